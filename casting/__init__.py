@@ -1,0 +1,1 @@
+"""The casting day: from weighed waxes to a day plan."""

@@ -1,0 +1,81 @@
+"""The closed lists of words that code, screen, paper and file share."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Section(StrEnum):
+    """The thinnest part that must fill: under 0.8 mm, to 1.2, to 2.5, above."""
+
+    VERY_THIN = "very_thin"
+    THIN = "thin"
+    MEDIUM = "medium"
+    HEAVY = "heavy"
+
+    @property
+    def step(self) -> int:
+        """Place on the scale, thinnest first, from 0."""
+        return list(Section).index(self)
+
+
+class Kind(StrEnum):
+    """What burns out: wax, or resin (printed)."""
+
+    WAX = "wax"
+    RESIN = "resin"
+
+
+class Reason(StrEnum):
+    """Why a wax is left out; the first that is true, in this order."""
+
+    STOPPED = "stopped"
+    TOO_TALL = "too_tall"
+    TOO_WIDE = "too_wide"
+    OVER_CRUCIBLE = "over_crucible"
+    NO_FLASK_LEFT = "no_flask_left"
+    NO_KILN_ROOM = "no_kiln_room"
+
+
+class Aim(StrEnum):
+    """What a plan spares first."""
+
+    FEWEST_POURS = "fewest_pours"
+    LEAST_MATERIAL = "least_material"
+
+
+class Level(StrEnum):
+    """How hard a caution is."""
+
+    STOP = "STOP"
+    WARN = "WARN"
+    SAY = "SAY"
+
+
+class Asked(StrEnum):
+    """When a caution is asked."""
+
+    SET_UP = "set_up"
+    PLAN = "plan"
+    KILN = "kiln"
+    MELT = "melt"
+    POUR = "pour"
+    QUENCH = "quench"
+
+
+class Do(StrEnum):
+    """The steps of the day."""
+
+    HAND_IN_CLOSES = "hand_in_closes"
+    MOUNT = "mount"
+    MIX = "mix"
+    SET = "set"
+    LOAD = "load"
+    KILN_ON = "kiln_on"
+    RAMP = "ramp"
+    HOLD = "hold"
+    SOAK = "soak"
+    MELT = "melt"
+    POUR = "pour"
+    QUENCH = "quench"
+    DIVEST = "divest"

@@ -1,0 +1,1 @@
+"""The site, and the people in it."""
