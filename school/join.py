@@ -1,0 +1,109 @@
+"""How people get in: class codes on the wall, return codes in a pocket, a poster with a QR code."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import secrets
+
+import segno
+from django.contrib.auth.hashers import ScryptPasswordHasher, check_password, make_password
+from django.db import IntegrityError, transaction
+
+from school.models import Course, Person, School, Student
+
+# Crockford's base 32: no I, L, O or U, so that a code survives handwriting.
+LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+HEARD_AS = str.maketrans({"O": "0", "I": "1", "L": "1", "U": "V"})
+CLASS_CODE_LENGTH = 6
+RETURN_CODE_LENGTH = 8
+
+
+class ReturnCodeHasher(ScryptPasswordHasher):
+    """A 40-bit random code needs less than a password: a whole class joins within a minute on two cores."""
+
+    algorithm = "scrypt_return_code"
+    parallelism = 1
+
+
+def _random(length: int) -> str:
+    return "".join(secrets.choice(LETTERS) for _ in range(length))
+
+
+def read_code(typed: str) -> str:
+    """Return a typed code in its one spelling: capitals, no gaps, look-alike letters as digits."""
+    return "".join(letter for letter in typed.upper() if letter.isalnum()).translate(HEARD_AS)
+
+
+def show_code(code: str) -> str:
+    """Return the code as it is written on a card: ABCD-EFGH."""
+    half = len(code) // 2
+    return f"{code[:half]}-{code[half:]}"
+
+
+def open_course(school: School, name: str, open_until: dt.datetime) -> Course:
+    """Return a new class with a code that no other class has."""
+    while True:
+        try:
+            with transaction.atomic():
+                return Course.objects.create(
+                    school=school, name=name, code=_random(CLASS_CODE_LENGTH), open_until=open_until
+                )
+        except IntegrityError:
+            if Course.objects.filter(school=school, name=name).exists():
+                raise
+
+
+def find_course(typed: str, moment: dt.datetime) -> Course | None:
+    """Return the class that is open under this code."""
+    return Course.objects.open_on(moment).select_related("school").filter(code=read_code(typed)).first()
+
+
+def join(course: Course, called: str) -> tuple[Student, str]:
+    """Return the new student and the return code, which exists nowhere else from here on."""
+    code = _random(RETURN_CODE_LENGTH)
+    student = Student.objects.create(course=course, called=called, return_hash=_hash(code))
+    return student, code
+
+
+def reissue(person: Person, student_id: int) -> tuple[Student, str]:
+    """Return the teacher's student with a new return code; the old one and its sessions are void."""
+    with transaction.atomic():
+        student = Student.objects.of(person).select_for_update().get(pk=student_id)
+        code = _random(RETURN_CODE_LENGTH)
+        student.return_hash = _hash(code)
+        student.save(update_fields=["return_hash"])
+    return student, code
+
+
+def come_back(class_code: str, called: str, return_code: str) -> Student | None:
+    """Return the student whom class, name and return code name together.
+
+    Classes that no longer take new students still know their own. Two of one name are told apart
+    by their codes; a name that nobody has costs as long as one that somebody has.
+    """
+    typed = read_code(return_code)
+    same_name = [
+        student
+        for student in Student.objects.select_related("course").filter(course__code=read_code(class_code))
+        if student.called.casefold() == called.casefold()
+    ]
+    for student in same_name:
+        if check_password(typed, student.return_hash):
+            return student
+    if not same_name:
+        _hash(typed)
+    return None
+
+
+def _hash(code: str) -> str:
+    return make_password(code, hasher=ReturnCodeHasher.algorithm)
+
+
+def qr_svg(address: str) -> str:
+    """Return a QR code of the address as inline SVG, in the page's ink."""
+    out = io.BytesIO()
+    segno.make(address, error="m", micro=False).save(
+        out, kind="svg", xmldecl=False, svgclass="qr", lineclass=None, omitsize=True, dark="#42181e", border=4
+    )
+    return out.getvalue().decode()

@@ -1,0 +1,89 @@
+"""The cast: one student, a classmate, their teacher, and the teacher of another school."""
+
+import pytest
+from django.test import Client, RequestFactory
+from django.test.utils import override_settings
+
+from school.access import let_student_in
+from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _quick_passwords():
+    """Hash passwords quickly; that the site uses argon2 has its own test."""
+    quick = ["django.contrib.auth.hashers.MD5PasswordHasher", "school.join.ReturnCodeHasher"]
+    with override_settings(PASSWORD_HASHERS=quick):
+        yield
+
+
+@pytest.fixture
+def school(db):
+    return SchoolFactory()
+
+
+@pytest.fixture
+def course(school):
+    return CourseFactory(school=school)
+
+
+@pytest.fixture
+def teacher(school):
+    return PersonFactory(school=school)
+
+
+@pytest.fixture
+def other_teacher(db):
+    return PersonFactory(school__name="Saltmarsh Metal Hall", name="Odile Marchetti")
+
+
+@pytest.fixture
+def student(course):
+    return StudentFactory(course=course, called="Sunniva Okoro")
+
+
+@pytest.fixture
+def classmate(course):
+    return StudentFactory(course=course, called="Tobiah Renn")
+
+
+def client_of_student(student):
+    """Return a browser in which the student has joined."""
+    client = Client()
+    request = RequestFactory().get("/")
+    request.session = client.session
+    let_student_in(request, student)
+    request.session.save()
+    client.cookies["sessionid"] = request.session.session_key
+    return client
+
+
+def client_of_teacher(person):
+    """Return a browser in which the teacher has signed in."""
+    client = Client()
+    client.force_login(person)
+    return client
+
+
+@pytest.fixture
+def student_client(student):
+    return client_of_student(student)
+
+
+@pytest.fixture
+def classmate_client(classmate):
+    return client_of_student(classmate)
+
+
+@pytest.fixture
+def teacher_client(teacher):
+    return client_of_teacher(teacher)
+
+
+@pytest.fixture
+def other_teacher_client(other_teacher):
+    return client_of_teacher(other_teacher)
+
+
+@pytest.fixture
+def stranger_client(db):
+    return Client()
