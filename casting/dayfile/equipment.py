@@ -1,0 +1,180 @@
+"""Flask sizes, kilns, firings and house rules of a day file."""
+
+from __future__ import annotations
+
+from dataclasses import fields as fields_of
+
+from casting.calc.charge import by_diameter
+from casting.calc.day import Firing as DayFiring
+from casting.calc.day import FlaskSize, Investment, Kiln, Rules, Segment
+from casting.calc.words import Aim, Kind, Section
+from casting.dayfile.fields import Fields, check_table, refusal
+
+SIZE_KEYS = tuple(field.name for field in fields_of(FlaskSize))
+KILN_KEYS = tuple(field.name for field in fields_of(Kiln))
+FIRING_KEYS = tuple(field.name for field in fields_of(DayFiring))
+SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
+RULE_KEYS = tuple(field.name for field in fields_of(Rules))
+
+HUB_MM_BY_DIAMETER = ((51.0, 19.0), (64.0, 24.0), (77.0, 27.0), (90.0, 32.0), (102.0, 36.0))
+WAXES_MAX_BY_DIAMETER = ((51.0, 2.0), (64.0, 4.0), (77.0, 6.0), (90.0, 7.0), (102.0, 8.0))
+BURNOUT_MAX_C = 788
+LENGTH_MAX_MM = 5000
+
+
+def read_size(value: object, place: str) -> FlaskSize:
+    """Return one flask size; what is absent follows from the diameter."""
+    fields = Fields(value, place, SIZE_KEYS)
+    diameter_mm = fields.number("diameter_mm", least=20, most=250, mend="give the inside diameter in mm")
+    outside_mm = fields.number("outside_mm", over=0, most=500, default=diameter_mm + 4)
+    if outside_mm < diameter_mm:
+        raise refusal(
+            fields.at("outside_mm"),
+            outside_mm,
+            f"the outside is smaller than the inside, {diameter_mm:g} mm",
+            "measure both",
+        )
+    return FlaskSize(
+        key=fields.text("key"),
+        diameter_mm=diameter_mm,
+        height_mm=fields.number("height_mm", over=0, most=1000),
+        outside_mm=outside_mm,
+        count=fields.whole("count", least=0, most=10_000),
+        base_mm=fields.number("base_mm", least=0, most=500, default=10),
+        hub_mm=fields.number("hub_mm", over=0, most=500, default=by_diameter(HUB_MM_BY_DIAMETER, diameter_mm)),
+        rim_mm=fields.number("rim_mm", least=0, most=500, default=3),
+        cover_mm=fields.number("cover_mm", least=0, most=500, default=max(13.0, diameter_mm / 4)),
+        waxes_max=fields.whole(
+            "waxes_max", least=1, most=1000, default=round(by_diameter(WAXES_MAX_BY_DIAMETER, diameter_mm))
+        ),
+        mount=fields.choice("mount", ("cone",), default="cone"),
+    )
+
+
+def read_kiln(value: object, place: str) -> Kiln:
+    """Return one kiln."""
+    fields = Fields(value, place, KILN_KEYS)
+    return Kiln(
+        key=fields.text("key"),
+        width_mm=fields.number("width_mm", over=0, most=LENGTH_MAX_MM),
+        depth_mm=fields.number("depth_mm", over=0, most=LENGTH_MAX_MM),
+        height_mm=fields.number("height_mm", over=0, most=LENGTH_MAX_MM),
+        max_ramp_c_per_h=fields.number("max_ramp_c_per_h", over=0, most=5000),
+        cool_c_per_h=fields.number("cool_c_per_h", over=0, most=5000),
+        wall_gap_mm=fields.number("wall_gap_mm", least=0, most=1000, default=25),
+    )
+
+
+def read_firing(value: object, place: str) -> DayFiring:
+    """Return one firing, which only ever rises to its top."""
+    fields = Fields(value, place, FIRING_KEYS)
+    kinds: list[Kind] = []
+    for here, raw in fields.items("kinds"):
+        if not isinstance(raw, str) or raw not in tuple(Kind) or raw in kinds:
+            raise refusal(here, raw, "it is no kind of pattern, or stands twice", "take wax, resin or both")
+        kinds.append(Kind(raw))
+    if not kinds:
+        raise refusal(fields.at("kinds"), [], "a firing is for some kind of pattern", "take wax, resin or both")
+    segments: list[Segment] = []
+    for here, raw in fields.items("segments"):
+        segment = _segment(raw, here)
+        if segments and segment.to_c < segments[-1].to_c:
+            raise refusal(
+                f"{here}.to_c",
+                segment.to_c,
+                f"the firing falls from {segments[-1].to_c:g} C",
+                "let it rise to its top; the fall to the flask temperature is planned",
+            )
+        segments.append(segment)
+    if not segments:
+        raise refusal(fields.at("segments"), [], "a firing has at least one segment", "give its ramps and holds")
+    return DayFiring(
+        key=fields.text("key"),
+        max_diameter_mm=fields.number("max_diameter_mm", over=0, most=1000),
+        max_height_mm=fields.number("max_height_mm", over=0, most=2000),
+        kinds=frozenset(kinds),
+        segments=tuple(segments),
+    )
+
+
+def _segment(value: object, place: str) -> Segment:
+    fields = Fields(value, place, SEGMENT_KEYS)
+    return Segment(
+        ramp_c_per_h=fields.number("ramp_c_per_h", over=0, most=5000),
+        to_c=fields.number("to_c", least=20, most=BURNOUT_MAX_C, mend="is it in F? give C"),
+        hold_min=fields.number("hold_min", least=0, most=10_000),
+    )
+
+
+def refuse_too_hot(firings: tuple[DayFiring, ...], investment: Investment) -> None:
+    """Refuse a firing that is hotter than the investment may be."""
+    for nth, firing in enumerate(firings):
+        for step, segment in enumerate(firing.segments):
+            if segment.to_c > investment.max_c:
+                raise refusal(
+                    f"firings[{nth}].segments[{step}].to_c",
+                    segment.to_c,
+                    f'the investment "{investment.key}" takes at most {investment.max_c:g} C',
+                    "give a cooler firing or the powder's own limit",
+                )
+
+
+def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
+    """Return the house rules, key by key from the file or the shelf."""
+    given = Fields(value, place, RULE_KEYS)
+    fields = Fields({**of_shelf, **given.values}, place, RULE_KEYS)
+
+    def length(key: str) -> float:
+        return fields.number(key, least=0, most=1000)
+
+    def minutes(key: str) -> float:
+        return fields.number(key, least=0, most=1440)
+
+    return Rules(
+        wall_mm=length("wall_mm"),
+        resin_wall_mm=length("resin_wall_mm"),
+        between_mm=length("between_mm"),
+        sprue_reach_mm=length("sprue_reach_mm"),
+        sprue_clear_mm=length("sprue_clear_mm"),
+        kiln_gap_mm=length("kiln_gap_mm"),
+        kiln_under_mm=length("kiln_under_mm"),
+        kiln_over_mm=length("kiln_over_mm"),
+        crucible_ml=fields.number("crucible_ml", over=0, most=10_000),
+        crucible_fill_pct=fields.number("crucible_fill_pct", over=0, most=100),
+        melt_max_g=fields.number("melt_max_g", over=0, most=100_000),
+        button_pct=_button_pct(fields),
+        button_g_by_diameter=check_table(
+            fields.take("button_g_by_diameter"), fields.at("button_g_by_diameter"), "grams", 10_000
+        ),
+        charge_step_g=fields.number("charge_step_g", over=0, most=1000),
+        sections_may_differ_by=fields.whole("sections_may_differ_by", least=0, most=3),
+        mix_pattern_kinds=_yes_or_no(fields, "mix_pattern_kinds"),
+        bowl_ml=fields.number("bowl_ml", over=0, most=1_000_000),
+        bowl_extra_g=fields.number("bowl_extra_g", least=0, most=10_000),
+        flasks_per_bowl=fields.whole("flasks_per_bowl", least=1, most=1000),
+        bowl_pitch_min=minutes("bowl_pitch_min"),
+        torches=fields.whole("torches", least=1, most=100),
+        hands=fields.whole("hands", least=1, most=1000),
+        pour_min=minutes("pour_min"),
+        pitch_min=minutes("pitch_min"),
+        slack_min=minutes("slack_min"),
+        mount_min_per_wax=minutes("mount_min_per_wax"),
+        mount_min_per_flask=minutes("mount_min_per_flask"),
+        mount_floor_min=minutes("mount_floor_min"),
+        button_cost_pct=fields.number("button_cost_pct", least=0, most=100),
+        mixed_cost=fields.number("mixed_cost", least=0, most=1e6),
+        aim=fields.choice("aim", tuple(Aim)),
+    )
+
+
+def _yes_or_no(fields: Fields, key: str) -> bool:
+    value = fields.take(key)
+    if not isinstance(value, bool):
+        raise refusal(fields.at(key), value, "it must be true or false", "write true or false without quotes")
+    return value
+
+
+def _button_pct(fields: Fields) -> dict[Section, float]:
+    """Return the button's share for each section; all four must be there."""
+    shares = Fields(fields.take("button_pct"), fields.at("button_pct"), tuple(Section))
+    return {section: shares.number(section, least=0, most=100) for section in Section}

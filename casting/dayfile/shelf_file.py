@@ -1,0 +1,54 @@
+"""The shelf and the elements as they stand in `fixtures/`: what a day file falls back on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The school's shelf in day-file form, and the keys of the metals it offers."""
+
+    values: Mapping[str, object]
+    offered: frozenset[str]
+
+    @property
+    def offered_alloys(self) -> list[dict[str, object]]:
+        """The alloys that a day may use without listing them."""
+        return [alloy for alloy in self.rows("alloys") if alloy["key"] in self.offered]
+
+    def rows(self, key: str) -> list[dict[str, object]]:
+        """The rows of one list of the shelf."""
+        rows = self.values[key]
+        assert isinstance(rows, list)
+        return rows
+
+    def price_of(self, key: str) -> object:
+        """The price of the shelf's alloy of that key; None if there is none."""
+        return next((row.get("price_per_g") for row in self.rows("alloys") if row["key"] == key), None)
+
+    def one(self, key: str) -> dict[str, object]:
+        """One object of the shelf."""
+        value = self.values[key]
+        assert isinstance(value, dict)
+        return value
+
+
+@cache
+def shelf() -> Shelf:
+    """Return the shelf as the fixture has it."""
+    file = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
+    return Shelf(file["shelf"], frozenset(file["offered"]))
+
+
+@cache
+def densities() -> Mapping[str, float]:
+    """Return the density of each element by its symbol [g/cm3]."""
+    file = json.loads((FIXTURES / "elements.json").read_text("utf-8"))
+    return {row["symbol"]: float(row["density_g_per_cm3"]) for row in file["elements"]}

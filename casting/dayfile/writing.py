@@ -1,0 +1,177 @@
+"""A plan as the text of a plan file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+from casting.calc.result import Bowl, DayPlan, FiringPlan, FlaskPlan, LeftOut, Proof, Step, Totals
+from casting.dayfile.reading import Day
+from casting.dayfile.times import show
+
+FORMAT = "casting-plan/1"
+
+Shown = dict[str, object]
+Clock = Callable[[int], str]
+
+
+def write(plan: DayPlan, day: Day) -> str:
+    """Return the plan file of a plan: the same plan gives the same text.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        The plan, its times in minutes from the first pour.
+    day : Day
+        The day it was made for, for its times and zone.
+
+    Returns
+    -------
+    str
+        JSON, one row of each list a line, with a line end.
+    """
+
+    def clock(minutes: int) -> str:
+        return show(day.pour_at, minutes, day.zone)
+
+    return lay_out(
+        {
+            "format": FORMAT,
+            "flasks": [_flask(flask, clock) for flask in plan.flasks],
+            "bowls": [_bowl(bowl) for bowl in plan.bowls],
+            "left_out": [_left_out(wax) for wax in sorted(plan.left_out, key=lambda wax: wax.key)],
+            "totals": _totals(plan.totals),
+            "proof": _proof(plan.proof),
+            "firings": [_firing(firing, clock) for firing in plan.firings],
+            "steps": [_step(step, clock) for step in plan.steps],
+            "cautions": [
+                {
+                    "id": caution.id,
+                    "level": str(caution.level),
+                    "when": str(caution.when),
+                    "text": caution.text,
+                    "basis": caution.basis,
+                }
+                for caution in plan.cautions
+            ],
+            "moved": sorted(plan.moved),
+        }
+    )
+
+
+def lay_out(plan: Shown) -> str:
+    """Return the text of a plan file, one row of each list a line, so that two can be compared."""
+
+    def rows(value: object) -> str:
+        if isinstance(value, list) and value and isinstance(value[0], dict):
+            return "[\n  " + ",\n  ".join(_json(row) for row in value) + "\n ]"
+        return _json(value)
+
+    return "{\n " + ",\n ".join(f"{_json(key)}: {rows(value)}" for key, value in plan.items()) + "\n}\n"
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _to(value: float, places: int) -> float:
+    """Return a figure as printed; a zero is never negative."""
+    return round(float(value), places) + 0.0
+
+
+def _as_given(value: float) -> float | int:
+    """Return a figure as people write it: a whole one without a point."""
+    return int(value) if value == int(value) else _to(value, 6)
+
+
+def _flask(flask: FlaskPlan, clock: Clock) -> Shown:
+    return {
+        "label": flask.label,
+        "size": flask.size,
+        "alloy": flask.alloy,
+        "owner": flask.owner,
+        "section": str(flask.section),
+        "kind": str(flask.kind),
+        "waxes": [
+            {
+                "key": key,
+                "x_mm": _to(at.x_mm, 3),
+                "y_mm": _to(at.y_mm, 3),
+                "turn_deg": _to(at.turn_deg, 3),
+                "metal_g": _to(flask.metal_g[key], 2),
+            }
+            for key, at in sorted(flask.places.items())
+        ],
+        "wax_metal_g": _to(flask.wax_metal_g, 2),
+        "button_g": _to(flask.button_g, 2),
+        "charge_g": _to(flask.charge_g, 6),
+        "powder_g": int(flask.powder_g),
+        "water_g": _to(flask.water_g, 1),
+        "flask_c": int(flask.flask_c),
+        "pour_c": _as_given(flask.pour_c),
+        "kiln": flask.kiln,
+        "kiln_x_mm": _to(flask.kiln_x_mm, 3),
+        "kiln_y_mm": _to(flask.kiln_y_mm, 3),
+        "out_at": clock(flask.out_at),
+        "quench_at": clock(flask.quench_at),
+    }
+
+
+def _bowl(bowl: Bowl) -> Shown:
+    return {"flasks": list(bowl.flasks), "powder_g": int(bowl.powder_g), "water_g": _to(bowl.water_g, 1)}
+
+
+def _left_out(wax: LeftOut) -> Shown:
+    return {"key": wax.key, "reason": str(wax.reason), "detail": wax.detail, "cure": wax.cure}
+
+
+def _totals(totals: Totals) -> Shown:
+    return {
+        "flasks": totals.flasks,
+        "powder_g": int(totals.powder_g),
+        "water_g": _to(totals.water_g, 1),
+        "charge_g": {alloy: _to(charge, 6) for alloy, charge in sorted(totals.charge_g.items())},
+        "cost": _to(totals.cost, 2),
+    }
+
+
+def _proof(proof: Proof) -> Shown:
+    return {
+        "left_out_at_least": proof.left_out_at_least,
+        "first_left_out_at_least": proof.first_left_out_at_least,
+        "flasks_at_least": proof.flasks_at_least,
+        "cost_at_least": _to(proof.cost_at_least, 2),
+        "flasks_proved": proof.flasks_proved,
+        "proved": proof.proved,
+        "why": proof.why,
+    }
+
+
+def _firing(firing: FiringPlan, clock: Clock) -> Shown:
+    return {
+        "kiln": firing.kiln,
+        "firing": firing.firing,
+        "on_at": clock(firing.on_at),
+        "segments": [
+            {
+                "ramp_c_per_h": _as_given(segment.ramp_c_per_h),
+                "to_c": _as_given(segment.to_c),
+                "hold_min": int(segment.hold_min),
+                "starts_at": clock(segment.starts_at),
+                "reached_at": clock(segment.reached_at),
+                "ends_at": clock(segment.ends_at),
+            }
+            for segment in firing.segments
+        ],
+    }
+
+
+def _step(step: Step, clock: Clock) -> Shown:
+    return {
+        "at": clock(step.at),
+        "until": clock(step.until),
+        "do": str(step.do),
+        "flasks": list(step.flasks),
+        "kiln": step.kiln,
+        "say": step.say,
+    }
