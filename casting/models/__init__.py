@@ -1,0 +1,23 @@
+"""What a school keeps on its shelf, its casting days, and the plans made of them."""
+
+from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHeld
+from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
+from casting.models.materials import Alloy, Investment, PatternMaterial
+from casting.models.plan import Plan, StepDone
+
+__all__ = [
+    "Alloy",
+    "CastingDay",
+    "Firing",
+    "Flask",
+    "FlaskSize",
+    "HouseRules",
+    "Investment",
+    "Kiln",
+    "PatternMaterial",
+    "Plan",
+    "StepDone",
+    "Wax",
+    "WaxChange",
+    "WaxHeld",
+]

@@ -1,0 +1,245 @@
+"""A casting day, the waxes handed in for it and the flasks that stand on the bench."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import datetime
+from typing import Any, Self
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from casting.calc.day import SCHOOL
+from casting.calc.words import Section
+from casting.models.materials import Alloy, PatternMaterial
+from school.models import Course, Person, Student
+
+SECTIONS = [
+    (Section.VERY_THIN.value, _("very thin, under 0.8 mm")),
+    (Section.THIN.value, _("thin, 0.8 to 1.2 mm")),
+    (Section.MEDIUM.value, _("medium, 1.2 to 2.5 mm")),
+    (Section.HEAVY.value, _("heavy, above 2.5 mm")),
+]
+MASS_UNITS = [("g", "g"), ("dwt", "dwt"), ("ozt", "ozt"), ("oz", "oz")]
+
+
+class CastingDayQuerySet(models.QuerySet["CastingDay"]):
+    """Casting days, each with its course and school at hand."""
+
+    def of(self, person: Person) -> Self:
+        """Those of the teacher's school."""
+        return self.filter(course__school_id=person.school_id).select_related("course__school")
+
+    def for_student(self, student: Student) -> Self:
+        """Those of the student's class, the next to pour first."""
+        days = self.filter(course_id=student.course_id)
+        return days.select_related("course__school").order_by("pour_at", "pk")
+
+
+class CastingDay(models.Model):
+    """One class casts on one day: when, in which metals, until when waxes are taken."""
+
+    course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="casting_days")
+    pour_at = models.DateTimeField(_("first pour"))
+    hand_in_closes_at = models.DateTimeField(_("hand-in closes"), null=True, blank=True)
+    closed_at = models.DateTimeField(_("hand-in was closed"), null=True, blank=True)
+    alloys = models.ManyToManyField(Alloy, verbose_name=_("metals offered"), related_name="+")
+    opens = models.TimeField(_("studio opens"), null=True, blank=True)
+    closes = models.TimeField(_("studio closes"), null=True, blank=True)
+    hand_in_until = models.TimeField(_("waxes can be brought until"), null=True, blank=True)
+
+    objects = CastingDayQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("casting day")
+        verbose_name_plural = _("casting days")
+        ordering = ("-pour_at", "-pk")
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(opens__isnull=True, closes__isnull=True) | Q(opens__lt=models.F("closes")),
+                name="studio_opens_before_it_closes",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"casting day {self.pour_at:%Y-%m-%d %H:%M} UTC"
+
+    def hand_in_open(self, at: datetime | None = None) -> bool:
+        """Tell whether waxes are still taken."""
+        at = at or timezone.now()
+        return self.closed_at is None and (self.hand_in_closes_at is None or at < self.hand_in_closes_at)
+
+    def pour_local(self) -> datetime:
+        """The first pour on the school's own clock."""
+        return self.pour_at.astimezone(self.course.school.tz)
+
+    def to_day(self) -> dict[str, Any]:
+        """The day's own part of a day file: its zone, its pour, its height, its hours."""
+        school = self.course.school
+        part: dict[str, Any] = {
+            "format": "casting-day/1",
+            "timezone": school.zone,
+            "pour_at": self.pour_local().isoformat(timespec="minutes"),
+        }
+        if school.elevation_m is not None:
+            part["elevation_m"] = school.elevation_m
+        if self.opens and self.closes:
+            part["hours"] = {"opens": f"{self.opens:%H:%M}", "closes": f"{self.closes:%H:%M}"}
+            if self.hand_in_until:
+                part["hours"]["hand_in_until"] = f"{self.hand_in_until:%H:%M}"
+        return part
+
+
+class WaxQuerySet(models.QuerySet["Wax"]):
+    """Waxes; withdrawn ones stay in the table."""
+
+    def of(self, person: Person) -> Self:
+        """Those handed in at the teacher's school."""
+        return self.filter(day__course__school_id=person.school_id)
+
+    def for_student(self, student: Student) -> Self:
+        """The student's own."""
+        return self.filter(student=student).select_related("alloy", "pattern")
+
+    def standing(self) -> Self:
+        """Those not withdrawn, in the order of their tags, with what a page says of them."""
+        rows = self.filter(withdrawn_at__isnull=True)
+        return rows.select_related("alloy", "pattern", "sprue_pattern", "student").order_by("tag")
+
+
+class Wax(models.Model):
+    """A student's wax with its sprue, in g and mm; the weight as typed is kept beside them."""
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="waxes")
+    student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="waxes")
+    key = models.UUIDField(_("key made on the phone"), default=uuid.uuid4)
+    tag = models.CharField(_("tag"), max_length=2)
+    what = models.CharField(_("what it is"), max_length=80)
+    alloy = models.ForeignKey(Alloy, on_delete=models.PROTECT, related_name="+")
+    pattern = models.ForeignKey(PatternMaterial, on_delete=models.PROTECT, related_name="+")
+    own_metal = models.BooleanField(_("the student's own metal"), default=False)
+    wax_g = models.DecimalField(_("weight, no rubber, g"), max_digits=8, decimal_places=4)
+    sprue_g = models.DecimalField(_("sprue of other material, g"), max_digits=8, decimal_places=4, default=0)
+    sprue_pattern = models.ForeignKey(
+        PatternMaterial, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    entered = models.CharField(_("weight as typed"), max_length=20)
+    entered_unit = models.CharField(_("its unit"), max_length=4, choices=MASS_UNITS, default="g")
+    base_entered = models.CharField(_("rubber base as typed"), max_length=20, blank=True)
+    width_mm = models.DecimalField(_("width, mm"), max_digits=7, decimal_places=3)
+    depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
+    height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)
+    section = models.CharField(_("thinnest part"), max_length=10, choices=SECTIONS)
+    piece = models.PositiveSmallIntegerField(_("the student's first, second, ..."), default=1)
+    version = models.PositiveIntegerField(_("version"), default=1)
+    handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
+    withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)
+
+    objects = WaxQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("wax")
+        verbose_name_plural = _("waxes")
+        ordering = ("day", "tag")
+        constraints = (
+            models.UniqueConstraint(fields=("day", "key"), name="wax_key_once_per_day"),
+            models.UniqueConstraint(fields=("day", "tag"), name="wax_tag_once_per_day"),
+            models.CheckConstraint(condition=Q(wax_g__gt=0, wax_g__lte=500), name="wax_weighs_something"),
+            models.CheckConstraint(
+                condition=Q(sprue_g__gte=0, sprue_g__lte=models.F("wax_g")), name="wax_sprue_within_weight"
+            ),
+            models.CheckConstraint(condition=Q(width_mm__gt=0, depth_mm__gt=0, height_mm__gt=0), name="wax_has_a_size"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.tag} {self.what}"
+
+    @property
+    def owner(self) -> str:
+        """Whose metal it is, in a day file's words."""
+        return f"student-{self.student_id}" if self.own_metal else SCHOOL
+
+    def to_day(self) -> dict[str, Any]:
+        """The wax as it stands in a day file, under its tag."""
+        return {
+            "key": self.tag,
+            "student": f"student-{self.student_id}",
+            "piece": self.piece,
+            "owner": self.owner,
+            "alloy": self.alloy.key,
+            "pattern": self.pattern.key,
+            "wax_g": float(self.wax_g),
+            "sprue_g": float(self.sprue_g),
+            "sprue_pattern": self.sprue_pattern.key if self.sprue_pattern else None,
+            "width_mm": float(self.width_mm),
+            "depth_mm": float(self.depth_mm),
+            "height_mm": float(self.height_mm),
+            "section": self.section,
+        }
+
+
+class WaxChange(models.Model):
+    """Who wrote what of a wax: before (null when it was handed in) and after."""
+
+    wax = models.ForeignKey(Wax, on_delete=models.CASCADE, related_name="changes")
+    by_student = models.ForeignKey(Student, on_delete=models.SET_NULL, null=True, related_name="+")
+    by_person = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    at = models.DateTimeField(_("when"), auto_now_add=True)
+    before = models.JSONField(_("before"), null=True)
+    after = models.JSONField(_("after"))
+
+    class Meta:
+        verbose_name = _("change of a wax")
+        verbose_name_plural = _("changes of waxes")
+        ordering = ("pk",)
+
+    def __str__(self) -> str:
+        return f"change {self.pk}"
+
+
+class WaxHeld(models.Model):
+    """The teacher's word that a wax goes into the flask of that label."""
+
+    wax = models.OneToOneField(Wax, on_delete=models.CASCADE, related_name="held")
+    label = models.CharField(_("flask"), max_length=3)
+
+    class Meta:
+        verbose_name = _("wax held to a flask")
+        verbose_name_plural = _("waxes held to a flask")
+        constraints = (
+            models.CheckConstraint(condition=Q(label__regex=r"^[A-Z0-9]{1,3}$"), name="held_label_is_a_label"),
+        )
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class Flask(models.Model):
+    """A flask of the day by its label, and how far it has come on the bench."""
+
+    class State(models.TextChoices):
+        """How far a flask has come."""
+
+        PLANNED = "planned", _("planned")
+        INVESTED = "invested", _("invested")
+        POURED = "poured", _("poured")
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="flasks")
+    label = models.CharField(_("label"), max_length=3)
+    state = models.CharField(_("state"), max_length=10, choices=State.choices, default=State.PLANNED)
+
+    class Meta:
+        verbose_name = _("flask")
+        verbose_name_plural = _("flasks")
+        ordering = ("day", "label")
+        constraints = (models.UniqueConstraint(fields=("day", "label"), name="flask_label_once_per_day"),)
+
+    def __str__(self) -> str:
+        return self.label
+
+    @property
+    def fixed(self) -> bool:
+        """Tell whether the next plan must keep this flask as it is."""
+        return self.state != self.State.PLANNED

@@ -1,0 +1,78 @@
+"""Plans, each kept as the two files it consists of, and what was done of them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, Self
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from casting.models.day import CastingDay
+from school.models import Person
+
+
+class PlanQuerySet(models.QuerySet["Plan"]):
+    """Plans, the newest first."""
+
+    def of(self, person: Person) -> Self:
+        """Those of the person's school."""
+        return self.filter(day__course__school_id=person.school_id)
+
+    def latest_of(self, day: CastingDay) -> Plan | None:
+        """The plan that stands for that day; None before the first."""
+        return self.filter(day=day).order_by("-revision").first()
+
+
+class Plan(models.Model):
+    """One revision of a day's plan: what it was made from and what it says, never changed."""
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="plans")
+    revision = models.PositiveIntegerField(_("revision"))
+    day_file = models.TextField(_("day file"))
+    plan_file = models.TextField(_("plan file"))
+    day_sha256 = models.CharField(_("hash of the day file"), max_length=64)
+    made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField(_("made at"), auto_now_add=True)
+
+    objects = PlanQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("plan")
+        verbose_name_plural = _("plans")
+        ordering = ("-revision",)
+        constraints = (models.UniqueConstraint(fields=("day", "revision"), name="plan_revision_once_per_day"),)
+
+    def __str__(self) -> str:
+        return f"plan {self.revision}"
+
+    @property
+    def plan(self) -> dict[str, Any]:
+        """The plan file, read."""
+        plan: dict[str, Any] = json.loads(self.plan_file)
+        return plan
+
+    @property
+    def day_read(self) -> dict[str, Any]:
+        """The day file that the plan was made from, read."""
+        day: dict[str, Any] = json.loads(self.day_file)
+        return day
+
+
+class StepDone(models.Model):
+    """A step of the plan, ticked as it happened. `what` is a flask's label or a kiln's key."""
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="steps_done")
+    do = models.CharField(_("step"), max_length=20)
+    what = models.CharField(_("flask or kiln"), max_length=40, blank=True)
+    done_at = models.DateTimeField(_("done at"))
+    by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    note = models.CharField(_("what really happened"), max_length=200, blank=True)
+
+    class Meta:
+        verbose_name = _("step done")
+        verbose_name_plural = _("steps done")
+        constraints = (models.UniqueConstraint(fields=("day", "do", "what"), name="step_done_once_per_day"),)
+
+    def __str__(self) -> str:
+        return f"{self.do} {self.what}".strip()

@@ -1,0 +1,150 @@
+"""What people type and read: numbers in text, and their units. The only place that knows pint.
+
+Typed text never reaches pint, which reads "1 oz t" as ounces times tonnes. A number field is
+read here by a strict pattern; its unit comes from a closed list.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any
+
+import pint
+from django.utils.translation import gettext as _
+
+LONGEST_ENTRY = 20
+"""Characters; a longer entry is no weight and no length."""
+
+NUMBER = re.compile(r"(?P<whole>[0-9]{0,7})(?:[.,](?P<part>[0-9]{0,6}))?(?: ?(?P<unit>[a-zA-Z]{1,3}))?")
+
+
+class Mass(StrEnum):
+    """The units that a scale at the bench may read in."""
+
+    GRAM = "g"
+    PENNYWEIGHT = "dwt"
+    TROY_OUNCE = "ozt"
+    OUNCE = "oz"
+
+
+class Length(StrEnum):
+    """The units of a ruler."""
+
+    MILLIMETRE = "mm"
+    INCH = "in"
+
+
+class Temperature(StrEnum):
+    """The units of a kiln's controller."""
+
+    CELSIUS = "C"
+    FAHRENHEIT = "F"
+
+
+_registry: Any = pint.UnitRegistry(non_int_type=Decimal)
+_PINT_NAME = {
+    Mass.GRAM: "gram",
+    Mass.PENNYWEIGHT: "pennyweight",
+    Mass.TROY_OUNCE: "troy_ounce",
+    Mass.OUNCE: "ounce",
+    Length.MILLIMETRE: "millimeter",
+    Length.INCH: "inch",
+    Temperature.CELSIUS: "degree_Celsius",
+    Temperature.FAHRENHEIT: "degree_Fahrenheit",
+}
+
+
+class NotUnderstood(ValueError):
+    """An entry that is no number, or not one that can be meant: what stands there, what to do."""
+
+    def __init__(self, sentence: str, entered: str) -> None:
+        self.sentence = sentence
+        self.entered = entered
+        super().__init__(sentence)
+
+
+def read_number(text: str, unit: Mass | Length | Temperature) -> Decimal:
+    """The number that somebody typed into a field of that unit; never negative.
+
+    One comma or one point, a bare `.5` or `5.`, and the field's own unit behind it are taken.
+    """
+    if len(text) > LONGEST_ENTRY:
+        raise NotUnderstood(
+            _("That entry is %(length)d characters long. Write one number, like 4.35.") % {"length": len(text)},
+            text[:LONGEST_ENTRY],
+        )
+    entered = unicodedata.normalize("NFKC", text).strip()
+    if not entered:
+        raise NotUnderstood(_("Nothing is entered. Write a number, like 4.35."), entered)
+    found = NUMBER.fullmatch(entered)
+    # A raised or circled digit would fold into its neighbours: 4 with a small 2 is not 42.
+    folded = any(unicodedata.category(letter) == "No" for letter in text)
+    if folded or found is None or not (found["whole"] or found["part"]):
+        why = _("“%(entered)s” is not a number. Write digits with one comma or point, like 4.35.")
+        why = why if folded else _why_not(entered)
+        raise NotUnderstood(why % {"entered": text.strip()}, entered)
+    if found["unit"] and found["unit"].lower() != unit.value.lower():
+        sentence = _("“%(entered)s” does not say %(unit)s, but the field is in %(unit)s. Choose the unit beside it.")
+        raise NotUnderstood(sentence % {"entered": entered, "unit": unit.value}, entered)
+    return Decimal(f"{found['whole'] or '0'}.{found['part'] or '0'}")
+
+
+def _why_not(entered: str) -> str:
+    """The sentence for what is no number, its entry still to be put in."""
+    if entered[0] in "-\u2212\u2013":
+        return _("“%(entered)s” is below zero. Write what the scale or the ruler shows, like 4.35.")
+    if sum(entered.count(mark) for mark in ".,") > 1:
+        return _("“%(entered)s” has more than one comma or point. Write one, like 4.35 or 4,35.")
+    if re.search(r"[0-9]\s+[0-9]", entered):
+        return _("“%(entered)s” has a space between its digits. Write it without, like 4.35.")
+    if re.fullmatch(r"[0-9]+[.,]?[0-9]*", entered):
+        return _("“%(entered)s” has too many digits. Write what the scale or the ruler shows, like 4.35.")
+    return _("“%(entered)s” is not a number. Write digits with one comma or point, like 4.35.")
+
+
+def grams(number: Decimal, unit: Mass) -> Decimal:
+    """That many of a unit, in grams; exact."""
+    return _convert(number, unit, Mass.GRAM)
+
+
+def millimetres(number: Decimal, unit: Length) -> Decimal:
+    """That many of a unit, in millimetres; exact."""
+    return _convert(number, unit, Length.MILLIMETRE)
+
+
+def celsius(number: Decimal, unit: Temperature) -> Decimal:
+    """A temperature on a scale, in degrees C."""
+    return _convert(number, unit, Temperature.CELSIUS)
+
+
+def celsius_difference(number: Decimal, unit: Temperature) -> Decimal:
+    """A difference of temperatures, or a ramp an hour, in degrees C: no 32 here."""
+    if unit is Temperature.CELSIUS:
+        return number
+    converted: Decimal = _registry.Quantity(number, "delta_degree_Fahrenheit").to("delta_degree_Celsius").magnitude
+    return converted
+
+
+def from_grams(weight_g: Decimal, unit: Mass) -> Decimal:
+    """Grams, in another unit."""
+    return _convert(weight_g, Mass.GRAM, unit)
+
+
+def from_millimetres(length_mm: Decimal, unit: Length) -> Decimal:
+    """Millimetres, in another unit."""
+    return _convert(length_mm, Length.MILLIMETRE, unit)
+
+
+def from_celsius(temperature_c: Decimal, unit: Temperature) -> Decimal:
+    """Degrees C, on another scale."""
+    return _convert(temperature_c, Temperature.CELSIUS, unit)
+
+
+def _convert(number: Decimal, unit: Mass | Length | Temperature, wanted: Mass | Length | Temperature) -> Decimal:
+    if unit is wanted:
+        return number
+    converted: Decimal = _registry.Quantity(number, _PINT_NAME[unit]).to(_PINT_NAME[wanted]).magnitude
+    return converted
