@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from enum import StrEnum
 
@@ -56,19 +57,21 @@ def specific_gravity(composition_pct: Mapping[str, float], density_g_per_cm3: Ma
     return total / sum(share / density_g_per_cm3[part] for part, share in composition_pct.items())
 
 
-def colour(composition_pct: Mapping[str, float | None]) -> Colour:
+def colour(composition_pct: Mapping[str, float | None], name: str = "") -> Colour:
     """Return the colour that the order of pours goes by.
 
     Parameters
     ----------
     composition_pct : mapping of str to float or None
         Mass share of each element [%].
+    name : str
+        What the school calls it; "rose" or "red" in it counts.
 
     Returns
     -------
     Colour
-        White from 60 % silver; red from 60 % copper, and for rose gold (at least 30 %
-        gold, with more than three times as much copper as silver); else yellow.
+        White from 60 % silver; red from 60 % copper, and for rose gold: so called, or at
+        least 30 % gold with over 3.5 times as much copper as all that pales it; else yellow.
 
     Notes
     -----
@@ -76,12 +79,14 @@ def colour(composition_pct: Mapping[str, float | None]) -> Colour:
 
     Examples
     --------
-    >>> colour({"Au": 58.5, "Cu": 32.5, "Ag": 9.0}).value
+    >>> colour({"Au": 58.5, "Cu": 33.5, "Ag": 8.0}).value
     'red'
+    >>> colour({"Au": 58.3, "Ag": 4.0, "Cu": 31.2, "Zn": 6.4}).value
+    'yellow'
     """
     silver, copper, gold = (composition_pct.get(part) or 0.0 for part in ("Ag", "Cu", "Au"))
     if silver >= 60:
         return Colour.WHITE
-    if copper >= 60 or (gold >= 30 and copper > 3 * silver and copper >= 15):
-        return Colour.RED
-    return Colour.YELLOW
+    pale = sum(share or 0.0 for part, share in composition_pct.items() if part not in {"Au", "Cu"})
+    rose = gold >= 30 and (copper > 3.5 * pale or {"rose", "red"} & set(re.split(r"[^a-z]+", name.lower())))
+    return Colour.RED if copper >= 60 or rose else Colour.YELLOW

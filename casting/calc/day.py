@@ -171,11 +171,12 @@ class Previous:
 
 @dataclass(frozen=True, slots=True)
 class WorkingDay:
-    """One local day of the studio, in minutes from the first pour."""
+    """One local day of the studio, in minutes from the first pour; `midnight` begins it."""
 
     opens: int
     closes: int
     hand_in_until: int | None
+    midnight: int = 0
 
 
 @dataclass(frozen=True, slots=True)

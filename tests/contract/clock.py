@@ -1,0 +1,254 @@
+"""The clock: firings, soaks, pours, quenches, mixes, hours."""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from tests.contract.flasks import SECTIONS, Lookup, row
+
+
+def at(text):
+    """An instant, in UTC."""
+    return datetime.fromisoformat(text).astimezone(UTC)
+
+
+def minutes(later, earlier):
+    return (at(later) - at(earlier)) / timedelta(minutes=1)
+
+
+def clock_breaches(day, plan):
+    """Breaches of the rules about time and temperature."""
+    look = Lookup(day)
+    found = _offsets(day, plan)
+    if not plan["flasks"]:
+        return found
+    return found + _temperatures(plan, look) + _firings(plan, look) + _pours(plan, look) + _mixes(plan, look)
+
+
+def _offsets(day, plan):
+    zone, found = ZoneInfo(day["timezone"]), []
+
+    def times(node):
+        if isinstance(node, dict):
+            for key, value in node.items():
+                if (key in {"at", "until"} or key.endswith("_at")) and isinstance(value, str):
+                    yield value
+                else:
+                    yield from times(value)
+        elif isinstance(node, list):
+            for value in node:
+                yield from times(value)
+
+    for text in times(plan):
+        moment = datetime.fromisoformat(text)
+        if moment.utcoffset() != moment.astimezone(zone).utcoffset() or moment.second:
+            found.append(f"{text} does not carry the zone's offset")
+    return found
+
+
+def _temperatures(plan, look):
+    found = []
+    for flask in plan["flasks"]:
+        waxes = [look.waxes[w["key"]] for w in flask["waxes"]]
+        steps = {SECTIONS.index(w["section"]) for w in waxes}
+        low, high = look.alloys[flask["alloy"]]["flask_c"][SECTIONS[min(steps)]]
+        own = math.ceil(low) if len(steps) > 1 else math.floor((low + high) / 2)
+        own, temperature = min(own, 704), flask["flask_c"]
+        if not low <= temperature <= min(high, 704) or temperature != int(temperature):
+            found.append(f"{flask['label']}: {temperature} C is outside its band")
+        others = {f["flask_c"] for f in plan["flasks"] if f["kiln"] == flask["kiln"] and f is not flask}
+        if temperature != own and temperature not in others:
+            found.append(f"{flask['label']}: left {own} C for a temperature no other flask has")
+    return found
+
+
+def _suits(firing, flasks, look):
+    return all(
+        look.sizes[f["size"]]["diameter_mm"] <= firing["max_diameter_mm"] + 0.001
+        and look.sizes[f["size"]]["height_mm"] <= firing["max_height_mm"] + 0.001
+        and f["kind"] in firing["kinds"]
+        for f in flasks
+    )
+
+
+def _firings(plan, look):
+    found = []
+    used = {f["kiln"] for f in plan["flasks"]}
+    if {f["kiln"] for f in plan["firings"]} != used:
+        found.append("one firing for each kiln in use")
+    for fired in plan["firings"]:
+        inside = [f for f in plan["flasks"] if f["kiln"] == fired["kiln"]]
+        firing = next(f for f in look.day["firings"] if _suits(f, inside, look))
+        if firing["key"] != fired["firing"]:
+            found.append(f"{fired['kiln']}: firing {fired['firing']}, not {firing['key']}")
+        found += [f"{fired['kiln']}: {b}" for b in _segments(fired, firing, inside, look)]
+    return found
+
+
+def _segments(fired, firing, inside, look):
+    found, kiln = [], look.kilns[fired["kiln"]]
+    cooling = sorted({f["flask_c"] for f in inside}, reverse=True)
+    want = [(s["ramp_c_per_h"], s["to_c"], s["hold_min"]) for s in firing["segments"]]
+    want = [(min(r, kiln["max_ramp_c_per_h"]), c, h) for r, c, h in want] + [
+        (kiln["cool_c_per_h"], c, 0) for c in cooling
+    ]
+    if len(want) != len(fired["segments"]):
+        return [f"{len(fired['segments'])} segments, not {len(want)}"]
+    now_c, now = 20, fired["on_at"]
+    for (rate, to_c, hold), got in zip(want, fired["segments"], strict=True):
+        took = minutes(got["reached_at"], got["starts_at"])
+        exact = abs(to_c - now_c) / rate * 60
+        checks = {
+            "ramp": got["ramp_c_per_h"] == rate and got["to_c"] == to_c,
+            "starts when the one before ends": at(got["starts_at"]) == at(now),
+            "ramp time": exact - 1e-6 <= took < exact + 1,
+            "hold": hold <= minutes(got["ends_at"], got["reached_at"]) == got["hold_min"],
+        }
+        found += [f"{to_c} C: {name}" for name, holds in checks.items() if not holds]
+        now_c, now = to_c, got["ends_at"]
+    top, found_cooling = firing["segments"][-1]["to_c"], fired["segments"][len(firing["segments"]) :]
+    for segment in found_cooling:
+        flasks = [f for f in inside if f["flask_c"] == segment["to_c"]]
+        if at(segment["ends_at"]) != max(at(f["out_at"]) for f in flasks):
+            found.append(f"{segment['to_c']} C: held until its last flask is out")
+        for flask in flasks:
+            size = look.sizes[flask["size"]]
+            wide = size["diameter_mm"] > 89 + 0.001 or size["height_mm"] > 102 + 0.001
+            fall = segment is found_cooling[0] or top - segment["to_c"] > 100
+            soak = (120 if wide else 60) if fall else 30
+            if minutes(flask["out_at"], segment["reached_at"]) < soak:
+                found.append(f"{flask['label']}: soaked less than {soak} min")
+        top = segment["to_c"]
+    return found + _ready(found_cooling, inside, look)
+
+
+def _ready(cooling, inside, look):
+    """The first flask has soaked, and waits `slack_min`; the kiln goes on no earlier."""
+    pour_at = min(at(f["out_at"]) for f in inside)
+    first = min(inside, key=lambda f: at(f["out_at"]))
+    size = look.sizes[first["size"]]
+    soak = 120 if size["diameter_mm"] > 89.001 or size["height_mm"] > 102.001 else 60
+    waits = (pour_at - at(cooling[0]["reached_at"])) / timedelta(minutes=1) - soak
+    return [] if waits >= look.rules["slack_min"] else [f"{first['label']} waits {waits} min, not slack_min"]
+
+
+def colour(alloy):
+    parts = alloy.get("composition_pct") or {}
+    if "rose" in alloy["key"]:
+        return 2
+    silver, copper, gold = (parts.get(p) or 0 for p in ("Ag", "Cu", "Au"))
+    if silver >= 60:
+        return 0
+    pale = sum(share or 0 for part, share in parts.items() if part not in {"Au", "Cu"})
+    return 2 if copper >= 60 or (gold >= 30 and copper > 3.5 * pale) else 1
+
+
+def _pours(plan, look):
+    found, rules = [], look.rules
+    flasks = sorted(plan["flasks"], key=lambda f: at(f["out_at"]))
+    steps = {(s["do"], f): s for s in plan["steps"] for f in s["flasks"]}
+    pour_at = datetime.fromisoformat(look.day["pour_at"])
+    if pour_at.tzinfo is None:
+        pour_at = pour_at.replace(tzinfo=ZoneInfo(look.day["timezone"]))
+    if at(flasks[0]["out_at"]) != pour_at.astimezone(UTC):
+        found.append("the first pour is at pour_at")
+
+    def key(f):
+        size = look.sizes[f["size"]]
+        alloy = look.alloys[f["alloy"]]
+        return (-f["flask_c"], colour(alloy), alloy["key"], size["diameter_mm"])
+
+    for a, b in pairwise(flasks):
+        if minutes(b["out_at"], a["out_at"]) < rules["pitch_min"]:
+            found.append(f"{a['label']} and {b['label']} too near in time")
+        if key(a) > key(b):
+            found.append(f"{a['label']} before {b['label']}: not in the order of pours")
+    for flask in flasks:
+        label = flask["label"]
+        pour, quench, melt = (steps[do, label] for do in ("pour", "quench", "melt"))
+        size = look.sizes[flask["size"]]
+        least = row(look.alloys[flask["alloy"]]["quench_min_by_diameter"], size["diameter_mm"])
+        checks = {
+            "pour at out_at": pour["at"] == flask["out_at"],
+            "pour lasts": minutes(pour["until"], pour["at"]) == math.ceil(rules["pour_min"]),
+            "quench at": quench["at"] == flask["quench_at"],
+            "quench waits": minutes(quench["at"], pour["until"]) >= least,
+            "melt before": at(melt["at"]) < at(melt["until"]) <= at(pour["at"]),
+            "divest after": at(steps["divest", label]["at"]) >= at(quench["at"]),
+        }
+        found += [f"{label}: {name}" for name, holds in checks.items() if not holds]
+    return found + _crossings(plan, rules)
+
+
+def _crossings(plan, rules):
+    """One pour at a time, at most `torches` melts, quenches clear of pours when hands are few."""
+    found = []
+    by = {do: [s for s in plan["steps"] if s["do"] == do] for do in ("pour", "quench", "melt")}
+    for melt in by["melt"]:
+        if sum(at(m["at"]) <= at(melt["at"]) < at(m["until"]) for m in by["melt"]) > rules["torches"]:
+            found.append("more melts at once than torches")
+    for pour in by["pour"]:
+        if sum(at(p["at"]) <= at(pour["at"]) < at(p["until"]) for p in by["pour"]) > 1:
+            found.append("two pours at once")
+        for quench in by["quench"]:
+            inside = at(pour["at"]) - timedelta(minutes=2) < at(quench["at"]) < at(pour["until"])
+            if rules["hands"] < 3 and inside:
+                found.append(f"quench {quench['flasks']} during a pour")
+    return found
+
+
+def _mixes(plan, look):
+    found, rules, investment = [], look.rules, look.day["investment"]
+    steps = plan["steps"]
+    if [at(s["at"]) for s in steps] != sorted(at(s["at"]) for s in steps):
+        found.append("steps are in order of at")
+    one = {(s["do"], f): s for s in steps for f in s["flasks"]}
+    on_at = {f["kiln"]: f["on_at"] for f in plan["firings"]}
+    mixes = sorted((s for s in steps if s["do"] == "mix"), key=lambda s: at(s["at"]))
+    if sorted(sorted(s["flasks"]) for s in mixes) != sorted(sorted(b["flasks"]) for b in plan["bowls"]):
+        found.append("one mix a bowl")
+    for a, b in pairwise(mixes):
+        if minutes(b["at"], a["at"]) < rules["bowl_pitch_min"]:
+            found.append("mixes too near")
+    for mix in mixes:
+        if minutes(mix["until"], mix["at"]) > 0.85 * investment["working_min"]:
+            found.append("mix too long")
+        for label in mix["flasks"]:
+            settle, load = one["set", label], one["load", label]
+            kiln = next(f["kiln"] for f in plan["flasks"] if f["label"] == label)
+            checks = {
+                "sets from its mix's end": settle["at"] == mix["until"],
+                "sets long enough": minutes(settle["until"], settle["at"]) >= investment["set_min"],
+                "loaded after its set": at(load["at"]) >= at(settle["until"]),
+                "loaded before its kiln is on": at(load["until"]) <= at(on_at[kiln]),
+            }
+            found += [f"{label}: {name}" for name, holds in checks.items() if not holds]
+    if mixes:
+        found += _bench(plan, look, mixes)
+    return found
+
+
+def _bench(plan, look, mixes):
+    found, rules, steps = [], look.rules, plan["steps"]
+    mount = [s for s in steps if s["do"] == "mount"]
+    closes = [s for s in steps if s["do"] == "hand_in_closes"]
+    if len(mount) != 1 or len(closes) != 1:
+        return ["one mount, one hand_in_closes"]
+    fresh = [f for f in plan["flasks"] if f["label"] not in look.day.get("fixed", [])]
+    work = rules["mount_min_per_wax"] * sum(len(f["waxes"]) for f in fresh) + rules["mount_min_per_flask"] * len(fresh)
+    need = max(rules["mount_floor_min"], work / rules["hands"])
+    if at(mount[0]["until"]) != at(mixes[0]["at"]) or not need <= minutes(mount[0]["until"], mount[0]["at"]) < need + 1:
+        found.append("mount ends at the first mix and lasts as long as it must")
+    if closes[0]["at"] != mount[0]["at"]:
+        found.append("hand-in closes as mounting starts")
+    hours = look.day.get("hours")
+    if hours:
+        for step in steps:
+            if step["do"] in {"mix", "load"}:
+                start, end = (datetime.fromisoformat(step[k]).strftime("%H:%M") for k in ("at", "until"))
+                if not hours["opens"] <= start <= end <= hours["closes"]:
+                    found.append(f"{step['do']} at {start} is outside the hours")
+    return found
