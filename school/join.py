@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import io
 import secrets
+import uuid
 
 import segno
 from django.contrib.auth.hashers import ScryptPasswordHasher, check_password, make_password
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from school.models import Course, Person, School, Student
 
@@ -17,6 +19,7 @@ LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 HEARD_AS = str.maketrans({"O": "0", "I": "1", "L": "1", "U": "V"})
 CLASS_CODE_LENGTH = 6
 RETURN_CODE_LENGTH = 8
+SAME_FORM = dt.timedelta(minutes=15)
 
 
 class ReturnCodeHasher(ScryptPasswordHasher):
@@ -59,10 +62,25 @@ def find_course(typed: str, moment: dt.datetime) -> Course | None:
     return Course.objects.open_on(moment).select_related("school").filter(code=read_code(typed)).first()
 
 
-def join(course: Course, called: str) -> tuple[Student, str]:
-    """Return the new student and the return code, which exists nowhere else from here on."""
+def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Student, str]:
+    """Return the new student and the return code, which exists nowhere else from here on.
+
+    The same form again, from one who never got the answer, gives the same student and a new code.
+    """
     code = _random(RETURN_CODE_LENGTH)
-    student = Student.objects.create(course=course, called=called, return_hash=_hash(code))
+    with transaction.atomic():
+        student, created = Student.objects.get_or_create(
+            course=course,
+            school=course.school,
+            join_key=key or uuid.uuid4(),
+            defaults={"called": called, "return_hash": _hash(code)},
+        )
+        if not created:
+            if student.called != called or student.created < timezone.now() - SAME_FORM:
+                # Somebody else at a page left open: never the first one's things.
+                return join(course, called)
+            student.return_hash = _hash(code)
+            student.save(update_fields=["return_hash"])
     return student, code
 
 

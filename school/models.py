@@ -190,6 +190,8 @@ class Student(models.Model):
     course = models.ForeignKey(Course, models.CASCADE, related_name="students", verbose_name=_("class"))
     called = models.CharField(_("called"), max_length=MOST_CHARACTERS)
     return_hash = models.CharField(max_length=128, editable=False)
+    # Made when the form opened: the same form sent twice over a weak network is one student.
+    join_key = models.UUIDField(null=True, blank=True, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
 
     objects = StudentQuerySet.as_manager()
@@ -200,6 +202,7 @@ class Student(models.Model):
         constraints = [
             models.CheckConstraint(condition=~Q(called=""), name="student_has_a_name"),
             models.CheckConstraint(condition=~Q(return_hash=""), name="student_has_a_code"),
+            models.UniqueConstraint(fields=["school", "course", "join_key"], name="student_joins_once"),
         ]
         indexes = [models.Index(fields=["school", "course", "called"], name="student_by_school")]
 
