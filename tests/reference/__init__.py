@@ -1,0 +1,1 @@
+"""Checks against figures from outside the project."""

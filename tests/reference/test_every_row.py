@@ -1,0 +1,50 @@
+"""Every copied row is either checked or named in `README.md` as left out, with the reason."""
+
+from __future__ import annotations
+
+import importlib
+import re
+from fnmatch import fnmatch
+from pathlib import Path
+
+import pytest
+
+from tests.reference.rows import CHECKED, rows_of
+
+HERE = Path(__file__).parent
+TABLES = ["alloys", "burnout", "elements", "investment", "metal_balance", "water", "wax_to_metal"]
+
+
+def left_out() -> list[tuple[str, str, str]]:
+    """(table, pattern of ids, reason) of each line of the README's table."""
+    lines = (HERE / "README.md").read_text(encoding="utf-8").splitlines()
+    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines if line.startswith("| ")]
+    named = [(file, ids, why) for file, ids, why in rows if file in TABLES]
+    return [(file, pattern, why) for file, ids, why in named for pattern in re.split(r",\s*", ids)]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def all_checks_collected():
+    for path in HERE.glob("test_*.py"):
+        importlib.import_module(f"tests.reference.{path.stem}")
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_a_row_is_checked_or_left_out_with_a_reason(table: str):
+    patterns = [pattern for file, pattern, _ in left_out() if file == table]
+    forgotten = {
+        row.id for row in rows_of(table) if not any(fnmatch(row.id, pattern) for pattern in patterns)
+    } - CHECKED[table]
+    assert not sorted(forgotten)
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_no_row_is_both_checked_and_left_out(table: str):
+    patterns = [pattern for file, pattern, _ in left_out() if file == table]
+    assert not sorted(id for id in CHECKED[table] if any(fnmatch(id, pattern) for pattern in patterns))
+
+
+@pytest.mark.parametrize(("file", "pattern", "why"), left_out())
+def test_a_line_of_the_table_names_rows_that_are_there(file: str, pattern: str, why: str):
+    assert any(fnmatch(row.id, pattern) for row in rows_of(file))
+    assert len(why.split()) >= 3
