@@ -1,0 +1,163 @@
+"""Waxes on one sprue base: find a layout, the same whatever the order they come in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+
+import numpy as np
+
+from casting.calc.footprint import Base, Footprint, cannot_share
+from casting.calc.result import Place
+from casting.calc.settling import AIM, Floats, Room, push
+from casting.calc.verify import faults
+
+WORK = 32
+"""Trial layouts pushed apart for one question."""
+
+QUICK = 6
+"""How many of them go first."""
+
+SPARE = 0.002
+"""A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
+
+ROUNDS = ((12, 1.0), (20, 0.5), (30, 0.5), (60, 0.25), (80, 0.25))
+"""Steps, and the share of the trials that go on into the next round."""
+
+
+def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -> tuple[Place, ...] | None:
+    """Return places for waxes that are to share a flask, or None if no layout was found.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        The waxes, in any order.
+    base : Base
+        The base they stand on.
+    work : int
+        How many trial layouts to push apart.
+
+    Returns
+    -------
+    tuple of Place or None
+        Places in the order of the waxes, accepted by `verify.faults`. None proves nothing.
+
+    Notes
+    -----
+    The answer depends on the set of waxes alone: they are sorted, the seed comes from them.
+
+    Examples
+    --------
+    >>> find_layout([Footprint(20, 6, 6.5)], Base(63.5, 24, 6, 7, 3))
+    (Place(x_mm=0.0, y_mm=0.0, turn_deg=0.0),)
+    """
+    order = sorted(range(len(footprints)), key=lambda i: _rank(footprints[i]))
+    found = _layout(tuple(_upright(footprints[i]) for i in order), base, work)
+    if found is None:
+        return None
+    places: list[Place] = [Place(0.0, 0.0, 0.0)] * len(footprints)
+    for i, place in zip(order, found, strict=True):
+        places[i] = place if footprints[i].width_mm >= footprints[i].depth_mm else _quarter(place)
+    return tuple(places)
+
+
+def _rank(one: Footprint) -> tuple[float, float, float]:
+    long, short = max(one.width_mm, one.depth_mm), min(one.width_mm, one.depth_mm)
+    return -long, -short, one.wall_mm
+
+
+def _upright(one: Footprint) -> Footprint:
+    long, short = max(one.width_mm, one.depth_mm), min(one.width_mm, one.depth_mm)
+    return Footprint(long, short, one.wall_mm)
+
+
+def _quarter(place: Place) -> Place:
+    """The same rectangle with width and depth swapped."""
+    return Place(place.x_mm, place.y_mm, round((place.turn_deg + 90) % 180, 3))
+
+
+@lru_cache(maxsize=20_000)
+def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[Place, ...] | None:
+    if not footprints or cannot_share(footprints, base):
+        return None if footprints else ()
+    if len(footprints) == 1:
+        return (Place(0.0, 0.0, 0.0),)
+    room = Room.of(footprints, base)
+    trials = _trials(footprints, base)
+    # A few trials answer most questions; the many are for the tight ones.
+    for count in (min(QUICK, work), work - QUICK):
+        if count > 0:
+            places = _settle(footprints, base, room, np.array([next(trials) for _ in range(count)]))
+            if places:
+                return places
+    return None
+
+
+def _settle(footprints: Sequence[Footprint], base: Base, room: Room, state: Floats) -> tuple[Place, ...] | None:
+    for steps, share in ROUNDS:
+        for _ in range(steps):
+            pushed = push(room, state)
+            done = np.flatnonzero(pushed.worst <= AIM - SPARE)
+            for trial in done:
+                places = _printed(state[trial])
+                if not faults(footprints, places, base):
+                    return places
+            state = state + pushed.move
+        keep = np.argsort(push(room, state).total, kind="stable")
+        state = state[keep[: math.ceil(len(keep) * share)]]
+    return None
+
+
+def _printed(trial: Floats) -> tuple[Place, ...]:
+    return tuple(
+        Place(round(float(x), 3) + 0.0, round(float(y), 3) + 0.0, round(math.degrees(turn) % 180, 3) % 180)
+        for x, y, turn in trial
+    )
+
+
+def _trials(footprints: Sequence[Footprint], base: Base) -> Iterator[Floats]:
+    """Trial layouts without end: rings along and across, with and without a middle, rows, then chance."""
+    numbers = [round(1000 * mm) for one in footprints for mm in (one.width_mm, one.depth_mm)]
+    chance = np.random.default_rng(numbers)
+    reach_mm = base.hub_mm / 2 + base.reach_mm
+    while True:
+        order = chance.permutation(len(footprints)).tolist()
+        yield _ring(footprints, order, reach_mm, across=True, middle=False)
+        yield _row(footprints, order, base)
+        yield _ring(footprints, order, reach_mm, across=False, middle=False)
+        yield _ring(footprints, order, reach_mm, across=True, middle=True)
+        spread = chance.random((len(footprints), 3))
+        yield _scattered(spread, reach_mm)
+        yield _ring(footprints, order, reach_mm * float(chance.uniform(0.5, 1)), across=True, middle=False)
+
+
+def _ring(
+    footprints: Sequence[Footprint], order: Sequence[int], radius_mm: float, *, across: bool, middle: bool
+) -> Floats:
+    """Feet evenly round the axis, each wax with a share of the round by its size."""
+    trial = np.zeros((len(footprints), 3))
+    ring = list(order[1:] if middle else order)
+    shares = np.array([(footprints[i].width_mm if across else footprints[i].depth_mm) + 6.0 for i in ring], dtype=float)
+    angles = (np.cumsum(shares) - shares / 2) / shares.sum() * math.tau
+    for i, angle in zip(ring, angles, strict=True):
+        turn = angle + math.pi / 2 if across else angle
+        trial[i] = radius_mm * math.cos(angle), radius_mm * math.sin(angle), turn
+    return trial
+
+
+def _row(footprints: Sequence[Footprint], order: Sequence[int], base: Base) -> Floats:
+    """Side by side across the base, their long sides together."""
+    trial = np.zeros((len(footprints), 3))
+    at = 0.0
+    for i in order:
+        depth_mm = footprints[i].depth_mm
+        trial[i] = at + depth_mm / 2, 0.01 * i, math.pi / 2
+        at += depth_mm + base.between_mm
+    trial[:, 0] -= (at - base.between_mm) / 2
+    return trial
+
+
+def _scattered(spread: Floats, reach_mm: float) -> Floats:
+    radius, angle = reach_mm * np.sqrt(spread[:, 0]), math.tau * spread[:, 1]
+    return np.stack([radius * np.cos(angle), radius * np.sin(angle), math.pi * spread[:, 2]], axis=1)
