@@ -9,6 +9,7 @@ from casting.calc.day import Firing as DayFiring
 from casting.calc.day import FlaskSize, Investment, Kiln, Rules, Segment
 from casting.calc.words import Aim, Kind, Section
 from casting.dayfile.fields import Fields, check_table, refusal
+from casting.dayfile.shelf_file import shelf
 
 SIZE_KEYS = tuple(field.name for field in fields_of(FlaskSize))
 KILN_KEYS = tuple(field.name for field in fields_of(Kiln))
@@ -16,17 +17,15 @@ FIRING_KEYS = tuple(field.name for field in fields_of(DayFiring))
 SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
 RULE_KEYS = tuple(field.name for field in fields_of(Rules))
 
-HUB_MM_BY_DIAMETER = ((51.0, 19.0), (64.0, 24.0), (77.0, 27.0), (90.0, 32.0), (102.0, 36.0))
-WAXES_MAX_BY_DIAMETER = ((51.0, 2.0), (64.0, 4.0), (77.0, 6.0), (90.0, 7.0), (102.0, 8.0))
 BURNOUT_MAX_C = 788
 LENGTH_MAX_MM = 5000
 
 
 def read_size(value: object, place: str) -> FlaskSize:
     """Return one flask size; what is absent follows from the diameter."""
-    fields = Fields(value, place, SIZE_KEYS)
+    fields, usual = Fields(value, place, SIZE_KEYS), shelf().defaults
     diameter_mm = fields.number("diameter_mm", least=20, most=250, mend="give the inside diameter in mm")
-    outside_mm = fields.number("outside_mm", over=0, most=500, default=diameter_mm + 4)
+    outside_mm = fields.number("outside_mm", over=0, most=500, default=diameter_mm + usual.outside_over_inside_mm)
     if outside_mm < diameter_mm:
         raise refusal(
             fields.at("outside_mm"),
@@ -40,12 +39,17 @@ def read_size(value: object, place: str) -> FlaskSize:
         height_mm=fields.number("height_mm", over=0, most=1000),
         outside_mm=outside_mm,
         count=fields.whole("count", least=0, most=10_000),
-        base_mm=fields.number("base_mm", least=0, most=500, default=10),
-        hub_mm=fields.number("hub_mm", over=0, most=500, default=by_diameter(HUB_MM_BY_DIAMETER, diameter_mm)),
-        rim_mm=fields.number("rim_mm", least=0, most=500, default=3),
-        cover_mm=fields.number("cover_mm", least=0, most=500, default=max(13.0, diameter_mm / 4)),
+        base_mm=fields.number("base_mm", least=0, most=500, default=usual.base_mm),
+        hub_mm=fields.number("hub_mm", over=0, most=500, default=by_diameter(usual.hub_mm_by_diameter, diameter_mm)),
+        rim_mm=fields.number("rim_mm", least=0, most=500, default=usual.rim_mm),
+        cover_mm=fields.number(
+            "cover_mm",
+            least=0,
+            most=500,
+            default=max(usual.cover_mm_least, diameter_mm * usual.cover_share_of_diameter),
+        ),
         waxes_max=fields.whole(
-            "waxes_max", least=1, most=1000, default=round(by_diameter(WAXES_MAX_BY_DIAMETER, diameter_mm))
+            "waxes_max", least=1, most=1000, default=round(by_diameter(usual.waxes_max_by_diameter, diameter_mm))
         ),
         mount=fields.choice("mount", ("cone",), default="cone"),
     )
@@ -61,7 +65,7 @@ def read_kiln(value: object, place: str) -> Kiln:
         height_mm=fields.number("height_mm", over=0, most=LENGTH_MAX_MM),
         max_ramp_c_per_h=fields.number("max_ramp_c_per_h", over=0, most=5000),
         cool_c_per_h=fields.number("cool_c_per_h", over=0, most=5000),
-        wall_gap_mm=fields.number("wall_gap_mm", least=0, most=1000, default=25),
+        wall_gap_mm=fields.number("wall_gap_mm", least=0, most=1000, default=shelf().defaults.kiln_wall_gap_mm),
     )
 
 

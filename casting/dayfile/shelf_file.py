@@ -12,11 +12,26 @@ FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 
 @dataclass(frozen=True, slots=True)
+class Defaults:
+    """What fills in the keys that a flask size or a kiln leaves out."""
+
+    hub_mm_by_diameter: tuple[tuple[float, float], ...]
+    waxes_max_by_diameter: tuple[tuple[float, float], ...]
+    cover_mm_least: float
+    cover_share_of_diameter: float
+    outside_over_inside_mm: float
+    base_mm: float
+    rim_mm: float
+    kiln_wall_gap_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Shelf:
     """The school's shelf in day-file form, and the keys of the metals it offers."""
 
     values: Mapping[str, object]
     offered: frozenset[str]
+    defaults: Defaults
 
     @property
     def offered_alloys(self) -> list[dict[str, object]]:
@@ -44,7 +59,7 @@ class Shelf:
 def shelf() -> Shelf:
     """Return the shelf as the fixture has it."""
     file = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
-    return Shelf(file["shelf"], frozenset(file["offered"]))
+    return Shelf(file["shelf"], frozenset(file["offered"]), Defaults(**file["defaults"]))
 
 
 @cache

@@ -71,7 +71,7 @@ def lay_out(plan: Shown) -> str:
 
 
 def _json(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    return json.dumps(value, allow_nan=False)
 
 
 def _to(value: float, places: int) -> float:

@@ -1,0 +1,78 @@
+"""Plans a day file without the web site: `python -m casting.solve [DAY.json|-] [--effort N]`.
+
+Writes plan files as they improve, one a line; the last is the best. Exit 0: a plan was made.
+Exit 2: the day was refused, with one line on standard error.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from casting.calc.errors import Refused
+from casting.calc.plan import plan_day
+from casting.dayfile import read, write
+
+EFFORT = 100
+FIRST_EFFORT = 5
+"""Work units of the first plan, which a teacher sees while better ones are sought."""
+
+USAGE = "usage: python -m casting.solve [DAY.json|-] [--effort N]"
+WHOLE = re.compile(r"[0-9]{1,9}")
+
+
+def read_effort(text: str) -> int:
+    """Return the work units of a command line; `Refused` unless a whole number of 1 or more."""
+    if not WHOLE.fullmatch(text) or int(text) < 1:
+        raise Refused("--effort", f"{text!a} stands here, but it must be a whole number of 1 or more; give one.")
+    return int(text)
+
+
+def read_bytes(name: str) -> bytes:
+    """Return the bytes of a file, of standard input for `-`; `Refused` if there are none."""
+    if name == "-":
+        return sys.stdin.buffer.read()
+    try:
+        return Path(name).read_bytes()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "not a file name"
+        raise Refused("file", f"{name!a} cannot be read ({reason}); give the name of a day file.") from None
+
+
+def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
+    """Yield the plan file of a day file for each of some efforts; `Refused` before the first."""
+    day = read(file)
+    for effort in efforts:
+        yield write(plan_day(day.day, effort), day)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Plan the day file that the arguments name; return the exit code."""
+    rest = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        effort = EFFORT
+        if "--effort" in rest:
+            at = rest.index("--effort")
+            effort = read_effort(rest[at + 1] if at + 1 < len(rest) else "")
+            del rest[at : at + 2]
+        if len(rest) > 1 or any(word.startswith("--") for word in rest):
+            raise Refused("command", f"{' '.join(rest)!a} is not understood; {USAGE}")
+        efforts = [FIRST_EFFORT, effort] if effort > FIRST_EFFORT else [effort]
+        last = ""
+        for text in plan_texts(read_bytes(rest[0] if rest else "-"), efforts):
+            line = json.dumps(json.loads(text))
+            if line != last:
+                sys.stdout.write(line + "\n")
+                sys.stdout.flush()
+            last = line
+    except Refused as refused:
+        sys.stderr.write(f"{refused}\n")
+        return 2
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
