@@ -132,7 +132,6 @@ class Wax(models.Model):
     depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
     height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)
     section = models.CharField(_("thinnest part"), max_length=10, choices=SECTIONS)
-    piece = models.PositiveSmallIntegerField(_("the student's first, second, ..."), default=1)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
     withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)
@@ -161,12 +160,12 @@ class Wax(models.Model):
         """Whose metal it is, in a day file's words."""
         return f"student-{self.student_id}" if self.own_metal else SCHOOL
 
-    def to_day(self) -> dict[str, Any]:
-        """The wax as it stands in a day file, under its tag."""
+    def to_day(self, piece: int = 1) -> dict[str, Any]:
+        """The wax as it stands in a day file, under its tag; `piece` 1 is the student's first."""
         return {
             "key": self.tag,
             "student": f"student-{self.student_id}",
-            "piece": self.piece,
+            "piece": piece,
             "owner": self.owner,
             "alloy": self.alloy.key,
             "pattern": self.pattern.key,
