@@ -1,0 +1,54 @@
+"""Laws of whole plans, held against the contract's own text."""
+
+import json
+import random
+
+import pytest
+from tests.bench.make_day import HOURS, make_day
+
+from tests.contract import breaches
+from tests.days import a_day, planned, wax
+
+
+@pytest.mark.parametrize(("waxes", "seed"), [(0, 100), (1, 101), (6, 102), (12, 103), (24, 104), (24, 105), (40, 106)])
+def test_a_class_day_keeps_every_line_of_the_contract(waxes, seed):
+    day = make_day(seed, waxes)
+    assert breaches(day, planned(day)) == []
+
+
+@pytest.mark.parametrize("seed", [107, 108, 109])
+def test_a_class_day_with_hours_and_few_hands_keeps_the_contract(seed):
+    day = make_day(seed, 18, hours=HOURS)
+    day["rules"] = day["rules"] | {"hands": 1, "torches": 2, "sections_may_differ_by": 3, "mix_pattern_kinds": True}
+    assert breaches(day, planned(day)) == []
+
+
+def test_the_order_of_hand_in_does_not_matter():
+    day = make_day(100, 16)
+    turned = day | {"waxes": random.Random(7).sample(day["waxes"], 16)}
+    assert json.dumps(planned(day)) == json.dumps(planned(turned))
+
+
+def test_a_day_without_waxes_is_a_plan_without_flasks():
+    plan = planned(a_day([]))
+    assert (plan["flasks"], plan["steps"], plan["totals"]["cost"]) == ([], [], 0)
+
+
+def test_a_fixed_flask_is_poured_and_not_mounted_again():
+    day = a_day(
+        [wax("w1"), wax("w2")], previous={"B": {"size": "64x64", "waxes": ["w1"]}}, fixed=["B"], rules={"hands": 1}
+    )
+    plan = planned(day)
+    kept = next(f for f in plan["flasks"] if f["label"] == "B")
+    assert (kept["size"], [w["key"] for w in kept["waxes"]]) == ("64x64", ["w1"])
+    mixed = [label for s in plan["steps"] if s["do"] in {"mix", "mount"} for label in s["flasks"]]
+    assert "B" not in mixed
+    assert breaches(day, plan) == []
+
+
+def test_the_button_is_counted_once_a_flask():
+    plan = planned(a_day([wax("w1"), wax("w2", width_mm=12, depth_mm=6)]))
+    # 3.2 / 0.96 x 10.36 = 34.533 each, 69.067 together; 15 % = 10.36 g, so the 51 or 64 mm flask's fixed grams count
+    (flask,) = plan["flasks"]
+    fixed = {"51x64": 10.0, "64x64": 15.0, "64x76": 15.0}[flask["size"]]
+    assert flask["button_g"] == max(10.36, fixed)

@@ -1,0 +1,48 @@
+"""Small days for tests, with every key written out, and their plans."""
+
+from __future__ import annotations
+
+import json
+
+from casting.calc.plan import plan_day
+from casting.dayfile import read, write
+from tests.bench.make_day import make_day
+
+
+def wax(key, **changes):
+    """A plain ring that fits a 51 x 64 flask, 3.2 g of carving wax in sterling."""
+    return {
+        "key": key,
+        "student": "Imre",
+        "piece": 1,
+        "owner": "school",
+        "alloy": "sterling",
+        "pattern": "carving-wax",
+        "wax_g": 3.2,
+        "sprue_g": 0,
+        "sprue_pattern": None,
+        "width_mm": 22.0,
+        "depth_mm": 8.0,
+        "height_mm": 33.0,
+        "section": "medium",
+        **changes,
+    }
+
+
+def a_day(waxes, rules=None, **changes):
+    """A day file as a dict: one kiln, a summer day in Denver, the given waxes."""
+    day = make_day(100, 1)
+    day |= {"pour_at": "2027-06-13T10:00", "waxes": waxes, "kilns": day["kilns"][:1]}
+    day["rules"] = day["rules"] | (rules or {})
+    return day | changes
+
+
+def planned(day, effort=20):
+    """The plan file of a day, as a dict, by the same door as the web page and the command."""
+    day_ = read(json.dumps(day))
+    return json.loads(write(plan_day(day_.day, effort), day_))
+
+
+def step(plan, do):
+    """The first step of that kind."""
+    return next(s for s in plan["steps"] if s["do"] == do)
