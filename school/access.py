@@ -16,7 +16,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.crypto import constant_time_compare, salted_hmac
 from django_htmx.middleware import HtmxDetails
 
-from school.models import FailedTry, Person, Student
+from school.models import FailedTry, Person, School, Student
 
 P = ParamSpec("P")
 
@@ -42,6 +42,7 @@ class SchoolRequest(HttpRequest):
 class TeacherRequest(HttpRequest):
     htmx: HtmxDetails
     person: Person
+    school: School
 
 
 class StudentRequest(HttpRequest):
@@ -97,6 +98,7 @@ def teacher_required(
     def guarded(request: Any, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if request.person is None or request.person.school_id is None:
             return redirect_to_login(request.get_full_path())
+        request.school = request.person.school
         return view(request, *args, **kwargs)
 
     return guarded

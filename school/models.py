@@ -87,7 +87,8 @@ class PersonQuerySet(models.QuerySet["Person"]):
 
 class PersonManager(BaseUserManager["Person"]):
     def get_queryset(self) -> PersonQuerySet:
-        return PersonQuerySet(self.model, using=self._db)
+        # Every teacher's page names the school: one query, not two.
+        return PersonQuerySet(self.model, using=self._db).select_related("school")
 
     def of(self, person: Person) -> PersonQuerySet:
         return self.get_queryset().of(person)

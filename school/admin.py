@@ -1,0 +1,29 @@
+"""For whoever keeps the host: schools and their first teachers. A school's own work has its own pages."""
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+
+from school.models import Person, School
+
+
+class PersonAdmin(UserAdmin):  # type: ignore[type-arg]
+    list_display = ("sign_in", "name", "school", "is_active", "is_staff")
+    list_filter = ("is_active", "is_staff")
+    list_select_related = ("school",)
+    search_fields = ("sign_in", "name")
+    ordering = ("sign_in",)
+    fieldsets = (
+        (None, {"fields": ("sign_in", "password", "name", "school")}),
+        (None, {"fields": ("is_active", "is_staff", "is_superuser")}),
+    )
+    add_fieldsets = ((None, {"fields": ("sign_in", "name", "school", "usable_password", "password1", "password2")}),)
+    filter_horizontal = ()
+
+
+class SchoolAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
+    list_display = ("name", "town", "zone")
+    prepopulated_fields = {"slug": ("name", "town")}
+
+
+admin.site.register(Person, PersonAdmin)
+admin.site.register(School, SchoolAdmin)

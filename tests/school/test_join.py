@@ -1,0 +1,183 @@
+"""Codes, names, and the way a student gets in and comes back."""
+
+import re
+import uuid
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.test import Client
+from django.urls import reverse
+
+from school.join import LETTERS, come_back, join, open_course, read_code, reissue, show_code
+from school.models import FailedTry, Student
+from school.names import graphemes, tidy_name
+from tests.factories import CourseFactory, StudentFactory
+
+CODE_ON_PAGE = re.compile(r'class="code">([0-9A-Z]{4}-[0-9A-Z]{4})<')
+
+
+def join_address(course):
+    return reverse("join_class", args=[course.code])
+
+
+def joins(course, called, key=""):
+    """Return a browser that has joined, and the page it got."""
+    client = Client()
+    return client, client.post(join_address(course), {"called": called, "key": key})
+
+
+def test_a_code_has_no_letter_that_handwriting_turns_into_another():
+    # Crockford's base 32 leaves out I, L, O and U: https://www.crockford.com/base32.html
+    assert len(set(LETTERS)) == 32
+    assert not set(LETTERS) & set("ILOU")
+
+
+def test_a_code_is_read_however_it_is_copied():
+    assert read_code(" ab0o-1il9 ") == "AB001119"
+    assert show_code("AB001119") == "AB00-1119"
+
+
+def test_a_class_gets_a_code_of_six(school):
+    course = open_course(school, "Casting one", CourseFactory.build(school=school).open_until)
+    assert re.fullmatch(f"[{LETTERS}]{{6}}", course.code)
+
+
+def test_a_student_joins_and_sees_a_return_code_once(course):
+    client, page = joins(course, "Sunniva Okoro")
+    assert page.status_code == 200
+    code = CODE_ON_PAGE.search(page.content.decode()).group(1)
+    assert re.fullmatch(f"[{LETTERS}]{{4}}-[{LETTERS}]{{4}}", code)
+    again = client.get(join_address(course))
+    assert again.status_code == 302
+    assert again.url == reverse("my_waxes")
+
+
+def test_a_return_code_is_kept_only_as_its_hash(course):
+    student, code = join(course, "Sunniva Okoro")
+    row = Student.objects.filter(pk=student.pk).values().get()
+    assert code not in str(row)
+    assert row["return_hash"].startswith("scrypt_return_code$")
+
+
+def test_a_page_with_a_return_code_is_not_kept_by_the_browser(course):
+    _client, page = joins(course, "Sunniva Okoro")
+    assert "no-store" in page["Cache-Control"]
+
+
+def test_the_same_form_sent_twice_is_one_student(course):
+    key = str(uuid.uuid4())
+    joins(course, "Sunniva Okoro", key)
+    _client, page = joins(course, "Sunniva Okoro", key)
+    code = CODE_ON_PAGE.search(page.content.decode()).group(1)
+    student = Student.objects.get(course=course)
+    assert come_back(course.code, "Sunniva Okoro", code) == student
+
+
+def test_another_name_on_the_same_form_is_another_student(course):
+    key = str(uuid.uuid4())
+    joins(course, "Sunniva Okoro", key)
+    joins(course, "Tobiah Renn", key)
+    assert Student.objects.filter(course=course).count() == 2
+
+
+def test_a_student_comes_back_with_class_name_and_code(course):
+    student, code = join(course, "Sunniva Okoro")
+    typed = {"code": course.code.lower(), "called": "sunniva okoro", "return_code": show_code(code).lower()}
+    client = Client()
+    assert client.post(reverse("came_back"), typed).url == reverse("my_waxes")
+    assert client.session["student"] == student.pk
+
+
+def test_of_two_with_one_name_each_comes_back_as_herself(course):
+    first, first_code = join(course, "Ana")
+    second, second_code = join(course, "Ana")
+    assert come_back(course.code, "Ana", first_code) == first
+    assert come_back(course.code, "Ana", second_code) == second
+
+
+def test_a_known_and_an_unknown_name_get_the_same_answer(course):
+    join(course, "Sunniva Okoro")
+    pages = [
+        Client().post(reverse("came_back"), {"code": course.code, "called": called, "return_code": "00000000"})
+        for called in ("Sunniva Okoro", "Nobody Here")
+    ]
+    assert [page.status_code for page in pages] == [422, 422]
+    told = [str(page.context["form"].non_field_errors()) for page in pages]
+    assert told[0] == told[1]
+
+
+def test_wrong_return_codes_are_limited_for_that_name_and_no_other(course):
+    _student, code = join(course, "Sunniva Okoro")
+    _other, other_code = join(course, "Tobiah Renn")
+    typed = {"code": course.code, "called": "Sunniva Okoro", "return_code": "00000000"}
+    for _try in range(10):
+        assert Client().post(reverse("came_back"), typed).status_code == 422
+    assert Client().post(reverse("came_back"), typed).status_code == 429
+    assert Client().post(reverse("came_back"), typed | {"return_code": code}).status_code == 429
+    neighbour = {"code": course.code, "called": "Tobiah Renn", "return_code": other_code}
+    assert Client().post(reverse("came_back"), neighbour).status_code == 302
+
+
+def test_wrong_class_codes_are_limited(course):
+    for _try in range(10):
+        assert Client().post(reverse("join"), {"code": "ZZZZZZ"}).status_code == 422
+    assert Client().post(reverse("join"), {"code": "ZZZZZZ"}).status_code == 429
+
+
+def test_wrong_class_codes_in_the_address_count_too(course):
+    for _try in range(10):
+        assert Client().get(reverse("join_class", args=["ZZZZZZ"])).status_code == 404
+    assert Client().get(reverse("join_class", args=["ZZZZZZ"])).url == reverse("join")
+
+
+def test_sixty_students_behind_one_address_join_unhindered(course):
+    for number in range(60):
+        _client, page = joins(course, f"Student {number}")
+        assert page.status_code == 200
+    assert Student.objects.filter(course=course).count() == 60
+    assert not FailedTry.objects.exists()
+
+
+def test_nobody_joins_a_class_that_is_over(course, student):
+    course.open_until = course.created
+    course.save()
+    _client, page = joins(course, "Late Comer")
+    assert page.status_code == 404
+    assert list(course.students.all()) == [student]
+
+
+def test_a_new_code_from_the_teacher_voids_the_old_one_and_its_phones(course, teacher):
+    client, page = joins(course, "Sunniva Okoro")
+    old = CODE_ON_PAGE.search(page.content.decode()).group(1)
+    student, new = reissue(teacher, Student.objects.get().pk)
+    assert come_back(course.code, "Sunniva Okoro", old) is None
+    assert come_back(course.code, "Sunniva Okoro", new) == student
+    assert client.get(reverse("home")).status_code == 200
+
+
+@pytest.mark.parametrize("name", ["", "   ", "\u200b", "\u202e", "\u0301", "a" * 81])
+def test_a_name_nobody_can_read_is_refused(course, name):
+    client, page = joins(course, name)
+    assert page.status_code == 422
+    assert not Student.objects.exists()
+    assert "student" not in client.session
+
+
+def test_a_name_is_kept_in_one_spelling_without_control_characters():
+    # e + combining acute is the one letter U+00E9 in NFC (Unicode Standard Annex 15)
+    assert tidy_name("  Ele\u0301na\u0000 \t Rossi\u202e ") == "El\u00e9na Rossi"
+
+
+def test_letters_are_counted_as_a_reader_sees_them():
+    # A letter with its accent; a family of three joined people; a thumb with a skin tone.
+    assert graphemes("e\u0301") == 1
+    assert graphemes("\U0001f468\u200d\U0001f469\u200d\U0001f467") == 1
+    assert graphemes("\U0001f44d\U0001f3fd") == 1
+    assert tidy_name("\u0928" * 80) == "\u0928" * 80
+    with pytest.raises(ValidationError):
+        tidy_name("\u0928" * 81)
+
+
+def test_a_student_belongs_to_the_school_of_the_class(course):
+    student = StudentFactory(course=course)
+    assert student.school_id == course.school_id
