@@ -1,0 +1,360 @@
+"""Flasks on kiln shelves: which kiln takes which, where each stands, and how many there is room for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+import numpy as np
+
+from casting.calc.day import SLACK, Firing, Kiln, Rules
+from casting.calc.result import KilnPlace
+from casting.calc.words import Kind
+
+PER_MM = 10**9
+"""Picometres in a millimetre: places are checked in whole ones."""
+
+SPARE = 0.002
+"""A place holds this much more than asked, so that it holds as printed [mm]."""
+
+PRINTED = 0.002
+"""What there is no room for, there is no room for within this either [mm]."""
+
+TRIALS, STEPS = 24, 120
+"""How many loads are pushed apart when rows and corners fail, and for how many steps."""
+
+Spot = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfFlask:
+    """A flask as the kiln sees it."""
+
+    label: str
+    outside_mm: float
+    diameter_mm: float
+    height_mm: float
+    kind: Kind
+
+
+def firing_for(firings: Sequence[Firing], flasks: Iterable[ShelfFlask]) -> Firing | None:
+    """Return the firing of a kiln that holds these flasks.
+
+    Parameters
+    ----------
+    firings : sequence of Firing
+        In the school's order, shortest first.
+    flasks : iterable of ShelfFlask
+        All flasks of one kiln.
+
+    Returns
+    -------
+    Firing or None
+        The first whose diameter, height and kinds suit every flask; None if none does.
+    """
+    flasks = list(flasks)
+    for firing in firings:
+        if all(
+            flask.diameter_mm <= firing.max_diameter_mm + SLACK
+            and flask.height_mm <= firing.max_height_mm + SLACK
+            and flask.kind in firing.kinds
+            for flask in flasks
+        ):
+            return firing
+    return None
+
+
+def is_high_enough(kiln: Kiln, rules: Rules, height_mm: float) -> bool:
+    """Tell whether a flask of a height, with room under and over it, stands in a kiln.
+
+    Parameters
+    ----------
+    kiln : Kiln
+        The kiln.
+    rules : Rules
+        `kiln_under_mm` and `kiln_over_mm`.
+    height_mm : float
+        Height of the flask [mm].
+
+    Returns
+    -------
+    bool
+        True if it does, with the margin of 0.001 mm.
+    """
+    return height_mm + rules.kiln_under_mm + rules.kiln_over_mm <= kiln.height_mm + SLACK
+
+
+def fill(
+    day_kilns: Sequence[Kiln], firings: Sequence[Firing], rules: Rules, flasks: Sequence[ShelfFlask]
+) -> dict[str, KilnPlace] | None:
+    """Return a place in a kiln for every flask, or None if none was found.
+
+    Parameters
+    ----------
+    day_kilns : sequence of Kiln
+        In the school's order; each is loaded once.
+    firings : sequence of Firing
+        A kiln's flasks must all suit one of them.
+    rules : Rules
+        Gaps, and room under and over.
+    flasks : sequence of ShelfFlask
+        All flasks of the day, in any order.
+
+    Returns
+    -------
+    dict of str to KilnPlace, or None
+        By label. As few kilns as possible, the first of the list before the others; largest flasks
+        first, or those that need the longest firing. Every place is accepted by `shelf_faults`.
+        None proves nothing; see `room_at_most`.
+    """
+    if not flasks:
+        return {}
+    largest = sorted(flasks, key=lambda flask: (-flask.outside_mm, -flask.height_mm, flask.kind, flask.label))
+    longest = sorted(largest, key=lambda flask: -_firing_number(firings, flask))
+    for count in range(1, len(day_kilns) + 1):
+        turns = [turn for kilns in combinations(day_kilns, count) for turn in dict.fromkeys((kilns, kilns[::-1]))]
+        for hard in (False, True):
+            for turn in turns:
+                if len(flasks) > room_at_most(turn, rules, largest[-1].outside_mm):
+                    continue
+                for order in (largest, longest):
+                    found = _share_out(turn, firings, rules, order, hard)
+                    if found is not None:
+                        return found
+    return None
+
+
+def _firing_number(firings: Sequence[Firing], flask: ShelfFlask) -> int:
+    firing = firing_for(firings, [flask])
+    return firings.index(firing) if firing else len(firings)
+
+
+def _share_out(
+    kilns: Sequence[Kiln], firings: Sequence[Firing], rules: Rules, order: Sequence[ShelfFlask], hard: bool
+) -> dict[str, KilnPlace] | None:
+    """Each flask into the first kiln that still takes it."""
+    loads: list[list[ShelfFlask]] = [[] for _ in kilns]
+    if len(kilns) == 1:
+        loads, order = [list(order)], []
+        if not _suits(kilns[0], firings, rules, loads[0]):
+            return None
+    for flask in order:
+        for kiln, load in zip(kilns, loads, strict=True):
+            if _suits(kiln, firings, rules, [*load, flask]) and _spots(kiln, rules, [*load, flask], hard):
+                load.append(flask)
+                break
+        else:
+            return None
+    found: dict[str, KilnPlace] = {}
+    for kiln, load in zip(kilns, loads, strict=True):
+        spots = _spots(kiln, rules, load, hard)
+        if spots is None:
+            return None
+        found.update((flask.label, KilnPlace(kiln.key, *spot)) for flask, spot in zip(load, spots, strict=True))
+    return found
+
+
+def _suits(kiln: Kiln, firings: Sequence[Firing], rules: Rules, load: Sequence[ShelfFlask]) -> bool:
+    return firing_for(firings, load) is not None and all(is_high_enough(kiln, rules, flask.height_mm) for flask in load)
+
+
+def shelf_faults(
+    kiln: Kiln, rules: Rules, flasks: Sequence[ShelfFlask], places: Sequence[KilnPlace]
+) -> tuple[str, ...]:
+    """Return what is wrong with a kiln's load, worked out in whole picometres.
+
+    Parameters
+    ----------
+    kiln : Kiln
+        The kiln.
+    rules : Rules
+        `kiln_gap_mm`, `kiln_under_mm`, `kiln_over_mm`.
+    flasks : sequence of ShelfFlask
+        Its flasks.
+    places : sequence of KilnPlace
+        Their places, in the same order.
+
+    Returns
+    -------
+    tuple of str
+        One sentence a fault; lengths are compared with 0.001 mm. Empty if the load holds.
+
+    Notes
+    -----
+    Twice each length is compared, so that half a diameter is whole: two flasks are apart when
+    4 distance^2 >= (sum of diameters + 2 gap)^2. Shares no code with the search.
+    """
+    found = []
+    for flask, place in zip(flasks, places, strict=True):
+        if not is_high_enough(kiln, rules, flask.height_mm):
+            found.append(f"Flask {flask.label} is too high for kiln {kiln.key}.")
+        edge = _pm(flask.outside_mm) + 2 * (_pm(kiln.wall_gap_mm) - _pm(SLACK))
+        for at_mm, room_mm in ((place.x_mm, kiln.width_mm), (place.y_mm, kiln.depth_mm)):
+            if not edge <= 2 * _pm(at_mm) <= 2 * _pm(room_mm) - edge:
+                found.append(f"Flask {flask.label} is less than {kiln.wall_gap_mm:g} mm from the side.")
+    gap = 2 * (_pm(rules.kiln_gap_mm) - _pm(SLACK))
+    for (one, at), (other, there) in combinations(zip(flasks, places, strict=True), 2):
+        dx, dy = _pm(at.x_mm) - _pm(there.x_mm), _pm(at.y_mm) - _pm(there.y_mm)
+        need = max(_pm(one.outside_mm) + _pm(other.outside_mm) + gap, 0)
+        if 4 * (dx * dx + dy * dy) < need * need:
+            found.append(f"Flasks {one.label} and {other.label} are less than {rules.kiln_gap_mm:g} mm apart.")
+    return tuple(found)
+
+
+def _pm(length_mm: float) -> int:
+    return round(length_mm * PER_MM)
+
+
+def room_at_most(kilns: Iterable[Kiln], rules: Rules, outside_mm: float) -> int:
+    """Return how many flasks at least so wide could ever stand in these kilns.
+
+    Parameters
+    ----------
+    kilns : iterable of Kiln
+        The kilns.
+    rules : Rules
+        `kiln_gap_mm`.
+    outside_mm : float
+        Outside diameter of the narrowest flask [mm].
+
+    Returns
+    -------
+    int
+        A true upper bound; heights are left aside.
+
+    Notes
+    -----
+    The axes lie d = outside + gap apart in a rectangle of sides a >= b. Three bounds, the least
+    counts: 2/sqrt(3) ab/d^2 + (a + b)/d + 1 (Oler 1961); the circles of diameter d cover at most
+    pi/sqrt(12) of the rectangle grown by d/2 (Fejes Toth); and if b < d, neighbours along a are at
+    least sqrt(d^2 - b^2) apart along it.
+    """
+    pitch_mm = outside_mm + rules.kiln_gap_mm - PRINTED
+    return sum(_room(kiln, outside_mm, pitch_mm) for kiln in kilns)
+
+
+def _room(kiln: Kiln, outside_mm: float, pitch_mm: float) -> int:
+    taken_mm = 2 * kiln.wall_gap_mm + outside_mm - 2 * PRINTED
+    b, a = sorted((kiln.width_mm - taken_mm, kiln.depth_mm - taken_mm))
+    if b < 0:
+        return 0
+    if pitch_mm <= 0:
+        return 10**6
+    bounds = [
+        2 / math.sqrt(3) * a * b / pitch_mm**2 + (a + b) / pitch_mm + 1,
+        2 / math.sqrt(3) * (a + pitch_mm) * (b + pitch_mm) / pitch_mm**2,
+    ]
+    if b < pitch_mm:
+        bounds.append(a / math.sqrt(pitch_mm**2 - b**2) + 1)
+    return math.floor(min(bounds) + 1e-9)
+
+
+def _spots(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> tuple[Spot, ...] | None:
+    """Verified places for a load, or None: something to spare, or just fitting; `hard` tries longer."""
+    order = sorted(range(len(load)), key=lambda i: (-load[i].outside_mm, load[i].label))
+    off_mm = kiln.wall_gap_mm - rules.kiln_gap_mm / 2
+    for spare_mm in (SPARE, 0.0):
+        pitches = tuple(load[i].outside_mm + rules.kiln_gap_mm + spare_mm for i in order)
+        found = _pack(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
+        if found is None:
+            continue
+        at = dict(zip(order, found, strict=True))
+        spots = tuple((round(at[i][0] + off_mm, 3), round(at[i][1] + off_mm, 3)) for i in range(len(load)))
+        if not shelf_faults(kiln, rules, load, [KilnPlace(kiln.key, *spot) for spot in spots]):
+            return spots
+    return None
+
+
+@lru_cache(maxsize=4_000)
+def _pack(pitches: tuple[float, ...], width_mm: float, depth_mm: float, hard: bool) -> tuple[Spot, ...] | None:
+    """Circles of these diameters, largest first, in a rectangle: middles, or None."""
+    if not pitches:
+        return ()
+    circles_mm2 = sum(pitch**2 for pitch in pitches) * math.pi / 4
+    if pitches[0] > min(width_mm, depth_mm) + 1e-9 or circles_mm2 > width_mm * depth_mm:
+        return None
+    found = _into_corners(pitches, width_mm, depth_mm)
+    if found is None:
+        turned = _into_corners(pitches, depth_mm, width_mm)
+        found = [(y, x) for x, y in turned] if turned else None
+    if found is None and hard:
+        found = _pushed_apart(pitches, width_mm, depth_mm)
+    return _centred(found, pitches, width_mm, depth_mm) if found else None
+
+
+def _into_corners(pitches: Sequence[float], width_mm: float, depth_mm: float) -> list[Spot] | None:
+    """Each circle where it lies farthest to the front and then left: on a side or on two others."""
+    found: list[Spot] = []
+    for number, pitch in enumerate(pitches):
+        half = pitch / 2
+        grown = [(x, y, half + other / 2) for (x, y), other in zip(found, pitches[:number], strict=True)]
+        free = [
+            (y, x)
+            for x, y in _corners(grown, half, width_mm, depth_mm)
+            if half - 1e-9 <= x <= width_mm - half + 1e-9
+            and half - 1e-9 <= y <= depth_mm - half + 1e-9
+            and all((x - ox) ** 2 + (y - oy) ** 2 >= apart**2 - 1e-6 for ox, oy, apart in grown)
+        ]
+        if not free:
+            return None
+        y, x = min(free)
+        found.append((x, y))
+    return found
+
+
+def _corners(grown: Sequence[tuple[float, float, float]], half: float, width_mm: float, depth_mm: float) -> list[Spot]:
+    """Middles where a circle touches two sides, a side and a circle, or two circles."""
+    spots = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
+    for ox, oy, apart in grown:
+        for x in (half, width_mm - half):
+            rise = math.sqrt(max(apart**2 - (x - ox) ** 2, 0.0))
+            spots += [(x, oy - rise), (x, oy + rise)]
+        for y in (half, depth_mm - half):
+            run = math.sqrt(max(apart**2 - (y - oy) ** 2, 0.0))
+            spots += [(ox - run, y), (ox + run, y)]
+    for (ax, ay, one), (bx, by, other) in combinations(grown, 2):
+        between = math.hypot(bx - ax, by - ay)
+        if not abs(one - other) < between < one + other:
+            continue
+        along = (between**2 + one**2 - other**2) / (2 * between)
+        aside = math.sqrt(max(one**2 - along**2, 0.0))
+        ux, uy = (bx - ax) / between, (by - ay) / between
+        spots += [(ax + along * ux - side * uy, ay + along * uy + side * ux) for side in (aside, -aside)]
+    return spots
+
+
+def _pushed_apart(pitches: Sequence[float], width_mm: float, depth_mm: float) -> list[Spot] | None:
+    """Circles from chance places, moved apart until none overlap; the seed is their number."""
+    half = np.array(pitches) / 2
+    low, high = half[:, None], np.array([width_mm, depth_mm]) - half[:, None]
+    if (high < low - 1e-9).any():
+        return None
+    trials = low + (high - low) * np.random.default_rng(len(pitches)).random((TRIALS, len(half), 2))
+    need = half[:, None] + half[None, :]
+    np.fill_diagonal(need, 0.0)
+    for _ in range(STEPS):
+        apart = trials[:, :, None] - trials[:, None, :]
+        far = np.sqrt((apart**2).sum(axis=3)) + 1e-9
+        lack = np.maximum(need - far, 0.0)
+        done = np.flatnonzero(lack.max(axis=(1, 2)) < SPARE / 4)
+        if len(done):
+            return [(float(x), float(y)) for x, y in trials[done[0]]]
+        moves = (apart * (lack * 0.55 / far)[..., None]).sum(axis=2)
+        trials = np.clip(trials + moves, low, high)
+    return None
+
+
+def _centred(found: Sequence[Spot], pitches: Sequence[float], width_mm: float, depth_mm: float) -> tuple[Spot, ...]:
+    """The load in the middle of the shelf, where the heat is evenest."""
+    halves = [pitch / 2 for pitch in pitches]
+
+    def off(ats: Sequence[float], room_mm: float) -> float:
+        first = min(at - half for at, half in zip(ats, halves, strict=True))
+        last = max(at + half for at, half in zip(ats, halves, strict=True))
+        return (room_mm - first - last) / 2
+
+    right, back = off([x for x, _ in found], width_mm), off([y for _, y in found], depth_mm)
+    return tuple((x + right, y + back) for x, y in found)
