@@ -1,0 +1,110 @@
+"""A flask from the wax side, at true scale."""
+
+from __future__ import annotations
+
+import math
+
+from django.utils.html import escape
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
+from casting.reading import FlaskSheet, WaxOnBase
+
+SIDE_MM = 1.5
+ABOVE_MM = 9.0
+BELOW_MM = 1.5
+UPRIGHT_MM = 7.5
+"""A wax at least this deep carries its tag upright; on a narrower one it runs along."""
+
+
+def draw_flask(flask: FlaskSheet) -> SafeString:
+    """Return the flask as it is seen when the waxes point at you, its notch at 12 o'clock."""
+    diameter = flask.size.diameter_mm
+    x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
+    children = [
+        *_dimension(diameter, x),
+        circle(x, y, diameter, stroke_width=0.5),
+        element("path", d=_notch(x, ABOVE_MM), fill=INK, class_="solid"),
+        circle(x, y, diameter - 2 * flask.wall_mm, stroke=QUIET, stroke_dasharray="1.4 1.2", class_="quiet"),
+        circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.25, class_="quiet"),
+        circle(x, y, flask.size.hub_mm / 3, stroke=QUIET, stroke_width=0.15, class_="quiet"),
+        *(sprue for on_base in flask.waxes for sprue in _sprue(on_base, x, y, flask.size.hub_mm)),
+        *(shape for on_base in flask.waxes for shape in _wax(on_base, x, y)),
+    ]
+    tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
+    return drawing(
+        children,
+        title=_("Flask %(label)s from the wax side, notch at 12 o'clock, with the waxes %(tags)s")
+        % {"label": flask.label, "tags": tags},
+        width_mm=diameter + 2 * SIDE_MM,
+        height_mm=diameter + ABOVE_MM + BELOW_MM,
+        class_="flask",
+    )
+
+
+def _dimension(diameter: float, x: float) -> list[SafeString]:
+    """The line with the inside diameter, above the flask."""
+    left, right, at = x - diameter / 2, x + diameter / 2, 4.4
+    return [
+        line(left, at, right, at, stroke=QUIET, class_="quiet"),
+        line(left, at - 1.5, left, at + 1.5, stroke=QUIET, class_="quiet"),
+        line(right, at - 1.5, right, at + 1.5, stroke=QUIET, class_="quiet"),
+        text(x, at - 1.1, f"{diameter:g} mm", 3.1, text_anchor="middle"),
+    ]
+
+
+def _notch(x: float, top: float) -> str:
+    """A small wedge on the flask's edge at 12 o'clock."""
+    return f"M{number(x - 1.6)} {number(top - 2.6)}H{number(x + 1.6)}L{number(x)} {number(top + 0.3)}Z"
+
+
+def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeString]:
+    """The line that the metal takes from the cone to a foot outside it."""
+    foot_x, foot_y = on_base.place.x_mm, on_base.place.y_mm
+    reach = math.hypot(foot_x, foot_y)
+    if reach <= hub_mm / 2:
+        return []
+    share = hub_mm / 2 / reach
+    start = x + foot_x * share, y - foot_y * share
+    return [line(*start, x + foot_x, y - foot_y, stroke_width=1.4)]
+
+
+def _wax(on_base: WaxOnBase, x: float, y: float) -> list[SafeString]:
+    """The wax as its rectangle, with its tag. The plan turns anticlockwise, SVG clockwise."""
+    wax, place = on_base.wax, on_base.place
+    foot_x, foot_y = x + place.x_mm, y - place.y_mm
+    short, long = sorted((wax.width_mm, wax.depth_mm))
+    turn = f"rotate({number(-place.turn_deg)} {number(foot_x)} {number(foot_y)})"
+    shape = element(
+        "rect",
+        x=foot_x - wax.width_mm / 2,
+        y=foot_y - wax.depth_mm / 2,
+        width=wax.width_mm,
+        height=wax.depth_mm,
+        rx=min(2.2, short / 2.5),
+        fill=WAX,
+        stroke=INK,
+        stroke_width=0.35,
+        transform=turn,
+        class_="wax",
+    )
+    along = -place.turn_deg + (90 if wax.depth_mm > wax.width_mm else 0)
+    angle = 0.0 if short >= UPRIGHT_MM else (along + 90) % 180 - 90
+    size = min(4.4, max(2.4, short * 0.8), max(2.4, long * 0.45))
+    tag = text(
+        foot_x,
+        foot_y + size * 0.34,
+        on_base.name.tag,
+        size,
+        text_anchor="middle",
+        font_weight="700",
+        transform=f"rotate({number(angle)} {number(foot_x)} {number(foot_y)})",
+    )
+    return [element("g", element("title", escape(_label(on_base))), shape, tag)]
+
+
+def _label(on_base: WaxOnBase) -> str:
+    """What a wax is called when the pointer rests on it."""
+    name = on_base.name
+    return " ".join(word for word in (name.tag, name.student, name.piece) if word)

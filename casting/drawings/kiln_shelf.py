@@ -1,0 +1,50 @@
+"""A kiln's shelf from above, its flasks to scale, the door below."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from casting.drawings.svg import HOT, QUIET, circle, drawing, element, line, text
+from casting.reading import KilnNight
+
+MARGIN_MM = 14.0
+BELOW_MM = 26.0
+
+
+def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeString:
+    """Return the chamber from above; each flask with its label and its temperature at the pour."""
+    kiln = night.kiln
+    floor = MARGIN_MM + kiln.depth_mm
+    children = [
+        element(
+            "rect",
+            x=MARGIN_MM,
+            y=MARGIN_MM,
+            width=kiln.width_mm,
+            height=kiln.depth_mm,
+            fill="none",
+            stroke=QUIET,
+            stroke_width=1.2,
+            class_="quiet",
+        ),
+        line(MARGIN_MM, floor, MARGIN_MM + kiln.width_mm, floor, stroke_width=3.5),
+        text(MARGIN_MM + kiln.width_mm / 2, floor + 20, _("door"), 15, text_anchor="middle"),
+    ]
+    for flask in night.flasks:
+        x, y = MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm
+        children += [
+            circle(x, y, flask.size.outside_mm, stroke_width=1.4),
+            text(x, y + 3, flask.label, 24, text_anchor="middle", font_weight="700"),
+            text(x, y + 19, degrees(flask.flask_c), 13, text_anchor="middle", fill=HOT, class_="heat"),
+        ]
+    labels = ", ".join(flask.label for flask in night.flasks)
+    return drawing(
+        children,
+        title=_("Shelf of kiln %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.key, "labels": labels},
+        width_mm=kiln.width_mm + 2 * MARGIN_MM,
+        height_mm=kiln.depth_mm + MARGIN_MM + BELOW_MM,
+        class_="kiln-shelf",
+    )

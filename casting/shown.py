@@ -1,0 +1,115 @@
+"""Figures as people read them: a number, rounded toward caution, with its unit attached."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import ROUND_CEILING, Decimal
+from fractions import Fraction
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from casting.calc.day import FlaskSize
+from casting.units import Mass, Temperature, from_celsius, from_grams
+
+MM_PER_INCH = Decimal("25.4")
+STEP = {Mass.PENNYWEIGHT: Decimal("0.01"), Mass.TROY_OUNCE: Decimal("0.001"), Mass.OUNCE: Decimal("0.001")}
+FRACTIONS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾", Fraction(0): ""}
+NARROW_SPACE = "\u202f"
+
+
+@dataclass(frozen=True, slots=True)
+class SchoolUnits:
+    """The units that a school reads beside grams; its inches go with its Fahrenheit."""
+
+    weight: Mass = Mass.GRAM
+    temperature: Temperature = Temperature.CELSIUS
+
+    @property
+    def inches(self) -> bool:
+        """True if sizes read better in inches."""
+        return self.temperature is Temperature.FAHRENHEIT
+
+
+def decimals(value: float, places: int) -> str:
+    """Return a number with so many decimals, in the reader's own way of writing."""
+    return formats.number_format(Decimal(repr(value)), decimal_pos=places, use_l10n=True)
+
+
+def grams(weight_g: float) -> str:
+    """Return a weight to 0.01 g."""
+    return f"{decimals(weight_g, 2)}{NARROW_SPACE}g"
+
+
+def to_weigh(weight_g: float) -> str:
+    """Return what someone reads off a scale: 0.1 g unless the step is finer."""
+    places = 1 if abs(weight_g * 10 - round(weight_g * 10)) < 1e-6 else 2
+    return decimals(weight_g, places)
+
+
+def other_weight(weight_g: float, units: SchoolUnits) -> str:
+    """Return the same weight in the school's own unit, rounded up; nothing for grams."""
+    if units.weight is Mass.GRAM:
+        return ""
+    step = STEP[units.weight]
+    exact = from_grams(Decimal(repr(weight_g)), units.weight)
+    stepped = exact.quantize(step, rounding=ROUND_CEILING)
+    places = -int(step.as_tuple().exponent)
+    return f"{decimals(float(stepped), places)}{NARROW_SPACE}{units.weight.value}"
+
+
+def degrees(celsius: float, units: SchoolUnits) -> str:
+    """Return a temperature, whole, on the school's scale."""
+    shown = from_celsius(Decimal(repr(celsius)), units.temperature)
+    return f"{formats.number_format(round(shown), use_l10n=True)}{NARROW_SPACE}°{units.temperature.value}"
+
+
+def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
+    """Return a ramp on the school's scale, rounded down: a kiln is never driven faster."""
+    steep = celsius_per_h * 1.8 if units.temperature is Temperature.FAHRENHEIT else celsius_per_h
+    unit = f"°{units.temperature.value}"
+    return _("%(ramp)s %(unit)s an hour") % {"ramp": math.floor(steep + 1e-9), "unit": unit}
+
+
+def clock_time(at: datetime) -> str:
+    """Return the hour and minute as the plan has them."""
+    return f"{at:%H:%M}"
+
+
+def weekday(at: datetime) -> str:
+    """Return the short weekday, in the reader's language."""
+    return formats.date_format(at.replace(tzinfo=None), "D")
+
+
+def long_date(at: datetime) -> str:
+    """Return the weekday and the date, in the reader's language."""
+    return formats.date_format(at.replace(tzinfo=None), "l j F Y")
+
+
+def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
+    """Return inside diameter by height, in mm or in inches where they are whole quarters."""
+    inches = [_inches(length) for length in (size.diameter_mm, size.height_mm)] if units.inches else []
+    if inches and all(inches):
+        return f"{inches[0]} × {inches[1]} in"
+    return f"{size.diameter_mm:g} × {size.height_mm:g}{NARROW_SPACE}mm"
+
+
+def _inches(length_mm: float) -> str:
+    """A length in inches and quarters; nothing where it is none."""
+    quarters = Decimal(repr(length_mm)) / MM_PER_INCH * 4
+    if abs(quarters - round(quarters)) > Decimal("0.005"):
+        return ""
+    whole, rest = divmod(Fraction(round(quarters), 4), 1)
+    return f"{whole}{FRACTIONS[rest]}"
+
+
+def minutes(number: int) -> str:
+    """Return a span of minutes as hours and minutes."""
+    hours, rest = divmod(number, 60)
+    if not hours:
+        return _("%(minutes)d min") % {"minutes": rest}
+    if not rest:
+        return _("%(hours)d h") % {"hours": hours}
+    return _("%(hours)d h %(minutes)d min") % {"hours": hours, "minutes": rest}
