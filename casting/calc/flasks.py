@@ -1,0 +1,135 @@
+"""Flasks on the bench while a plan is sought: stock, kiln room and layouts, each asked once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from casting.calc.day import DayInput
+from casting.calc.footprint import Base, cannot_share
+from casting.calc.kiln_shelf import ShelfFlask, fill
+from casting.calc.placing import find_layout
+from casting.calc.result import KilnPlace, Place
+from casting.calc.share import Sharing
+from casting.calc.words import Kind
+
+SEEK = 20
+"""Work for a layout while a plan is sought."""
+
+SEEK_HARD = 200
+"""Work for a layout that a teacher asks for: held waxes and fixed flasks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flask:
+    """Waxes in a flask of a size; `label` is given for held and fixed flasks only."""
+
+    size: str
+    keys: frozenset[str]
+    label: str = ""
+    fixed: bool = False
+
+
+Flasks = tuple[Flask, ...]
+
+
+class Bench(Sharing):
+    """The day's rules with its stock, its kilns and its layouts, remembered."""
+
+    def __init__(self, day: DayInput, without: frozenset[str] = frozenset()) -> None:
+        super().__init__(day)
+        self.stock = {size.key: 0 if size.key in without else size.count for size in day.flask_sizes}
+        self.spent = 0
+        self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
+        self._sought: dict[tuple[frozenset[str], Base], int] = {}
+        self._shelves: dict[tuple[tuple[str, str], ...], tuple[KilnPlace, ...] | None] = {}
+
+    def spare(self, flasks: Iterable[Flask]) -> Mapping[str, int]:
+        """What is left of each size."""
+        used = Counter(flask.size for flask in flasks)
+        return {size: max(0, count - used[size]) for size, count in self.stock.items()}
+
+    def fits(self, keys: frozenset[str], size: str, work: int = SEEK) -> bool:
+        """True if these waxes may share a flask of this size and a layout is known or found."""
+        return self.allows(keys, size) and self.layout(keys, size, work) is not None
+
+    def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
+        """Places for these waxes in this size; None if none was found (which proves nothing)."""
+        base = self.bases[size]
+        known = self._laid.get((keys, base)) or self._within(keys, base)
+        if known is not None or self._sought.get((keys, base), -1) >= work or self._hopeless(keys, base, work):
+            return known
+        names = sorted(keys)
+        footprints = [self.pieces[key].footprint for key in names]
+        places = None if cannot_share(footprints, base) else find_layout(footprints, base, work)
+        self._sought[keys, base] = work
+        if places is None:
+            self.spent += work
+            return None
+        self.spent += 1
+        self._laid[keys, base] = dict(zip(names, places, strict=True))
+        return self._laid[keys, base]
+
+    def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
+        """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
+        if len(keys) < 2:
+            return None
+        for (others, narrower), places in self._laid.items():
+            if keys <= others and narrower.diameter_mm <= base.diameter_mm and narrower.hub_mm <= base.hub_mm:
+                self._laid[keys, base] = {key: places[key] for key in sorted(keys)}
+                return self._laid[keys, base]
+        return None
+
+    def _hopeless(self, keys: frozenset[str], base: Base, work: int) -> bool:
+        """True if fewer of these waxes were sought on as wide a base in vain."""
+        return any(
+            fewer < keys
+            and tried >= work
+            and (fewer, wider) not in self._laid
+            and wider.diameter_mm >= base.diameter_mm
+            and wider.hub_mm >= base.hub_mm
+            for (fewer, wider), tried in self._sought.items()
+        )
+
+    def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
+        """True if a place in the kilns was found for each of these flasks."""
+        shelf = tuple(sorted((flask.size, self.kind(flask.keys).value) for flask in flasks))
+        return self._shelf(shelf) is not None
+
+    def kiln_places(self, flasks: Sequence[Flask]) -> list[KilnPlace] | None:
+        """The kiln places of these flasks, in their order."""
+        order = sorted(
+            range(len(flasks)),
+            key=lambda i: (flasks[i].size, self.kind(flasks[i].keys).value, sorted(flasks[i].keys)),
+        )
+        shelf = tuple((flasks[i].size, self.kind(flasks[i].keys).value) for i in order)
+        places = self._shelf(shelf)
+        if places is None:
+            return None
+        by_flask = dict(zip(order, places, strict=True))
+        return [by_flask[i] for i in range(len(flasks))]
+
+    def _shelf(self, shelf: tuple[tuple[str, str], ...]) -> tuple[KilnPlace, ...] | None:
+        if shelf not in self._shelves:
+            flasks = []
+            for number, (key, kind) in enumerate(shelf):
+                size = self.sizes[key]
+                flasks.append(ShelfFlask(str(number), size.outside_mm, size.diameter_mm, size.height_mm, Kind(kind)))
+            places = fill(self.day.kilns, self.day.firings, self.day.rules, flasks)
+            self._shelves[shelf] = None if places is None else tuple(places[flask.label] for flask in flasks)
+        return self._shelves[shelf]
+
+    def kiln_room_for(self, key: str, size: str, flasks: Flasks) -> bool:
+        """True if the kilns would take one more flask of a size with this wax in it."""
+        return self.kiln_takes((*flasks, Flask(size, frozenset([key]))))
+
+    def stands(self, flasks: Flasks) -> bool:
+        """True if stock and kilns suffice for these flasks."""
+        used = Counter(flask.size for flask in flasks if not flask.fixed)
+        spare = self.spare(flask for flask in flasks if flask.fixed)
+        return all(count <= spare[size] for size, count in used.items()) and self.kiln_takes(flasks)
+
+    def total_cost(self, flasks: Iterable[Flask]) -> float:
+        """What these flasks cost, to 0.01."""
+        return round(sum(sorted(self.cost(flask.keys, flask.size) for flask in flasks)), 2)

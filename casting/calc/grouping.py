@@ -1,0 +1,207 @@
+"""Put the day's waxes into flasks: several tries, the best by the day's aim."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from casting.calc.bounds import prove
+from casting.calc.bringing_in import brought_in
+from casting.calc.day import DayInput
+from casting.calc.filling import emptied, put_in, shrunk
+from casting.calc.flasks import SEEK_HARD, Bench, Flask, Flasks
+from casting.calc.kept import kept
+from casting.calc.labels import moved_from, relabel, stay_put
+from casting.calc.left_out import barred, for_want_of_room
+from casting.calc.result import Group, Grouping, LeftOut
+from casting.calc.words import Aim
+
+__all__ = ["group", "relabel"]
+
+WORK_PER_EFFORT = 12
+"""Layout work that one unit of effort allows; after it no further try is begun."""
+
+TRIES_PER_EFFORT = 0.24
+
+Score = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    flasks: Flasks
+    left: frozenset[str]
+
+
+def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> Grouping:
+    """Return the day's waxes in flasks, with places, kiln places, reasons and proof.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    effort : int
+        Units of work, at least 1; more never gives a worse plan.
+    without : frozenset of str
+        Flask sizes that count as not on the shelf.
+
+    Returns
+    -------
+    Grouping
+        The best plan found. Labels of flasks neither held nor of `previous` are provisional:
+        see `relabel`.
+
+    Raises
+    ------
+    Refused
+        If a held wax or a fixed flask cannot be as the day asks.
+    """
+    bench = Bench(day, without)
+    seeds = kept(bench)
+    inside = {key for flask in seeds for key in flask.keys}
+    outside = [key for key in bench.pieces if key not in inside]
+    out = {key: why for key in outside if (why := barred(bench, key))}
+    loose = [key for key in outside if key not in out]
+    best = _best(bench, seeds, loose, effort)
+    for key in sorted(best.left):
+        out[key] = for_want_of_room(bench, key, best.flasks)
+    return _written(bench, best.flasks, tuple(out[key] for key in sorted(out)))
+
+
+def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
+    best: _Tried | None = None
+    for number, attempt in enumerate(_tries(bench, seeds, loose)):
+        if best and (number >= 2 + effort * TRIES_PER_EFFORT or bench.spent > effort * WORK_PER_EFFORT):
+            break
+        tried = attempt(best)
+        if best is None:
+            best = tried
+            continue
+        for candidate in (tried, _crossed(bench, best, tried)):
+            if score(bench, candidate) < score(bench, best):
+                best = candidate
+    return best or _Tried(seeds, frozenset(loose))
+
+
+def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[_Tried | None], _Tried]]:
+    """Ways to fill the flasks, in a set order that effort only cuts short."""
+    if bench.day.previous:
+        yield lambda _: _from_before(bench, seeds, loose)
+    for number in range(10_000):
+        yield lambda best, n=number: _filled(  # type: ignore[misc]
+            bench, seeds, _order(bench, loose, n, bool(best and best.left)), n % 4 != 3
+        )
+
+
+def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[str]:
+    """Waxes largest first by one measure or another; first pieces before others if asked."""
+    measures: list[Callable[[str], float]] = [
+        lambda key: bench.pieces[key].area_mm2,
+        lambda key: bench.pieces[key].metal_g,
+        lambda key: bench.pieces[key].footprint.half_long_mm,
+        lambda key: bench.pieces[key].wax.height_mm,
+    ]
+    measure = measures[number % 4]
+    jitter = np.random.default_rng(number).random(len(loose)) * (0.0 if number < 4 else 0.6)
+    shaken = {key: float(jitter[i]) for i, key in enumerate(sorted(loose))}
+    return sorted(
+        loose,
+        key=lambda key: (
+            firsts and bench.pieces[key].wax.piece != 1,
+            -measure(key) * (1 - shaken[key]),
+            key,
+        ),
+    )
+
+
+def _filled(bench: Bench, seeds: Flasks, order: list[str], largest_first: bool) -> _Tried:
+    flasks, left = seeds, []
+    for key in order:
+        grown = put_in(bench, flasks, key, largest_first)
+        if grown is None:
+            left.append(key)
+        else:
+            flasks = grown
+    return _improved(bench, flasks, left)
+
+
+def _improved(bench: Bench, flasks: Flasks, left: list[str]) -> _Tried:
+    flasks = shrunk(bench, emptied(bench, flasks))
+    if left:
+        flasks, left = brought_in(bench, flasks, left)
+        flasks = shrunk(bench, flasks)
+    return _Tried(flasks, frozenset(left))
+
+
+def _from_before(bench: Bench, seeds: Flasks, loose: list[str]) -> _Tried:
+    """The plan before, as far as it still holds, and the new waxes beside it."""
+    flasks, waiting = seeds, set(loose)
+    for _, before in sorted(bench.day.previous.items()):
+        keys = frozenset(before.waxes) & waiting
+        if not keys or before.size not in bench.sizes or not bench.fits(keys, before.size, SEEK_HARD):
+            continue
+        grown = (*flasks, Flask(before.size, keys))
+        if bench.stands(grown):
+            flasks, waiting = grown, waiting - keys
+    order = _order(bench, sorted(waiting), 0, firsts=True)
+    left = []
+    for key in order:
+        grown_or_none = put_in(bench, flasks, key, largest_first=True)
+        if grown_or_none is None:
+            left.append(key)
+        else:
+            flasks = grown_or_none
+    return _improved(bench, flasks, left)
+
+
+def _crossed(bench: Bench, best: _Tried, tried: _Tried) -> _Tried:
+    """The best with each party's flasks taken from the other try where those are better."""
+    for party in sorted({piece.party for piece in bench.pieces.values()}):
+
+        def of(plan: _Tried, here: bool, party: tuple[str, str, str] = party) -> _Tried:
+            return _Tried(
+                tuple(f for f in plan.flasks if (bench.pieces[min(f.keys)].party == party) is here),
+                frozenset(k for k in plan.left if (bench.pieces[k].party == party) is here),
+            )
+
+        theirs, others = of(tried, True), of(best, False)
+        mixed = _Tried(others.flasks + theirs.flasks, others.left | theirs.left)
+        if score(bench, mixed) < score(bench, best) and bench.stands(mixed.flasks):
+            best = mixed
+    return best
+
+
+def score(bench: Bench, plan: _Tried) -> Score:
+    """The plan by the day's aim; less is better."""
+    firsts = sum(bench.pieces[key].wax.piece == 1 for key in plan.left)
+    flasks = _in_order(plan.flasks)
+    cost, number = bench.total_cost(flasks), len(flasks)
+    goal = (cost, number) if bench.day.rules.aim is Aim.LEAST_MATERIAL else (number, cost)
+    labels = stay_put(flasks, bench.day)
+    by_wax = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
+    return firsts, len(plan.left), *goal, len(moved_from(by_wax, bench.day)), sorted(by_wax.items())
+
+
+def _in_order(flasks: Flasks) -> Flasks:
+    return tuple(sorted(flasks, key=lambda flask: min(flask.keys)))
+
+
+def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...]) -> Grouping:
+    flasks = _in_order(flasks)
+    labels = stay_put(flasks, bench.day)
+    kiln_places = bench.kiln_places(flasks)
+    groups, moved = [], {}
+    for flask, label in zip(flasks, labels, strict=True):
+        places = bench.layout(flask.keys, flask.size, SEEK_HARD)
+        if places is None or kiln_places is None:
+            raise AssertionError(f"flask {label} was accepted without a place")
+        groups.append(Group(label, flask.size, dict(sorted(places.items()))))
+        moved.update(dict.fromkeys(flask.keys, label))
+    return Grouping(
+        groups=tuple(groups),
+        left_out=left_out,
+        kiln_places=dict(zip(labels, kiln_places or [], strict=True)),
+        proof=prove(bench, flasks, left_out),
+        moved=moved_from(moved, bench.day),
+    )

@@ -1,0 +1,153 @@
+"""Why a wax is left out, with its numbers, and what would let it in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+from casting.calc.cautions import stopped
+from casting.calc.charge import STERLING_SG, by_diameter, charge_limit, charge_of
+from casting.calc.day import SLACK, DayInput, Wax
+from casting.calc.flasks import Bench, Flasks
+from casting.calc.result import LeftOut
+from casting.calc.share import Sharing, room_above_mm
+from casting.calc.words import Reason
+
+CUT_AT_MOST_MM = 6
+"""A sprue loses at most about half its usual 10 to 12 mm (common practice)."""
+
+
+def barred(rules: Sharing, key: str) -> LeftOut | None:
+    """Return why a wax can be in no flask at all, stock and kiln aside.
+
+    Parameters
+    ----------
+    rules : Sharing
+        The day's rules.
+    key : str
+        A wax of the day.
+
+    Returns
+    -------
+    LeftOut or None
+        The first reason that is true of stopped, too_tall, too_wide, over_crucible.
+    """
+    wax = rules.pieces[key].wax
+    sentence = stopped(wax, rules.day)
+    if sentence:
+        return LeftOut(key, Reason.STOPPED, sentence, None)
+    if rules.alone[key]:
+        return None
+    if not rules.high_enough[key]:
+        return LeftOut(key, Reason.TOO_TALL, _too_tall(rules, wax), _cut(rules, wax))
+    if not rules.wide_enough[key]:
+        return LeftOut(key, Reason.TOO_WIDE, _too_wide(rules, wax), _cut(rules, wax))
+    return LeftOut(key, Reason.OVER_CRUCIBLE, _over_crucible(rules, wax), _lighter(rules, wax) or _cut(rules, wax))
+
+
+def _too_tall(rules: Sharing, wax: Wax) -> str:
+    tallest = max((room_above_mm(size) for size in rules.day.flask_sizes), default=0.0)
+    if not rules.day.flask_sizes:
+        return f"{wax.height_mm:g} mm tall; the day has no flask sizes."
+    return f"{wax.height_mm:g} mm tall; the tallest flask takes {max(tallest, 0.0):.1f} mm."
+
+
+def _too_wide(rules: Sharing, wax: Wax) -> str:
+    footprint = rules.pieces[wax.key].footprint
+    usable = max(rules.bases[size].usable_mm(footprint) for size in rules.high_enough[wax.key])
+    return (
+        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above is {2 * footprint.half_diagonal_mm:.1f} mm "
+        f"from corner to corner; flasks high enough for it take {max(2 * usable, 0.0):.1f} mm."
+    )
+
+
+def _over_crucible(rules: Sharing, wax: Wax) -> str:
+    alloy = rules.day.alloys[wax.alloy]
+    metal_g = rules.pieces[wax.key].metal_g
+    least = min(
+        charge_of(metal_g, rules.button_g([wax.key], size), rules.day.rules) for size in rules.wide_enough[wax.key]
+    )
+    limit_g = charge_limit(alloy, rules.day.rules)
+    return f"Alone it needs a charge of at least {least:.1f} g of {alloy.name}; one melt takes {limit_g:.1f} g."
+
+
+def _cut(rules: Sharing, wax: Wax) -> str | None:
+    """The least whole mm off the sprue that lets the wax in."""
+    for cut_mm in range(1, CUT_AT_MOST_MM + 1):
+        if wax.height_mm - cut_mm > 0:
+            day = replace(rules.day, waxes=(replace(wax, height_mm=wax.height_mm - cut_mm),))
+            if Sharing(day).alone[wax.key]:
+                return f"cut the sprue by {cut_mm} mm"
+    return None
+
+
+def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
+    """Return the most metal a wax may take alone in a flask.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    wax : Wax
+        A wax of the day, for its alloy and section.
+    size_key : str
+        The flask's size.
+
+    Returns
+    -------
+    float
+        Metal without button [g]; 0 or less if even the button is too much.
+    """
+    rules, alloy = day.rules, day.alloys[wax.alloy]
+    step = rules.charge_step_g
+    charge_g = math.floor((charge_limit(alloy, rules) + SLACK) / step) * step
+    diameter_mm = day.size(size_key).diameter_mm
+    fixed_g = by_diameter(rules.button_g_by_diameter, diameter_mm) * alloy.specific_gravity / STERLING_SG
+    return min(charge_g / (1 + rules.button_pct[wax.section] / 100), charge_g - fixed_g)
+
+
+def _lighter(rules: Sharing, wax: Wax) -> str | None:
+    """How much lighter a wax must be; None if that is more than half of it."""
+    metal_g = rules.pieces[wax.key].metal_g
+    most_g = max(most_metal_g(rules.day, wax, size) for size in rules.wide_enough[wax.key])
+    off_g = math.ceil((metal_g - most_g) / metal_g * wax.wax_g * 10 - 1e-9) / 10
+    if most_g <= 0 or off_g > wax.wax_g / 2:
+        return None
+    return f"make the wax {off_g:.1f} g lighter"
+
+
+def for_want_of_room(bench: Bench, key: str, flasks: Flasks) -> LeftOut:
+    """Return why a wax that some flask could take stands outside: no flask, or no kiln room.
+
+    Parameters
+    ----------
+    bench : Bench
+        The day's stock and kilns.
+    key : str
+        A wax that is not barred.
+    flasks : tuple of Flask
+        The flasks of the plan.
+
+    Returns
+    -------
+    LeftOut
+        no_kiln_room if a flask that takes it stands unused, else no_flask_left.
+    """
+    takes = bench.alone[key]
+    spare = bench.spare(flasks)
+    unused = [size for size in takes if spare[size]]
+    if unused:
+        detail = (
+            f"A {_names(unused)} flask would take it, but with the {len(flasks)} flasks of the plan "
+            "the kilns have no room for one more that can be fired with them."
+        )
+        return LeftOut(key, Reason.NO_KILN_ROOM, detail, None)
+    stock = ", ".join(f"{size} ({bench.stock[size]})" for size in takes)
+    detail = f"Every flask that would take it is in use or not on the shelf: {stock}."
+    cure = next((f"one more {size} flask" for size in takes if bench.kiln_room_for(key, size, flasks)), None)
+    return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
+
+
+def _names(sizes: Iterable[str]) -> str:
+    return " or ".join(sizes)
