@@ -141,7 +141,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if TESTING
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "school.static_files.PackedFiles"
     },
 }
 MEDIA_ROOT = DATA_DIR / "photos"
