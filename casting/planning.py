@@ -68,7 +68,7 @@ class NotPlanned(Exception):
 def day_file_of(day: CastingDay) -> str:
     """The day file of a casting day as its rows stand now."""
     waxes = list(day.waxes.standing().order_by("pk"))
-    file = day.to_day() | _shelf_of(day, waxes)
+    file = day.to_day() | shelf_of(day, waxes)
     nth: Counter[int] = Counter()
     file["waxes"] = []
     for wax in waxes:
@@ -79,7 +79,7 @@ def day_file_of(day: CastingDay) -> str:
     return json.dumps(file, indent=1, ensure_ascii=False) + "\n"
 
 
-def _shelf_of(day: CastingDay, waxes: list[Wax]) -> dict[str, Any]:
+def shelf_of(day: CastingDay, waxes: list[Wax]) -> dict[str, Any]:
     """The school's shelf: what it works with, and whatever a wax of the day already uses."""
     school = day.course.school
     alloys = Alloy.objects.filter(Q(pk__in=day.alloys.values("pk")) | Q(pk__in={wax.alloy_id for wax in waxes}))

@@ -68,7 +68,7 @@ def _stock(
     columns = {figure: row[figure] for figure in model.figures if figure in row}
     place_in_file = "investment" if heading == "investment" else f"{heading}.{row['key']}"
     columns |= {"offered": offered, "place": place, "sources": _sources(sources, place_in_file)}
-    columns.setdefault("name", row.get("name") or row["key"])
+    columns.setdefault("name", row.get("name") or row["key"].replace("-", " ").capitalize())
     model._default_manager.get_or_create(school=school, key=row["key"], defaults=columns)
 
 
@@ -133,5 +133,6 @@ def _entry(school: School, wax: Mapping[str, Any]) -> WaxEntry:
         height_mm=Decimal(wax["height_mm"]),
         section=wax["section"],
         sprue_g=Decimal(wax.get("sprue_g", "0")),
+        sprue_entered=wax.get("sprue_g", ""),
         sprue_pattern=PatternMaterial.objects.get(school=school, key=sprue) if sprue else None,
     )

@@ -65,6 +65,7 @@ class WaxEntry:
     height_mm: Decimal
     section: str
     base_entered: str = ""
+    sprue_entered: str = ""
     own_metal: bool = False
     sprue_g: Decimal = Decimal(0)
     sprue_pattern: PatternMaterial | None = None

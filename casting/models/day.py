@@ -128,6 +128,7 @@ class Wax(models.Model):
     entered = models.CharField(_("weight as typed"), max_length=20)
     entered_unit = models.CharField(_("its unit"), max_length=4, choices=MASS_UNITS, default="g")
     base_entered = models.CharField(_("rubber base as typed"), max_length=20, blank=True)
+    sprue_entered = models.CharField(_("sprue as typed"), max_length=20, blank=True)
     width_mm = models.DecimalField(_("width, mm"), max_digits=7, decimal_places=3)
     depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
     height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)

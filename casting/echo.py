@@ -1,0 +1,55 @@
+"""What the bench says of a wax before any plan: the metal it takes, and whether it can stand at all."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from casting.calc.left_out import barred
+from casting.calc.result import LeftOut
+from casting.calc.share import Sharing
+from casting.dayfile import read
+from casting.models import CastingDay, Wax
+from casting.planning import shelf_of
+from casting.submissions import WaxEntry
+from school.models import Student
+
+NEW = "new"
+"""Stands for the tag of a wax that has none yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The metal of one wax without button, and why no flask can take it, if so."""
+
+    metal_g: float
+    left_out: LeftOut | None
+
+
+def told_of(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, Told]:
+    """What is said of each wax, by its tag; nothing is written.
+
+    Raises `Refused` if one of them is no wax at all, as one heavier than a solid block.
+    """
+    listed = list(waxes)
+    file = day.to_day() | shelf_of(day, listed) | {"waxes": [wax.to_day() for wax in listed]}
+    file.pop("hours", None)
+    rules = Sharing(read(json.dumps(file)).day)
+    return {key: Told(piece.metal_g, barred(rules, key)) for key, piece in rules.pieces.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """An entry as it was understood, before it is written."""
+
+    entry: WaxEntry
+    metal_g: float
+    left_out: LeftOut | None
+
+
+def understand(day: CastingDay, student: Student, entry: WaxEntry) -> Understood:
+    """What is said of an entry; raises `Refused` if it is no wax at all."""
+    wax = Wax(day=day, student=student, tag=NEW, **entry.columns())
+    told = told_of(day, [wax])[NEW]
+    return Understood(entry, told.metal_g, told.left_out)

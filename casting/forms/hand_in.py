@@ -1,0 +1,256 @@
+"""What a student types of a wax, turned into g and mm; nothing is written here."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import uuid
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import CastingDay, PatternMaterial, Wax
+from casting.models.day import MASS_UNITS, SECTIONS
+from casting.submissions import WaxEntry, recorded
+from casting.units import Length, Mass, NotUnderstood, grams, read_number
+from school.names import tidy_name
+
+HEAVIEST_G = 500
+LONGEST_MM = 400
+SOLID_MOST = Decimal("1.05")
+"""A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
+
+DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20"}
+
+
+class NumberField(forms.CharField):
+    """A number as typed; it is read with its unit when the form knows that."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        missing = {"required": _("Nothing is entered. Write a number, like 4.35.")}
+        super().__init__(widget=forms.TextInput(attrs=DECIMAL), error_messages=missing, strip=False, **kwargs)
+
+
+class LengthField(NumberField):
+    """A size in mm."""
+
+    def clean(self, value: Any) -> Decimal:
+        typed = super().clean(value)
+        try:
+            length_mm = read_number(typed, Length.MILLIMETRE)
+        except NotUnderstood as wrong:
+            raise ValidationError(wrong.sentence) from wrong
+        if not 0 < length_mm <= LONGEST_MM:
+            raise ValidationError(
+                _("%(entered)s mm cannot be: a wax measures more than 0 and at most 400 mm. Measure it again."),
+                params={"entered": typed.strip()},
+            )
+        return length_mm
+
+
+def _row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
+    """A choice among rows of the shelf, all of them seen at once."""
+    errors = {"required": missing, "invalid_choice": missing}
+    return forms.ModelChoiceField(
+        queryset=None, label=label, widget=forms.RadioSelect, empty_label=None, error_messages=errors
+    )
+
+
+class WaxForm(forms.Form):
+    """One wax of a day."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1)
+    what = forms.CharField(
+        label=_("What is it?"),
+        help_text=_("In a few words, as “leaf ring”."),
+        max_length=80,
+        widget=forms.TextInput(attrs={"dir": "auto", "autocomplete": "off"}),
+        error_messages={"required": _("Write what it is, in a few words.")},
+    )
+    pattern = _row_choice(_("What is it made of?"), _("Choose what the wax is made of."))
+    alloy = _row_choice(_("Which metal?"), _("Choose one of the metals offered."))
+    own_metal = forms.BooleanField(label=_("I bring my own metal for it"), required=False)
+    weight = NumberField(label=_("Weight, with its sprue"), help_text=_("What the scale shows."))
+    unit = forms.ChoiceField(label=_("Unit"), choices=MASS_UNITS, initial="g")
+    on_base = forms.ChoiceField(
+        label=_("Was it on the rubber base when you weighed it?"),
+        choices=[("no", _("no, the wax alone")), ("yes", _("yes, base and all"))],
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Say whether the rubber base was weighed too: rubber is not metal.")},
+    )
+    base = NumberField(
+        label=_("What the base weighs alone"), help_text=_("Only if it was on the base. Same unit."), required=False
+    )
+    width_mm = LengthField(label=_("Width, mm"))
+    depth_mm = LengthField(label=_("Depth, mm"))
+    height_mm = LengthField(label=_("Height with its sprue, mm"))
+    section = forms.ChoiceField(
+        label=_("How thick is its thinnest part?"),
+        choices=SECTIONS,
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Choose how thick the thinnest part is.")},
+    )
+    sprue = NumberField(
+        label=_("Weight of the sprue, if it is of another material"),
+        help_text=_("As a wax sprue on a printed ring. Same unit; leave it empty if all is one material."),
+        required=False,
+    )
+    sprue_pattern: forms.ModelChoiceField[PatternMaterial] = forms.ModelChoiceField(
+        queryset=None, label=_("What is the sprue made of?"), required=False, empty_label=_("all is one material")
+    )
+
+    def __init__(self, *args: Any, day: CastingDay, **kwargs: Any) -> None:
+        self.day = day
+        super().__init__(*args, **kwargs)
+        materials = PatternMaterial.objects.at(day.course.school)
+        self._choose("alloy", day.alloys.all())
+        self._choose("pattern", materials)
+        self._choose("sprue_pattern", materials)
+
+    def _choose(self, name: str, rows: Any) -> None:
+        field = self.fields[name]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = rows
+
+    def clean_what(self) -> str:
+        """The words, tidied as names are."""
+        return tidy_name(self.cleaned_data["what"])
+
+    def clean(self) -> dict[str, Any]:
+        """Weigh: wax and sprue without rubber, and what of it is another material."""
+        found = self.cleaned_data
+        whole_g = self._weighed("weight")
+        base_g = self._base()
+        if whole_g is not None and base_g is not None:
+            self._weigh(whole_g, base_g)
+        if "wax_g" in found:
+            self._sprue(found["wax_g"])
+            self._solid(found["wax_g"])
+        return found
+
+    def _weighed(self, name: str) -> Decimal | None:
+        """What a field weighs in g; None if it is empty or its error stands already."""
+        typed, unit = self.cleaned_data.get(name), self.cleaned_data.get("unit")
+        if not typed or not unit:
+            return None
+        try:
+            weight_g = grams(read_number(typed, Mass(unit)), Mass(unit))
+        except NotUnderstood as wrong:
+            self.add_error(name, wrong.sentence)
+            return None
+        # What the row holds is what is checked, shown and hashed.
+        return weight_g.quantize(Decimal("0.0001"))
+
+    def _base(self) -> Decimal | None:
+        """The rubber base in g: 0 only where it was said not to be there."""
+        on_base = self.cleaned_data.get("on_base")
+        if on_base == "no":
+            if self.cleaned_data.get("base"):
+                self.add_error("base", gettext("A base weight stands here, but the wax was weighed alone. Clear one."))
+                return None
+            return Decimal(0)
+        if on_base == "yes" and not self.cleaned_data.get("base"):
+            if "base" not in self.errors:
+                self.add_error("base", gettext("Weigh the empty base and write it here: rubber is not metal."))
+            return None
+        return self._weighed("base") if on_base == "yes" else None
+
+    def _weigh(self, whole_g: Decimal, base_g: Decimal) -> None:
+        wax_g = whole_g - base_g
+        typed, unit = self.cleaned_data["weight"].strip(), self.cleaned_data["unit"]
+        if wax_g <= 0 and base_g:
+            sentence = gettext(
+                "%(entered)s %(unit)s with the base, and the base alone weighs as much or more. Weigh both again."
+            )
+            self.add_error("weight", sentence % {"entered": typed, "unit": unit})
+        elif not 0 < wax_g <= HEAVIEST_G:
+            sentence = gettext(
+                "%(entered)s %(unit)s cannot be: a wax weighs more than 0 and at most 500 g. Weigh it again."
+            )
+            self.add_error("weight", sentence % {"entered": typed, "unit": unit})
+        else:
+            self.cleaned_data["wax_g"] = wax_g
+
+    def _sprue(self, wax_g: Decimal) -> None:
+        """The part of the weight that is a sprue of another material; 0 if nothing is said of one."""
+        sprue_g, material = self._weighed("sprue"), self.cleaned_data.get("sprue_pattern")
+        if "sprue" in self.errors:
+            return
+        if material and sprue_g is None:
+            self.add_error("sprue", gettext("Write what the sprue alone weighs, or choose no sprue material."))
+        elif sprue_g is not None and not material:
+            self.add_error("sprue_pattern", gettext("Choose what the sprue is made of."))
+        elif sprue_g is not None and not 0 < sprue_g < wax_g:
+            sentence = gettext(
+                "The sprue must weigh more than 0 and less than the whole, %(wax_g)s g. Weigh both again."
+            )
+            self.add_error("sprue", sentence % {"wax_g": f"{wax_g.normalize():f}"})
+        else:
+            self.cleaned_data["sprue_g"] = sprue_g or Decimal(0)
+
+    def _solid(self, wax_g: Decimal) -> None:
+        """A wax heavier than a solid block of its size was weighed or measured wrongly."""
+        sizes = [self.cleaned_data.get(name) for name in ("width_mm", "depth_mm", "height_mm")]
+        material = self.cleaned_data.get("pattern")
+        if material is None or None in sizes:
+            return
+        width_mm, depth_mm, height_mm = (Decimal(size or 0) for size in sizes)
+        solid_g = width_mm * depth_mm * height_mm / 1000 * Decimal(repr(material.specific_gravity))
+        if wax_g > SOLID_MOST * solid_g:
+            sentence = gettext(
+                "%(wax_g)s g is more than a solid block of that size weighs, %(solid_g)s g. "
+                "Look for a slipped comma, weigh it without the base, measure it again."
+            )
+            shown = {"wax_g": f"{wax_g.normalize():f}", "solid_g": f"{solid_g:.2f}"}
+            self.add_error("weight", sentence % shown)
+
+    def entry(self) -> WaxEntry:
+        """The wax as it was understood; the form must be valid."""
+        found = self.cleaned_data
+        return WaxEntry(
+            what=found["what"],
+            alloy=found["alloy"],
+            pattern=found["pattern"],
+            own_metal=found["own_metal"],
+            wax_g=found["wax_g"],
+            sprue_g=found["sprue_g"],
+            sprue_pattern=found["sprue_pattern"],
+            entered=found["weight"].strip(),
+            entered_unit=found["unit"],
+            base_entered=found["base"].strip(),
+            sprue_entered=found["sprue"].strip(),
+            width_mm=found["width_mm"],
+            depth_mm=found["depth_mm"],
+            height_mm=found["height_mm"],
+            section=found["section"],
+        )
+
+
+def seen_of(entry: WaxEntry) -> str:
+    """A mark of what was shown to the student: the same figures give the same mark."""
+    return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
+
+
+def typed_of(wax: Wax) -> dict[str, Any]:
+    """What the form shows of a wax that is to be changed: as it was typed."""
+    plain = {name: f"{getattr(wax, name).normalize():f}" for name in ("width_mm", "depth_mm", "height_mm")}
+    return plain | {
+        "key": wax.key,
+        "version": wax.version,
+        "what": wax.what,
+        "pattern": wax.pattern_id,
+        "alloy": wax.alloy_id,
+        "own_metal": wax.own_metal,
+        "weight": wax.entered,
+        "unit": wax.entered_unit,
+        "on_base": "yes" if wax.base_entered else "no",
+        "base": wax.base_entered,
+        "section": wax.section,
+        "sprue": wax.sprue_entered,
+        "sprue_pattern": wax.sprue_pattern_id,
+    }

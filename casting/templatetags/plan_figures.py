@@ -1,0 +1,51 @@
+"""A plan's figures and drawings in a template; what they look like is said in `shown` and `drawings`."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.safestring import SafeString
+
+from casting import drawings, shown
+from casting.reading import FlaskSheet, KilnNight, PlanSheet
+from casting.shown import SchoolUnits
+
+register = template.Library()
+
+register.filter("grams", shown.grams)
+register.filter("to_weigh", shown.to_weigh)
+register.filter("decimals", shown.decimals)
+register.filter("other_weight", shown.other_weight)
+register.filter("degrees", shown.degrees)
+register.filter("ramp", shown.ramp)
+register.filter("clock", shown.clock_time)
+register.filter("day_clock", shown.day_clock)
+register.filter("weekday", shown.weekday)
+register.filter("long_date", shown.long_date)
+register.filter("stamp", shown.stamp)
+register.filter("w3c_time", shown.w3c_time)
+register.filter("flask_size", shown.flask_size)
+register.filter("minutes", shown.minutes)
+
+
+@register.simple_tag
+def flask_drawing(flask: FlaskSheet) -> SafeString:
+    """The flask from the wax side."""
+    return drawings.draw_flask(flask)
+
+
+@register.simple_tag
+def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits) -> SafeString:
+    """The kiln's shelf from above."""
+    return drawings.draw_kiln_shelf(night, lambda celsius: shown.degrees(celsius, units))
+
+
+@register.simple_tag
+def firing_drawing(night: KilnNight, plan: PlanSheet, units: SchoolUnits) -> SafeString:
+    """The kiln's temperature over the clock."""
+    return drawings.draw_firing(night, plan, lambda celsius: shown.degrees(celsius, units))
+
+
+@register.simple_tag
+def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
+    """The whole day on one clock axis."""
+    return drawings.draw_timetable(plan, lambda celsius: shown.degrees(celsius, units))
