@@ -18,6 +18,8 @@ SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
 RULE_KEYS = tuple(field.name for field in fields_of(Rules))
 
 BURNOUT_MAX_C = 788
+RAMP_LEAST = 1
+"""A slower ramp than 1 C an hour is a slip, not a firing."""
 LENGTH_MAX_MM = 5000
 
 
@@ -63,8 +65,8 @@ def read_kiln(value: object, place: str) -> Kiln:
         width_mm=fields.number("width_mm", over=0, most=LENGTH_MAX_MM),
         depth_mm=fields.number("depth_mm", over=0, most=LENGTH_MAX_MM),
         height_mm=fields.number("height_mm", over=0, most=LENGTH_MAX_MM),
-        max_ramp_c_per_h=fields.number("max_ramp_c_per_h", over=0, most=5000),
-        cool_c_per_h=fields.number("cool_c_per_h", over=0, most=5000),
+        max_ramp_c_per_h=fields.number("max_ramp_c_per_h", least=RAMP_LEAST, most=5000),
+        cool_c_per_h=fields.number("cool_c_per_h", least=RAMP_LEAST, most=5000),
         wall_gap_mm=fields.number("wall_gap_mm", least=0, most=1000, default=shelf().defaults.kiln_wall_gap_mm),
     )
 
@@ -104,7 +106,7 @@ def read_firing(value: object, place: str) -> DayFiring:
 def _segment(value: object, place: str) -> Segment:
     fields = Fields(value, place, SEGMENT_KEYS)
     return Segment(
-        ramp_c_per_h=fields.number("ramp_c_per_h", over=0, most=5000),
+        ramp_c_per_h=fields.number("ramp_c_per_h", least=RAMP_LEAST, most=5000),
         to_c=fields.number("to_c", least=20, most=BURNOUT_MAX_C, mend="is it in F? give C"),
         hold_min=fields.number("hold_min", least=0, most=10_000),
     )
@@ -150,7 +152,7 @@ def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
         button_g_by_diameter=check_table(
             fields.take("button_g_by_diameter"), fields.at("button_g_by_diameter"), "grams", 10_000
         ),
-        charge_step_g=fields.number("charge_step_g", over=0, most=1000),
+        charge_step_g=fields.number("charge_step_g", least=0.001, most=1000),
         sections_may_differ_by=fields.whole("sections_may_differ_by", least=0, most=3),
         mix_pattern_kinds=_yes_or_no(fields, "mix_pattern_kinds"),
         bowl_ml=fields.number("bowl_ml", over=0, most=1_000_000),

@@ -25,7 +25,9 @@ def shown(value: object) -> str:
         return "an object"
     if isinstance(value, list):
         return "a list"
-    text = json.dumps(value, ensure_ascii=True)
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    text = json.dumps(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -30,6 +30,11 @@ def read_zone(value: object, place: str) -> ZoneInfo:
     name = check_text(value, place)
     if name not in zone_names():
         raise refusal(place, name, "it is no time zone", "name one as in America/Denver")
+    return _zone(name)
+
+
+@cache
+def _zone(name: str) -> ZoneInfo:
     with resources.files("tzdata").joinpath("zoneinfo", *name.split("/")).open("rb") as file:
         return ZoneInfo.from_file(file, key=name)
 
