@@ -79,7 +79,7 @@ def fill_bowls(
         Largest powder first. A flask too large for the bowl stands in one of its own.
     """
     bowls: list[list[str]] = []
-    for label in sorted(flasks, key=lambda name: (-powder_for(flasks[name], investment), name)):
+    for label in sorted(flasks, key=lambda name: (-powder_for(flasks[name], investment), str(groups[name]), name)):
         open_bowls = [
             bowl
             for bowl in bowls

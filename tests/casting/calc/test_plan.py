@@ -47,7 +47,7 @@ def test_a_fixed_flask_is_poured_and_not_mounted_again():
 
 
 def test_the_button_is_counted_once_a_flask():
-    plan = planned(a_day([wax("w1"), wax("w2", width_mm=12, depth_mm=6)]))
+    plan = planned(a_day([wax("w1"), wax("w2", width_mm=20, depth_mm=6)]))
     # 3.2 / 0.96 x 10.36 = 34.533 each, 69.067 together; 15 % = 10.36 g, so the 51 or 64 mm flask's fixed grams count
     (flask,) = plan["flasks"]
     fixed = {"51x64": 10.0, "64x64": 15.0, "64x76": 15.0}[flask["size"]]
