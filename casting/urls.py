@@ -2,6 +2,21 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from casting.views import days, hand_in, my_waxes, waxes
+
+urlpatterns: list[URLPattern] = [
+    path("hand-in/", hand_in.hand_in, name="hand_in"),
+    path("hand-in/<int:day_id>/", hand_in.hand_in, name="hand_in_day"),
+    path("my-waxes/", my_waxes.my_waxes, name="my_waxes"),
+    path("my-waxes/<int:wax_id>/", hand_in.change_wax, name="change_wax"),
+    path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
+    path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
+    path("days/", days.days, name="days"),
+    path("days/new/", days.new_day, name="new_day"),
+    path("days/<int:day_id>/waxes/", waxes.waxes, name="waxes"),
+    path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
+    path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
+    path("days/<int:day_id>/plan/make/", waxes.make_plan, name="make_plan"),
+]

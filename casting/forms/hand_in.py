@@ -52,12 +52,18 @@ class LengthField(NumberField):
         return length_mm
 
 
+class Choices(forms.RadioSelect):
+    """All choices seen at once; the error summary links to the whole of them."""
+
+    def id_for_label(self, id_: str, index: Any = None) -> str:
+        """The id of one choice, or of the fieldset around them."""
+        return id_ if index is None else super().id_for_label(id_, index)
+
+
 def _row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
     """A choice among rows of the shelf, all of them seen at once."""
     errors = {"required": missing, "invalid_choice": missing}
-    return forms.ModelChoiceField(
-        queryset=None, label=label, widget=forms.RadioSelect, empty_label=None, error_messages=errors
-    )
+    return forms.ModelChoiceField(queryset=None, label=label, widget=Choices, empty_label=None, error_messages=errors)
 
 
 class WaxForm(forms.Form):
@@ -80,7 +86,7 @@ class WaxForm(forms.Form):
     on_base = forms.ChoiceField(
         label=_("Was it on the rubber base when you weighed it?"),
         choices=[("no", _("no, the wax alone")), ("yes", _("yes, base and all"))],
-        widget=forms.RadioSelect,
+        widget=Choices,
         error_messages={"required": _("Say whether the rubber base was weighed too: rubber is not metal.")},
     )
     base = NumberField(
@@ -92,7 +98,7 @@ class WaxForm(forms.Form):
     section = forms.ChoiceField(
         label=_("How thick is its thinnest part?"),
         choices=SECTIONS,
-        widget=forms.RadioSelect,
+        widget=Choices,
         error_messages={"required": _("Choose how thick the thinnest part is.")},
     )
     sprue = NumberField(

@@ -1,0 +1,125 @@
+"""What a teacher types of a casting day."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import Alloy
+from school.models import Course, Person
+
+DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+TIME = {"type": "time"}
+LABEL = r"^[A-Za-z0-9]{1,3}\Z"
+
+
+def instant(day: date, at: time, zone: ZoneInfo) -> datetime:
+    """The instant of a local time; refused if the clocks skip it or show it twice."""
+    first, second = (datetime.combine(day, at).replace(tzinfo=zone, fold=fold).astimezone(UTC) for fold in (0, 1))
+    if first > second:
+        sentence = gettext("On %(day)s there is no %(at)s: the clocks go forward over it. Take a time before or after.")
+    elif first < second:
+        sentence = gettext(
+            "On %(day)s the clocks show %(at)s twice: they go back over it. Take a time before or after."
+        )
+    else:
+        return first
+    raise ValidationError(sentence % {"day": day.isoformat(), "at": f"{at:%H:%M}"})
+
+
+class DayForm(forms.Form):
+    """A new casting day."""
+
+    course = forms.ModelChoiceField(queryset=Course.objects.none(), label=_("Class"))
+    pour_on = forms.DateField(label=_("Day of the pour"), widget=DATE)
+    pour_time = forms.TimeField(
+        label=_("First pour"), widget=forms.TimeInput(attrs=TIME), help_text=_("On the school's clock.")
+    )
+    alloys = forms.ModelMultipleChoiceField(
+        queryset=Alloy.objects.none(),
+        label=_("Metals offered"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Offer at least one metal.")},
+    )
+    closes_on = forms.DateField(
+        label=_("Hand-in closes on"),
+        widget=DATE,
+        required=False,
+        help_text=_("Leave both empty to close it by hand."),
+    )
+    closes_time = forms.TimeField(label=_("at"), widget=forms.TimeInput(attrs=TIME), required=False)
+    opens = forms.TimeField(
+        label=_("Studio opens"),
+        widget=forms.TimeInput(attrs=TIME),
+        required=False,
+        help_text=_("With these hours the plan keeps the bench work inside them."),
+    )
+    closes = forms.TimeField(label=_("Studio closes"), widget=forms.TimeInput(attrs=TIME), required=False)
+    hand_in_until = forms.TimeField(
+        label=_("Waxes must be taken at least until"),
+        widget=forms.TimeInput(attrs=TIME),
+        required=False,
+        help_text=_("A time of the day before the kiln goes on; quicker firings are sought to keep it."),
+    )
+
+    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        assert person.school is not None
+        self.zone = person.school.tz
+        for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
+            field = self.fields[name]
+            assert isinstance(field, forms.ModelChoiceField)
+            field.queryset = rows
+
+    def clean(self) -> dict[str, Any]:
+        """Local times to instants; a day that is past or closes after its pour is refused."""
+        found = self.cleaned_data
+        pour_at = self._instant("pour_on", "pour_time")
+        if pour_at and pour_at <= timezone.now():
+            self.add_error("pour_on", gettext("That pour is past. Choose a day to come."))
+        closes_at = self._closing()
+        if pour_at and closes_at and closes_at >= pour_at:
+            self.add_error("closes_on", gettext("Hand-in would close after the first pour. Close it earlier."))
+        if bool(found.get("opens")) != bool(found.get("closes")):
+            self.add_error("closes", gettext("Give both, when the studio opens and when it closes, or neither."))
+        elif found.get("opens") and found["opens"] >= found["closes"]:
+            self.add_error("closes", gettext("The studio must close later than it opens."))
+        if found.get("hand_in_until") and not found.get("opens"):
+            self.add_error("opens", gettext("Waxes are taken within the studio's hours: give those too."))
+        return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
+
+    def _closing(self) -> datetime | None:
+        given = [bool(self.cleaned_data.get(name)) for name in ("closes_on", "closes_time")]
+        if any(given) and not all(given) and not {"closes_on", "closes_time"} & set(self.errors):
+            self.add_error("closes_time", gettext("Give both, the day and the time, or neither."))
+        return self._instant("closes_on", "closes_time") if all(given) else None
+
+    def _instant(self, day: str, at: str) -> datetime | None:
+        if not (self.cleaned_data.get(day) and self.cleaned_data.get(at)):
+            return None
+        try:
+            return instant(self.cleaned_data[day], self.cleaned_data[at], self.zone)
+        except ValidationError as wrong:
+            self.add_error(at, wrong)
+            return None
+
+
+class HoldForm(forms.Form):
+    """The flask that a wax is held to; empty lets it go."""
+
+    label = forms.RegexField(
+        LABEL,
+        required=False,
+        error_messages={"invalid": _("A flask's label is one to three of A to Z and 0 to 9, as B or C2.")},
+    )
+
+    def clean_label(self) -> str:
+        """The label in capitals, as it is written on the flask."""
+        return str(self.cleaned_data["label"]).upper()

@@ -1,0 +1,141 @@
+"""Handing in a wax, and changing one: the same page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from casting import submissions
+from casting.calc.errors import Refused
+from casting.echo import Understood, understand
+from casting.forms.hand_in import WaxForm, seen_of, typed_of
+from casting.models import CastingDay, Wax
+from casting.planning import NotPlanned
+from casting.templatetags.bench import about_grams, grams
+from school.access import StudentRequest, student_required
+from school.models import Student
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@student_required
+def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
+    """Take a wax for the class's next casting day."""
+    day = _day_of(request.student, day_id)
+    if day is None:
+        return TemplateResponse(request, "casting/hand_in/no_day.html")
+    form = WaxForm(request.POST if request.method == "POST" else None, day=day)
+    if request.method != "POST":
+        return _page(request, form)
+    understood = _understood(form, request.student)
+    if "preview" in request.POST:
+        return _echo(request, form, understood)
+    if understood is None or not _was_seen(request, form):
+        return _page(request, form, understood, status=422)
+    try:
+        key, entry = form.cleaned_data["key"], form.entry()
+        wax, made = submissions.hand_in(day, request.student, key=key, entry=entry)
+    except submissions.NotWritten as refusal:
+        form.add_error(None, refusal.sentence)
+        return _page(request, form, status=409)
+    return _saved(request, wax, understood, status=201 if made else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@student_required
+def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
+    """Take other figures for a wax while hand-in is open."""
+    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True)
+    wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
+    if request.method != "POST":
+        return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
+    form = WaxForm(request.POST, day=wax.day)
+    understood = _understood(form, request.student)
+    if "preview" in request.POST:
+        return _echo(request, form, understood)
+    if understood is None or not _was_seen(request, form):
+        return _page(request, form, understood, status=422, wax=wax)
+    try:
+        version = form.cleaned_data["version"] or 0
+        wax = submissions.change(wax, by=request.student, version=version, entry=form.entry())
+    except submissions.Outdated as refusal:
+        return _both(request, wax.day, refusal)
+    except submissions.NotWritten as refusal:
+        form.add_error(None, refusal.sentence)
+        return _page(request, form, status=409, wax=wax)
+    return _saved(request, wax, understood, status=200)
+
+
+def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
+    """The day that was asked for; else the next to pour, else the last there was."""
+    days = CastingDay.objects.for_student(student)
+    if day_id is not None:
+        return get_object_or_404(days, pk=day_id)
+    return days.filter(pour_at__gt=timezone.now()).first() or days.last()
+
+
+def _understood(form: WaxForm, student: Student) -> Understood | None:
+    """What the bench says of the wax; None with the form's errors if it is none."""
+    if not form.is_valid():
+        return None
+    try:
+        return understand(form.day, student, form.entry())
+    except Refused as refusal:
+        form.add_error(None, refusal.sentence)
+    except NotPlanned as refusal:
+        form.add_error(None, refusal.sentence)
+    return None
+
+
+def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
+    """Tell whether these very figures were echoed before, or come from a phone that was out of reach."""
+    return "later" in request.POST or request.POST.get("seen") == seen_of(form.entry())
+
+
+def _page(
+    request: HttpRequest, form: WaxForm, understood: Understood | None = None, status: int = 200, wax: Wax | None = None
+) -> TemplateResponse:
+    context = _context(form, understood) | {"wax": wax, "day": form.day}
+    return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
+
+
+def _echo(request: HttpRequest, form: WaxForm, understood: Understood | None) -> TemplateResponse:
+    return TemplateResponse(request, "casting/hand_in/_echo.html", _context(form, understood))
+
+
+def _context(form: WaxForm, understood: Understood | None) -> dict[str, Any]:
+    seen = seen_of(form.entry()) if understood else ""
+    return {"form": form, "understood": understood, "seen": seen}
+
+
+def _saved(request: HttpRequest, wax: Wax, understood: Understood, status: int) -> HttpResponse:
+    """Say what was written, in words, and where the tag goes; the phone's outbox reads the header."""
+    sentence = _("%(what)s: %(wax)s of %(kind)s, about %(metal)s of %(alloy)s. Write %(tag)s on its flag.")
+    told = {
+        "what": wax.what,
+        "wax": grams(wax.wax_g),
+        "kind": wax.pattern.get_kind_display(),
+        "metal": about_grams(understood.metal_g),
+        "alloy": wax.alloy.name,
+        "tag": wax.tag,
+    }
+    messages.success(request, sentence % told)
+    if "outbox" in request.POST:
+        return HttpResponse(status=status, headers={"Wax-Tag": wax.tag})
+    return redirect("my_waxes")
+
+
+def _both(request: StudentRequest, day: CastingDay, refusal: submissions.Outdated) -> TemplateResponse:
+    """The page with what was typed, what stands there now, and the version that stands there."""
+    typed = request.POST.copy()
+    typed["version"] = str(refusal.wax.version)
+    form = WaxForm(typed, day=day)
+    form.add_error(None, refusal.sentence)
+    context = _context(form, None) | {"wax": refusal.wax, "day": day, "now": refusal.wax}
+    return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=409)

@@ -1,0 +1,75 @@
+"""A student's own waxes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from casting import submissions
+from casting.calc.errors import Refused
+from casting.echo import Told, told_of
+from casting.models import CastingDay, Wax
+from casting.planning import NotPlanned
+from school.access import StudentRequest, student_required
+
+
+@require_safe
+@student_required
+def my_waxes(request: StudentRequest) -> HttpResponse:
+    """Show the student's waxes, the newest day first, each with the metal it takes."""
+    days = CastingDay.objects.for_student(request.student).reverse()
+    waxes = list(Wax.objects.for_student(request.student).select_related("sprue_pattern").order_by("pk"))
+    for wax in waxes:
+        wax.student = request.student
+    listed = []
+    for day in days:
+        own = [wax for wax in waxes if wax.day_id == day.pk]
+        told = _told(day, own)
+        listed.append((day, day.hand_in_open(), [(wax, told.get(wax.tag)) for wax in own]))
+    return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
+
+
+def _told(day: CastingDay, waxes: list[Wax]) -> Mapping[str, Told]:
+    """What the bench says of the waxes; nothing while the school's shelf cannot be read."""
+    try:
+        return told_of(day, waxes) if waxes else {}
+    except (Refused, NotPlanned):
+        return {}
+
+
+@require_POST
+@student_required
+def withdraw_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
+    """Take a wax back; it can be brought back while hand-in is open."""
+    sentence = _("Wax %(tag)s is withdrawn. Changed your mind? Undo stands beside it.")
+    return _write(request, wax_id, submissions.withdraw, sentence)
+
+
+@require_POST
+@student_required
+def bring_back_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
+    """Hand a withdrawn wax in again."""
+    return _write(request, wax_id, submissions.bring_back, _("Wax %(tag)s is handed in again."))
+
+
+def _write(request: StudentRequest, wax_id: int, verb: Callable[..., Wax], sentence: str) -> HttpResponse:
+    """Call a verb on one of the student's waxes and go back to the list."""
+    wax = get_object_or_404(Wax.objects.for_student(request.student), pk=wax_id)
+    try:
+        verb(wax, by=request.student, version=_version(request))
+        messages.success(request, sentence % {"tag": wax.tag})
+    except submissions.NotWritten as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("my_waxes")
+
+
+def _version(request: HttpRequest) -> int:
+    """The version that was looked at; 0, which no wax has, if there is none."""
+    typed = request.POST.get("version", "")
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 9 else 0

@@ -1,0 +1,94 @@
+"""The waxes of a day at the desk: who has, who has not; closing hand-in; making the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from casting import planning
+from casting.calc.errors import Refused
+from casting.echo import Told, told_of
+from casting.forms.days import HoldForm
+from casting.models import CastingDay, Plan, Wax
+from casting.submissions import close_hand_in, reopen_hand_in
+from casting.way import way_of
+from school.access import TeacherRequest, teacher_required
+from school.models import Student
+
+
+@require_safe
+@teacher_required
+def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show every wax of the day with its metal, and who has handed in none."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    rows = list(day.waxes.standing().select_related("held"))
+    told, refused = _told(day, rows)
+    has = {wax.student_id for wax in rows}
+    plan = Plan.objects.latest_of(day)
+    context = {
+        "day": day,
+        "way": way_of(day, "waxes", plan),
+        "waxes": [(wax, told.get(wax.tag)) for wax in rows],
+        "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
+        "refused": refused,
+        "plan": plan,
+        "open": day.hand_in_open(),
+    }
+    return TemplateResponse(request, "casting/waxes/waxes.html", context)
+
+
+def _told(day: CastingDay, rows: list[Wax]) -> tuple[Mapping[str, Told], str]:
+    """What the bench says of the waxes, or the sentence that says why it cannot."""
+    try:
+        return told_of(day, rows), ""
+    except Refused as refusal:
+        return {}, str(refusal)
+    except planning.NotPlanned as refusal:
+        return {}, refusal.sentence
+
+
+@require_POST
+@teacher_required
+def close_waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Close hand-in, or open it again."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    if request.POST.get("do") == "reopen":
+        reopen_hand_in(day)
+        messages.success(request, _("Hand-in is open again, until you close it."))
+    else:
+        close_hand_in(day)
+        messages.success(request, _("Hand-in is closed."))
+    return redirect("waxes", day.pk)
+
+
+@require_POST
+@teacher_required
+def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
+    """Hold a wax to the flask of a label, or let it go."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    wax = get_object_or_404(day.waxes.standing(), pk=wax_id)
+    form = HoldForm(request.POST)
+    if form.is_valid():
+        planning.hold_wax(wax, form.cleaned_data["label"], request.person)
+    else:
+        messages.error(request, str(form.errors["label"][0]))
+    return redirect("waxes", day.pk)
+
+
+@require_POST
+@teacher_required
+def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Plan the day as it stands and show its flasks; else say why not and change nothing."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        planning.make_plan(day, by=request.person)
+    except planning.NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("waxes", day.pk)
+    return redirect("flasks", day.pk)
