@@ -1,0 +1,218 @@
+"""What no linter knows: sizes, units in docstrings, a source on every value, nothing of this machine."""
+
+from __future__ import annotations
+
+import ast
+import io
+import json
+import re
+import tokenize
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "LICENSE", "manage.py", "pyproject.toml",
+    "school", "casting", "templates", "static", "fixtures", "tests",
+}  # fmt: skip
+BUILT = {"build", "casting_day.egg-info"}
+NAMES = {"key", "name"}
+STATUSES = {"published", "computed", "practice", "memory"}
+INVENTED = re.compile(
+    r"kilns\..*|.*\.(count|price_per_k?g)|rules\.(bowl_ml|crucible_ml|melt_max_g|hands|torches|button_cost_pct|mixed_cost)"
+)
+"""A school's own kit, hands and prices: the shelf's figures are examples, and say so."""
+MOST_LINES, MOST_CODE_LINES = 400, 40
+GLYPHS = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]")
+"""Arrows, boxes, ticks, dingbats and emoji, which a font may lack."""
+
+
+def python_files(*folders: str) -> list[Path]:
+    return sorted(
+        path for folder in folders for path in (ROOT / folder).rglob("*.py") if "migrations" not in path.parts
+    )
+
+
+def named(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+OURS = python_files("school", "casting", "tests")
+CALC = python_files("casting/calc")
+TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
+
+
+def functions(path: Path) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            yield node
+
+
+def code_lines(path: Path) -> set[int]:
+    """Lines that hold code: not blank, not comment."""
+    empty = {tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENDMARKER}
+    lines: set[int] = set()
+    for token in tokenize.generate_tokens(io.StringIO(path.read_text(encoding="utf-8")).readline):
+        if token.type not in empty:
+            lines |= set(range(token.start[0], token.end[0] + 1))
+    return lines
+
+
+def docstring_lines(node: ast.AST) -> set[int]:
+    """Lines of the docstrings in a function, its inner ones too."""
+    lines: set[int] = set()
+    for inner in ast.walk(node):
+        if isinstance(inner, (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)) and ast.get_docstring(inner):
+            first = inner.body[0]
+            lines |= set(range(first.lineno, (first.end_lineno or first.lineno) + 1))
+    return lines
+
+
+@pytest.mark.parametrize("path", OURS, ids=named)
+def test_a_file_has_at_most_400_lines(path: Path):
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= MOST_LINES
+
+
+@pytest.mark.parametrize("path", OURS, ids=named)
+def test_a_function_has_at_most_40_lines_of_code(path: Path):
+    holding = code_lines(path)
+    long = {
+        node.name: count
+        for node in functions(path)
+        if (count := len((holding & set(range(node.lineno, node.end_lineno + 1))) - docstring_lines(node)))
+        > MOST_CODE_LINES
+    }
+    assert not long
+
+
+def public_functions() -> list[tuple[Path, ast.FunctionDef | ast.AsyncFunctionDef]]:
+    """Module-level functions of the arithmetic without an underscore."""
+    return [
+        (path, node)
+        for path in CALC
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)) and not node.name.startswith("_")
+    ]
+
+
+def numbers_taken(node: ast.FunctionDef | ast.AsyncFunctionDef) -> list[str]:
+    """Arguments that are plain floats and not pure ratios."""
+    return [
+        argument.arg
+        for argument in [*node.args.args, *node.args.kwonlyargs]
+        if argument.annotation is not None and ast.unparse(argument.annotation) in {"float", "float | None"}
+    ]
+
+
+@pytest.mark.parametrize(("path", "node"), public_functions(), ids=lambda value: getattr(value, "name", None))
+def test_a_public_function_of_the_arithmetic_says_its_units(path: Path, node: ast.FunctionDef):
+    said = ast.get_docstring(node) or ""
+    assert said, f"{named(path)}: {node.name} says nothing"
+    if node.args.args:
+        assert "Parameters\n----------" in said
+    assert "Returns\n-------" in said or "Yield" in said or ast.unparse(node.returns or ast.Constant(None)) == "None"
+    for argument in numbers_taken(node):
+        block = re.search(rf"^(?:\w+, )*{argument}\b[^\n]* :[^\n]*\n((?:[ ]{{4}}[^\n]*\n?)+)", said, re.MULTILINE)
+        assert block, f"{node.name}: {argument} is not described"
+        unit_said = re.search(r"\[[^\]]+\]|unit of the step|The step|pure ratio", block[1])
+        assert unit_said, f"{node.name}: {argument} has no unit in brackets"
+
+
+def values_of(node: object, place: str = "") -> Iterator[str]:
+    """The place of every number and name in the shelf, as its source is keyed."""
+    if isinstance(node, dict):
+        for key in node.keys() - NAMES:
+            yield from values_of(node[key], f"{place}.{key}" if place else key)
+    elif isinstance(node, list) and node and all(isinstance(inner, dict) and "key" in inner for inner in node):
+        for inner in node:
+            yield from values_of(inner, f"{place}.{inner['key']}")
+    else:
+        yield place
+
+
+def shelf_file() -> dict:
+    return json.loads((ROOT / "fixtures" / "shelf.json").read_text(encoding="utf-8"))
+
+
+def shelf_places() -> set[str]:
+    file = shelf_file()
+    return {*values_of(file["shelf"]), *values_of(file["defaults"], "defaults")}
+
+
+@pytest.mark.parametrize("place", sorted(shelf_places()))
+def test_every_value_of_the_shelf_has_a_source(place: str):
+    sources = shelf_file()["sources"]
+    parts = place.split(".")
+    above = [".".join(parts[:length]) for length in range(len(parts), 0, -1)]
+    found = next((sources[name] for name in above if name in sources), None)
+    assert found is not None
+    assert found["status"] in STATUSES | ({"invented"} if INVENTED.fullmatch(place) else set())
+    assert found["source"].strip()
+
+
+def test_every_source_of_the_shelf_is_of_something_there():
+    prefixes = {
+        ".".join(place.split(".")[:length]) for place in shelf_places() for length in range(1, place.count(".") + 2)
+    }
+    assert set(shelf_file()["sources"]) <= prefixes
+
+
+def test_every_element_has_a_source():
+    for element in json.loads((ROOT / "fixtures" / "elements.json").read_text(encoding="utf-8"))["elements"]:
+        assert element["source"].strip()
+        assert element["status"] in STATUSES
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=named)
+def test_a_template_draws_its_ticks_and_carries_no_style_or_script(path: Path):
+    text = path.read_text(encoding="utf-8")
+    assert not GLYPHS.findall(text)
+    assert not re.findall(r"&#x?[0-9a-f]+;|&(?:check|cross|rarr|larr|times);", text, re.IGNORECASE)
+    assert not re.search(r"\sstyle\s*=|<style\b|\son[a-z]+\s*=\s*[\"']|javascript:", text, re.IGNORECASE)
+    for script in re.findall(r"<script\b[^>]*>.*?</script>", text, re.IGNORECASE | re.DOTALL):
+        assert re.fullmatch(r"<script\b[^>]*\bsrc=[^>]*>\s*</script>", script, re.IGNORECASE | re.DOTALL)
+
+
+@pytest.mark.parametrize("path", [ROOT / "pyproject.toml", ROOT / ".ci" / "constraints.txt"], ids=named)
+def test_dependencies_name_no_address(path: Path):
+    text = path.read_text(encoding="utf-8")
+    assert not re.search(r"https?://|git\+|\bfile:|index-url|@\s", text)
+
+
+def committed_texts() -> list[Path]:
+    """Our text files; what is built, kept or fetched aside."""
+    kinds = {".py", ".md", ".html", ".css", ".js", ".json", ".toml", ".txt", ".po", ".csv"}
+    folders = [ROOT / name for name in TOP_LEVEL if (ROOT / name).is_dir()]
+    found = [path for folder in folders for path in folder.rglob("*") if path.suffix in kinds]
+    return [*found, *(ROOT / name for name in TOP_LEVEL if (ROOT / name).is_file()), ROOT / ".ci" / "run"]
+
+
+def test_no_file_names_a_folder_of_one_machine():
+    pattern = re.compile(r"(?<![\w.])/(?:home|Users|root|work|opt|mnt)/\w")
+    assert not [named(path) for path in committed_texts() if pattern.search(path.read_text(encoding="utf-8"))]
+
+
+def test_the_top_level_has_only_the_names_agreed_on():
+    there = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert there - BUILT <= TOP_LEVEL
+
+
+@pytest.mark.parametrize("path", python_files("tests"), ids=named)
+def test_no_test_is_left_out_or_expected_to_fail(path: Path):
+    names = {
+        node.attr
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and isinstance(node.value, (ast.Name, ast.Attribute))
+        and ast.unparse(node.value) in {"pytest", "pytest.mark", "unittest"}
+    }  # fmt: skip
+    assert not names & {"skip", "skipif", "xfail", "importorskip", "skipUnless", "skipIf", "expectedFailure"}
+
+
+@pytest.mark.parametrize("path", python_files("tests"), ids=named)
+def test_no_test_sleeps(path: Path):
+    calls = {
+        ast.unparse(node.func) for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Call)
+    }
+    assert not calls & {"time.sleep", "sleep", "asyncio.sleep"}
