@@ -1,10 +1,9 @@
-"""What no linter knows: sizes, units in docstrings, a source on every value, nothing of this machine."""
+"""What no linter knows: sizes, units in docstrings, no style in templates, nothing of this machine."""
 
 from __future__ import annotations
 
 import ast
 import io
-import json
 import re
 import tokenize
 from collections.abc import Iterator
@@ -18,12 +17,6 @@ TOP_LEVEL = {
     "school", "casting", "templates", "static", "fixtures", "tests",
 }  # fmt: skip
 BUILT = {"build", "casting_day.egg-info"}
-NAMES = {"key", "name"}
-STATUSES = {"published", "computed", "practice", "memory"}
-INVENTED = re.compile(
-    r"kilns\..*|.*\.(count|price_per_k?g)|rules\.(bowl_ml|crucible_ml|melt_max_g|hands|torches|button_cost_pct|mixed_cost)"
-)
-"""A school's own kit, hands and prices: the shelf's figures are examples, and say so."""
 MOST_LINES, MOST_CODE_LINES = 400, 40
 GLYPHS = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u27bf\u2900-\u297f\u2b00-\u2bff\ufe0f\U0001f000-\U0001faff]")
 """Arrows, boxes, ticks, dingbats and emoji, which a font may lack."""
@@ -118,51 +111,6 @@ def test_a_public_function_of_the_arithmetic_says_its_units(path: Path, node: as
         assert block, f"{node.name}: {argument} is not described"
         unit_said = re.search(r"\[[^\]]+\]|unit of the step|The step|pure ratio", block[1])
         assert unit_said, f"{node.name}: {argument} has no unit in brackets"
-
-
-def values_of(node: object, place: str = "") -> Iterator[str]:
-    """The place of every number and name in the shelf, as its source is keyed."""
-    if isinstance(node, dict):
-        for key in node.keys() - NAMES:
-            yield from values_of(node[key], f"{place}.{key}" if place else key)
-    elif isinstance(node, list) and node and all(isinstance(inner, dict) and "key" in inner for inner in node):
-        for inner in node:
-            yield from values_of(inner, f"{place}.{inner['key']}")
-    else:
-        yield place
-
-
-def shelf_file() -> dict:
-    return json.loads((ROOT / "fixtures" / "shelf.json").read_text(encoding="utf-8"))
-
-
-def shelf_places() -> set[str]:
-    file = shelf_file()
-    return {*values_of(file["shelf"]), *values_of(file["defaults"], "defaults")}
-
-
-@pytest.mark.parametrize("place", sorted(shelf_places()))
-def test_every_value_of_the_shelf_has_a_source(place: str):
-    sources = shelf_file()["sources"]
-    parts = place.split(".")
-    above = [".".join(parts[:length]) for length in range(len(parts), 0, -1)]
-    found = next((sources[name] for name in above if name in sources), None)
-    assert found is not None
-    assert found["status"] in STATUSES | ({"invented"} if INVENTED.fullmatch(place) else set())
-    assert found["source"].strip()
-
-
-def test_every_source_of_the_shelf_is_of_something_there():
-    prefixes = {
-        ".".join(place.split(".")[:length]) for place in shelf_places() for length in range(1, place.count(".") + 2)
-    }
-    assert set(shelf_file()["sources"]) <= prefixes
-
-
-def test_every_element_has_a_source():
-    for element in json.loads((ROOT / "fixtures" / "elements.json").read_text(encoding="utf-8"))["elements"]:
-        assert element["source"].strip()
-        assert element["status"] in STATUSES
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=named)
