@@ -238,7 +238,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     Around each foot lies a disc of half the short side b inside the wax, so discs of radius
     b + between/2 around the feet do not overlap. Hence two feet stand b1 + b2 + between apart,
     which `foot_within` bounds; and k equal discs of the least radius r of the k thickest waxes
-    lie in a circle of (farthest foot + r), which must be at least r times EQUAL_CIRCLES. Last,
+    lie in a circle of (farthest foot + r), which must be at least r times EQUAL_CIRCLES, beyond it r sqrt(k), by their areas. Last,
     the waxes grown by between/2 do not overlap and lie in the usable circle grown as much,
     so their areas add up to at most its area.
     """
@@ -250,10 +250,11 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         one[0] + other[0] > one[1] + other[1] + 1e-9 for one, other in combinations(feet, 2)
     ):
         return True
-    for count in range(2, min(len(feet), len(EQUAL_CIRCLES)) + 1):
+    for count in range(2, len(feet) + 1):
         radius_mm = feet[count - 1][0]
         farthest_mm = max(within for _, within in feet[:count])
-        if farthest_mm + radius_mm < EQUAL_CIRCLES[count - 1] * radius_mm - 1e-9:
+        least = EQUAL_CIRCLES[count - 1] if count <= len(EQUAL_CIRCLES) else math.sqrt(count)
+        if farthest_mm + radius_mm < least * radius_mm - 1e-9:
             return True
     return _area_over(footprints, base, half_gap_mm)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -276,23 +276,43 @@ def _pack(pitches: tuple[float, ...], width_mm: float, depth_mm: float, hard: bo
     circles_mm2 = sum(pitch**2 for pitch in pitches) * math.pi / 4
     if pitches[0] > min(width_mm, depth_mm) + 1e-9 or circles_mm2 > width_mm * depth_mm:
         return None
-    found = _into_corners(pitches, width_mm, depth_mm)
-    if found is None:
-        turned = _into_corners(pitches, depth_mm, width_mm)
-        found = [(y, x) for x, y in turned] if turned else None
+    found = _greedy(pitches, width_mm, depth_mm)
     if found is None and hard:
         found = _pushed_apart(pitches, width_mm, depth_mm)
     return _centred(found, pitches, width_mm, depth_mm) if found else None
 
 
-def _into_corners(pitches: Sequence[float], width_mm: float, depth_mm: float) -> list[Spot] | None:
-    """Each circle where it lies farthest to the front and then left: on a side or on two others."""
+@lru_cache(maxsize=4_000)
+def _greedy(pitches: tuple[float, ...], width_mm: float, depth_mm: float) -> list[Spot] | None:
+    """From the front or the left, or from the corners, whichever first takes them all."""
+
+    def to_corner(spot: Spot) -> tuple[float, ...]:
+        x, y = spot
+        return round(math.hypot(min(x, width_mm - x), min(y, depth_mm - y)), 6), y, x
+
+    def front(spot: Spot) -> tuple[float, ...]:
+        return round(spot[1], 6), spot[0]
+
+    def left(spot: Spot) -> tuple[float, ...]:
+        return round(spot[0], 6), spot[1]
+
+    for prefer in (front, left, to_corner):
+        found = _into_corners(pitches, width_mm, depth_mm, prefer)
+        if found is not None:
+            return found
+    return None
+
+
+def _into_corners(
+    pitches: Sequence[float], width_mm: float, depth_mm: float, prefer: Callable[[Spot], tuple[float, ...]]
+) -> list[Spot] | None:
+    """Each circle where it touches two others or sides, at the place preferred."""
     found: list[Spot] = []
     for number, pitch in enumerate(pitches):
         half = pitch / 2
         grown = [(x, y, half + other / 2) for (x, y), other in zip(found, pitches[:number], strict=True)]
         free = [
-            (y, x)
+            (x, y)
             for x, y in _corners(grown, half, width_mm, depth_mm)
             if half - 1e-9 <= x <= width_mm - half + 1e-9
             and half - 1e-9 <= y <= depth_mm - half + 1e-9
@@ -300,8 +320,7 @@ def _into_corners(pitches: Sequence[float], width_mm: float, depth_mm: float) ->
         ]
         if not free:
             return None
-        y, x = min(free)
-        found.append((x, y))
+        found.append(min(free, key=prefer))
     return found
 
 

@@ -16,8 +16,8 @@ from casting.calc.verify import faults
 WORK = 32
 """Trial layouts pushed apart for one question."""
 
-QUICK = 6
-"""How many of them go first."""
+QUICK, BATCH = 6, 26
+"""How many of them go first, and how many at a time after that."""
 
 SPARE = 0.002
 """A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
@@ -36,7 +36,8 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     base : Base
         The base they stand on.
     work : int
-        How many trial layouts to push apart.
+        How many trial layouts to push apart, up to the next whole batch. What is found with
+        some work is found with more.
 
     Returns
     -------
@@ -85,12 +86,15 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
         return (Place(0.0, 0.0, 0.0),)
     room = Room.of(footprints, base)
     trials = _trials(footprints, base)
-    # A few trials answer most questions; the many are for the tight ones.
-    for count in (min(QUICK, work), work - QUICK):
-        if count > 0:
-            places = _settle(footprints, base, room, np.array([next(trials) for _ in range(count)]))
-            if places:
-                return places
+    # A few trials answer most questions; the many are for the tight ones. Whole batches, so that
+    # more work tries everything that less work tries.
+    tried = 0
+    while tried < work:
+        count = BATCH if tried else QUICK
+        places = _settle(footprints, base, room, np.array([next(trials) for _ in range(count)]))
+        if places:
+            return places
+        tried += count
     return None
 
 
