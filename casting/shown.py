@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import datetime
-from decimal import ROUND_CEILING, Decimal
+from datetime import UTC, datetime
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from django.utils import formats
@@ -35,7 +35,16 @@ class SchoolUnits:
 
 def decimals(value: float, places: int) -> str:
     """Return a number with so many decimals, in the reader's own way of writing."""
-    return formats.number_format(Decimal(repr(value)), decimal_pos=places, use_l10n=True)
+    # number_format cuts off; what is shown is rounded first, past the last bits of a float.
+    exact = Decimal(repr(round(value, 9)))
+    return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP), decimal_pos=places)
+
+
+def decimals_down(value: float, places: int) -> str:
+    """Return a clearance with so many decimals, rounded down: never more room than there is."""
+    step = Decimal(1).scaleb(-places)
+    exact = Decimal(repr(value)) + Decimal("1e-6")
+    return formats.number_format(exact.quantize(step, rounding=ROUND_FLOOR), decimal_pos=places)
 
 
 def grams(weight_g: float) -> str:
@@ -60,10 +69,15 @@ def other_weight(weight_g: float, units: SchoolUnits) -> str:
     return f"{decimals(float(stepped), places)}{NARROW_SPACE}{units.weight.value}"
 
 
+def degrees_number(celsius: float, units: SchoolUnits) -> str:
+    """Return a temperature on the school's scale, whole, rounded down: never hotter than planned."""
+    exact = from_celsius(Decimal(repr(celsius)), units.temperature) + Decimal("1e-9")
+    return formats.number_format(exact.quantize(Decimal(1), rounding=ROUND_FLOOR))
+
+
 def degrees(celsius: float, units: SchoolUnits) -> str:
-    """Return a temperature, whole, on the school's scale."""
-    shown = from_celsius(Decimal(repr(celsius)), units.temperature)
-    return f"{formats.number_format(round(shown), use_l10n=True)}{NARROW_SPACE}°{units.temperature.value}"
+    """Return a temperature on the school's scale with its unit."""
+    return f"{degrees_number(celsius, units)}{NARROW_SPACE}°{units.temperature.value}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
@@ -83,9 +97,24 @@ def weekday(at: datetime) -> str:
     return formats.date_format(at.replace(tzinfo=None), "D")
 
 
+def day_clock(at: datetime) -> str:
+    """Return the short weekday and the time."""
+    return f"{weekday(at)} {clock_time(at)}"
+
+
 def long_date(at: datetime) -> str:
     """Return the weekday and the date, in the reader's language."""
     return formats.date_format(at.replace(tzinfo=None), "l j F Y")
+
+
+def stamp(at: datetime) -> str:
+    """Return date and time to the minute, in the reader's language."""
+    return f"{formats.date_format(at.replace(tzinfo=None), 'D j M Y')}, {clock_time(at)}"
+
+
+def w3c_time(at: datetime) -> str:
+    """Return an instant as a PDF's own data has it: whole seconds, in UTC."""
+    return f"{at.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
 
 
 def flask_size(size: FlaskSize, units: SchoolUnits) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import days, hand_in, my_waxes, waxes
+from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, waxes
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -19,4 +19,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
     path("days/<int:day_id>/plan/make/", waxes.make_plan, name="make_plan"),
+    path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
+    path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
+    path("days/<int:day_id>/day-plan.pdf", papers.day_plan_pdf, name="day_plan_pdf"),
 ]

@@ -33,14 +33,21 @@ class Axis:
     start: datetime
     end: datetime
 
+    @property
+    def length(self) -> timedelta:
+        """How long it is."""
+        return self.end.astimezone(UTC) - self.start.astimezone(UTC)
+
     def x(self, at: datetime) -> float:
         """Where an instant stands, in mm."""
-        share = (at - self.start) / (self.end - self.start)
+        # In UTC: two times of one zone would be taken apart by their clocks, an hour wrong overnight.
+        begun, now = self.start.astimezone(UTC), at.astimezone(UTC)
+        share = (now - begun) / self.length
         return LEFT_MM + share * (WIDTH_MM - LEFT_MM - RIGHT_MM)
 
     def ticks(self) -> list[datetime]:
         """Whole local hours, at least a label's width apart."""
-        hours = (self.end - self.start) / timedelta(hours=1)
+        hours = self.length / timedelta(hours=1)
         mm_per_hour = (WIDTH_MM - LEFT_MM - RIGHT_MM) / hours
         every = next((step for step in (1, 2, 3, 4, 6, 12) if step * mm_per_hour >= TICK_APART_MM), 24)
         instants = (self.start.astimezone(UTC) + timedelta(hours=hour) for hour in range(int(hours) + 1))

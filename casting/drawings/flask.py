@@ -12,7 +12,7 @@ from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line
 from casting.reading import FlaskSheet, WaxOnBase
 
 SIDE_MM = 1.5
-ABOVE_MM = 9.0
+ABOVE_MM = 7.6
 BELOW_MM = 1.5
 UPRIGHT_MM = 7.5
 """A wax at least this deep carries its tag upright; on a narrower one it runs along."""
@@ -45,12 +45,12 @@ def draw_flask(flask: FlaskSheet) -> SafeString:
 
 def _dimension(diameter: float, x: float) -> list[SafeString]:
     """The line with the inside diameter, above the flask."""
-    left, right, at = x - diameter / 2, x + diameter / 2, 4.4
+    left, right, at = x - diameter / 2, x + diameter / 2, 4.0
     return [
         line(left, at, right, at, stroke=QUIET, class_="quiet"),
         line(left, at - 1.5, left, at + 1.5, stroke=QUIET, class_="quiet"),
         line(right, at - 1.5, right, at + 1.5, stroke=QUIET, class_="quiet"),
-        text(x, at - 1.1, f"{diameter:g} mm", 3.1, text_anchor="middle"),
+        text(x, at - 0.9, f"{diameter:g} mm", 3.1, text_anchor="middle"),
     ]
 
 
@@ -60,12 +60,12 @@ def _notch(x: float, top: float) -> str:
 
 
 def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeString]:
-    """The line that the metal takes from the cone to a foot outside it."""
+    """The line that the metal takes down the cone's flank to the foot of a wax."""
     foot_x, foot_y = on_base.place.x_mm, on_base.place.y_mm
     reach = math.hypot(foot_x, foot_y)
-    if reach <= hub_mm / 2:
+    if reach <= hub_mm / 6:
         return []
-    share = hub_mm / 2 / reach
+    share = hub_mm / 6 / reach
     start = x + foot_x * share, y - foot_y * share
     return [line(*start, x + foot_x, y - foot_y, stroke_width=1.4)]
 

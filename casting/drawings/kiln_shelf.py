@@ -12,6 +12,8 @@ from casting.reading import KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 26.0
+SCALE = 0.14
+"""About one to seven, so that a shelf stands beside its firing table."""
 
 
 def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeString:
@@ -31,14 +33,14 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeSt
             class_="quiet",
         ),
         line(MARGIN_MM, floor, MARGIN_MM + kiln.width_mm, floor, stroke_width=3.5),
-        text(MARGIN_MM + kiln.width_mm / 2, floor + 20, _("door"), 15, text_anchor="middle"),
+        text(MARGIN_MM + kiln.width_mm / 2, floor + 22, _("door"), 19, text_anchor="middle"),
     ]
     for flask in night.flasks:
         x, y = MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm
         children += [
             circle(x, y, flask.size.outside_mm, stroke_width=1.4),
-            text(x, y + 3, flask.label, 24, text_anchor="middle", font_weight="700"),
-            text(x, y + 19, degrees(flask.flask_c), 13, text_anchor="middle", fill=HOT, class_="heat"),
+            text(x, y + 2, flask.label, 27, text_anchor="middle", font_weight="700"),
+            text(x, y + 21, degrees(flask.flask_c), 16, text_anchor="middle", fill=HOT, class_="heat"),
         ]
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(
@@ -47,4 +49,5 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeSt
         width_mm=kiln.width_mm + 2 * MARGIN_MM,
         height_mm=kiln.depth_mm + MARGIN_MM + BELOW_MM,
         class_="kiln-shelf",
+        scale=SCALE,
     )

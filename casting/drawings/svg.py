@@ -50,7 +50,13 @@ def text(x: float, y: float, words: str, size: float, **attributes: str | float)
 
 
 def drawing(
-    children: Iterable[SafeString], *, title: str, width_mm: float, height_mm: float, class_: str
+    children: Iterable[SafeString],
+    *,
+    title: str,
+    width_mm: float,
+    height_mm: float,
+    class_: str,
+    scale: float = 1,
 ) -> SafeString:
     """Return the whole drawing; `title` is what it says to who cannot see it."""
     return element(
@@ -61,8 +67,8 @@ def drawing(
         class_=f"drawing {class_}",
         role="img",
         viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",
-        width=f"{number(width_mm)}mm",
-        height=f"{number(height_mm)}mm",
+        width=f"{number(width_mm * scale)}mm",
+        height=f"{number(height_mm * scale)}mm",
         font_family=FONT,
         color=INK_ON_PAPER,
     )
