@@ -175,6 +175,10 @@ class Course(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def last_day(self) -> dt.date:
+        """Return the last day on which somebody may still join, on the school's clock."""
+        return (self.open_until - dt.timedelta(seconds=1)).astimezone(self.school.tz).date()
+
     def is_open(self, moment: dt.datetime) -> bool:
         return moment < self.open_until
 

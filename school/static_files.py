@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from whitenoise.compress import Compressor
+from whitenoise.compress import Compressor  # type: ignore[import-untyped]
 from whitenoise.storage import CompressedManifestStaticFilesStorage  # type: ignore[import-untyped]
 
 

@@ -156,10 +156,10 @@ def people(request: TeacherRequest) -> HttpResponse:
         open_course(request.school, form.cleaned_data["name"], form.open_until())
         return redirect("people")
     # One query for the classes and one for all their students.
-    courses = Course.objects.of(request.person).prefetch_related("students").order_by("-open_until", "name")
+    courses = Course.objects.of(request.person).select_related("school").prefetch_related("students").order_by("-open_until", "name")
     now = timezone.now()
     rows = [(course, show_code(course.code), course.is_open(now)) for course in courses]
-    return _page(request, "school/people.html", form, rows=rows, school=request.school)
+    return _page(request, "school/people.html", form, rows=rows)
 
 
 @never_cache

@@ -1,0 +1,161 @@
+"""What stands between the site and the world: headers, policy, files, pragmas."""
+
+import re
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management import call_command
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from school import checks
+from school.env import env_bool, private_dir, write_once
+from school.settings import _wal_is_sound
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+}
+
+
+def answers(course, teacher_client):
+    """Return one answer of every kind: 200, 302, 403, 404, 405, 422."""
+    stranger = Client()
+    guarded = Client(enforce_csrf_checks=True)
+    return [
+        stranger.get(reverse("join_class", args=[course.code])),
+        teacher_client.get(reverse("people")),
+        stranger.get(reverse("people")),
+        guarded.post(reverse("join"), {"code": "ZZZZZZ"}),
+        stranger.get("/no-such-page/"),
+        stranger.get(reverse("sign_out")),
+        stranger.post(reverse("join"), {"code": "x"}),
+    ]
+
+
+def test_every_answer_carries_the_headers_and_a_policy_without_unsafe(course, teacher_client):
+    pages = answers(course, teacher_client)
+    assert [page.status_code for page in pages] == [200, 200, 302, 403, 404, 405, 422]
+    for page in pages:
+        assert {name: page[name] for name in HEADERS} == HEADERS
+        policy = page["Content-Security-Policy"]
+        assert "default-src 'none'" in policy
+        assert "unsafe" not in policy
+        assert "*" not in policy
+
+
+def test_no_page_has_inline_style_or_script_or_another_host(course, teacher_client):
+    for page in answers(course, teacher_client):
+        body = page.content.decode()
+        assert not re.search(r"<style|\sstyle=|\son[a-z]+=", body)
+        for script in re.findall(r"<script[^>]*>", body):
+            assert 'src="/static/' in script
+        assert not re.search(r'(src|href|action)="(https?:)?//', body)
+
+
+def test_scripts_carry_the_nonce_of_the_policy(stranger_client):
+    page = stranger_client.get(reverse("join"))
+    nonce = re.search(r'nonce="([^"]+)"', page.content.decode()).group(1)
+    assert f"'nonce-{nonce}'" in page["Content-Security-Policy"]
+
+
+def test_a_foreign_host_name_is_refused(stranger_client):
+    assert stranger_client.get("/", headers={"host": "elsewhere.example"}).status_code == 400
+
+
+def test_who_is_known_gets_pages_that_no_cache_keeps(student_client, teacher_client):
+    for client in (student_client, teacher_client):
+        assert "no-store" in client.get(reverse("join"))["Cache-Control"]
+
+
+def test_debug_is_off_unless_asked_for():
+    assert settings.DEBUG is False
+    from school import settings as module
+
+    assert module.DEBUG is False
+
+
+def test_the_deploy_check_finds_nothing(capfd):
+    call_command("check", deploy=True, fail_level="WARNING")
+    assert "0 silenced" not in capfd.readouterr().out  # the silenced ones are named in settings
+
+
+def test_over_https_the_deploy_check_needs_only_two_silenced():
+    silenced = run_python(
+        "from school import settings as s; print(*s.SILENCED_SYSTEM_CHECKS, s.SESSION_COOKIE_SECURE,"
+        " s.CSRF_COOKIE_SECURE, s.SECURE_SSL_REDIRECT, s.SECURE_HSTS_SECONDS > 0)",
+        CASTING_HTTPS="1",
+    )
+    assert silenced.split() == ["security.W005", "security.W021", "True", "True", "True", "True"]
+
+
+def run_python(code, **environment):
+    import os
+
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT, env={**os.environ, **environment}, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    return done.stdout
+
+
+def test_the_database_runs_with_the_pragmas_that_survive_a_power_cut(db):
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            journal = cursor.execute("PRAGMA journal_mode").fetchone()[0]
+            synchronous = cursor.execute("PRAGMA synchronous").fetchone()[0]
+        sound = _wal_is_sound(sqlite3.sqlite_version_info)
+        # SQLite's documentation of PRAGMA synchronous: 2 is FULL, 3 is EXTRA.
+        assert (journal, synchronous) == (("wal", 2) if sound else ("delete", 3))
+    assert checks.check_pragmas(None, databases=["default"]) == []
+
+
+def test_a_pragma_that_is_not_in_force_stops_the_start(db, settings):
+    settings.SQLITE_PRAGMAS = {"synchronous": 1}
+    found = checks.check_pragmas(None, databases=["default"])
+    assert [error.id for error in found] == (["school.E001"] if connection.vendor == "sqlite" else [])
+
+
+@pytest.mark.parametrize(
+    ("version", "sound"),
+    [
+        # Which versions carry the fix of the WAL-reset bug: SQLite's release notes.
+        ((3, 40, 1), False), ((3, 44, 5), False), ((3, 44, 6), True), ((3, 45, 0), False),
+        ((3, 50, 6), False), ((3, 50, 7), True), ((3, 51, 0), False), ((3, 51, 3), True), ((3, 52, 0), True),
+    ],
+)  # fmt: skip
+def test_the_write_ahead_log_is_used_only_where_it_is_sound(version, sound):
+    assert _wal_is_sound(version) is sound
+
+
+def test_a_switch_that_is_not_understood_stops_the_start(monkeypatch):
+    monkeypatch.setenv("CASTING_HTTPS", "maybe")
+    with pytest.raises(ImproperlyConfigured, match="maybe"):
+        env_bool("CASTING_HTTPS")
+
+
+def test_a_secret_is_written_once_for_its_owner_alone(tmp_path):
+    room = private_dir(tmp_path / "data")
+    assert write_once(room / "secret", "first") == "first"
+    assert write_once(room / "secret", "second") == "first"
+    assert (room / "secret").stat().st_mode & 0o777 == 0o600
+    assert room.stat().st_mode & 0o777 == 0o700
+    assert [path.name for path in room.iterdir()] == ["secret"]
+
+
+def test_a_machine_without_pango_is_told_what_to_install(monkeypatch):
+    assert checks.check_pango(None) == []
+    monkeypatch.setattr(checks, "PANGO_FILES", ("libno-such-pango.so",))
+    (warning,) = checks.check_pango(None)
+    assert warning.id == "school.W001"
+    for command in ("apt-get install", "dnf install pango", "brew install pango"):
+        assert command in warning.hint
