@@ -72,7 +72,7 @@ def read_kiln(value: object, place: str) -> Kiln:
 
 
 def read_firing(value: object, place: str) -> DayFiring:
-    """Return one firing, which only ever rises to its top."""
+    """Return one firing, which rises to its top and from there only falls."""
     fields = Fields(value, place, FIRING_KEYS)
     kinds: list[Kind] = []
     for here, raw in fields.items("kinds"):
@@ -81,17 +81,8 @@ def read_firing(value: object, place: str) -> DayFiring:
         kinds.append(Kind(raw))
     if not kinds:
         raise refusal(fields.at("kinds"), [], "a firing is for some kind of pattern", "take wax, resin or both")
-    segments: list[Segment] = []
-    for here, raw in fields.items("segments"):
-        segment = _segment(raw, here)
-        if segments and segment.to_c < segments[-1].to_c:
-            raise refusal(
-                f"{here}.to_c",
-                segment.to_c,
-                f"the firing falls from {segments[-1].to_c:g} C",
-                "let it rise to its top; the fall to the flask temperature is planned",
-            )
-        segments.append(segment)
+    segments = [_segment(raw, here) for here, raw in fields.items("segments")]
+    _refuse_falling_before_top(segments, place)
     if not segments:
         raise refusal(fields.at("segments"), [], "a firing has at least one segment", "give its ramps and holds")
     return DayFiring(
@@ -101,6 +92,19 @@ def read_firing(value: object, place: str) -> DayFiring:
         kinds=frozenset(kinds),
         segments=tuple(segments),
     )
+
+
+def _refuse_falling_before_top(segments: list[Segment], place: str) -> None:
+    for nth in range(1, len(segments)):
+        before, here = segments[nth - 1].to_c, segments[nth].to_c
+        later = max((segment.to_c for segment in segments[nth + 1 :]), default=here)
+        if here < before and later > here:
+            raise refusal(
+                f"{place}.segments[{nth}].to_c",
+                here,
+                f"the firing falls from {before:g} C and rises again to {later:g} C",
+                "let it rise to its top, and from there only fall",
+            )
 
 
 def _segment(value: object, place: str) -> Segment:

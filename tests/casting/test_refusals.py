@@ -151,7 +151,7 @@ ONE_CHANGE = [
     ("firings[0].segments[1].to_c", 140, "firings[0].segments[1].to_c"),
     ("firings[0].segments[2].to_c", 751, "firings[0].segments[2].to_c"),
     ("firings[0].segments[2].to_c", 1350, "firings[0].segments[2].to_c"),
-    ("firings[0].segments[3]", {**SEGMENT, "to_c": 538}, "firings[0].segments[3].to_c"),
+    ("firings[0].segments", [{**SEGMENT, "to_c": c} for c in (149, 732, 538, 600)], "firings[0].segments[2].to_c"),
     ("firings[0].segments", [], "firings[0].segments"),
     ("firings[0].kinds", [], "firings[0].kinds"),
     ("firings[0].kinds[0]", "steel", "firings[0].kinds[0]"),
