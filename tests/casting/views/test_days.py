@@ -1,0 +1,94 @@
+"""The list of casting days, and announcing one."""
+
+import datetime as dt
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from casting.models import Alloy, CastingDay
+from casting.shelf import stock_school
+from tests.casting_factories import DayFactory
+from tests.factories import CourseFactory
+
+
+@pytest.fixture
+def typed(course):
+    """A day in May 2030 at 10:00, in two metals."""
+    stock_school(course.school)
+    alloys = Alloy.objects.filter(school=course.school, key__in=["sterling", "si-bronze"])
+    return {
+        "course": course.pk,
+        "pour_on": "2030-05-04",
+        "pour_time": "10:00",
+        "alloys": [alloy.pk for alloy in alloys],
+        "opens": "09:00",
+        "closes": "18:30",
+    }
+
+
+def announce(client, values):
+    return client.post(reverse("new_day"), values)
+
+
+def test_a_day_is_announced_on_the_school_s_clock(teacher_client, typed):
+    announce(teacher_client, typed)
+    day = CastingDay.objects.get()
+    # 10:00 in New York in May is four hours behind UTC (IANA time zone data).
+    assert day.pour_at == dt.datetime(2030, 5, 4, 14, tzinfo=dt.UTC)
+    assert day.alloys.count() == 2
+    assert "4 May 2030, 10:00" in teacher_client.get(reverse("days")).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        # The clocks of New York go forward on 10 March and back on 3 November 2030 (IANA data).
+        ({"pour_on": "2030-03-10", "pour_time": "02:30"}, "there is no 02:30"),
+        ({"pour_on": "2030-11-03", "pour_time": "01:30"}, "show 01:30 twice"),
+        ({"pour_on": "2020-05-04"}, "That pour is past"),
+        ({"closes_on": "2030-05-05", "closes_time": "10:00"}, "after the first pour"),
+        ({"closes_on": "2030-05-03"}, "Give both, the day and the time"),
+        ({"closes": ""}, "Give both, when the studio opens"),
+        ({"closes": "08:00"}, "close later than it opens"),
+        ({"opens": "", "closes": "", "hand_in_until": "13:30"}, "give those too"),
+        ({"alloys": []}, "Offer at least one metal"),
+        ({"pour_time": "25:00"}, "Enter a valid time"),
+    ],
+)
+def test_a_day_that_cannot_be_is_refused(teacher_client, typed, changed, said):
+    answer = announce(teacher_client, typed | changed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not CastingDay.objects.exists()
+
+
+def test_another_school_s_class_and_metals_cannot_be_taken(teacher_client, typed):
+    stranger = CourseFactory()
+    stock_school(stranger.school)
+    theirs = Alloy.objects.filter(school=stranger.school).values_list("pk", flat=True)[:1]
+    assert announce(teacher_client, typed | {"course": stranger.pk}).status_code == 422
+    assert announce(teacher_client, typed | {"alloys": list(theirs)}).status_code == 422
+
+
+@pytest.mark.parametrize("name", ["days", "new_day"])
+def test_the_cast(name, teacher_client, student_client, stranger_client, db):
+    assert teacher_client.get(reverse(name)).status_code == 200
+    assert student_client.get(reverse(name)).status_code == 302
+    assert stranger_client.get(reverse(name)).status_code == 302
+
+
+def test_another_school_s_days_are_not_listed(other_teacher_client, day):
+    assert day.course.name not in other_teacher_client.get(reverse("days")).content.decode()
+
+
+def test_twenty_days_cost_no_more_queries_than_one(teacher_client, course):
+    DayFactory(course=course)
+    with CaptureQueriesContext(connection) as one:
+        teacher_client.get(reverse("days"))
+    for _ in range(19):
+        DayFactory(course=course)
+    with CaptureQueriesContext(connection) as twenty:
+        teacher_client.get(reverse("days"))
+    assert len(twenty) == len(one)

@@ -1,0 +1,214 @@
+"""The hand-in page: what is typed is echoed, then written once."""
+
+import re
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from casting.models import Wax, WaxChange
+from tests.casting_factories import handed_in, typed
+
+REFUSED = [
+    "1.234,5", "12,5,0", "nan", "inf", "-inf", "1e3", "9**9", "0x1f", "-2", "\u22122", "+2", "1 234", "1\u202f234",
+    "4\u00b2", "\u00bd", "\u0664", "3.2 kg", "3.2 dwt", "", " ", ".", ",", "g", "0", "0.00000001", "500.0001",
+    "9" * 21, "3.2;DROP", "{{ 7*7 }}", "1/2", "3'2",
+]  # fmt: skip
+
+
+def post(client, day, **changed):
+    return client.post(reverse("hand_in_day", args=[day.pk]), typed(day, **changed))
+
+
+def confirm(client, day, **changed):
+    """Post, take the mark of what was echoed, and post again as a person does who looked."""
+    values = typed(day, **changed)
+    address = reverse("hand_in_day", args=[day.pk])
+    first = client.post(address, values)
+    seen = re.search(r'name="seen" value="(\w+)"', first.content.decode())
+    assert seen, first.content.decode()
+    return client.post(address, values | {"seen": seen.group(1)}, follow=True)
+
+
+def test_a_wax_is_echoed_before_and_after_it_is_written(student_client, day):
+    before = post(student_client, day)
+    # 3.20 / 0.96 x 10.36 = 34.53 g, rounded up: worked by hand.
+    assert before.status_code == 422
+    assert "35\u202fg" in before.content.decode()
+    assert not Wax.objects.exists()
+
+    after = confirm(student_client, day)
+    text = after.content.decode()
+    wax = Wax.objects.get()
+    assert "3.20\u202fg of wax, about 35\u202fg of Sterling silver" in text
+    assert f"Write {wax.tag} on its flag" in text
+
+
+def test_the_echo_alone_writes_nothing(student_client, day):
+    answer = post(student_client, day, preview="1")
+    assert answer.status_code == 200
+    assert "35\u202fg" in answer.content.decode()
+    assert "<html" not in answer.content.decode()
+    assert not Wax.objects.exists()
+
+
+def test_other_figures_than_those_seen_are_echoed_again(student_client, day):
+    first = post(student_client, day)
+    seen = re.search(r'name="seen" value="(\w+)"', first.content.decode()).group(1)
+    slipped = post(student_client, day, seen=seen, weight="2,30")
+    assert slipped.status_code == 422
+    assert not Wax.objects.exists()
+
+
+def test_the_rubber_base_is_taken_off(student_client, day):
+    confirm(student_client, day, weight="45.20", on_base="yes", base="42")
+    wax = Wax.objects.get()
+    assert str(wax.wax_g) == "3.2000"  # 45.20 - 42
+    assert (wax.entered, wax.base_entered) == ("45.20", "42")
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"on_base": "yes", "base": ""},
+        {"on_base": "no", "base": "42"},
+        {"on_base": ""},
+        {"on_base": "yes", "base": "3.20"},
+        {"on_base": "yes", "base": "4"},
+        {"sprue": "0.4"},
+        {"sprue": "3.2"},
+        {"section": "thick"},
+        {"alloy": "999999"},
+        {"unit": "kg"},
+        {"what": ""},
+        {"width_mm": "401"},
+        {"height_mm": "0"},
+        {"weight": "32"},  # a solid block of 22 x 8 x 33 mm weighs 5.58 g: worked by hand
+    ],
+)
+def test_what_cannot_be_is_refused_with_nothing_cleared(student_client, day, wrong):
+    answer = post(student_client, day, later="1", **wrong)
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert 'class="errors" role="alert"' in text
+    assert 'value="33"' in text or "height_mm" in wrong
+    assert not Wax.objects.exists()
+
+
+@pytest.mark.parametrize("field", ["weight", "width_mm", "depth_mm", "height_mm", "base", "sprue"])
+@pytest.mark.parametrize("entry", REFUSED)
+def test_no_number_field_takes_what_is_no_number(student_client, day, field, entry):
+    if field in ("width_mm", "depth_mm", "height_mm") and entry == "500.0001":
+        entry = "400.1"
+    if field in ("base", "sprue") and entry in ("", " "):
+        entry = "nan"
+    if field == "base" and entry in ("0", "0.00000001"):
+        entry = "-0"
+    extra = {"on_base": "yes"} if field == "base" else {}
+    if field == "sprue":
+        extra = {"sprue_pattern": typed(day)["pattern"]}
+    answer = post(student_client, day, later="1", **({field: entry} | extra))
+    assert answer.status_code == 422
+    assert not Wax.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("entry", "wax_g"),
+    [("3,2", "3.2000"), (".5", "0.5000"), ("5.", "5.0000"), (" 3.2 g ", "3.2000"), ("\uff13.2", "3.2000")],
+)
+def test_one_comma_or_point_is_read(student_client, day, entry, wax_g):
+    post(student_client, day, later="1", weight=entry)
+    assert str(Wax.objects.get().wax_g) == wax_g
+
+
+def test_pennyweights_are_kept_as_typed_and_weighed_in_grams(student_client, day):
+    post(student_client, day, later="1", weight="2", unit="dwt")
+    wax = Wax.objects.get()
+    assert str(wax.wax_g) == "3.1103"  # 2 x 1.55517384 g (NIST Handbook 44, Appendix C)
+    assert (wax.entered, wax.entered_unit) == ("2", "dwt")
+
+
+def test_number_fields_are_text_with_a_decimal_keyboard(student_client, day):
+    text = student_client.get(reverse("hand_in")).content.decode()
+    assert 'type="number"' not in text
+    assert text.count('inputmode="decimal"') == 6
+
+
+def test_a_wax_too_tall_is_written_and_said(student_client, day):
+    text = confirm(student_client, day, height_mm="88").content.decode()
+    # The 3 x 4 in flask leaves most: 101.6 less 10 base, 76.2/4 cover, 3 rim is 69.55: worked by hand.
+    assert "88 mm tall; the tallest flask takes 69.5 mm." in text
+    assert Wax.objects.count() == 1
+
+
+def test_the_outbox_gets_201_then_200_then_409(student_client, day):
+    values = typed(day, later="1", outbox="1")
+    address = reverse("hand_in_day", args=[day.pk])
+    answers = [student_client.post(address, values) for _ in range(3)]
+    other = student_client.post(address, values | {"weight": "2,20"})
+    assert [answer.status_code for answer in answers] == [201, 200, 200]
+    assert other.status_code == 409
+    assert len({answer["Wax-Tag"] for answer in answers}) == 1
+    assert Wax.objects.count() == WaxChange.objects.count() == 1
+
+
+def test_a_classmate_s_key_tells_nothing(student_client, classmate_client, day):
+    values = typed(day, later="1", outbox="1")
+    address = reverse("hand_in_day", args=[day.pk])
+    student_client.post(address, values)
+    answer = classmate_client.post(address, values)
+    assert answer.status_code == 409
+    assert not answer.has_header("Wax-Tag")
+
+
+def test_the_cast(student_client, teacher_client, stranger_client, day):
+    address = reverse("hand_in_day", args=[day.pk])
+    assert student_client.get(address).status_code == 200
+    assert teacher_client.get(address).status_code == 302
+    assert stranger_client.get(address).status_code == 302
+    assert stranger_client.post(address, typed(day, later="1")).status_code == 302
+    assert not Wax.objects.exists()
+
+
+def test_another_class_s_day_is_not_found(student_client, db):
+    from tests.casting_factories import DayFactory
+
+    other = DayFactory()
+    assert student_client.get(reverse("hand_in_day", args=[other.pk])).status_code == 404
+
+
+def test_a_wax_is_changed_by_its_student_only(
+    student, student_client, classmate_client, teacher_client, stranger_client, day
+):
+    wax = handed_in(day, student)
+    address = reverse("change_wax", args=[wax.pk])
+    assert student_client.get(address).status_code == 200
+    assert 'value="3,20"' in student_client.get(address).content.decode()
+    assert classmate_client.get(address).status_code == 404
+    assert classmate_client.post(address, typed(day, later="1", version=1)).status_code == 404
+    assert teacher_client.get(address).status_code == 302
+    assert stranger_client.get(address).status_code == 302
+
+
+def test_a_change_of_an_old_version_shows_both(student, student_client, day):
+    wax = handed_in(day, student)
+    address = reverse("change_wax", args=[wax.pk])
+    values = typed(day, key=str(wax.key), version=1, later="1", weight="2,9")
+    assert student_client.post(address, values).status_code == 302
+    answer = student_client.post(address, values | {"weight": "2,8"})
+    text = answer.content.decode()
+    assert answer.status_code == 409
+    assert "2,9 g" in text and 'value="2,8"' in text
+    assert 'name="version" value="2"' in text
+
+
+def test_a_page_without_a_day_says_so(student_client):
+    assert "No casting day is announced" in student_client.get(reverse("hand_in")).content.decode()
+
+
+def test_after_hand_in_closed_nothing_is_written(student_client, day):
+    day.closed_at = day.pour_at
+    day.save()
+    answer = post(student_client, day, later="1", outbox="1", key=str(uuid.uuid4()))
+    assert answer.status_code == 409
+    assert not Wax.objects.exists()

@@ -1,0 +1,95 @@
+"""The desk's list of waxes: who has, who has not; closing, holding, planning."""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from casting.models import Plan, WaxChange
+from tests.casting_factories import handed_in
+
+WRITES = ["close_waxes", "make_plan"]
+
+
+def page(client, day):
+    return client.get(reverse("waxes", args=[day.pk]))
+
+
+def test_the_list_shows_who_has_and_who_has_not(student, classmate, teacher_client, day):
+    wax = handed_in(day, student)
+    text = page(teacher_client, day).content.decode()
+    has, has_not = text.split("Nothing handed in by")
+    assert student.called in has and wax.tag in has
+    assert classmate.called in has_not and student.called not in has_not
+
+
+def test_the_cast(student_client, teacher_client, other_teacher_client, stranger_client, day):
+    assert page(teacher_client, day).status_code == 200
+    assert page(other_teacher_client, day).status_code == 404
+    assert page(student_client, day).status_code == 302
+    assert page(stranger_client, day).status_code == 302
+
+
+@pytest.mark.parametrize("name", WRITES)
+def test_only_the_school_s_teacher_writes(name, student_client, other_teacher_client, stranger_client, day):
+    address = reverse(name, args=[day.pk])
+    assert other_teacher_client.post(address).status_code == 404
+    assert student_client.post(address).status_code == 302
+    assert stranger_client.post(address).status_code == 302
+    day.refresh_from_db()
+    assert day.closed_at is None and not Plan.objects.exists()
+
+
+@pytest.mark.parametrize("name", WRITES)
+def test_no_state_changes_on_get(name, teacher_client, day):
+    assert teacher_client.get(reverse(name, args=[day.pk])).status_code == 405
+
+
+def test_hand_in_is_closed_and_opened_again(teacher_client, day):
+    address = reverse("close_waxes", args=[day.pk])
+    teacher_client.post(address, {"do": "close"})
+    day.refresh_from_db()
+    assert not day.hand_in_open()
+    teacher_client.post(address, {"do": "reopen"})
+    day.refresh_from_db()
+    assert day.hand_in_open()
+
+
+def test_a_wax_is_held_by_the_school_s_teacher(teacher, teacher_client, other_teacher_client, day):
+    wax = handed_in(day)
+    address = reverse("hold_wax", args=[day.pk, wax.pk])
+    assert other_teacher_client.post(address, {"label": "B"}).status_code == 404
+    teacher_client.post(address, {"label": "b2"})
+    wax.refresh_from_db()
+    assert wax.held.label == "B2"
+    last = WaxChange.objects.last()
+    assert (last.before, last.after, last.by_person) == ({"held": ""}, {"held": "B2"}, teacher)
+
+
+@pytest.mark.parametrize("label", ["ABCD", "Ä", "A-1", "A\n", "<b>"])
+def test_what_is_no_label_holds_nothing(teacher_client, day, label):
+    wax = handed_in(day)
+    teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": label})
+    wax.refresh_from_db()
+    assert not hasattr(wax, "held") or wax.held.label == "A"
+
+
+def test_a_day_that_cannot_be_planned_says_why(teacher_client, day):
+    handed_in(day)
+    from casting.models import Investment
+
+    Investment.objects.filter(school=day.course.school).update(water_per_100=90)
+    answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
+    assert "investment.water_per_100" in answer.content.decode()
+    assert not Plan.objects.exists()
+
+
+def test_twenty_waxes_cost_no_more_queries_than_one(teacher_client, day):
+    handed_in(day)
+    with CaptureQueriesContext(connection) as one:
+        page(teacher_client, day)
+    for _ in range(19):
+        handed_in(day)
+    with CaptureQueriesContext(connection) as twenty:
+        page(teacher_client, day)
+    assert len(twenty) == len(one)
