@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields as fields_of
+from typing import TypedDict
 
 from casting.calc.charge import by_diameter
 from casting.calc.day import Firing as DayFiring
@@ -21,6 +22,28 @@ BURNOUT_MAX_C = 788
 RAMP_LEAST = 1
 """A slower ramp than 1 C an hour is a slip, not a firing."""
 LENGTH_MAX_MM = 5000
+
+
+class Range(TypedDict, total=False):
+    """The range of a number."""
+
+    over: float
+    least: float
+    most: float
+
+
+UNDER_A_DAY = Range(least=0, most=1440)
+"""Minutes, and mm as well: no rule of a bench is larger."""
+RULE_RANGES = {
+    "crucible_ml": Range(over=0, most=10_000),
+    "crucible_fill_pct": Range(over=0, most=100),
+    "melt_max_g": Range(over=0, most=100_000),
+    "charge_step_g": Range(least=0.001, most=1000),
+    "bowl_ml": Range(over=0, most=1_000_000),
+    "bowl_extra_g": Range(least=0, most=10_000),
+    "button_cost_pct": Range(least=0, most=100),
+    "mixed_cost": Range(least=0, most=1e6),
+}
 
 
 def read_size(value: object, place: str) -> FlaskSize:
@@ -134,45 +157,41 @@ def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     given = Fields(value, place, RULE_KEYS)
     fields = Fields({**of_shelf, **given.values}, place, RULE_KEYS)
 
-    def length(key: str) -> float:
-        return fields.number(key, least=0, most=1000)
+    def figure(key: str) -> float:
+        return fields.number(key, **RULE_RANGES.get(key, UNDER_A_DAY))
 
-    def minutes(key: str) -> float:
-        return fields.number(key, least=0, most=1440)
-
+    buttons = fields.take("button_g_by_diameter")
     return Rules(
-        wall_mm=length("wall_mm"),
-        resin_wall_mm=length("resin_wall_mm"),
-        between_mm=length("between_mm"),
-        sprue_reach_mm=length("sprue_reach_mm"),
-        sprue_clear_mm=length("sprue_clear_mm"),
-        kiln_gap_mm=length("kiln_gap_mm"),
-        kiln_under_mm=length("kiln_under_mm"),
-        kiln_over_mm=length("kiln_over_mm"),
-        crucible_ml=fields.number("crucible_ml", over=0, most=10_000),
-        crucible_fill_pct=fields.number("crucible_fill_pct", over=0, most=100),
-        melt_max_g=fields.number("melt_max_g", over=0, most=100_000),
+        wall_mm=figure("wall_mm"),
+        resin_wall_mm=figure("resin_wall_mm"),
+        between_mm=figure("between_mm"),
+        sprue_reach_mm=figure("sprue_reach_mm"),
+        sprue_clear_mm=figure("sprue_clear_mm"),
+        kiln_gap_mm=figure("kiln_gap_mm"),
+        kiln_under_mm=figure("kiln_under_mm"),
+        kiln_over_mm=figure("kiln_over_mm"),
+        crucible_ml=figure("crucible_ml"),
+        crucible_fill_pct=figure("crucible_fill_pct"),
+        melt_max_g=figure("melt_max_g"),
         button_pct=_button_pct(fields),
-        button_g_by_diameter=check_table(
-            fields.take("button_g_by_diameter"), fields.at("button_g_by_diameter"), "grams", 10_000
-        ),
-        charge_step_g=fields.number("charge_step_g", least=0.001, most=1000),
+        button_g_by_diameter=check_table(buttons, fields.at("button_g_by_diameter"), "grams", 10_000),
+        charge_step_g=figure("charge_step_g"),
         sections_may_differ_by=fields.whole("sections_may_differ_by", least=0, most=3),
         mix_pattern_kinds=_yes_or_no(fields, "mix_pattern_kinds"),
-        bowl_ml=fields.number("bowl_ml", over=0, most=1_000_000),
-        bowl_extra_g=fields.number("bowl_extra_g", least=0, most=10_000),
+        bowl_ml=figure("bowl_ml"),
+        bowl_extra_g=figure("bowl_extra_g"),
         flasks_per_bowl=fields.whole("flasks_per_bowl", least=1, most=1000),
-        bowl_pitch_min=minutes("bowl_pitch_min"),
+        bowl_pitch_min=figure("bowl_pitch_min"),
         torches=fields.whole("torches", least=1, most=100),
         hands=fields.whole("hands", least=1, most=1000),
-        pour_min=minutes("pour_min"),
-        pitch_min=minutes("pitch_min"),
-        slack_min=minutes("slack_min"),
-        mount_min_per_wax=minutes("mount_min_per_wax"),
-        mount_min_per_flask=minutes("mount_min_per_flask"),
-        mount_floor_min=minutes("mount_floor_min"),
-        button_cost_pct=fields.number("button_cost_pct", least=0, most=100),
-        mixed_cost=fields.number("mixed_cost", least=0, most=1e6),
+        pour_min=figure("pour_min"),
+        pitch_min=figure("pitch_min"),
+        slack_min=figure("slack_min"),
+        mount_min_per_wax=figure("mount_min_per_wax"),
+        mount_min_per_flask=figure("mount_min_per_flask"),
+        mount_floor_min=figure("mount_floor_min"),
+        button_cost_pct=figure("button_cost_pct"),
+        mixed_cost=figure("mixed_cost"),
         aim=fields.choice("aim", tuple(Aim)),
     )
 

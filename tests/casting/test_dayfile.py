@@ -6,6 +6,7 @@ import json
 from dataclasses import fields as fields_of
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -42,7 +43,7 @@ WAX = {
 }
 
 
-def test_the_example_gives_its_own_values():
+def test_the_example_gives_its_own_values() -> None:
     day = read(changed()).day
     assert day.alloys["sterling"].flask_c[Section.HEAVY] == (399, 482)
     assert day.size("64x64").cover_mm == 15.875
@@ -52,12 +53,12 @@ def test_the_example_gives_its_own_values():
     assert day.missing_prices == ()
 
 
-def test_a_wax_needs_only_its_required_keys():
+def test_a_wax_needs_only_its_required_keys() -> None:
     wax = read(bare(waxes=[WAX])).day.wax("w1")
     assert (wax.student, wax.piece, wax.owner, wax.sprue_g, wax.sprue_pattern) == ("", 1, "school", 0, None)
 
 
-def test_an_absent_list_is_the_shelf_s():
+def test_an_absent_list_is_the_shelf_s() -> None:
     day = read(bare()).day
     assert {"sterling", "fine-silver", "si-bronze", "gold-14k"} <= set(day.alloys)
     assert {"carving-wax", "injection-wax", "print-resin"} <= set(day.patterns)
@@ -66,18 +67,18 @@ def test_an_absent_list_is_the_shelf_s():
     assert (day.held, day.previous, day.fixed, day.hours, day.elevation_m) == ({}, {}, (), (), 0)
 
 
-def test_a_list_that_is_given_replaces_the_shelf_s_whole():
+def test_a_list_that_is_given_replaces_the_shelf_s_whole() -> None:
     alloys = example()["alloys"]
     assert set(read(bare(alloys=alloys)).day.alloys) == {"sterling"}
     assert read(bare(kilns=[])).day.kilns == ()
 
 
-def test_rules_fall_back_key_by_key():
+def test_rules_fall_back_key_by_key() -> None:
     rules = read(bare(rules={"hands": 1})).day.rules
     assert (rules.hands, rules.wall_mm, rules.aim) == (1, 6.5, Aim.FEWEST_POURS)
 
 
-def test_the_shelf_s_rules_are_those_of_the_page():
+def test_the_shelf_s_rules_are_those_of_the_page() -> None:
     shelf = read(bare()).day.rules
     page = read(changed()).day.rules
     for rule in fields_of(Rules):
@@ -105,29 +106,29 @@ def test_a_size_s_defaults_go_by_its_diameter(diameter_mm, hub_mm, waxes_max, co
     assert (size.cover_mm, size.outside_mm) == pytest.approx((cover_mm, outside_mm))
 
 
-def test_a_kiln_without_a_gap_keeps_25_mm_from_its_walls():
+def test_a_kiln_without_a_gap_keeps_25_mm_from_its_walls() -> None:
     assert read(changed(("kilns[0].wall_gap_mm", GONE))).day.kilns[0].wall_gap_mm == 25
 
 
-def test_a_specific_gravity_left_out_comes_from_the_parts():
+def test_a_specific_gravity_left_out_comes_from_the_parts() -> None:
     # by hand: 100 / (92.5 / 10.50 + 7.5 / 8.96) = 100 / (8.8095 + 0.8371) = 10.366
     alloy = read(changed(("alloys[0].specific_gravity", GONE))).day.alloys["sterling"]
     assert alloy.specific_gravity == pytest.approx(10.366, abs=0.002)
 
 
-def test_a_part_that_is_not_recorded_is_not_zero():
+def test_a_part_that_is_not_recorded_is_not_zero() -> None:
     parts = {"Cu": 70, "Zn": None}
     alloy = read(changed(("alloys[0].composition_pct", parts))).day.alloys["sterling"]
     assert alloy.composition_pct == parts
 
 
 @pytest.mark.parametrize("silver_pct", [92.0, 93.0])
-def test_parts_may_add_up_to_half_a_percent_off(silver_pct: float):
+def test_parts_may_add_up_to_half_a_percent_off(silver_pct: float) -> None:
     # 92 + 7.5 = 99.5 and 93 + 7.5 = 100.5, the ends that are allowed
     read(changed(("alloys[0].composition_pct.Ag", silver_pct)))
 
 
-def test_a_price_left_out_is_the_shelf_s():
+def test_a_price_left_out_is_the_shelf_s() -> None:
     day = read(changed(("alloys[0].price_per_g", GONE), ("investment.price_per_kg", GONE))).day
     shelf = read(bare()).day
     assert day.alloys["sterling"].price_per_g == shelf.alloys["sterling"].price_per_g
@@ -135,14 +136,14 @@ def test_a_price_left_out_is_the_shelf_s():
     assert day.missing_prices == ()
 
 
-def test_a_price_that_nobody_knows_is_0_and_named():
+def test_a_price_that_nobody_knows_is_0_and_named() -> None:
     changes = [("alloys[0].key", "bell-metal"), ("alloys[0].price_per_g", GONE), ("waxes[0].alloy", "bell-metal")]
     day = read(changed(*changes)).day
     assert day.alloys["bell-metal"].price_per_g == 0
     assert day.missing_prices == ("Sterling silver",)
 
 
-def test_a_metal_that_is_not_offered_must_be_listed():
+def test_a_metal_that_is_not_offered_must_be_listed() -> None:
     with pytest.raises(Refused, match=r"^waxes\[0\]\.alloy: \"brass\" stands here, .*not offered"):
         read(bare(waxes=[{**WAX, "alloy": "brass"}]))
 
@@ -170,33 +171,33 @@ def test_a_metal_that_is_not_offered_must_be_listed():
         ("waxes", []),
     ],
 )
-def test_what_lies_on_a_limit_is_read(place: str, value: object):
+def test_what_lies_on_a_limit_is_read(place: str, value: object) -> None:
     day = example() if place != "waxes" else {**example(), "held": {}}
     assert read(json.dumps(put(day, place, value))).day
 
 
-def test_waxes_are_sorted_by_key_in_any_order_of_hand_in():
+def test_waxes_are_sorted_by_key_in_any_order_of_hand_in() -> None:
     waxes = [{**WAX, "key": key} for key in ("w3", "w1", "w2")]
     assert [wax.key for wax in read(bare(waxes=waxes)).day.waxes] == ["w1", "w2", "w3"]
 
 
-def test_a_byte_order_mark_is_no_fault():
+def test_a_byte_order_mark_is_no_fault() -> None:
     assert read(b"\xef\xbb\xbf" + bare().encode()) == read(bare())
 
 
-def test_names_in_any_script_are_read():
+def test_names_in_any_script_are_read() -> None:
     wax = {**WAX, "student": "Zoë Ångström", "owner": "李"}
     assert read(bare(waxes=[wax])).day.wax("w1").owner == "李"
 
 
 # Clocks in Denver: forward at 02:00 on 14 March 2027 (second Sunday), back at 02:00 on 7 November 2027 (first).
-def test_a_time_that_does_not_exist_is_refused_naming_both_neighbours():
+def test_a_time_that_does_not_exist_is_refused_naming_both_neighbours() -> None:
     with pytest.raises(Refused) as refused:
         read(bare(pour_at="2027-03-14T02:30"))
     assert "2027-03-14T01:30-07:00 or 2027-03-14T03:30-06:00" in str(refused.value)
 
 
-def test_a_time_that_happens_twice_is_refused_naming_both():
+def test_a_time_that_happens_twice_is_refused_naming_both() -> None:
     with pytest.raises(Refused) as refused:
         read(bare(pour_at="2027-11-07T01:30"))
     assert "2027-11-07T01:30-06:00 or 2027-11-07T01:30-07:00" in str(refused.value)
@@ -213,11 +214,11 @@ def test_a_time_that_happens_twice_is_refused_naming_both():
         ("2001-07-01T09:00", datetime(2001, 7, 1, 15, 0, tzinfo=UTC)),  # a pour long past is planned
     ],
 )
-def test_the_first_pour_is_an_instant(typed: str, instant: datetime):
+def test_the_first_pour_is_an_instant(typed: str, instant: datetime) -> None:
     assert read(bare(pour_at=typed)).pour_at.astimezone(UTC) == instant
 
 
-def test_hours_are_minutes_from_the_pour_over_a_change_of_clocks():
+def test_hours_are_minutes_from_the_pour_over_a_change_of_clocks() -> None:
     hours = {"opens": "09:00", "closes": "18:30", "hand_in_until": "13:30"}
     days = read(bare(hours=hours)).day.hours
     # The pour is at 10:00 MDT = 16:00 UTC on the 14th. That day opens at 09:00 MDT, 60 min before it; the day
@@ -230,7 +231,7 @@ def test_hours_are_minutes_from_the_pour_over_a_change_of_clocks():
     assert days[8].midnight == -540
 
 
-def test_hours_without_hand_in_until_leave_it_open():
+def test_hours_without_hand_in_until_leave_it_open() -> None:
     days = read(bare(hours={"opens": "09:00", "closes": "18:30"})).day.hours
     assert {day.hand_in_until for day in days} == {None}
 
@@ -276,12 +277,13 @@ def plan() -> DayPlan:
     )
 
 
-def written(pour_at: str = "2027-03-14T10:00", **more: object):
+def written(pour_at: str = "2027-03-14T10:00", **more: Any) -> dict[str, Any]:
     """The plan file of that plan, as values."""
-    return json.loads(write(replace(plan(), **more), read(changed(("pour_at", pour_at)))))
+    file: dict[str, Any] = json.loads(write(replace(plan(), **more), read(changed(("pour_at", pour_at)))))
+    return file
 
 
-def test_a_plan_file_has_the_keys_of_the_page_in_their_order():
+def test_a_plan_file_has_the_keys_of_the_page_in_their_order() -> None:
     file = written()
     assert list(file) == [
         *("format", "flasks", "bowls", "left_out", "totals", "proof", "firings", "steps", "cautions", "moved"),
@@ -296,7 +298,7 @@ def test_a_plan_file_has_the_keys_of_the_page_in_their_order():
     assert file["format"] == "casting-plan/1"
 
 
-def test_figures_are_rounded_as_the_page_says():
+def test_figures_are_rounded_as_the_page_says() -> None:
     file = written()
     (flask,) = file["flasks"]
     assert flask["waxes"] == [{"key": "w1", "x_mm": 0.0, "y_mm": 0.0, "turn_deg": 0.0, "metal_g": 34.53}]
@@ -304,21 +306,21 @@ def test_figures_are_rounded_as_the_page_says():
     assert file["totals"]["cost"] == file["proof"]["cost_at_least"] == 2.78
 
 
-def test_a_zero_is_never_negative():
+def test_a_zero_is_never_negative() -> None:
     assert "-0.0" not in write(plan(), read(changed()))
 
 
-def test_left_out_and_moved_are_sorted_by_key():
+def test_left_out_and_moved_are_sorted_by_key() -> None:
     file = written()
     assert [wax["key"] for wax in file["left_out"]] == ["w8", "w9"]
     assert file["moved"] == ["w2", "w3"]
 
 
-def test_the_same_plan_gives_the_same_text():
+def test_the_same_plan_gives_the_same_text() -> None:
     assert write(plan(), read(changed())) == write(plan(), read(changed()))
 
 
-def test_hours_are_added_in_utc_over_the_night_of_the_change():
+def test_hours_are_added_in_utc_over_the_night_of_the_change() -> None:
     # 10:00 MDT is 16:00 UTC; 700 min before it is 04:20 UTC, 21:20 MST the evening before.
     file = written()
     assert file["flasks"][0]["out_at"] == "2027-03-14T10:00:00-06:00"
@@ -326,7 +328,7 @@ def test_hours_are_added_in_utc_over_the_night_of_the_change():
     assert file["firings"][0]["on_at"] == "2027-03-13T21:20:00-07:00"
 
 
-def test_the_hour_that_happens_twice_is_told_by_its_offset():
+def test_the_hour_that_happens_twice_is_told_by_its_offset() -> None:
     # 10:00 MST is 17:00 UTC; 600 min before it is 07:00 UTC = 01:00 MDT, 540 min before it 08:00 UTC = 01:00 MST.
     step = plan().steps[0]
     file = written("2027-11-07T10:00", steps=(replace(step, at=-600, until=-540),))
@@ -364,7 +366,7 @@ ODD = st.one_of(
 
 @settings(max_examples=400, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(places(example())), ODD), min_size=1, max_size=3))
-def test_any_change_of_a_good_file_is_read_or_refused_in_one_line(changes: list[tuple[str, object]]):
+def test_any_change_of_a_good_file_is_read_or_refused_in_one_line(changes: list[tuple[str, object]]) -> None:
     day = example()
     for place, value in changes:
         try:
@@ -380,7 +382,7 @@ def test_any_change_of_a_good_file_is_read_or_refused_in_one_line(changes: list[
 
 @settings(max_examples=200, deadline=None)
 @given(st.binary(max_size=200) | st.text(max_size=200))
-def test_any_bytes_and_any_text_are_refused_in_one_line(text: bytes | str):
+def test_any_bytes_and_any_text_are_refused_in_one_line(text: bytes | str) -> None:
     with pytest.raises(Refused) as refused:
         read(text)
     assert len(str(refused.value).splitlines()) == 1

@@ -242,7 +242,7 @@ CASES = [
 
 
 @pytest.mark.parametrize(("text", "place"), CASES)
-def test_a_bad_day_file_is_refused_at_its_place(text: str, place: str):
+def test_a_bad_day_file_is_refused_at_its_place(text: str, place: str) -> None:
     with pytest.raises(Refused) as refused:
         read(text)
     assert refused.value.place == place
@@ -260,22 +260,22 @@ def test_the_command_line_says_so_in_one_line_and_prints_nothing(text, place, tm
     assert err.startswith(f"{place}: ") and err.count("\n") == 1
 
 
-def test_the_example_itself_is_read():
+def test_the_example_itself_is_read() -> None:
     assert [wax.key for wax in read(json.dumps(example())).day.waxes] == ["w1"]
 
 
-def test_bytes_that_are_not_utf_8_are_refused():
+def test_bytes_that_are_not_utf_8_are_refused() -> None:
     with pytest.raises(Refused, match=r"^file: byte 11 is not UTF-8"):
         read(b'{"format": \xff}')
 
 
 @pytest.mark.parametrize("place", ["waxes[0].wax_g", "rules.torches", "investment.max_c", "kilns[0].width_mm"])
-def test_a_refusal_says_what_stands_there(place: str):
+def test_a_refusal_says_what_stands_there(place: str) -> None:
     with pytest.raises(Refused, match=r"-7 stands here, but it must be .*; "):
         read(changed((place, -7)))
 
 
-def test_values_that_nothing_uses_are_checked_too():
+def test_values_that_nothing_uses_are_checked_too() -> None:
     unused = {**example()["alloys"][0], "key": "gold", "pour_c": 1}
     with pytest.raises(Refused, match=r"^alloys\[1\]\.pour_c: "):
         read(changed(("alloys[1]", unused)))

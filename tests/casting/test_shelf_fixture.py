@@ -30,25 +30,25 @@ def values() -> list[str]:
 
 
 @pytest.mark.parametrize("path", values())
-def test_every_value_has_a_source_and_a_status(path: str):
+def test_every_value_has_a_source_and_a_status(path: str) -> None:
     origin = FILE["sources"][path]
     assert set(origin) == {"source", "status"}
     assert len(origin["source"]) > 8
     assert origin["status"] in STATUSES
 
 
-def test_no_source_stands_without_its_value():
+def test_no_source_stands_without_its_value() -> None:
     assert sorted(FILE["sources"]) == values()
 
 
-def test_every_row_is_read_also_those_not_offered():
+def test_every_row_is_read_also_those_not_offered() -> None:
     day = read(bare(**FILE["shelf"])).day
     assert set(day.alloys) - set(FILE["offered"]) == {
         *("germanium-sterling", "palladium-white-18k", "nickel-white-14k", "brass", "copper"),
     }
 
 
-def test_the_metals_offered_are_those_of_a_school():
+def test_the_metals_offered_are_those_of_a_school() -> None:
     assert set(read(bare()).day.alloys) == {
         *("fine-silver", "sterling", "gold-10k", "gold-14k", "gold-18k", "gold-14k-rose", "si-bronze"),
     }
@@ -67,7 +67,7 @@ def test_the_metals_offered_are_those_of_a_school():
         ("102x102", 4, 4),
     ],
 )
-def test_a_size_is_named_by_its_whole_mm(key: str, diameter_in: float, height_in: float):
+def test_a_size_is_named_by_its_whole_mm(key: str, diameter_in: float, height_in: float) -> None:
     size = read(bare()).day.size(key)
     assert (size.diameter_mm, size.height_mm) == pytest.approx((diameter_in * 25.4, height_in * 25.4))
     assert key == f"{size.diameter_mm:.0f}x{size.height_mm:.0f}"
@@ -75,19 +75,19 @@ def test_a_size_is_named_by_its_whole_mm(key: str, diameter_in: float, height_in
 
 # common practice: a firing is called by the hours of its holds, the soak of 1, 1 and 2 h with them
 @pytest.mark.parametrize(("key", "soak_h"), [("6h", 1), ("8h", 1), ("12h", 2)])
-def test_a_firing_is_named_by_the_hours_of_its_holds(key: str, soak_h: int):
+def test_a_firing_is_named_by_the_hours_of_its_holds(key: str, soak_h: int) -> None:
     (firing,) = [firing for firing in read(bare()).day.firings if firing.key == key]
     hold_h = sum(segment.hold_min for segment in firing.segments) / 60
     assert key == f"{hold_h + soak_h:g}h"
 
 
-def test_a_pour_is_hotter_than_the_liquidus_by_what_casters_take():
+def test_a_pour_is_hotter_than_the_liquidus_by_what_casters_take() -> None:
     # computed from published and practice rows (tests/reference/alloys.csv, AL-SUP-004): 28 to 125 K
     for alloy in read(bare(**FILE["shelf"])).day.alloys.values():
         assert 28 <= alloy.pour_c - alloy.liquidus_c <= 125
 
 
-def test_the_parts_and_the_specific_gravity_of_gold_and_silver_agree():
+def test_the_parts_and_the_specific_gravity_of_gold_and_silver_agree() -> None:
     # 1.5 % for gold-silver-copper, 2.5 % with zinc, nickel or palladium (the rule of mixtures);
     # it does not hold with silicon or germanium
     day = read(bare(**FILE["shelf"])).day
@@ -100,17 +100,17 @@ def test_the_parts_and_the_specific_gravity_of_gold_and_silver_agree():
         assert 100 / inverse == pytest.approx(alloy.specific_gravity, rel=allowed)
 
 
-def test_no_brand_stands_outside_a_source():
+def test_no_brand_stands_outside_a_source() -> None:
     words = json.dumps([FILE["shelf"], FILE["about"], FILE["offered"], FILE["defaults"]])
     brands = ("Stuller", "Romanoff", "BlueCast", "ESPI", "Hoover", "Rio Grande", "AU Enterprises")
     assert not [brand for brand in brands if brand in words]
 
 
-def test_every_element_has_a_source():
+def test_every_element_has_a_source() -> None:
     assert all(row["source"] and row["status"] == "computed" for row in ELEMENTS)
     assert len({row["symbol"] for row in ELEMENTS}) == len(ELEMENTS)
 
 
-def test_prices_are_marked_as_invented():
+def test_prices_are_marked_as_invented() -> None:
     for alloy in shelf().rows("alloys"):
         assert FILE["sources"][f"alloys.{alloy['key']}.price_per_g"]["status"] == "invented"

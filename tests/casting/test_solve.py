@@ -36,7 +36,7 @@ def test_a_day_without_waxes_has_a_plan_without_flasks(tmp_path, capsys):
     assert json.loads(capsys.readouterr().out.splitlines()[-1])["flasks"] == []
 
 
-def test_it_reads_standard_input_in_a_process_without_django():
+def test_it_reads_standard_input_in_a_process_without_django() -> None:
     code = "import sys, casting.solve as s; code = s.main(['-']); assert 'django' not in sys.modules; sys.exit(code)"
     done = subprocess.run(
         [sys.executable, "-c", code], input=changed().encode(), capture_output=True, cwd=ROOT, timeout=60
@@ -45,7 +45,7 @@ def test_it_reads_standard_input_in_a_process_without_django():
     assert json.loads(done.stdout.splitlines()[-1])["totals"]["flasks"] == 1
 
 
-def test_a_refused_day_ends_the_process_with_2_and_one_line():
+def test_a_refused_day_ends_the_process_with_2_and_one_line() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "casting.solve"],
         input=changed(("waxes[0].wax_g", -2)).encode(),
@@ -80,7 +80,7 @@ def test_a_wrong_command_line_is_one_line_and_2(arguments, place, capsys):
 
 
 @pytest.mark.parametrize(("text", "effort"), [("1", 1), ("100", 100)])
-def test_effort_is_a_whole_number_of_1_or_more(text: str, effort: int):
+def test_effort_is_a_whole_number_of_1_or_more(text: str, effort: int) -> None:
     assert solve.read_effort(text) == effort
     with pytest.raises(Refused):
         solve.read_effort(f"{text}.0")

@@ -28,8 +28,8 @@ def parts(row: Row) -> dict[str, float | None]:
 
 def water(row: Row) -> float:
     """The row's water to 100 of powder."""
-    powder = row.inputs.get("powder_g", row.inputs.get("powder_parts"))
-    return row.inputs.get("water_g", row.inputs.get("water_parts")) * 100 / powder
+    unit = "g" if "powder_g" in row.inputs else "parts"
+    return float(row.inputs[f"water_{unit}"] * 100 / row.inputs[f"powder_{unit}"])
 
 
 def segments(row: Row) -> list[dict[str, float]]:
@@ -80,12 +80,14 @@ PLACE_OF = {
     "BI-BURN-001": "firings[0].segments[1].to_c",
 }
 # Verdict "stop" in the table, but the day file refuses it outright: lead, and a burnout above every limit.
-REFUSED = ("BI-NUM", "BI-RATIO-002", "BI-RATIO-003", "BI-RATIO-004", "BI-RATIO-005", "BI-COMP-001", "BI-COMP-005")
-REFUSED += ("BI-MELT-001", "BI-MELT-002", "BI-DENS-003", "BI-CLOCK-004", "BI-BURN-001", "BI-BURN-004", "BI-UNIT-001")
+REFUSED = [
+    *("BI-NUM", "BI-RATIO-002", "BI-RATIO-003", "BI-RATIO-004", "BI-RATIO-005", "BI-COMP-001", "BI-COMP-005"),
+    *("BI-MELT-001", "BI-MELT-002", "BI-DENS-003", "BI-CLOCK-004", "BI-BURN-001", "BI-BURN-004", "BI-UNIT-001"),
+]
 
 
 @checks("bad_inputs", *REFUSED)
-def test_a_wrong_entry_is_refused_at_its_place(row: Row):
+def test_a_wrong_entry_is_refused_at_its_place(row: Row) -> None:
     with pytest.raises(Refused) as refused:
         read(day_with(row))
     assert refused.value.place == PLACE_OF.get(row.id, changes_of(row)[0][0]), row.cited
@@ -103,21 +105,21 @@ def test_a_wrong_entry_is_refused_at_its_place(row: Row):
         ("BI-MELT-004", "alloy-stopped"),
     ],
 )
-def test_a_doubtful_entry_is_planned_with_its_caution(row_id: str, caution: str):
+def test_a_doubtful_entry_is_planned_with_its_caution(row_id: str, caution: str) -> None:
     (row,) = [row for row in rows_of("bad_inputs") if row.id == row_id]
     plan = plan_day(read(day_with(row)).day, 1)
     levels = {each.level for each in plan.cautions if each.id == caution}
     assert levels == {Level.STOP if row.value == "stop" else Level.WARN}, row.cited
 
 
-def test_a_metal_that_breaks_the_plaster_down_leaves_its_waxes_out():
+def test_a_metal_that_breaks_the_plaster_down_leaves_its_waxes_out() -> None:
     (row,) = [row for row in rows_of("bad_inputs") if row.id == "BI-MELT-004"]
     plan = plan_day(read(day_with(row)).day, 1)
     assert [(wax.key, wax.reason.value) for wax in plan.left_out] == [("w1", "stopped")]
 
 
 @checks("bad_inputs", "BI-COMP-002", "BI-DENS-008")
-def test_an_odd_entry_inside_the_limits_is_read(row: Row):
+def test_an_odd_entry_inside_the_limits_is_read(row: Row) -> None:
     # 100.50 % is allowed however the sum is rounded; a filled wax of 1.54 lies inside 0.8 to 2
     assert row.value == "warn"
     day = json.loads(day_with(row))

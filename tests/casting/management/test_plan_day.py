@@ -25,7 +25,7 @@ def run(file: Path, **options: object) -> str:
 
 
 @pytest.fixture
-def day(tmp_path) -> Path:
+def day(tmp_path):
     file = tmp_path / "day.json"
     file.write_text(changed())
     return file
