@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,8 +15,18 @@ from casting.calc.result import KilnPlace, Place
 from casting.calc.share import Sharing
 from casting.calc.words import Kind
 
-SEEK = 20
+SEEK = 6
 """Work for a layout while a plan is sought."""
+
+CROWDED = (1.0, 1.0, 1.0, 0.66, 0.64, 0.56, 0.51, 0.46, 0.42)
+"""How full of 1, 2, ... waxes (grown by half the gap) a base may be for a layout to be sought.
+
+Measured on the open days: above these shares most searches find nothing and take twenty times as
+long as one that does. A search that is not begun refutes nothing.
+"""
+
+LOOSER = 0.08
+"""How much fuller later tries may seek."""
 
 SEEK_HARD = 200
 """Work for a layout that a teacher asks for: held waxes and fixed flasks."""
@@ -41,6 +52,7 @@ class Bench(Sharing):
         super().__init__(day)
         self.stock = {size.key: 0 if size.key in without else size.count for size in day.flask_sizes}
         self.spent = 0
+        self.daring = 0.0
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
         self._shelves: dict[tuple[tuple[str, str], ...], tuple[KilnPlace, ...] | None] = {}
@@ -58,11 +70,13 @@ class Bench(Sharing):
         """Places for these waxes in this size; None if none was found (which proves nothing)."""
         base = self.bases[size]
         known = self._laid.get((keys, base)) or self._within(keys, base)
-        if known is not None or self._sought.get((keys, base), -1) >= work or self._hopeless(keys, base, work):
+        if known is not None or self._sought.get((keys, base), -1) >= work:
             return known
         names = sorted(keys)
         footprints = [self.pieces[key].footprint for key in names]
-        places = None if cannot_share(footprints, base) else find_layout(footprints, base, work)
+        if cannot_share(footprints, base) or (work <= SEEK and self._hopeless(keys, base)):
+            return None
+        places = find_layout(footprints, base, work)
         self._sought[keys, base] = work
         if places is None:
             self.spent += work
@@ -81,16 +95,34 @@ class Bench(Sharing):
                 return self._laid[keys, base]
         return None
 
-    def _hopeless(self, keys: frozenset[str], base: Base, work: int) -> bool:
-        """True if fewer of these waxes were sought on as wide a base in vain."""
+    def _hopeless(self, keys: frozenset[str], base: Base) -> bool:
+        """True if the base would be crowded, or smaller waxes were sought on as wide a one in vain."""
+        count = len(keys)
+        if count > 1 and self._fullness(keys, base) > CROWDED[min(count, len(CROWDED) - 1)] + self.daring:
+            return True
+        shape = self._shape(keys)
         return any(
-            fewer < keys
-            and tried >= work
+            len(fewer) <= count
             and (fewer, wider) not in self._laid
             and wider.diameter_mm >= base.diameter_mm
             and wider.hub_mm >= base.hub_mm
-            for (fewer, wider), tried in self._sought.items()
+            and all(
+                mine[0] <= long + 1e-9 and mine[1] <= short + 1e-9
+                for mine, (long, short) in zip(self._shape(fewer), shape, strict=False)
+            )
+            for fewer, wider in self._sought
         )
+
+    def _shape(self, keys: frozenset[str]) -> list[tuple[float, float]]:
+        """Long and short sides, longest first."""
+        footprints = [self.pieces[key].footprint for key in keys]
+        return sorted(((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True)
+
+    def _fullness(self, keys: frozenset[str], base: Base) -> float:
+        footprints = [self.pieces[key].footprint for key in keys]
+        area = sum(sorted((f.width_mm + base.between_mm) * (f.depth_mm + base.between_mm) for f in footprints))
+        radius = max(base.usable_mm(f) for f in footprints) + base.between_mm / 2
+        return float(area / (math.pi * radius**2))
 
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
         """True if a place in the kilns was found for each of these flasks."""

@@ -11,7 +11,7 @@ from casting.calc.bounds import prove
 from casting.calc.bringing_in import brought_in
 from casting.calc.day import DayInput
 from casting.calc.filling import emptied, put_in, shrunk
-from casting.calc.flasks import SEEK_HARD, Bench, Flask, Flasks
+from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
 from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
@@ -20,10 +20,17 @@ from casting.calc.words import Aim
 
 __all__ = ["group", "relabel"]
 
-WORK_PER_EFFORT = 12
-"""Layout work that one unit of effort allows; after it no further try is begun."""
+WORK_PER_EFFORT = 1 / 2400
+"""Layout work that a unit of effort allows per pair of waxes; after it no further try is begun."""
 
-TRIES_PER_EFFORT = 0.24
+PAIRS_AT_LEAST = 400
+"""Small days are given as much as 20 waxes more."""
+
+TRIES_PER_EFFORT = 0.2
+"""Tries that a unit of effort allows."""
+
+TRIES_IF_LEFT = 5
+"""Tries at any effort while a wax that some flask could take stands outside."""
 
 Score = tuple[object, ...]
 
@@ -71,9 +78,13 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
 
 def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
     best: _Tried | None = None
+    begun = bench.spent
+    most = effort * WORK_PER_EFFORT * (PAIRS_AT_LEAST + len(loose) ** 2)
     for number, attempt in enumerate(_tries(bench, seeds, loose)):
-        if best and (number >= 2 + effort * TRIES_PER_EFFORT or bench.spent > effort * WORK_PER_EFFORT):
+        tries = TRIES_IF_LEFT if best and best.left else 1
+        if number >= tries and (number > effort * TRIES_PER_EFFORT or bench.spent - begun > most):
             break
+        bench.daring = LOOSER if number % 2 else 0.0
         tried = attempt(best)
         if best is None:
             best = tried
@@ -90,7 +101,7 @@ def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[
         yield lambda _: _from_before(bench, seeds, loose)
     for number in range(10_000):
         yield lambda best, n=number: _filled(  # type: ignore[misc]
-            bench, seeds, _order(bench, loose, n, bool(best and best.left)), n % 4 != 3
+            bench, seeds, _order(bench, loose, n, n % 3 == 2 or bool(best and best.left)), n % 4 != 3
         )
 
 
@@ -109,6 +120,7 @@ def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[st
         loose,
         key=lambda key: (
             firsts and bench.pieces[key].wax.piece != 1,
+            firsts and sum(bench.stock[size] for size in bench.alone[key]),
             -measure(key) * (1 - shaken[key]),
             key,
         ),
