@@ -156,9 +156,9 @@ def people(request: TeacherRequest) -> HttpResponse:
         open_course(request.school, form.cleaned_data["name"], form.open_until())
         return redirect("people")
     # One query for the classes and one for all their students.
-    courses = Course.objects.of(request.person).select_related("school").prefetch_related("students").order_by("-open_until", "name")
+    courses = Course.objects.of(request.person).select_related("school").prefetch_related("students")
     now = timezone.now()
-    rows = [(course, show_code(course.code), course.is_open(now)) for course in courses]
+    rows = [(course, show_code(course.code), course.is_open(now)) for course in courses.order_by("-open_until", "name")]
     return _page(request, "school/people.html", form, rows=rows)
 
 

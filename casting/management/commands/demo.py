@@ -6,7 +6,9 @@ import datetime as dt
 import io
 import os
 import secrets
+import signal
 import socket
+import threading
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -154,6 +156,7 @@ def _free_port(host: str, wanted: int | None) -> int:
 
 def _serve(host: str, port: int) -> None:
     """Serve until Ctrl-C, on the same server and settings as a real school."""
+    _one_signal_a_worker()
     os.environ["CASTING_HOSTS"] = ",".join({*settings.ALLOWED_HOSTS, host})
     Granian(
         "school.wsgi:application",
@@ -162,7 +165,24 @@ def _serve(host: str, port: int) -> None:
         interface=Interfaces.WSGI,
         workers=WORKERS,
         blocking_threads=THREADS,
-        log_level=LogLevels.warning,
+        log_level=LogLevels.error,
         respawn_failed_workers=True,
+        workers_kill_timeout=5,
         websockets=False,
     ).serve()
+
+
+def _one_signal_a_worker() -> None:
+    """Turn the terminal's Ctrl-C into one request to end, made by the parent alone.
+
+    A terminal interrupts the workers as well, and one that is interrupted while it is already
+    ending can wait for itself for ever. What is blocked here stays blocked in them.
+    """
+    interrupt = {signal.SIGINT}
+    signal.pthread_sigmask(signal.SIG_BLOCK, interrupt)
+
+    def pass_on() -> None:
+        signal.sigwait(interrupt)
+        os.kill(os.getpid(), signal.SIGTERM)
+
+    threading.Thread(target=pass_on, daemon=True).start()
