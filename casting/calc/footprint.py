@@ -238,9 +238,9 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     Around each foot lies a disc of half the short side b inside the wax, so discs of radius
     b + between/2 around the feet do not overlap. Hence two feet stand b1 + b2 + between apart,
     which `foot_within` bounds; and k equal discs of the least radius r of the k thickest waxes
-    lie in a circle of (farthest foot + r), which must be at least r times EQUAL_CIRCLES, beyond it r sqrt(k), by their areas. Last,
-    the waxes grown by between/2 do not overlap and lie in the usable circle grown as much,
-    so their areas add up to at most its area.
+    lie in a circle of (farthest foot + r), which must be at least r times EQUAL_CIRCLES, beyond
+    that table r sqrt(k), by their areas. Last, the waxes grown by between/2 do not overlap and lie
+    in the usable circle grown as much, so their areas add up to at most its area.
     """
     if len(footprints) == 1:
         return cannot_fit_alone(footprints[0], base)

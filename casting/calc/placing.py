@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import astuple, replace
 from functools import lru_cache
 
 import numpy as np
@@ -22,7 +23,10 @@ QUICK, BATCH = 6, 26
 SPARE = 0.002
 """A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
 
-ROUNDS = ((12, 1.0), (20, 0.5), (30, 0.5), (60, 0.25), (80, 0.25))
+WIDER = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
+"""Steps beyond `between_mm` in which a settled layout is evened out [mm]."""
+
+ROUNDS = ((10, 0.5), (15, 0.5), (25, 0.5), (40, 0.3))
 """Steps, and the share of the trials that go on into the next round."""
 
 
@@ -55,11 +59,50 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     """
     order = sorted(range(len(footprints)), key=lambda i: _rank(footprints[i]))
     found = _layout(tuple(_upright(footprints[i]) for i in order), base, work)
-    if found is None:
-        return None
+    return None if found is None else _handed_back(footprints, order, found)
+
+
+def spread_out(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> tuple[Place, ...]:
+    """Return a layout evened out, as a caster would leave it, for a flask whose waxes are settled.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        The waxes of one flask.
+    places : sequence of Place
+        Where they stand, accepted by `verify.faults`.
+    base : Base
+        The base they stand on.
+
+    Returns
+    -------
+    tuple of Place
+        Places with wider gaps between the waxes where there is room, else those given; accepted.
+    """
+    if len(footprints) < 2:
+        return tuple(places)
+    order = sorted(range(len(footprints)), key=lambda i: (_rank(footprints[i]), astuple(places[i])))
+    waxes = [_upright(footprints[i]) for i in order]
+    best = tuple(
+        places[i] if footprints[i] == wax else _quarter(places[i]) for i, wax in zip(order, waxes, strict=True)
+    )
+    for wider_mm in WIDER:
+        wider = _settle(
+            waxes,
+            replace(base, between_mm=base.between_mm + wider_mm),
+            np.array([[(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in best]]),
+        )
+        if wider is None or faults(waxes, wider, base):
+            break
+        best = wider
+    return _handed_back(footprints, order, best)
+
+
+def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: Sequence[Place]) -> tuple[Place, ...]:
+    """The places of sorted, upright waxes in the order and the turn of those asked for."""
     places: list[Place] = [Place(0.0, 0.0, 0.0)] * len(footprints)
     for i, place in zip(order, found, strict=True):
-        places[i] = place if footprints[i].width_mm >= footprints[i].depth_mm else _quarter(place)
+        places[i] = place if _upright(footprints[i]) == footprints[i] else _quarter(place)
     return tuple(places)
 
 
@@ -84,21 +127,22 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
         return None if footprints else ()
     if len(footprints) == 1:
         return (Place(0.0, 0.0, 0.0),)
-    room = Room.of(footprints, base)
     trials = _trials(footprints, base)
     # A few trials answer most questions; the many are for the tight ones. Whole batches, so that
     # more work tries everything that less work tries.
     tried = 0
     while tried < work:
         count = BATCH if tried else QUICK
-        places = _settle(footprints, base, room, np.array([next(trials) for _ in range(count)]))
+        places = _settle(footprints, base, np.array([next(trials) for _ in range(count)]))
         if places:
             return places
         tried += count
     return None
 
 
-def _settle(footprints: Sequence[Footprint], base: Base, room: Room, state: Floats) -> tuple[Place, ...] | None:
+def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
+    """Push trials apart, round by round fewer of them, until the verifier accepts one."""
+    room = Room.of(footprints, base)
     for steps, share in ROUNDS:
         for _ in range(steps):
             pushed = push(room, state)

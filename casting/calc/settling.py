@@ -22,8 +22,8 @@ Floats = NDArray[np.float64]
 AIM = 0.02
 """Asked beyond each clearance while pushing [mm], so that pushing ends on the right side."""
 
-OVER = 1.3
-"""How far each averaged move is taken: a little over whole."""
+OVER = 3.2
+"""How far each averaged move is taken; tried on classes, 1 to 5: most found, in fewest steps."""
 
 SIGNS = np.array([[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]])
 
@@ -146,7 +146,7 @@ def _both_ways(gaps: Floats) -> tuple[Floats, Floats]:
     return gaps[:, :half], gaps[:, half:]
 
 
-def touches(room: Room, boxes: Boxes, arms: Floats) -> Touch:
+def _touches(room: Room, boxes: Boxes, arms: Floats) -> Touch:
     """Every pair's gap, direction from first to second, and where it is measured.
 
     Apart, the nearest corner of one to the other decides; overlapping, the shortest way out.
@@ -245,7 +245,7 @@ def push(room: Room, state: Floats) -> Push:
     """
     boxes = Boxes.of(room, state)
     arms = boxes.corners()
-    touch = touches(room, boxes, arms)
+    touch = _touches(room, boxes, arms)
     lack = np.maximum(room.need + AIM - touch.gap, 0.0)
     first = room.pairs[0]
     lack[boxes.half[:, first, 0] <= 0] = 0.0
