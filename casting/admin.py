@@ -1,0 +1,80 @@
+"""The casting days as who keeps the host sees them; plans and changes of waxes are only read there."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from casting.models import (
+    Alloy,
+    CastingDay,
+    Firing,
+    Flask,
+    FlaskSize,
+    HouseRules,
+    Investment,
+    Kiln,
+    PatternMaterial,
+    Plan,
+    Wax,
+    WaxChange,
+)
+
+
+@admin.register(Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
+class ShelfAdmin(admin.ModelAdmin[Any]):
+    """A row of a school's shelf."""
+
+    list_display = ("name", "key", "school", "offered")
+    list_filter = ("school", "offered")
+    list_select_related = ("school",)
+
+
+class ReadOnlyAdmin(admin.ModelAdmin[Any]):
+    """Rows that only the verbs write: through them a change leaves its trace."""
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        """Nobody adds a row here."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Nobody changes a row here."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Nobody deletes a row here."""
+        return False
+
+
+@admin.register(CastingDay)
+class CastingDayAdmin(ReadOnlyAdmin):
+    """A casting day."""
+
+    list_display = ("pour_at", "course", "closed_at")
+    list_select_related = ("course",)
+
+
+@admin.register(Wax)
+class WaxAdmin(ReadOnlyAdmin):
+    """A wax."""
+
+    list_display = ("tag", "what", "student", "wax_g", "version", "withdrawn_at")
+    list_select_related = ("student",)
+
+
+@admin.register(WaxChange)
+class WaxChangeAdmin(ReadOnlyAdmin):
+    """A change of a wax."""
+
+    list_display = ("at", "wax", "by_student", "by_person")
+    list_select_related = ("wax", "by_student", "by_person")
+
+
+@admin.register(Flask, Plan)
+class PlanAdmin(ReadOnlyAdmin):
+    """A plan, or a flask of it."""
+
+    list_display = ("__str__", "day")
+    list_select_related = ("day",)

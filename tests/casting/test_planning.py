@@ -1,0 +1,160 @@
+"""From rows to a stored plan, through the one door."""
+
+import json
+import subprocess
+import threading
+
+import pytest
+from django.db import connection
+
+from casting import planning, submissions
+from casting.dayfile import read
+from casting.models import Flask, Investment, Plan
+from casting.planning import NotPlanned
+from tests.casting_factories import handed_in
+
+
+def day_file(day):
+    return json.loads(planning.day_file_of(day))
+
+
+def test_a_day_file_is_read_as_it_was_typed(day, student):
+    wax = handed_in(day, student)
+    values = read(planning.day_file_of(day))
+    assert values.pour_at == day.pour_at
+    (piece,) = values.day.waxes
+    assert (piece.key, piece.wax_g, piece.height_mm) == (wax.tag, 3.2, 33)
+
+
+def test_a_student_s_first_piece_is_the_first_not_withdrawn(day, student):
+    first, second, third = (handed_in(day, student) for _ in range(3))
+    submissions.withdraw(first, by=student, version=1)
+    pieces = {wax["key"]: wax["piece"] for wax in day_file(day)["waxes"]}
+    assert pieces == {second.tag: 1, third.tag: 2}
+
+
+def test_an_unknown_height_above_the_sea_is_not_sea_level(day):
+    day.course.school.elevation_m = None
+    assert "elevation_m" not in day_file(day)
+
+
+def test_no_name_of_a_student_leaves_the_school(day, student):
+    handed_in(day, student, own_metal=True)
+    text = planning.day_file_of(day)
+    assert student.called not in text
+    assert f"student-{student.pk}" in text
+
+
+def test_a_metal_no_longer_offered_still_stands_for_the_wax_that_takes_it(day):
+    handed_in(day)
+    day.alloys.clear()
+    assert [alloy["key"] for alloy in day_file(day)["alloys"]] == ["sterling"]
+
+
+def test_a_plan_is_stored_as_the_next_revision(day, teacher):
+    wax = handed_in(day)
+    first = planning.make_plan(day, by=teacher)
+    second = planning.make_plan(day, by=teacher)
+    assert (first.revision, second.revision) == (1, 2)
+    assert [one["key"] for one in first.plan["flasks"][0]["waxes"]] == [wax.tag]
+    # 3.20 / 0.96 x 10.36 = 34.53 g, the larger button is 10 g (2 in flask): 44.5 g: worked by hand.
+    assert first.plan["flasks"][0]["charge_g"] >= 44.5
+    assert second.day_read["previous"] == {"A": {"size": first.plan["flasks"][0]["size"], "waxes": [wax.tag]}}
+
+
+def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
+    wax = handed_in(day, student)
+    plan = planning.make_plan(day, by=teacher)
+    assert not planning.is_outdated(plan)
+    submissions.withdraw(wax, by=student, version=1)
+    assert planning.is_outdated(plan)
+
+
+def test_a_refused_day_keeps_the_plan_before(day, teacher):
+    handed_in(day)
+    planning.make_plan(day, by=teacher)
+    Investment.objects.filter(school=day.course.school).update(water_per_100=90)
+    with pytest.raises(NotPlanned, match=r"investment\.water_per_100"):
+        planning.make_plan(day, by=teacher)
+    assert Plan.objects.get().revision == 1
+
+
+def test_a_shelf_without_powder_is_said(day, teacher):
+    Investment.objects.filter(school=day.course.school).update(offered=False)
+    with pytest.raises(NotPlanned, match="No investment"):
+        planning.make_plan(day, by=teacher)
+
+
+@pytest.mark.parametrize("limited", ["raise MemoryError", "print('half a li', end='')", "import os; os.abort()"])
+def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, limited):
+    handed_in(day)
+    planning.make_plan(day, by=teacher)
+    monkeypatch.setattr(planning, "LIMITED", limited)
+    with pytest.raises(NotPlanned, match="The plan before still stands"):
+        planning.make_plan(day, by=teacher)
+    assert Plan.objects.get().revision == 1
+
+
+def test_out_of_time_the_best_plan_so_far_is_taken(monkeypatch):
+    def late(*_args, **_kwargs):
+        raise subprocess.TimeoutExpired("solve", 60, output=b'{"flasks": [1]}\n{"flasks": [2]}\n{"fla')
+
+    monkeypatch.setattr(planning.subprocess, "run", late)
+    assert json.loads(planning.solve("{}"))["flasks"] == [2]
+
+
+def test_the_child_knows_no_secret_and_yields_to_phones(monkeypatch):
+    monkeypatch.setenv("CASTING_SECRET_KEY", "a secret")
+    report = 'import json, os\nprint(json.dumps({"nice": os.nice(0), "env": "CASTING_SECRET_KEY" in os.environ}))\n'
+    start = planning.LIMITED.partition("sys.argv")[0]
+    monkeypatch.setattr(planning, "LIMITED", start + report)
+    assert json.loads(planning.solve("")) == {"nice": 10, "env": False}
+
+
+def test_a_held_wax_stands_in_its_flask(day, teacher):
+    wax = handed_in(day)
+    planning.make_plan(day, by=teacher)
+    plan = planning.move_wax(wax, "K", teacher)
+    assert [(flask["label"], flask["waxes"][0]["key"]) for flask in plan.plan["flasks"]] == [("K", wax.tag)]
+    assert list(day.flasks.values_list("label", flat=True)) == ["K"]
+
+
+def test_a_wax_that_cannot_stand_there_is_not_held(day, teacher):
+    tall = handed_in(day, height_mm=88)
+    with pytest.raises(NotPlanned, match="held"):
+        planning.move_wax(tall, "B", teacher)
+    tall.refresh_from_db()
+    assert not hasattr(tall, "held")
+
+
+def test_an_invested_flask_stays_as_it_is(day, student, teacher):
+    handed_in(day, student)
+    planning.make_plan(day, by=teacher)
+    planning.fix_flask(day, "A", Flask.State.INVESTED)
+    handed_in(day, student)
+    after = planning.make_plan(day, by=teacher)
+    assert after.day_read["fixed"] == ["A"]
+    assert [len(flask["waxes"]) for flask in after.plan["flasks"]] == [1, 1]
+    with pytest.raises(NotPlanned, match="no flask Q"):
+        planning.fix_flask(day, "Q", Flask.State.INVESTED)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_plans_at_once_are_two_revisions(day, teacher, monkeypatch):
+    handed_in(day)
+    answer = planning.solve(planning.day_file_of(day))
+    monkeypatch.setattr(planning, "solve", lambda _file: answer)
+
+    def plan():
+        try:
+            planning.make_plan(day, by=teacher)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=plan) for _ in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(Plan.objects.values_list("revision", flat=True)) == [1, 2, 3, 4, 5, 6]
+    assert day.flasks.count() == 1

@@ -1,0 +1,79 @@
+"""Units against their definitions: the rows of `units.csv`, each with its source beside its value.
+
+Left out of the table this is a copy of: units that nobody types here (grain, pounds, carats,
+volumes, pressures) and a density.
+"""
+
+import csv
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from casting.units import (
+    Length,
+    Mass,
+    NotUnderstood,
+    Temperature,
+    celsius,
+    celsius_difference,
+    from_celsius,
+    from_grams,
+    grams,
+    millimetres,
+    read_number,
+)
+
+with (Path(__file__).parent / "units.csv").open(encoding="utf-8", newline="") as file:
+    ROWS = {row["id"]: row for row in csv.DictReader(file)}
+
+
+def rows(*starts):
+    return [pytest.param(row, id=key) for key, row in ROWS.items() if key.startswith(starts)]
+
+
+def only_input(row):
+    ((name, value),) = json.loads(row["inputs"], parse_float=Decimal, parse_int=Decimal).items()
+    return name.rpartition("_")[2], value
+
+
+def near(row, got):
+    """Exact where the row says so, as Decimal."""
+    return abs(got - Decimal(row["value"])) <= Decimal(row["tolerance"])
+
+
+@pytest.mark.parametrize("row", rows("UN-EX", "UN-CV"))
+def test_masses_and_lengths(row):
+    unit, amount = only_input(row)
+    if unit == "in":
+        got = millimetres(amount, Length.INCH)
+    else:
+        got = from_grams(grams(amount, Mass(unit)), Mass(row["unit"]))
+    assert near(row, got)
+
+
+@pytest.mark.parametrize("row", rows("UN-FC"))
+def test_temperatures_and_back(row):
+    _unit, fahrenheit = only_input(row)
+    got = celsius(fahrenheit, Temperature.FAHRENHEIT)
+    assert near(row, got)
+    assert abs(from_celsius(got, Temperature.FAHRENHEIT) - fahrenheit) < Decimal("1e-20")
+
+
+@pytest.mark.parametrize("row", rows("UN-DF"))
+def test_differences_have_no_32_in_them(row):
+    _unit, fahrenheit = only_input(row)
+    assert near(row, celsius_difference(fahrenheit, Temperature.FAHRENHEIT))
+
+
+@pytest.mark.parametrize("row", rows("UN-TRAP"))
+def test_what_a_units_library_misreads_never_reaches_it(row):
+    (text,) = json.loads(row["inputs"]).values()
+    for unit in Mass:
+        with pytest.raises(NotUnderstood):
+            read_number(text, unit)
+
+
+def test_the_table_is_whole():
+    assert len(ROWS) == 37
