@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 from django.http import HttpRequest
@@ -22,9 +22,14 @@ from casting.models import (
     WaxChange,
 )
 
+if TYPE_CHECKING:
+    ModelAdmin = admin.ModelAdmin[Any]
+else:
+    ModelAdmin = admin.ModelAdmin
+
 
 @admin.register(Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
-class ShelfAdmin(admin.ModelAdmin[Any]):
+class ShelfAdmin(ModelAdmin):
     """A row of a school's shelf."""
 
     list_display = ("name", "key", "school", "offered")
@@ -32,7 +37,7 @@ class ShelfAdmin(admin.ModelAdmin[Any]):
     list_select_related = ("school",)
 
 
-class ReadOnlyAdmin(admin.ModelAdmin[Any]):
+class ReadOnlyAdmin(ModelAdmin):
     """Rows that only the verbs write: through them a change leaves its trace."""
 
     def has_add_permission(self, request: HttpRequest) -> bool:

@@ -46,10 +46,7 @@ def near(row, got):
 @pytest.mark.parametrize("row", rows("UN-EX", "UN-CV"))
 def test_masses_and_lengths(row):
     unit, amount = only_input(row)
-    if unit == "in":
-        got = millimetres(amount, Length.INCH)
-    else:
-        got = from_grams(grams(amount, Mass(unit)), Mass(row["unit"]))
+    got = millimetres(amount, Length.INCH) if unit == "in" else from_grams(grams(amount, Mass(unit)), Mass(row["unit"]))
     assert near(row, got)
 
 
