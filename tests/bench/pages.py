@@ -1,0 +1,167 @@
+"""Server time, queries and bytes of every page at 2 and at 24 waxes; the day plan as a PDF, warm."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from statistics import median
+from time import perf_counter
+
+from django.conf import settings
+from django.db import connection
+from django.test import Client, RequestFactory
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from casting.models import Alloy, CastingDay, PatternMaterial
+from casting.planning import make_plan
+from casting.shelf import stock_school
+from casting.submissions import WaxEntry, hand_in
+from school.access import let_student_in
+from school.join import open_course
+from school.models import Course, Person, School, Student
+from tests.bench.make_day import make_day
+
+SEED, FEW, MANY, TIMES = 100, 2, 24, 5
+LIMIT_MS, LIMIT_KB, LIMIT_PDF_S = 60, 60, 1.5
+
+
+@dataclass(frozen=True)
+class Class:
+    """A class with its waxes handed in and its plan made."""
+
+    student: Client
+    teacher: Client
+    day: CastingDay
+    first_wax: int
+
+
+def entry(school: School, wax: dict) -> WaxEntry:
+    """A wax of a made day as a student would hand it in."""
+    sprue = wax["sprue_pattern"]
+    return WaxEntry(
+        what="ring",
+        alloy=Alloy.objects.get(school=school, key=wax["alloy"]),
+        pattern=PatternMaterial.objects.get(school=school, key=wax["pattern"]),
+        wax_g=Decimal(str(wax["wax_g"])),
+        entered=str(wax["wax_g"]),
+        entered_unit="g",
+        width_mm=Decimal(str(wax["width_mm"])),
+        depth_mm=Decimal(str(wax["depth_mm"])),
+        height_mm=Decimal(str(wax["height_mm"])),
+        section=wax["section"],
+        sprue_g=Decimal(str(wax["sprue_g"])),
+        sprue_pattern=PatternMaterial.objects.get(school=school, key=sprue) if sprue else None,
+    )
+
+
+def signed_in(student: Student, person: Person) -> tuple[Client, Client]:
+    """The browsers of a student and of a teacher."""
+    hers, theirs = Client(), Client()
+    request = RequestFactory().get("/")
+    request.session = hers.session
+    let_student_in(request, student)
+    request.session.save()
+    hers.cookies["sessionid"] = request.session.session_key
+    theirs.force_login(person)
+    return hers, theirs
+
+
+def a_class(count: int) -> Class:
+    """A school with one class of `count` waxes, planned."""
+    school = School.objects.create(
+        slug=f"bench-{count}", name="Tidewater Bench School", town="Port Ellery", zone="America/New_York"
+    )
+    stock_school(school)
+    course: Course = open_course(school, "Rings in wax", timezone.now() + dt.timedelta(days=30))
+    person = Person.objects.create_user(
+        sign_in=f"bench{count}", password=uuid.uuid4().hex, name="Imre Valdane", school=school
+    )
+    day = CastingDay.objects.create(course=course, pour_at=timezone.now() + dt.timedelta(days=21))
+    day.alloys.set(Alloy.objects.filter(school=school, offered=True))
+    waxes = []
+    for nth, wax in enumerate(make_day(SEED, count)["waxes"]):
+        student = Student.objects.create(course=course, called=f"Student {nth}", return_hash="!")
+        waxes.append(hand_in(day, student, key=uuid.uuid4(), entry=entry(school, wax))[0])
+    make_plan(day, person)
+    first = waxes[0]
+    return Class(*signed_in(first.student, person), day, first.pk)
+
+
+def pages(of: Class) -> dict[str, tuple[Client, str]]:
+    """Every page that is opened by its address, with who opens it."""
+    day, wax = {"day_id": of.day.pk}, {"wax_id": of.first_wax}
+    hers = {"hand_in": {}, "my_waxes": {}, "change_wax": wax}
+    theirs = {"days": {}, "new_day": {}, "waxes": day, "flasks": day, "day_plan": day, "people": {}}
+    return {
+        **{name: (of.student, reverse(name, kwargs=given)) for name, given in hers.items()},
+        **{name: (of.teacher, reverse(name, kwargs=given)) for name, given in theirs.items()},
+    }
+
+
+def measured(client: Client, address: str) -> tuple[float, int, int]:
+    """(median server milliseconds, queries, bytes) of a page."""
+    with CaptureQueriesContext(connection) as queries:
+        response = client.get(address, follow=True)
+    asked = len(queries)
+    if response.status_code != 200:
+        raise SystemExit(f"{address} answered {response.status_code}")
+    took = []
+    for _ in range(TIMES):
+        began = perf_counter()
+        client.get(address, follow=True)
+        took.append((perf_counter() - began) * 1000)
+    return median(took), asked, len(response.content)
+
+
+def all_in_all(html: str) -> tuple[int, int]:
+    """(bytes, bytes as sent) of the files that a page names, fonts that its styles name among them."""
+    named = set(re.findall(r'(?:src|href)="/static/([^"?]+)"', html))
+    styles = [settings.STATIC_ROOT / name for name in named if name.endswith(".css")]
+    for style in styles:
+        named |= {
+            str((style.parent / font).resolve().relative_to(settings.STATIC_ROOT.resolve()))
+            for font in re.findall(r"url\([\"']?([^)\"']+)", style.read_text(encoding="utf-8"))
+        }
+    plain = sent = 0
+    for name in named:
+        path = settings.STATIC_ROOT / name
+        smaller = [path.with_name(path.name + end) for end in (".br", ".gz")]
+        plain += path.stat().st_size
+        sent += min(one.stat().st_size for one in [path, *smaller] if one.exists())
+    return plain, sent
+
+
+def rows() -> Iterator[tuple[str, str, str]]:
+    """(what, figure, against what) of each page, of the hand-in page in all, of the PDF."""
+    few, many = pages(a_class(FEW)), pages(planned := a_class(MANY))
+    for name in few:
+        few_ms, few_queries, _ = measured(*few[name])
+        ms, queries, size = measured(*many[name])
+        told = f"{few_ms:.0f} ms at {FEW} waxes ({ms / few_ms:.1f} x), {few_queries} queries; under {LIMIT_MS} ms"
+        yield f"page {name}, {MANY} waxes", f"{ms:.0f} ms, {queries} queries, {size / 1000:.1f} kB", told
+    client, address = many["hand_in"]
+    html = client.get(address, follow=True).content
+    plain, sent = all_in_all(html.decode())
+    yield (
+        "hand-in page in all",
+        f"{(len(html) + sent) / 1000:.1f} kB",
+        f"{(len(html) + plain) / 1000:.1f} kB before packing; under {LIMIT_KB} kB",
+    )
+    pdf = reverse("day_plan_pdf", kwargs={"day_id": planned.day.pk})
+    planned.teacher.get(pdf)
+    began = perf_counter()
+    response = planned.teacher.get(pdf)
+    took_s = perf_counter() - began
+    if response.status_code != 200:
+        raise SystemExit(f"The PDF answered {response.status_code}")
+    yield (
+        f"day plan PDF, {MANY} waxes, warm",
+        f"{took_s:.2f} s",
+        f"{len(response.content) / 1000:.0f} kB; under {LIMIT_PDF_S} s",
+    )
