@@ -12,7 +12,7 @@ from casting.calc.day import WorkingDay
 from casting.calc.errors import Refused
 from casting.dayfile.fields import Fields, check_text, refusal
 
-LOCAL_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(Z|[+-][0-9]{2}:[0-9]{2})?")
+LOCAL_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](Z|[+-][0-9]{2}:[0-5][0-9])?")
 CLOCK_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 YEARS = (1980, 2200)
 DAYS_BEFORE, DAYS_AFTER = 8, 1
