@@ -23,6 +23,9 @@ QUICK, BATCH = 6, 26
 SPARE = 0.002
 """A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
 
+JUST_STEPS = 120
+"""Steps that are spent on what may just fit."""
+
 WIDER = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
 """Steps beyond `between_mm` in which a settled layout is evened out [mm]."""
 
@@ -146,14 +149,30 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
     for steps, share in ROUNDS:
         for _ in range(steps):
             pushed = push(room, state)
-            done = np.flatnonzero(pushed.worst <= AIM - SPARE)
-            for trial in done:
+            for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
                 places = _printed(state[trial])
                 if not faults(footprints, places, base):
                     return places
             state = state + pushed.move
-        keep = np.argsort(push(room, state).total, kind="stable")
+        pushed = push(room, state)
+        keep = np.argsort(pushed.total, kind="stable")
+        near = state[keep[:3]]
         state = state[keep[: math.ceil(len(keep) * share)]]
+    return _just_fitting(footprints, base, near)
+
+
+def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
+    """From trials that all but hold with something to spare, one that just fits."""
+    room = Room.of(footprints, base, aim_mm=0.0)
+    for step in range(JUST_STEPS):
+        pushed = push(room, state)
+        for trial in np.flatnonzero(pushed.worst <= SPARE):
+            places = _printed(state[trial])
+            if not faults(footprints, places, base):
+                return places
+        if step == JUST_STEPS // 6 and pushed.worst.min() > 5 * AIM:
+            return None
+        state = state + pushed.move / 2
     return None
 
 

@@ -38,10 +38,11 @@ class Room:
     hub_mm: float
     between_mm: float
     clear_mm: float
+    aim_mm: float
 
     @classmethod
-    def of(cls, footprints: Sequence[Footprint], base: Base) -> Room:
-        """The room for these waxes on that base."""
+    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM) -> Room:
+        """The room for these waxes on that base, with so much more to be asked of each clearance."""
         return cls(
             np.array([[one.width_mm / 2, one.depth_mm / 2] for one in footprints]),
             np.array([base.usable_mm(one) for one in footprints]),
@@ -49,6 +50,7 @@ class Room:
             base.hub_mm / 2,
             base.between_mm,
             base.clear_mm,
+            aim_mm,
         )
 
     @cached_property
@@ -220,7 +222,7 @@ def _wall_moves(room: Room, boxes: Boxes, arms: Floats) -> tuple[Floats, Floats]
     arms = arms[:, : room.count]
     spots = arms + boxes.at[:, : room.count, None, :]
     far = np.sqrt((spots**2).sum(axis=3))
-    over = np.maximum(far + AIM - room.usable[:, None], 0.0)
+    over = np.maximum(far + room.aim_mm - room.usable[:, None], 0.0)
     outward = spots / np.maximum(far, 1e-12)[..., None]
     turn = _cross(arms, outward)
     ease = room.ease[:, None]
@@ -241,12 +243,12 @@ def push(room: Room, state: Floats) -> Push:
     Returns
     -------
     Push
-        The moves, and the largest lack and the sum of lacks, each measured AIM beyond what is asked.
+        The moves, and the largest lack and the sum of lacks, each measured `aim_mm` beyond what is asked.
     """
     boxes = Boxes.of(room, state)
     arms = boxes.corners()
     touch = _touches(room, boxes, arms)
-    lack = np.maximum(room.need + AIM - touch.gap, 0.0)
+    lack = np.maximum(room.need + room.aim_mm - touch.gap, 0.0)
     first = room.pairs[0]
     lack[boxes.half[:, first, 0] <= 0] = 0.0
     move_1, move_2 = _pair_moves(room, boxes, touch, lack)
@@ -254,7 +256,7 @@ def push(room: Room, state: Floats) -> Push:
     over, back = _wall_moves(room, boxes, arms)
     feet = state[:, :, :2]
     far = np.sqrt((feet**2).sum(axis=2))
-    beyond = np.maximum(far + AIM - room.reach_mm, 0.0)
+    beyond = np.maximum(far + room.aim_mm - room.reach_mm, 0.0)
     home = np.zeros_like(state)
     home[:, :, :2] = -feet * (beyond / np.maximum(far, 1e-12))[:, :, None]
     moves = by_1 @ move_1 + by_2 @ move_2 + back.sum(axis=2) + home

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -124,3 +126,18 @@ def test_two_rings_with_room_to_spare_are_moved_apart():
     rings = [Footprint(20, 4, 6.5)] * 2
     wider = spread_out(rings, find_layout(rings, SMALL), SMALL)
     assert gaps(rings, wider, SMALL)[0] > 9
+
+
+@pytest.mark.parametrize(
+    ("group", "base"),
+    [
+        # Rows at +-6: the farthest corner at hypot(10, 6 + 3), and no thousandth of wall over.
+        ([Footprint(20, 6, 6.5)] * 2, replace(SMALL, diameter_mm=2 * (math.hypot(10, 9) + 6.5))),
+        # Rows at -12, 0 and 12.
+        ([Footprint(20, 6, 6.5)] * 3, replace(SMALL, diameter_mm=2 * (math.hypot(10, 15) + 6.5))),
+        # Feet at 1.5 + 3.5 = 5 mm on both sides: 10 - 2 - 2 = 6 mm between.
+        ([Footprint(20, 4, 6.5)] * 2, Base(80, 3, 6, 3.5, 3)),
+    ],
+)
+def test_what_fits_exactly_is_found(group, base):
+    assert find_layout(group, base) is not None
