@@ -19,6 +19,7 @@ from casting.calc.clock import (
     working_day,
 )
 from casting.calc.day import DayInput, Firing, FlaskSize
+from casting.calc.errors import Refused
 from casting.calc.grouping import group, relabel
 from casting.calc.investment import powder_for, water_for
 from casting.calc.kiln_shelf import ShelfFlask, firing_for
@@ -53,21 +54,28 @@ def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
     first = _Draft(day, effort, frozenset())
     if not first.closes_too_early():
         return first.plan()
+    later = _closing_later(first, day, effort)
+    return later.plan() if later else first.plan(_too_early())
+
+
+def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
+    """The day without the slowest sizes, if that lets hand-in stay open and leaves no more waxes out."""
     draft, without = first, frozenset[str]()
     while draft.closes_too_early():
         slow = draft.slowest_sizes() - without
         if not slow:
-            break
+            return None
         without |= slow
-        draft = _Draft(day, effort, without)
+        try:
+            draft = _Draft(day, effort, without)
+        except Refused:  # a held wax needs one of those sizes
+            return None
         if not set(draft.left_out_keys()) <= set(first.left_out_keys()):
-            break
-    else:
-        return draft.plan()
-    return first.plan(_too_early(first))
+            return None
+    return draft
 
 
-def _too_early(draft: _Draft) -> Caution:
+def _too_early() -> Caution:
     """What to say when no choice of flasks keeps hand-in open long enough."""
     text = (
         "Hand-in closes before the hour asked, whatever flasks are used. Pour later in the day, open the studio "
