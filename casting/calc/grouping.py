@@ -120,7 +120,7 @@ def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[st
         loose,
         key=lambda key: (
             firsts and bench.pieces[key].wax.piece != 1,
-            firsts and sum(bench.stock[size] for size in bench.alone[key]),
+            sum(bench.stock[size] for size in bench.alone[key]) if firsts else 0,
             -measure(key) * (1 - shaken[key]),
             key,
         ),

@@ -93,7 +93,7 @@ class Needs:
 
     def _by_count(self, pieces: Sequence[Piece]) -> Need:
         most = max(self.rules.sizes[size].waxes_max for piece in pieces for size in self.sizes(piece))
-        because = f"{_waxes(len(pieces))} stand at most {most} to a flask"
+        because = f"{_waxes(len(pieces))}, at most {most} to a flask"
         return Need(-(-len(pieces) // most), because)
 
     def _by_charge(self, pieces: Sequence[Piece]) -> Need:

@@ -1,0 +1,79 @@
+"""Why a plan cannot be done in fewer flasks, in a teacher's words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from casting.calc.flasks import Flasks
+from casting.calc.needs import Needs
+from casting.calc.share import Piece
+
+
+def why_not_fewer(needs: Needs, flasks: Flasks, loose: Sequence[Piece], met: bool, number: int) -> str:
+    """Return a sentence for each alloy of the day's waxes, and one for the shelf if it binds.
+
+    Parameters
+    ----------
+    needs : Needs
+        Bounds of the day.
+    flasks : tuple of Flask
+        The plan's flasks.
+    loose : sequence of Piece
+        The waxes that are in no fixed flask and that some flask takes.
+    met : bool
+        Whether no plan leaves out fewer.
+    number : int
+        The fewest flasks that are proved to be needed.
+
+    Returns
+    -------
+    str
+        Sentences; a day without waxes needs no flask.
+    """
+    pieces = needs.rules.pieces.values()
+    alloys = sorted({piece.wax.alloy for piece in pieces})
+    if not alloys:
+        return "There are no waxes, so no flask is needed."
+    sentences, total = [], 0
+    for alloy in alloys:
+        sentence, least = _of_alloy(needs, flasks, loose, met, alloy)
+        sentences.append(sentence)
+        total += least
+    if met and number > total:
+        sentences.append(f"All together at least {number}, because of the sizes that the shelf has.")
+    return " ".join(sentences)
+
+
+def _of_alloy(needs: Needs, flasks: Flasks, loose: Sequence[Piece], met: bool, alloy: str) -> tuple[str, int]:
+    rules = needs.rules
+    has = [flask for flask in flasks if rules.pieces[min(flask.keys)].wax.alloy == alloy]
+    inside = {key for flask in has for key in flask.keys}
+    mine = [piece for piece in loose if piece.wax.alloy == alloy]
+    out = sum(piece.key not in inside for piece in mine)
+    fixed = sum(flask.fixed for flask in has)
+    bounds = [
+        needs.of([piece for piece in mine if piece.party == party]) for party in sorted({piece.party for piece in mine})
+    ]
+    least = max(fixed, fixed + sum(need.flasks for need in bounds) - out)
+    reasons = [f"of its {len(bounds)} owners or kinds none share a flask"] if len(bounds) > 1 else []
+    reasons += [f"at least {need.flasks}, as {need.because}" for need in bounds]
+    if fixed:
+        reasons.append(f"{fixed} stay as they were")
+    if out:
+        reasons.append(f"{_waxes(out)} left out")
+    return _sentence(rules.day.alloys[alloy].name, len(has), least, "; ".join(reasons), met), least
+
+
+def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
+    flasks = "1 flask" if has == 1 else f"{has} flasks"
+    if not has:
+        return f"{name}: no flask, as every wax of it is left out."
+    if not met:
+        return f"{name}: {flasks}. Waxes are left out that another plan might take, so fewer is not ruled out."
+    if least == has:
+        return f"{name} cannot be done in fewer than {flasks}, because: {because}."
+    return f"{name}: {flasks}, perhaps fewer; {because}."
+
+
+def _waxes(number: int) -> str:
+    return "1 wax" if number == 1 else f"{number} waxes"
