@@ -122,7 +122,7 @@ class Programme:
         if not columns or not prices:
             return 0.0
         rows = [*self.rows]
-        for what, figure in at_most.items():
+        for what, most in at_most.items():
             rows.append((dict.fromkeys(self._count(what), -1.0), -float(most)))
         matrix, aim = np.zeros((len(rows), len(columns))), np.zeros(len(columns))
         for number, (row, _) in enumerate(rows):
