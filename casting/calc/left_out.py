@@ -50,7 +50,12 @@ def _too_tall(rules: Sharing, wax: Wax) -> str:
     tallest = max((room_above_mm(size) for size in rules.day.flask_sizes), default=0.0)
     if not rules.day.flask_sizes:
         return f"{wax.height_mm:g} mm tall; the day has no flask sizes."
-    return f"{wax.height_mm:g} mm tall; the tallest flask takes {max(tallest, 0.0):.1f} mm."
+    return f"{wax.height_mm:g} mm tall; the tallest flask takes {_down(tallest):.1f} mm."
+
+
+def _down(length_mm: float) -> float:
+    """To 0.1 mm, never more than there is."""
+    return max(math.floor(length_mm * 10 + 1e-6) / 10, 0.0)
 
 
 def _too_wide(rules: Sharing, wax: Wax) -> str:
@@ -58,7 +63,7 @@ def _too_wide(rules: Sharing, wax: Wax) -> str:
     usable = max(rules.bases[size].usable_mm(footprint) for size in rules.high_enough[wax.key])
     return (
         f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above is {2 * footprint.half_diagonal_mm:.1f} mm "
-        f"from corner to corner; flasks high enough for it take {max(2 * usable, 0.0):.1f} mm."
+        f"from corner to corner; flasks high enough for it take {_down(2 * usable):.1f} mm."
     )
 
 
