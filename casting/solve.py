@@ -7,9 +7,11 @@ Exit 2: the day was refused, with one line on standard error.
 from __future__ import annotations
 
 import json
+import os
 import re
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from casting.calc.errors import Refused
@@ -21,6 +23,7 @@ FIRST_EFFORT = 5
 """Work units of the first plan, which a teacher sees while better ones are sought."""
 
 USAGE = "usage: python -m casting.solve [DAY.json|-] [--effort N]"
+STDOUT = 1
 WHOLE = re.compile(r"[0-9]{1,9}")
 
 
@@ -46,7 +49,24 @@ def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
     """Yield the plan file of a day file for each of some efforts; `Refused` before the first."""
     day = read(file)
     for effort in efforts:
-        yield write(plan_day(day.day, effort), day)
+        with nothing_on_stdout():
+            plan = plan_day(day.day, effort)
+        yield write(plan, day)
+
+
+@contextmanager
+def nothing_on_stdout() -> Iterator[None]:
+    """Keep what a library prints of its own out of the plan file; for a command, not for threads."""
+    sys.stdout.flush()
+    kept = os.dup(STDOUT)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, STDOUT)
+    os.close(nowhere)
+    try:
+        yield
+    finally:
+        os.dup2(kept, STDOUT)
+        os.close(kept)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

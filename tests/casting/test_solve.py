@@ -57,6 +57,20 @@ def test_a_refused_day_ends_the_process_with_2_and_one_line() -> None:
     assert done.stderr.startswith(b"waxes[0].wax_g: -2 stands here") and done.stderr.count(b"\n") == 1
 
 
+def test_what_a_library_prints_does_not_reach_the_plan_file():
+    # the solver behind the bounds writes to the file descriptor itself, now and then
+    code = (
+        "import os, sys, casting.solve as s; plan = s.plan_day\n"
+        "s.plan_day = lambda *day: (os.write(1, b'noise'), plan(*day))[1]\n"
+        "sys.exit(s.main(['-', '--effort', '1']))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], input=changed().encode(), capture_output=True, cwd=ROOT, timeout=60
+    )
+    assert done.returncode == 0
+    assert json.loads(done.stdout)["format"] == "casting-plan/1"
+
+
 @pytest.mark.parametrize(
     ("arguments", "place"),
     [
