@@ -24,15 +24,15 @@ LONGEST_MM = 400
 SOLID_MOST = Decimal("1.05")
 """A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
 
-DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20"}
+DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20", "size": "6"}
 
 
 class NumberField(forms.CharField):
     """A number as typed; it is read with its unit when the form knows that."""
 
-    def __init__(self, **kwargs: Any) -> None:
-        missing = {"required": _("Nothing is entered. Write a number, like 4.35.")}
-        super().__init__(widget=forms.TextInput(attrs=DECIMAL), error_messages=missing, strip=False, **kwargs)
+    def __init__(self, missing: Any = "", **kwargs: Any) -> None:
+        errors = {"required": missing}
+        super().__init__(widget=forms.TextInput(attrs=DECIMAL), error_messages=errors, strip=False, **kwargs)
 
 
 class LengthField(NumberField):
@@ -81,7 +81,11 @@ class WaxForm(forms.Form):
     pattern = _row_choice(_("What is it made of?"), _("Choose what the wax is made of."))
     alloy = _row_choice(_("Which metal?"), _("Choose one of the metals offered."))
     own_metal = forms.BooleanField(label=_("I bring my own metal for it"), required=False)
-    weight = NumberField(label=_("Weight, with its sprue"), help_text=_("What the scale shows."))
+    weight = NumberField(
+        _("Write the weight that the scale shows, like 4.35."),
+        label=_("Weight, with its sprue"),
+        help_text=_("What the scale shows."),
+    )
     unit = forms.ChoiceField(label=_("Unit"), choices=MASS_UNITS, initial="g")
     on_base = forms.ChoiceField(
         label=_("Was it on the rubber base when you weighed it?"),
@@ -92,9 +96,9 @@ class WaxForm(forms.Form):
     base = NumberField(
         label=_("What the base weighs alone"), help_text=_("Only if it was on the base. Same unit."), required=False
     )
-    width_mm = LengthField(label=_("Width, mm"))
-    depth_mm = LengthField(label=_("Depth, mm"))
-    height_mm = LengthField(label=_("Height with its sprue, mm"))
+    width_mm = LengthField(_("Write the width in mm, like 22 or 22.5."), label=_("Width, mm"))
+    depth_mm = LengthField(_("Write the depth in mm, like 22 or 22.5."), label=_("Depth, mm"))
+    height_mm = LengthField(_("Write the height in mm, sprue included, like 33."), label=_("Height, mm"))
     section = forms.ChoiceField(
         label=_("How thick is its thinnest part?"),
         choices=SECTIONS,

@@ -22,6 +22,12 @@ SECTIONS = [
     (Section.MEDIUM.value, _("medium, 1.2 to 2.5 mm")),
     (Section.HEAVY.value, _("heavy, above 2.5 mm")),
 ]
+SECTION_WORDS = {
+    Section.VERY_THIN.value: _("very thin"),
+    Section.THIN.value: _("thin"),
+    Section.MEDIUM.value: _("medium"),
+    Section.HEAVY.value: _("heavy"),
+}
 MASS_UNITS = [("g", "g"), ("dwt", "dwt"), ("ozt", "ozt"), ("oz", "oz")]
 
 
@@ -160,6 +166,11 @@ class Wax(models.Model):
     def owner(self) -> str:
         """Whose metal it is, in a day file's words."""
         return f"student-{self.student_id}" if self.own_metal else SCHOOL
+
+    @property
+    def section_word(self) -> str:
+        """How thick its thinnest part is, in a word or two."""
+        return str(SECTION_WORDS[self.section])
 
     def to_day(self, piece: int = 1) -> dict[str, Any]:
         """The wax as it stands in a day file, under its tag; `piece` 1 is the student's first."""

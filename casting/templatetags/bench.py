@@ -40,9 +40,22 @@ def about_grams(weight_g: Decimal | float) -> str:
 
 
 @register.filter
-def millimetres(length_mm: Decimal | float, places: int = 1) -> str:
-    """A size of a wax, rounded up, so that it never looks as if it fitted when it does not."""
-    return _written(_exact(length_mm), places, "mm", ROUND_CEILING)
+def millimetres(length_mm: Decimal | float) -> str:
+    """A size of a wax to 0.1 mm, rounded up, so that it never looks as if it fitted when it does not."""
+    return f"{_tenths(length_mm)}{NARROW_SPACE}mm"
+
+
+@register.filter
+def outer_size(wax: Any) -> str:
+    """A wax's width by depth by height, rounded as one size is."""
+    lengths = (wax.width_mm, wax.depth_mm, wax.height_mm)
+    return f"{' × '.join(_tenths(length) for length in lengths)}{NARROW_SPACE}mm"
+
+
+def _tenths(length_mm: Decimal | float) -> str:
+    """A length up to 0.1, without a nought that says nothing."""
+    tenths = (_exact(length_mm) - GUARD).quantize(Decimal("0.1"), rounding=ROUND_CEILING)
+    return formats.number_format(f"{abs(tenths).normalize():f}")
 
 
 @register.filter

@@ -11,6 +11,7 @@
   let wait = 2000;
   let sending = false;
   let timer;
+  let restored = false;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -36,7 +37,8 @@
     const waxes = queue();
     const refused = waxes.filter((wax) => wax.refused);
     const lines = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
-    status.textContent = lines.filter(([n]) => n).map(([n, text]) => text.replace("{n}", n)).join(". ");
+    const said = lines.filter(([n]) => n).map(([n, text]) => text.replace("{n}", n));
+    status.textContent = (restored ? [words.draft, ...said] : said).join(". ");
     if (!refused.length) return;
     const look = document.createElement("a");
     look.href = `${words.handIn}#fix`;
@@ -98,6 +100,7 @@
       document.querySelector("form[data-outbox] [autofocus]")?.focus();
     } else if (write(QUEUE, [...queue(), { key: values.key, url: target.action, values }])) {
       localStorage.removeItem(DRAFT);
+      restored = false;
       for (const field of target.elements) {
         if (["radio", "checkbox"].includes(field.type)) field.checked = false;
         else if (field.type === "text") field.value = "";
@@ -117,7 +120,8 @@
   const draft = read(DRAFT);
   if (draft && form() && !("change" in form().dataset) && !form().querySelector(".errors")) {
     fill(draft);
-    status.textContent = words.draft;
-  } else show();
+    restored = true;
+  }
+  show();
   fix();
 })();

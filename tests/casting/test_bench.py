@@ -17,6 +17,7 @@ from casting.templatetags.bench import (
     grams,
     millimetres,
     on_clock_of,
+    outer_size,
 )
 
 
@@ -31,6 +32,8 @@ from casting.templatetags.bench import (
         (about_grams(46.01), "47 g"),
         (about_grams(9.31), "9.4 g"),
         (millimetres(33.01), "33.1 mm"),
+        (millimetres(Decimal("30.000")), "30 mm"),
+        (outer_size(SimpleNamespace(width_mm=22, depth_mm=4.51, height_mm=30)), "22 × 4.6 × 30 mm"),
         (degrees(538), "538 °C"),
         (degrees(538, "F"), "1000 °F"),  # 538 x 1.8 + 32 = 1000.4
         (degrees(704, "F"), "1299 °F"),  # 704 x 1.8 + 32 = 1299.2
