@@ -53,7 +53,7 @@ class JoinForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4, required=False)
     called = NameField(
         label=_("What are you called?"),
-        help_text=_("Your teacher and your classmates read it beside your waxes."),
+        help_text=_("It stands beside your waxes, on your teacher's screen and on the papers."),
         error_messages={"required": _("Write the name you are called by.")},
     )
 

@@ -188,3 +188,10 @@ def test_who_keeps_the_host_belongs_to_no_school(course):
 def test_passwords_are_kept_by_argon2(settings):
     settings.PASSWORD_HASHERS = school.settings.PASSWORD_HASHERS
     assert make_password("x").startswith("argon2$argon2id$")
+
+
+def test_a_phone_set_to_spanish_gets_the_way_in_in_spanish(course):
+    spanish = Client(headers={"accept-language": "es-MX,es;q=0.9"})
+    body = spanish.get(reverse("join_class", args=[course.code])).content.decode()
+    assert '<html lang="es">' in body
+    assert "¿Cómo te llamas?" in body
