@@ -40,6 +40,11 @@ def decimals(value: float, places: int) -> str:
     return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP), decimal_pos=places)
 
 
+def plain(value: float) -> str:
+    """Return a number with as many decimals as it has, six at most."""
+    return formats.number_format(Decimal(repr(round(value, 6))).normalize() + 0)
+
+
 def decimals_down(value: float, places: int) -> str:
     """Return a clearance with so many decimals, rounded down: never more room than there is."""
     step = Decimal(1).scaleb(-places)
@@ -83,8 +88,7 @@ def degrees(celsius: float, units: SchoolUnits) -> str:
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
     """Return a ramp on the school's scale, rounded down: a kiln is never driven faster."""
     steep = celsius_per_h * 1.8 if units.temperature is Temperature.FAHRENHEIT else celsius_per_h
-    unit = f"°{units.temperature.value}"
-    return _("%(ramp)s %(unit)s an hour") % {"ramp": math.floor(steep + 1e-9), "unit": unit}
+    return f"{math.floor(steep + 1e-9)}{NARROW_SPACE}°{units.temperature.value}/h"
 
 
 def clock_time(at: datetime) -> str:

@@ -12,8 +12,8 @@ from casting.reading import KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 26.0
-SCALE = 0.14
-"""About one to seven, so that a shelf stands beside its firing table."""
+SCALE = 0.12
+"""About one to eight, so that a shelf stands beside its firing table."""
 
 
 def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeString:

@@ -1,0 +1,29 @@
+"""A stored plan, its day planned by hand."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from casting.models import Plan
+from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
+
+
+def stored(day, teacher, plan, day_file, revision=1):
+    """A plan as the database keeps it, made at a time that is known."""
+    plan_text, day_text = as_text(plan, day_file)
+    row = Plan.objects.create(
+        day=day, revision=revision, plan_file=plan_text, day_file=day_text, day_sha256="0" * 64, made_by=teacher
+    )
+    Plan.objects.filter(pk=row.pk).update(made_at=datetime(2027, 3, 10, 19, 5, tzinfo=UTC))
+    row.refresh_from_db()
+    return row
+
+
+@pytest.fixture
+def plan_24(day, teacher):
+    return stored(day, teacher, *plan_of_24())
+
+
+@pytest.fixture
+def plan_1(day, teacher):
+    return stored(day, teacher, *plan_of_one(), revision=3)

@@ -1,0 +1,163 @@
+"""The day plan on paper."""
+
+import io
+import json
+import re
+
+import pdfplumber
+import pikepdf
+import pypdfium2
+import pytest
+from fontTools.ttLib import TTFont
+
+from casting.models import Wax
+from casting.papers.day_plan import day_plan_html, day_plan_pdf, rows_of, sizes_to_fetch
+from casting.papers.render import STATIC, render
+from casting.reading import read_plan
+from tests.casting.written_plans import as_text, plan_of_24
+from tests.casting_factories import handed_in
+
+MM_PER_POINT = 25.4 / 72
+
+
+def words_of(pdf):
+    """The text of a PDF with its white space as single spaces."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return re.sub(r"\s+", " ", " ".join(page.get_textpage().get_text_range() for page in pages))
+
+
+def curves_of(pdf):
+    """Width and height of each curved outline, in mm."""
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        found = [curve for page in opened.pages for curve in page.curves]
+    return [(curve["width"] * MM_PER_POINT, curve["height"] * MM_PER_POINT) for curve in found]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_flask_of_63_5_mm_is_63_5_mm_on_paper(plan_24, paper):
+    school = plan_24.day.course.school
+    school.paper = paper
+    pdf = render(day_plan_html(plan_24))
+    outlines = [curve for curve in curves_of(pdf) if curve == pytest.approx((63.5, 63.5), abs=0.1)]
+    assert len(outlines) == 8
+
+
+@pytest.mark.parametrize(("paper", "width_mm", "height_mm"), [("A4", 210, 297), ("Letter", 215.9, 279.4)])
+def test_the_sheet_is_the_schools(plan_1, paper, width_mm, height_mm):
+    plan_1.day.course.school.paper = paper
+    page = pypdfium2.PdfDocument(render(day_plan_html(plan_1)))[0]
+    size = [length * MM_PER_POINT for length in page.get_size()]
+    assert size == pytest.approx([width_mm, height_mm], abs=0.2)
+
+
+def test_24_waxes_take_two_sheets_printed_on_both_sides(plan_24):
+    assert len(pypdfium2.PdfDocument(render(day_plan_html(plan_24)))) <= 4
+
+
+def test_the_charge_of_every_flask_can_be_read_back(plan_24):
+    text = words_of(day_plan_pdf(plan_24))
+    for flask in json.loads(plan_24.plan_file)["flasks"]:
+        assert re.search(rf"{flask['label']} Sterling silver {flask['charge_g']:.1f} g", text)
+
+
+def test_the_working_stands_beside_the_figure(plan_1):
+    text = words_of(render(day_plan_html(plan_1)))
+    # 3.20 / 0.96 x 10.36 = 34.53; with 15.00 of button 49.53, up to 50.0.
+    assert "3.20 g wax / 0.96, × 10.36 = 34.53 g" in text
+    assert "34.53 g + 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
+
+
+def test_every_sheet_says_which_plan_it_is_and_what_it_replaces(plan_1):
+    pages = pypdfium2.PdfDocument(render(day_plan_html(plan_1)))
+    for nth, page in enumerate(pages, start=1):
+        text = re.sub(r"\s+", " ", page.get_textpage().get_text_range())
+        assert "Revision 3, made Wed 10 Mar 2027, 12:05. Replaces revision 2" in text
+        assert f"{nth} / {len(pages)}" in text
+        assert "In doubt, do not pour." in text
+
+
+def test_the_first_revision_replaces_nothing(plan_24):
+    assert "Replaces" not in day_plan_html(plan_24)
+
+
+def test_the_same_revision_gives_the_same_bytes(plan_1):
+    assert day_plan_pdf(plan_1) == day_plan_pdf(plan_1)
+
+
+def test_the_pdf_is_dated_by_its_plan(plan_1):
+    with pikepdf.open(io.BytesIO(render(day_plan_html(plan_1)))) as pdf:
+        assert str(pdf.docinfo["/CreationDate"]).startswith("D:20270310190500")
+
+
+def fonts_of(pdf):
+    """Each font of a PDF with its file, None if it has none."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        for thing in opened.objects:
+            if isinstance(thing, pikepdf.Dictionary) and thing.get("/Type") == "/FontDescriptor":
+                yield str(thing.FontName), thing.get("/FontFile2") or thing.get("/FontFile3")
+
+
+def test_every_font_is_ours_and_in_the_file(plan_24):
+    fonts = list(fonts_of(render(day_plan_html(plan_24))))
+    assert len(fonts) == 2
+    for name, file in fonts:
+        assert name.partition("+")[2].startswith("Bench-Sans") and file is not None
+
+
+@pytest.mark.parametrize("called", ["Zoë Łuczak", "Ελένη Κρηνιώ", "Юлія Ємець", "Đặng Ngọc", "½ → ✓"])
+def test_our_font_has_the_letters_of_a_name(day, plan_1, called):
+    wax = handed_in(day)
+    type(wax.student).objects.filter(pk=wax.student_id).update(called=called)
+    Wax.objects.filter(pk=wax.pk).update(tag="w1")
+    pdf = render(day_plan_html(plan_1))
+    assert called in words_of(pdf)
+    assert {name.partition("+")[2].startswith("Bench-Sans") for name, _file in fonts_of(pdf)} == {True}
+
+
+def test_every_character_of_the_page_is_in_both_weights(plan_24):
+    words = set(re.sub(r"<[^>]*>", "", day_plan_html(plan_24))) - set("\n\t")
+    for weight in (400, 700):
+        have = TTFont(STATIC / "fonts" / f"bench-sans-{weight}.woff2").getBestCmap()
+        assert not {letter for letter in words if ord(letter) not in have}
+
+
+@pytest.mark.parametrize("what", ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "file:///etc/hostname"])
+def test_what_a_student_types_is_printed_as_text(day, plan_1, what):
+    wax = handed_in(day, what=what)
+    Wax.objects.filter(pk=wax.pk).update(tag="w1")
+    assert what in words_of(day_plan_pdf(plan_1))
+
+
+def test_a_wax_left_out_is_named_with_its_reason(plan_1):
+    text = words_of(render(day_plan_html(plan_1)))
+    assert "w9 student-w9: 58 mm tall; the tallest flask takes 34.6 mm." in text
+
+
+def test_common_practice_stands_at_its_step(plan_24):
+    text = words_of(render(day_plan_html(plan_24)))
+    for practice in (
+        "Weigh wax and sprue together",
+        "Vacuum the bowl once after mixing, pour, then vacuum each flask once more",
+        "opening down and room below for the wax",
+        "vacuum table draws the metal in",
+        "Sterling is quenched in water",
+        "the sprue is sawn off and the stub ground",
+        "stone's seat snug, then ease it a little",
+        "no flame, lit torch or hot kiln near it",
+    ):
+        assert practice in text
+
+
+def test_nothing_on_the_paper_promises_safety(plan_24):
+    page = day_plan_html(plan_24).lower()
+    assert not re.search(r"\b(safe|safely|approved|complies|guarantee)", page.replace("safety data sheets", ""))
+
+
+def test_narrow_flasks_share_a_row_and_wide_ones_stand_alone():
+    flasks = read_plan(*as_text(*plan_of_24())).flasks
+    assert [len(row) for row in rows_of(flasks[:5])] == [2, 2, 1]
+
+
+def test_flasks_to_fetch_are_counted_by_size():
+    flasks = read_plan(*as_text(*plan_of_24())).flasks
+    assert [(first.size.key, many) for first, many in sizes_to_fetch(flasks)] == [("64x64", 8)]

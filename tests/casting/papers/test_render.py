@@ -1,0 +1,115 @@
+"""A page to a PDF: only our own files go in, and limits hold."""
+
+import subprocess
+import sys
+
+import pypdfium2
+import pytest
+
+from casting.papers import render as rendering
+from casting.papers.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart
+
+
+def words_of(pdf):
+    """The text of a PDF, page by page."""
+    return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
+
+
+def test_our_own_files_are_found():
+    assert find("paper:css/paper.css").name == "paper.css"
+    assert find("paper:fonts/bench-sans-400.woff2").suffix == ".woff2"
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "file:///etc/hostname", "data:text/css,*{color:red}", "http://127.0.0.1/x.css", "https://example.org/x.css",
+        "ftp://127.0.0.1/x.css", "paper:../pyproject.toml", "paper:css/../../pyproject.toml", "paper:/etc/hostname",
+        "paper:css/%2e%2e/x.css", "paper:fonts/README.txt", "paper:css/none.css", "PAPER:css/paper.css",
+        "paper:css/paper.css?x", "paper:css/paper.css\n", "//example.org/x.css", "css/paper.css", "",
+    ],
+)  # fmt: skip
+def test_everything_else_is_refused(address):
+    with pytest.raises(AddressRefused):
+        find(address)
+
+
+def test_a_link_out_of_the_folder_is_refused(tmp_path, monkeypatch):
+    (tmp_path / "static" / "css").mkdir(parents=True)
+    (tmp_path / "outside.css").write_text("* { color: red }")
+    (tmp_path / "static" / "css" / "link.css").symlink_to(tmp_path / "outside.css")
+    monkeypatch.setattr(rendering, "STATIC", tmp_path / "static")
+    with pytest.raises(AddressRefused):
+        find("paper:css/link.css")
+
+
+@pytest.mark.parametrize(
+    "element",
+    [
+        '<img src="file://{canary}">', '<link rel="stylesheet" href="file://{canary}">',
+        '<link rel="attachment" href="file://{canary}">', '<object data="file://{canary}"></object>',
+        '<p style="background:url(file://{canary})">x</p>', '<style>@import "file://{canary}";</style>',
+        '<svg width="9" height="9"><image href="file://{canary}" width="9" height="9"/></svg>',
+        '<style>@font-face {{ font-family: x; src: url("file://{canary}") }} p {{ font-family: x }}</style><p>x</p>',
+        '<img src="data:image/png;base64,iVBORw0KGgo=">', '<img src="http://127.0.0.1:9/x.png">',
+    ],
+)  # fmt: skip
+def test_no_page_carries_a_file_out(tmp_path, element):
+    canary = tmp_path / "canary.txt"
+    canary.write_text("a canary that must not sing")
+    try:
+        pdf = render(element.format(canary=canary))
+    except NotRendered:
+        return
+    assert b"canary" not in pdf and "canary" not in words_of(pdf)
+
+
+def test_a_refused_image_stops_the_paper():
+    with pytest.raises(NotRendered, match="file:///etc/hostname"):
+        render('<img src="file:///etc/hostname">')
+
+
+def test_the_child_makes_what_this_process_makes():
+    page = (
+        '<meta name="dcterms.created" content="2027-03-01T10:00:00Z">'
+        '<link rel="stylesheet" href="paper:css/paper.css"><p>Sterling 50.0 g'
+    )
+    assert render_apart(page) == render(page)
+
+
+def test_a_refusal_in_the_child_is_told_by_the_parent():
+    with pytest.raises(NotRendered, match="file:///etc/hostname"):
+        render_apart('<img src="file:///etc/hostname">')
+
+
+def test_a_page_too_long_is_not_begun(monkeypatch):
+    monkeypatch.setattr(rendering, "MOST_HTML_BYTES", 100)
+    with pytest.raises(NotRendered, match="100 is the most"):
+        render_apart("x" * 101)
+
+
+def test_a_pdf_too_large_is_not_given_out(monkeypatch):
+    monkeypatch.setattr(rendering, "MOST_PDF_BYTES", 100)
+    with pytest.raises(NotRendered, match="100 is the most"):
+        render("<p>x")
+
+
+def test_a_paper_that_takes_too_long_is_ended(monkeypatch):
+    monkeypatch.setattr(rendering, "WALL_S", 0.01)
+    with pytest.raises(NotRendered, match="longer"):
+        render_apart("<p>x")
+
+
+def test_the_child_gets_no_more_memory_than_it_may_have():
+    greedy = "import casting.papers.render as r; r._limit(); bytearray(r.MEMORY_BYTES)"
+    done = subprocess.run([sys.executable, "-c", greedy], capture_output=True, check=False, cwd=rendering.PROJECT)
+    assert done.returncode != 0 and b"MemoryError" in done.stderr
+
+
+def test_a_machine_without_pango_says_so(monkeypatch):
+    class Done:
+        returncode, stdout, stderr = rendering.PANGO_MISSING, b"", b"cannot load libpango"
+
+    monkeypatch.setattr(rendering.subprocess, "run", lambda *args, **kwargs: Done)
+    with pytest.raises(PangoMissing, match="libpango"):
+        render_apart("<p>x")

@@ -1,0 +1,76 @@
+"""The day plan page."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from tests.casting.views.test_flasks import store
+from tests.casting.written_plans import plan_of_24, plan_of_one
+
+
+@pytest.fixture
+def address(day):
+    return reverse("day_plan", args=[day.pk])
+
+
+def text_of(page):
+    """The page's words with its white space as single spaces."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page.content.decode()))
+
+
+def test_a_teacher_sees_the_day(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_24())
+    page = teacher_client.get(address)
+    assert page.status_code == 200
+    assert reverse("day_plan_pdf", args=[day.pk]) in page.content.decode()
+
+
+def test_a_teacher_of_another_school_finds_nothing(day, teacher, other_teacher_client, address):
+    store(day, teacher, plan_of_one())
+    assert other_teacher_client.get(address).status_code == 404
+
+
+@pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
+def test_nobody_else_sees_it(day, teacher, address, who, request):
+    store(day, teacher, plan_of_one())
+    page = request.getfixturevalue(who).get(address)
+    assert page.status_code == 302 and "next=" in page["Location"]
+
+
+def test_without_a_plan_the_page_says_the_next_step(day, teacher_client, address):
+    assert "No plan yet" in teacher_client.get(address).content.decode()
+
+
+def test_every_bowl_is_in_the_mix_table(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_24())
+    text = text_of(teacher_client.get(address))
+    # Two flasks of 283 g and 113.2 g each.
+    assert "A, B 566 g 226.4 g Sat 17:05 17:13" in text
+
+
+def test_the_kiln_goes_on_with_its_weekday(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    # 755 minutes before 10:00 at UTC-6, at UTC-7: 20:25 the evening before.
+    assert "Kiln k1 on: Sat 20:25" in text_of(teacher_client.get(address))
+
+
+def test_flasks_pour_in_order(day, teacher, teacher_client, address):
+    plan, day_file = plan_of_24()
+    plan["flasks"].reverse()
+    store(day, teacher, (plan, day_file))
+    page = teacher_client.get(address)
+    assert [flask.label for flask in page.context["sheet"].flasks] == list("ABCDEFGH")
+
+
+def test_each_day_has_its_heading_once(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_24())
+    text = text_of(teacher_client.get(address))
+    assert text.count("Saturday 13 March 2027") == 1
+    steps = text.partition("Step by step")[2]
+    assert steps.count("Sunday 14 March 2027") == 1
+
+
+def test_a_change_of_the_clocks_is_said(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    assert "The clocks change during this plan" in text_of(teacher_client.get(address))

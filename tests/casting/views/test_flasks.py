@@ -1,0 +1,127 @@
+"""The flasks page."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from casting.models import CastingDay, Plan, Wax
+from casting.planning import make_plan
+from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
+from tests.casting_factories import handed_in
+
+
+def store(day, teacher, files, revision=1):
+    """A plan written by hand, as the database keeps it."""
+    plan_text, day_text = as_text(*files)
+    return Plan.objects.create(
+        day=day, revision=revision, plan_file=plan_text, day_file=day_text, day_sha256="0" * 64, made_by=teacher
+    )
+
+
+@pytest.fixture
+def address(day):
+    return reverse("flasks", args=[day.pk])
+
+
+def test_a_teacher_sees_the_flasks(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    page = teacher_client.get(address)
+    assert page.status_code == 200
+    assert page.context["sheet"].flask("A").charge_g == 50.0
+    assert re.search(r'<dd class="figure">50\.0<span class="unit">g</span>', page.content.decode())
+
+
+def test_a_teacher_of_another_school_finds_nothing(day, teacher, other_teacher_client, address):
+    store(day, teacher, plan_of_one())
+    assert other_teacher_client.get(address).status_code == 404
+
+
+@pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
+def test_nobody_else_sees_them(day, teacher, address, who, request):
+    store(day, teacher, plan_of_one())
+    page = request.getfixturevalue(who).get(address)
+    assert page.status_code == 302 and "next=" in page["Location"]
+
+
+def test_a_day_that_is_not_there_is_not_found(teacher_client, day):
+    assert teacher_client.get(reverse("flasks", args=[day.pk + 1])).status_code == 404
+
+
+def test_without_a_plan_the_page_says_the_next_step(day, teacher_client, address):
+    page = teacher_client.get(address).content.decode()
+    assert "No plan yet" in page and reverse("waxes", args=[day.pk]) in page
+
+
+def test_the_working_is_one_press_away(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    page = teacher_client.get(address).content.decode()
+    working = re.search(r"<details.*?</details>", page, re.DOTALL).group()
+    # 3.20 g / 0.96 x 10.36 = 34.53 g, button 15.00 g, 49.53 up to the next 0.5.
+    for part in ("3.20\u202fg wax / 0.96", "10.36 = 34.53\u202fg", "15.00\u202fg = 49.53\u202fg", "0.5 g = 50.0 g"):
+        assert part in working
+
+
+def test_waxes_are_called_what_their_students_call_them(day, teacher, teacher_client, address):
+    wax = handed_in(day, what="leaf ring")
+    Wax.objects.filter(pk=wax.pk).update(tag="w1")
+    store(day, teacher, plan_of_one())
+    page = teacher_client.get(address).content.decode()
+    assert f"{wax.student.called}, leaf ring" in page
+
+
+def test_a_wax_left_out_has_its_reason(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    assert "58 mm tall; the tallest flask takes 34.6 mm." in teacher_client.get(address).content.decode()
+
+
+def test_why_it_cannot_be_fewer_stands_on_top(day, teacher, teacher_client, address):
+    store(day, teacher, plan_of_one())
+    assert "cannot be done in fewer, because" in teacher_client.get(address).content.decode()
+
+
+def test_a_school_in_ounces_reads_grams_as_well(day, teacher, teacher_client, address):
+    school = day.course.school
+    school.weight_unit, school.temperature_unit = "ozt", "F"
+    school.save()
+    store(day, teacher, plan_of_one())
+    page = teacher_client.get(address).content.decode()
+    # 50.0 / 31.1034768 = 1.6076 up; 538 C = 1000.4 F down.
+    assert "1.608\u202fozt" in page and ">50.0<" in page and ">1000<" in page and "2½ × 2½ in" in page
+
+
+def test_a_plan_that_still_holds_raises_no_alarm(day, teacher, teacher_client, address):
+    handed_in(day)
+    make_plan(day, by=teacher)
+    assert "have changed since" not in teacher_client.get(address).content.decode()
+
+
+def test_a_plan_older_than_its_waxes_says_so(day, teacher, teacher_client, address):
+    handed_in(day)
+    make_plan(day, by=teacher)
+    handed_in(day, what="late signet")
+    page = teacher_client.get(address).content.decode()
+    assert "have changed since revision 1" in page and reverse("make_plan", args=[day.pk]) in page
+
+
+def test_what_a_student_types_stays_text(day, teacher, teacher_client, address):
+    wax = handed_in(day, what="<script>alert(1)</script>{{ x }}")
+    Wax.objects.filter(pk=wax.pk).update(tag="w1")
+    store(day, teacher, plan_of_one())
+    page = teacher_client.get(address).content.decode()
+    assert "<script>alert" not in page and "&lt;script&gt;alert(1)&lt;/script&gt;{{ x }}" in page
+
+
+@pytest.mark.parametrize("name", ["flasks", "day_plan"])
+def test_24_waxes_ask_no_more_of_the_database_than_one(
+    day, teacher, teacher_client, name, django_assert_max_num_queries
+):
+    first, second = day, CastingDay.objects.create(course=day.course, pour_at=day.pour_at)
+    second.alloys.set(first.alloys.all())
+    store(first, teacher, plan_of_one())
+    store(second, teacher, plan_of_24())
+    teacher_client.get(reverse(name, args=[first.pk]))
+    with django_assert_max_num_queries(40) as few:
+        teacher_client.get(reverse(name, args=[first.pk]))
+    with django_assert_max_num_queries(len(few)):
+        teacher_client.get(reverse(name, args=[second.pk]))
