@@ -1,0 +1,123 @@
+"""What a phone on weak Wi-Fi keeps, and how often it arrives."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Page, Route, expect
+
+from casting.models import Wax
+from tests.browser.conftest import PHONE, opened
+from tests.casting_factories import DayFactory
+from tests.conftest import client_of_student
+from tests.factories import StudentFactory
+
+pytestmark = pytest.mark.django_db(transaction=True)
+STATUS = "#outbox [role=status]"
+
+
+@pytest.fixture
+def page(chromium, live_server):
+    """A student's phone on the hand-in page; lost connections are its subject, so its console may complain."""
+    context, page = opened(chromium, live_server.url, [], **PHONE)
+    student = StudentFactory(course=DayFactory().course)
+    session = client_of_student(student).cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
+    page.goto("/hand-in/")
+    yield page
+    context.close()
+
+
+def type_wax(page: Page, weight: str = "4,35") -> None:
+    for name, value in {"what": "leaf ring", "weight": weight, "width_mm": "24", "depth_mm": "12"}.items():
+        page.fill(f"[name={name}]", value)
+    for choice in ("Carving wax", "Sterling silver", "no, the wax alone", "medium"):
+        page.locator(".choices label", has_text=choice).click()
+    page.fill("[name=height_mm]", "33")
+
+
+def press(page: Page) -> None:
+    page.locator("#_form button[type=submit]").click()
+
+
+def test_what_was_understood_is_said_while_typing(page):
+    type_wax(page)
+    # 4.35 / 0.96 x 10.36 = 46.94 g, rounded up: worked by hand.
+    expect(page.locator("#_echo")).to_contain_text("about 47\u202fg of Sterling silver")
+    assert not Wax.objects.exists()
+    press(page)
+    page.wait_for_url("**/my-waxes/")
+    expect(page.locator("main")).to_contain_text("on its flag")
+    assert Wax.objects.count() == 1
+
+
+def test_a_wax_saved_out_of_reach_arrives_once_it_is_in_reach(page):
+    type_wax(page)
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    expect(page.locator("[name=what]")).to_have_value("")
+    assert not Wax.objects.exists()
+    page.context.set_offline(False)
+    expect(page.locator(STATUS)).to_have_text("")
+    assert Wax.objects.count() == 1
+
+
+def test_a_wax_whose_answer_was_lost_is_one_wax(page):
+    type_wax(page)
+    expect(page.locator("#_echo")).to_contain_text("47")
+    lost = []
+
+    def lose_the_answer(route: Route) -> None:
+        lost.append(route.fetch().status)
+        route.abort("connectionreset")
+
+    page.route("**/hand-in/*/", lose_the_answer, times=1)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    expect(page.locator(STATUS)).to_have_text("", timeout=30_000)
+    assert lost == [201]
+    assert Wax.objects.count() == 1
+
+
+def test_what_the_school_refuses_stays_on_the_phone_to_be_fixed(page):
+    type_wax(page, weight="1.234,5")
+    page.context.set_offline(True)
+    press(page)
+    page.context.set_offline(False)
+    expect(page.locator(STATUS)).to_contain_text("1 saved on this phone needs fixing")
+    page.get_by_role("link", name="Look at it").click()
+    expect(page.locator("[name=weight]")).to_have_value("1.234,5")
+    assert not Wax.objects.exists()
+
+
+def test_a_draft_is_there_again_after_the_page_was_left(page):
+    type_wax(page)
+    page.goto("/my-waxes/")
+    page.goto("/hand-in/")
+    expect(page.locator("[name=weight]")).to_have_value("4,35")
+    expect(page.locator(STATUS)).to_contain_text("What you typed before is back")
+
+
+def test_what_is_wrong_is_said_on_top_with_nothing_cleared(page):
+    type_wax(page, weight="1.234,5")
+    press(page)
+    expect(page.locator(".errors")).to_be_focused()
+    expect(page.locator("[name=what]")).to_have_value("leaf ring")
+    page.locator(".errors a").click()
+    expect(page.locator("[name=weight]")).to_be_focused()
+
+
+def test_without_scripts_a_wax_is_looked_at_once_more_and_handed_in(chromium, live_server):
+    context, page = opened(chromium, live_server.url, [], java_script_enabled=False, **PHONE)
+    student = StudentFactory(course=DayFactory().course)
+    session = client_of_student(student).cookies["sessionid"].value
+    context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
+    page.goto("/hand-in/")
+    type_wax(page)
+    press(page)
+    expect(page.locator("#_echo")).to_contain_text("47")
+    assert not Wax.objects.exists()
+    page.get_by_role("button", name="Yes, hand it in").click()
+    expect(page.locator("main")).to_contain_text("on its flag")
+    assert Wax.objects.count() == 1
+    context.close()
