@@ -24,7 +24,7 @@ LONGEST_MM = 400
 SOLID_MOST = Decimal("1.05")
 """A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
 
-DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20", "size": "6"}
+DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20", "size": "5"}
 
 
 class NumberField(forms.CharField):

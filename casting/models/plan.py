@@ -21,7 +21,10 @@ class PlanQuerySet(models.QuerySet["Plan"]):
 
     def latest_of(self, day: CastingDay) -> Plan | None:
         """The plan that stands for that day; None before the first."""
-        return self.filter(day=day).order_by("-revision").first()
+        plan = self.filter(day=day).order_by("-revision").first()
+        if plan is not None:
+            plan.day = day
+        return plan
 
 
 class Plan(models.Model):

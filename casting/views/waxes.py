@@ -38,6 +38,7 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "refused": refused,
         "plan": plan,
+        "outdated": plan is not None and not refused and planning.is_outdated(plan),
         "open": day.hand_in_open(),
     }
     return TemplateResponse(request, "casting/waxes/waxes.html", context)

@@ -38,6 +38,7 @@
     const refused = waxes.filter((wax) => wax.refused);
     const lines = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
     const said = lines.filter(([n]) => n).map(([n, text]) => text.replace("{n}", n));
+    status.className = said.length ? "status" : "hint";
     status.textContent = (restored ? [words.draft, ...said] : said).join(". ");
     if (!refused.length) return;
     const look = document.createElement("a");

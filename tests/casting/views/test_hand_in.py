@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Wax, WaxChange
-from tests.casting_factories import handed_in, typed
+from tests.casting_factories import DayFactory, handed_in, typed
 
 REFUSED = [
     "1.234,5", "12,5,0", "nan", "inf", "-inf", "1e3", "9**9", "0x1f", "-2", "\u22122", "+2", "1 234", "1\u202f234",
@@ -171,8 +171,6 @@ def test_the_cast(student_client, teacher_client, stranger_client, day):
 
 
 def test_another_class_s_day_is_not_found(student_client, db):
-    from tests.casting_factories import DayFactory
-
     other = DayFactory()
     assert student_client.get(reverse("hand_in_day", args=[other.pk])).status_code == 404
 

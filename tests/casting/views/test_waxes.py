@@ -5,7 +5,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from casting.models import Plan, WaxChange
+from casting import planning
+from casting.models import Investment, Plan, WaxChange
 from tests.casting_factories import handed_in
 
 WRITES = ["close_waxes", "make_plan"]
@@ -76,8 +77,6 @@ def test_what_is_no_label_holds_nothing(teacher_client, day, label):
 
 def test_a_day_that_cannot_be_planned_says_why(teacher_client, day):
     handed_in(day)
-    from casting.models import Investment
-
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
     assert "investment.water_per_100" in answer.content.decode()
@@ -93,3 +92,11 @@ def test_twenty_waxes_cost_no_more_queries_than_one(teacher_client, day):
     with CaptureQueriesContext(connection) as twenty:
         page(teacher_client, day)
     assert len(twenty) == len(one)
+
+
+def test_a_plan_older_than_its_waxes_is_called_out(teacher, teacher_client, day):
+    handed_in(day)
+    planning.make_plan(day, by=teacher)
+    assert "Something has changed since plan 1" not in page(teacher_client, day).content.decode()
+    handed_in(day)
+    assert "Something has changed since plan 1" in page(teacher_client, day).content.decode()
