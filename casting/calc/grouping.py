@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -15,18 +17,20 @@ from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
 from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
+from casting.calc.needs import Needs
 from casting.calc.result import Group, Grouping, LeftOut
+from casting.calc.share import Party, Piece
 from casting.calc.words import Aim
 
 __all__ = ["group", "relabel"]
 
-WORK_PER_EFFORT = 1 / 2400
+WORK_PER_EFFORT = 1 / 1500
 """Layout work that a unit of effort allows per pair of waxes; after it no further try is begun."""
 
 PAIRS_AT_LEAST = 400
 """Small days are given as much as 20 waxes more."""
 
-TRIES_PER_EFFORT = 0.2
+TRIES_PER_EFFORT = 0.25
 """Tries that a unit of effort allows."""
 
 TRIES_IF_LEFT = 5
@@ -100,9 +104,31 @@ def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[
     if bench.day.previous:
         yield lambda _: _from_before(bench, seeds, loose)
     for number in range(10_000):
-        yield lambda best, n=number: _filled(  # type: ignore[misc]
-            bench, seeds, _order(bench, loose, n, n % 3 == 2 or bool(best and best.left)), n % 4 != 3
-        )
+        yield partial(_nth, bench, seeds, loose, number)
+
+
+def _nth(bench: Bench, seeds: Flasks, loose: list[str], number: int, best: _Tried | None) -> _Tried:
+    """Fill all flasks anew, or only those of parties that might do with fewer."""
+    standing, waiting = seeds, loose
+    if best and not best.left and number % 4 != 3:
+        open_parties = _open_parties(bench, best)
+        again = {key for key in loose if bench.pieces[key].party in open_parties}
+        kept_on = tuple(f for f in best.flasks if again.isdisjoint(f.keys))
+        kept_on += tuple(f for f in seeds if f.label not in {other.label for other in kept_on})
+        if again and bench.stands(kept_on):
+            standing, waiting = kept_on, sorted(again)
+    order = _order(bench, waiting, number, number % 3 == 2 or bool(best and best.left))
+    return _filled(bench, standing, order, number % 4 != 3)
+
+
+def _open_parties(bench: Bench, plan: _Tried) -> set[Party]:
+    """Parties with more flasks than their bound."""
+    needs = Needs(bench, frozenset(size for size, count in bench.stock.items() if count))
+    counts = Counter(bench.pieces[min(flask.keys)].party for flask in plan.flasks if not flask.fixed)
+    waxes: dict[Party, list[Piece]] = {}
+    for key in sorted(key for flask in plan.flasks if not flask.fixed for key in flask.keys):
+        waxes.setdefault(bench.pieces[key].party, []).append(bench.pieces[key])
+    return {party for party, pieces in waxes.items() if needs.of(pieces).flasks < counts[party]}
 
 
 def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[str]:
