@@ -194,7 +194,7 @@ class Student(models.Model):
     school = models.ForeignKey(School, models.CASCADE, related_name="students", editable=False)
     course = models.ForeignKey(Course, models.CASCADE, related_name="students", verbose_name=_("class"))
     called = models.CharField(_("called"), max_length=MOST_CHARACTERS)
-    return_hash = models.CharField(max_length=128, editable=False)
+    return_hash = models.CharField(max_length=256, editable=False)
     # Made when the form opened: the same form sent twice over a weak network is one student.
     join_key = models.UUIDField(null=True, blank=True, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)

@@ -87,7 +87,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('called', models.CharField(max_length=400, verbose_name='called')),
-                ('return_hash', models.CharField(editable=False, max_length=128)),
+                ('return_hash', models.CharField(editable=False, max_length=256)),
                 ('join_key', models.UUIDField(blank=True, editable=False, null=True)),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
                 ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='students', to='school.course', verbose_name='class')),
