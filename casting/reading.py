@@ -42,6 +42,7 @@ class Part:
 
     part_g: float
     specific_gravity: float
+    kind: Kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,11 +274,11 @@ class _Reader:
 
     def wax(self, row: File) -> WaxOnBase:
         wax = self.day.wax(row["key"])
-        parts = [Part(wax.wax_g - wax.sprue_g, self.day.patterns[wax.pattern].specific_gravity)]
+        of = [(wax.wax_g, wax.pattern)]
         if wax.sprue_g and wax.sprue_pattern:
-            parts.append(Part(wax.sprue_g, self.day.patterns[wax.sprue_pattern].specific_gravity))
-        else:
-            parts = [Part(wax.wax_g, parts[0].specific_gravity)]
+            of = [(wax.wax_g - wax.sprue_g, wax.pattern), (wax.sprue_g, wax.sprue_pattern)]
+        patterns = self.day.patterns
+        parts = [Part(part_g, patterns[key].specific_gravity, patterns[key].kind) for part_g, key in of]
         place = Place(row["x_mm"], row["y_mm"], row["turn_deg"])
         return WaxOnBase(wax, self.name(wax.key), place, tuple(parts), row["metal_g"])
 

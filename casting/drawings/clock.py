@@ -18,8 +18,8 @@ WIDTH_MM = 186.0
 LEFT_MM = 12.0
 RIGHT_MM = 16.0
 AXIS_MM = 9.0
-CURVE_MM = 30.0
-ROW_MM = 5.6
+CURVE_MM = 25.0
+ROW_MM = 5.2
 TICK_APART_MM = 11.0
 HIGHEST_C = 800.0
 
@@ -72,7 +72,7 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees) -> SafeString:
     children, top = _axis(axis, height), AXIS_MM
     for night in plan.kilns:
         children += [
-            *_curve(night, axis, top + 5, CURVE_MM - 7, degrees),
+            *_curve(night, axis, top + 5, CURVE_MM - 6, degrees),
             text(0, top + CURVE_MM - 3, night.kiln.key, 3.4, font_weight="700"),
         ]
         top += CURVE_MM

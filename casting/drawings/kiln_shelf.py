@@ -12,12 +12,12 @@ from casting.reading import KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 26.0
-SCALE = 0.12
-"""About one to eight, so that a shelf stands beside its firing table."""
+SCALE = 0.1
+"""One to ten, so that a shelf stands beside its firing table."""
 
 
-def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeString:
-    """Return the chamber from above; each flask with its label and its temperature at the pour."""
+def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = None) -> SafeString:
+    """Return the chamber from above; each flask with its label, and with its temperature if asked."""
     kiln = night.kiln
     floor = MARGIN_MM + kiln.depth_mm
     children = [
@@ -33,14 +33,18 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str]) -> SafeSt
             class_="quiet",
         ),
         line(MARGIN_MM, floor, MARGIN_MM + kiln.width_mm, floor, stroke_width=3.5),
-        text(MARGIN_MM + kiln.width_mm / 2, floor + 22, _("door"), 19, text_anchor="middle"),
+        text(MARGIN_MM + kiln.width_mm / 2, floor + 22, _("door"), 24, text_anchor="middle"),
     ]
     for flask in night.flasks:
         x, y = MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm
+        children.append(circle(x, y, flask.size.outside_mm, stroke_width=1.4))
+        if degrees is None:
+            children.append(text(x, y + 15, flask.label, 42, text_anchor="middle", font_weight="700"))
+            continue
+        words = degrees(flask.flask_c)
         children += [
-            circle(x, y, flask.size.outside_mm, stroke_width=1.4),
             text(x, y + 2, flask.label, 27, text_anchor="middle", font_weight="700"),
-            text(x, y + 21, degrees(flask.flask_c), 16, text_anchor="middle", fill=HOT, class_="heat"),
+            text(x, y + 21, words, 16, text_anchor="middle", fill=HOT, class_="heat"),
         ]
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(

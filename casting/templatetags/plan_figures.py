@@ -37,8 +37,10 @@ def flask_drawing(flask: FlaskSheet) -> SafeString:
 
 
 @register.simple_tag
-def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits) -> SafeString:
-    """The kiln's shelf from above."""
+def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> SafeString:
+    """The kiln's shelf from above, with temperatures if units are given."""
+    if units is None:
+        return drawings.draw_kiln_shelf(night)
     return drawings.draw_kiln_shelf(night, lambda celsius: shown.degrees(celsius, units))
 
 

@@ -63,7 +63,7 @@ def test_the_charge_of_every_flask_can_be_read_back(plan_24):
 def test_the_working_stands_beside_the_figure(plan_1):
     text = words_of(render(day_plan_html(plan_1)))
     # 3.20 / 0.96 x 10.36 = 34.53; with 15.00 of button 49.53, up to 50.0.
-    assert "3.20 g wax / 0.96, × 10.36 = 34.53 g" in text
+    assert "3.20 g wax / 0.96 × 10.36 = 34.53 g" in text
     assert "34.53 g + 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
 
 
