@@ -35,7 +35,12 @@ def told_of(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, Told]:
     listed = list(waxes)
     file = day.to_day() | shelf_of(day, listed) | {"waxes": [wax.to_day() for wax in listed]}
     file.pop("hours", None)
-    rules = Sharing(read(json.dumps(file)).day)
+    return told_in(json.dumps(file))
+
+
+def told_in(day_file: str) -> Mapping[str, Told]:
+    """What is said of each wax of a day file, by its tag; raises `Refused` as planning would."""
+    rules = Sharing(read(day_file).day)
     return {key: Told(piece.metal_g, barred(rules, key)) for key, piece in rules.pieces.items()}
 
 

@@ -179,9 +179,9 @@ def _failed(why: str) -> str:
     return sentence % {"why": why}
 
 
-def is_outdated(plan: Plan) -> bool:
-    """Tell whether the day's rows have changed since the plan was made of them."""
-    return _asked(json.loads(day_file_of(plan.day))) != _asked(plan.day_read)
+def is_outdated(plan: Plan, day_file: str | None = None) -> bool:
+    """Tell whether the day's rows, or the day file made of them, differ from what was planned."""
+    return _asked(json.loads(day_file or day_file_of(plan.day))) != _asked(plan.day_read)
 
 
 def _asked(day_file: Mapping[str, Any]) -> dict[str, Any]:

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from casting import planning
 from casting.calc.errors import Refused
-from casting.echo import Told, told_of
+from casting.echo import Told, told_in
 from casting.forms.days import HoldForm
-from casting.models import CastingDay, Plan, Wax
+from casting.models import CastingDay, Plan
 from casting.submissions import close_hand_in, reopen_hand_in
 from casting.way import way_of
 from school.access import TeacherRequest, teacher_required
@@ -28,7 +28,7 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show every wax of the day with its metal, and who has handed in none."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     rows = list(day.waxes.standing().select_related("held"))
-    told, refused = _told(day, rows)
+    day_file, told, refused = _told(day)
     has = {wax.student_id for wax in rows}
     plan = Plan.objects.latest_of(day)
     context = {
@@ -38,20 +38,21 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "refused": refused,
         "plan": plan,
-        "outdated": plan is not None and not refused and planning.is_outdated(plan),
+        "outdated": plan is not None and not refused and planning.is_outdated(plan, day_file),
         "open": day.hand_in_open(),
     }
     return TemplateResponse(request, "casting/waxes/waxes.html", context)
 
 
-def _told(day: CastingDay, rows: list[Wax]) -> tuple[Mapping[str, Told], str]:
-    """What the bench says of the waxes, or the sentence that says why it cannot."""
+def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
+    """The day file and what the bench says of its waxes, or the sentence that says why it cannot."""
     try:
-        return told_of(day, rows), ""
+        day_file = planning.day_file_of(day)
+        return day_file, told_in(day_file), ""
     except Refused as refusal:
-        return {}, str(refusal)
+        return "", {}, str(refusal)
     except planning.NotPlanned as refusal:
-        return {}, refusal.sentence
+        return "", {}, refusal.sentence
 
 
 @require_POST
