@@ -4,6 +4,7 @@ import contextlib
 import os
 import re
 import signal
+import socket
 import sqlite3
 import subprocess
 import sys
@@ -13,6 +14,9 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from django.core.management.base import CommandError
+
+from casting.management.commands import demo as command_module
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE_S = 60
@@ -71,8 +75,6 @@ def test_a_second_demo_changes_nothing(room):
 
 
 def test_a_taken_port_is_said_in_a_sentence(room):
-    import socket
-
     room, _said = room
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
@@ -106,16 +108,34 @@ def fetch(address):
             time.sleep(0.1)
 
 
-def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room):
+def said_until(stream, word):
+    """Return what the command printed up to the line with the word."""
+    said = ""
+    for line in stream:
+        said += line
+        if word in line:
+            break
+    return said
+
+
+def on_a_network():
+    """Return whether this machine has an address that other machines could call."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        return probe.connect_ex(("192.0.2.1", 9)) == 0  # kept for documentation, RFC 5737; nothing is sent
+
+
+# A machine that stands alone can only be asked on its loopback address.
+@pytest.mark.parametrize("network", [[], ["--lan"]] if on_a_network() else [[]])
+def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room, network):
     room, _said = room
-    words, environment = command(room)
+    words, environment = command(room, *network)
     server = subprocess.Popen(
         words, cwd=ROOT, env={**environment, "PYTHONUNBUFFERED": "1"},
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
     )  # fmt: skip
     try:
-        lines = [server.stdout.readline() for _line in range(7)]
-        address = re.search(r"http://\S+/join/[0-9A-Z]{6}/", "".join(lines)).group(0)
+        address = re.search(r"http://\S+/join/[0-9A-Z]{6}/", said_until(server.stdout, "Ctrl-C")).group(0)
+        assert ("127.0.0.1" in address) is not bool(network)
         page = fetch(address)
         style = re.search(r'href="(/static/css/tokens\.[0-9a-f]+\.css)"', page).group(1)
         assert "--color-paper" in fetch(address.split("/join/")[0] + style)
@@ -124,3 +144,12 @@ def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room):
         rest, _none = server.communicate(timeout=PATIENCE_S)
     assert server.returncode == 0
     assert "Traceback" not in rest
+
+
+def test_a_machine_on_no_network_is_told_so(monkeypatch):
+    def unreachable(*_address):
+        raise OSError
+
+    monkeypatch.setattr(command_module.socket.socket, "connect", unreachable)
+    with pytest.raises(CommandError, match="on no network; leave --lan away"):
+        command_module._studio_address()

@@ -17,7 +17,7 @@ import segno
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
+from django.db import connection, connections
 from django.urls import reverse
 from django.utils import timezone
 from granian import Granian
@@ -157,7 +157,10 @@ def _free_port(host: str, wanted: int | None) -> int:
 def _serve(host: str, port: int) -> None:
     """Serve until Ctrl-C, on the same server and settings as a real school."""
     _one_signal_a_worker()
-    os.environ["CASTING_HOSTS"] = ",".join({*settings.ALLOWED_HOSTS, host})
+    # Workers are forked or spawned as the system does it: one takes the settings over, one reads them anew.
+    settings.ALLOWED_HOSTS.append(host)
+    os.environ["CASTING_HOSTS"] = ",".join(settings.ALLOWED_HOSTS)
+    connections.close_all()  # a database connection must not be shared by a fork
     Granian(
         "school.wsgi:application",
         address=host,
