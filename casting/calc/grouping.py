@@ -19,12 +19,13 @@ from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
 from casting.calc.needs import Needs
 from casting.calc.result import Group, Grouping, LeftOut
+from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
 from casting.calc.words import Aim
 
 __all__ = ["group", "relabel"]
 
-WORK_PER_EFFORT = 1 / 1500
+WORK_PER_EFFORT = 1 / 1700
 """Layout work that a unit of effort allows per pair of waxes; after it no further try is begun."""
 
 PAIRS_AT_LEAST = 400
@@ -82,6 +83,7 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
 
 def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
     best: _Tried | None = None
+    spared: list[_Tried] = []
     begun = bench.spent
     most = effort * WORK_PER_EFFORT * (PAIRS_AT_LEAST + len(loose) ** 2)
     for number, attempt in enumerate(_tries(bench, seeds, loose)):
@@ -90,13 +92,20 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
             break
         bench.daring = LOOSER if number % 2 else 0.0
         tried = attempt(best)
-        if best is None:
-            best = tried
-            continue
-        for candidate in (tried, _crossed(bench, best, tried)):
-            if score(bench, candidate) < score(bench, best):
-                best = candidate
-    return best or _Tried(seeds, frozenset(loose))
+        found = [tried] if best is None else [best, tried, _crossed(bench, best, tried)]
+        better = min(found, key=lambda plan: score(bench, plan))
+        if better is not best:
+            best = better
+            spared.append(best if _open_parties(bench, best) else _spared(bench, best))
+    return min(spared, key=lambda plan: score(bench, plan))
+
+
+def _spared(bench: Bench, plan: _Tried) -> _Tried:
+    """The plan with savings that need no long search; they do not count as work."""
+    spent, bench.daring = bench.spent, -LOOSER
+    flasks = saved(bench, plan.flasks)
+    bench.spent = spent
+    return _Tried(flasks, plan.left)
 
 
 def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[_Tried | None], _Tried]]:
