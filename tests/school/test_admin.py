@@ -1,0 +1,53 @@
+"""Whoever keeps the host makes a school and its first teacher; nobody else gets there."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from school.models import Person, School
+from tests.factories import PersonFactory
+
+PASSWORD = "cuttlefish and charcoal"
+
+
+@pytest.fixture
+def keeper_client(db):
+    client = Client()
+    client.force_login(PersonFactory(school=None, is_staff=True, is_superuser=True))
+    return client
+
+
+def test_the_keeper_makes_a_school_and_a_teacher_who_then_signs_in(keeper_client):
+    school = {
+        "name": "Saltmarsh Metal Hall", "town": "Port Ellery", "slug": "saltmarsh", "zone": "America/Denver",
+        "elevation_m": "", "weight_unit": "ozt", "temperature_unit": "F", "paper": "Letter",
+    }  # fmt: skip
+    assert keeper_client.post(reverse("admin:school_school_add"), school).status_code == 302
+    made = School.objects.get(slug="saltmarsh")
+    assert made.elevation_m is None
+    teacher = {
+        "sign_in": "Odile@Saltmarsh.example", "name": "Odile Marchetti", "school": made.pk,
+        "usable_password": "true", "password1": PASSWORD, "password2": PASSWORD,
+    }  # fmt: skip
+    assert keeper_client.post(reverse("admin:school_person_add"), teacher).status_code == 302
+    assert Person.objects.get(school=made).sign_in == "odile@saltmarsh.example"
+    typed = {"sign_in": "odile@saltmarsh.example", "password": PASSWORD}
+    assert Client().post(reverse("sign_in"), typed).status_code == 302
+
+
+@pytest.mark.parametrize("page", ["index", "school_school_changelist", "school_person_changelist"])
+def test_the_keepers_pages_are_the_keepers(page, keeper_client, teacher_client, student_client):
+    address = reverse(f"admin:{page}")
+    assert keeper_client.get(address).status_code == 200
+    for client in (teacher_client, student_client, Client()):
+        assert client.get(address).status_code == 302
+
+
+def test_a_teacher_is_changed_without_a_new_password(keeper_client, teacher):
+    address = reverse("admin:school_person_change", args=[teacher.pk])
+    assert keeper_client.get(address).status_code == 200
+    typed = {"sign_in": teacher.sign_in, "name": "Imre V.", "school": teacher.school_id, "is_active": "on"}
+    assert keeper_client.post(address, typed).status_code == 302
+    changed = Person.objects.get(pk=teacher.pk)
+    assert changed.name == "Imre V."
+    assert changed.password == teacher.password
