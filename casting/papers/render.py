@@ -17,7 +17,7 @@ from typing import Any
 PROJECT = Path(__file__).resolve().parent.parent.parent
 STATIC = PROJECT / "static"
 SCHEME = "paper:"
-KINDS = {".css": "text/css", ".woff2": "font/woff2"}
+KINDS = {".css": "text/css", ".ttf": "font/ttf"}
 ADDRESS = re.compile(r"paper:((?:css|fonts)/[a-z0-9-]+\.[a-z0-9]+)")
 
 WALL_S = 60

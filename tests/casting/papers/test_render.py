@@ -17,7 +17,7 @@ def words_of(pdf):
 
 def test_our_own_files_are_found():
     assert find("paper:css/paper.css").name == "paper.css"
-    assert find("paper:fonts/bench-sans-400.woff2").suffix == ".woff2"
+    assert find("paper:fonts/bench-sans-400.ttf").suffix == ".ttf"
 
 
 @pytest.mark.parametrize(
