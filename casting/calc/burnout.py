@@ -226,9 +226,7 @@ def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:
             best = key if best is None else min(best, key)
     points = [-c for c in best[1]] if best else candidates
     return {
-        key: min(
-            (c for c in points if band.low_c <= c <= band.high_c), key=lambda c: (abs(c - band.own_c), -c)
-        )
+        key: min((c for c in points if band.low_c <= c <= band.high_c), key=lambda c: (abs(c - band.own_c), -c))
         for key, band in bands.items()
     }
 

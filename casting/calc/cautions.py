@@ -66,11 +66,7 @@ def stopped(wax: Wax, day: DayInput) -> str | None:
         A sentence; None if nothing forbids it. Room, people and kit never count here.
     """
     return alloy_stop(day.alloys[wax.alloy], day) or next(
-        (
-            sentence
-            for key in (wax.pattern, wax.sprue_pattern)
-            if key and (sentence := pattern_stop(day.patterns[key]))
-        ),
+        (sentence for key in (wax.pattern, wax.sprue_pattern) if key and (sentence := pattern_stop(day.patterns[key]))),
         None,
     )
 
@@ -182,9 +178,7 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
     yield from _of_zinc(alloy, bool(unrecorded))
     nickel = _share(alloy, "Ni")
     if unrecorded or nickel is None or nickel > 0:
-        text = (
-            f"{alloy.name} holds nickel, or we do not know. If nickel makes your skin itch, do not wear it."
-        )
+        text = f"{alloy.name} holds nickel, or we do not know. If nickel makes your skin itch, do not wear it."
         yield Caution("nickel", Level.SAY, Asked.PLAN, text, BASIS["nickel"])
     superheat = alloy.pour_c - alloy.liquidus_c
     zinc = _share(alloy, "Zn")
@@ -209,9 +203,7 @@ def _of_pattern(pattern: Pattern) -> Iterator[Caution]:
     if sentence:
         yield Caution("pattern-stopped", Level.STOP, Asked.PLAN, sentence, BASIS["burn"])
     if pattern.kind is Kind.RESIN:
-        text = (
-            "Touch printed resin only when washed and cured, with gloves. Follow the resin maker's heat plan."
-        )
+        text = "Touch printed resin only when washed and cured, with gloves. Follow the resin maker's heat plan."
         yield Caution("resin", Level.SAY, Asked.PLAN, text, BASIS["resin"])
     else:
         text = "Keep the kiln vent open. Stay out of the kiln room while wax burns: some of its gas has no smell."
@@ -224,9 +216,7 @@ def _of_powder(day: DayInput) -> Iterator[Caution]:
     water = day.investment.water_per_100
     low, high = WATER_STOP
     if not low <= water <= high:
-        text = (
-            f"{water:g} g of water to 100 g of powder is outside {low} to {high}: only on the maker's word."
-        )
+        text = f"{water:g} g of water to 100 g of powder is outside {low} to {high}: only on the maker's word."
         yield Caution("water-ratio", Level.STOP, Asked.PLAN, text, BASIS["judgement"])
     elif not WATER_WARN[0] <= water <= WATER_WARN[1]:
         text = f"{water:g} g of water to 100 g of powder; {WATER_WARN[0]} to {WATER_WARN[1]} is usual. Read the tin."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -18,7 +18,8 @@ from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
 from casting.calc.needs import Needs
-from casting.calc.result import Group, Grouping, LeftOut
+from casting.calc.placing import spread_out
+from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
 from casting.calc.words import Aim
@@ -243,7 +244,7 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...]) -> Gro
         places = bench.layout(flask.keys, flask.size, SEEK_HARD)
         if places is None or kiln_places is None:
             raise AssertionError(f"flask {label} was accepted without a place")
-        groups.append(Group(label, flask.size, dict(sorted(places.items()))))
+        groups.append(Group(label, flask.size, _evened(bench, places, flask.size)))
         moved.update(dict.fromkeys(flask.keys, label))
     return Grouping(
         groups=tuple(groups),
@@ -252,3 +253,10 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...]) -> Gro
         proof=prove(bench, flasks, left_out),
         moved=moved_from(moved, bench.day),
     )
+
+
+def _evened(bench: Bench, places: Mapping[str, Place], size: str) -> dict[str, Place]:
+    """A flask's layout, spread as wide as it goes: what the teacher mounts by."""
+    keys = sorted(places)
+    footprints = [bench.pieces[key].footprint for key in keys]
+    return dict(zip(keys, spread_out(footprints, [places[key] for key in keys], bench.bases[size]), strict=True))

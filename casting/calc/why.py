@@ -72,7 +72,7 @@ def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
         return f"{name}: {flasks}. Waxes are left out that another plan might take, so fewer is not ruled out."
     if least == has:
         return f"{name} cannot be done in fewer than {flasks}, because: {because}."
-    return f"{name}: {flasks}, perhaps fewer; {because}."
+    return f"{name}: {flasks}, perhaps fewer: {because}."
 
 
 def _waxes(number: int) -> str:

@@ -3,11 +3,11 @@
 import json
 
 import pytest
-from tests.bench.make_day import INVESTMENT
 
 from casting.calc.bowls import bowl_powder, fill_bowls, too_large_for_bowl
 from casting.calc.investment import powder_for, slurry_ml
 from casting.dayfile import read
+from tests.bench.make_day import INVESTMENT
 from tests.days import a_day
 
 DAY = read(json.dumps(a_day([]))).day

@@ -1,8 +1,8 @@
 """Cautions: each raised by what it is about, and not without it."""
 
 import pytest
-from tests.bench.make_day import ALLOYS, INVESTMENT, PATTERNS, segments
 
+from tests.bench.make_day import ALLOYS, INVESTMENT, PATTERNS, segments
 from tests.days import a_day, planned, wax
 
 STERLING = ALLOYS[0]

@@ -4,8 +4,8 @@ import json
 import random
 
 import pytest
-from tests.bench.make_day import HOURS, make_day
 
+from tests.bench.make_day import HOURS, make_day
 from tests.contract import breaches
 from tests.days import a_day, planned, wax
 
