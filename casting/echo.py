@@ -6,12 +6,14 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from casting.calc.charge import metal_of
+from casting.calc.errors import Refused
 from casting.calc.left_out import barred
 from casting.calc.result import LeftOut
 from casting.calc.share import Sharing
 from casting.dayfile import read
 from casting.models import CastingDay, Wax
-from casting.planning import shelf_of
+from casting.planning import NotPlanned, shelf_of
 from casting.submissions import WaxEntry
 from school.models import Student
 
@@ -54,7 +56,27 @@ class Understood:
 
 
 def understand(day: CastingDay, student: Student, entry: WaxEntry) -> Understood:
-    """What is said of an entry; raises `Refused` if it is no wax at all."""
+    """What is said of an entry; raises `Refused` if it is no wax at all.
+
+    What is wrong with the school's shelf keeps no student from handing in: then the metal
+    alone is said, and the teacher is told at the desk.
+    """
     wax = Wax(day=day, student=student, tag=NEW, **entry.columns())
-    told = told_of(day, [wax])[NEW]
-    return Understood(entry, told.metal_g, told.left_out)
+    try:
+        told = told_of(day, [wax])[NEW]
+    except Refused as refusal:
+        if refusal.place.startswith("waxes["):
+            raise
+    except NotPlanned:
+        pass
+    else:
+        return Understood(entry, told.metal_g, told.left_out)
+    sprue_sg = entry.sprue_pattern.specific_gravity if entry.sprue_pattern else None
+    metal_g = metal_of(
+        float(entry.wax_g),
+        entry.pattern.specific_gravity,
+        entry.alloy.specific_gravity,
+        float(entry.sprue_g),
+        sprue_sg,
+    )
+    return Understood(entry, metal_g, None)

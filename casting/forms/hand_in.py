@@ -70,7 +70,7 @@ class WaxForm(forms.Form):
     """One wax of a day."""
 
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
-    version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1)
+    version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=10**9)
     what = forms.CharField(
         label=_("What is it?"),
         help_text=_("In a few words, as “leaf ring”."),
@@ -134,6 +134,8 @@ class WaxForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Weigh: wax and sprue without rubber, and what of it is another material."""
         found = self.cleaned_data
+        if {"key", "version"} & set(self.errors):
+            self.add_error(None, gettext("This page is not whole. Load it again; what you typed is kept."))
         whole_g = self._weighed("weight")
         base_g = self._base()
         if whole_g is not None and base_g is not None:

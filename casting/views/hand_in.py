@@ -17,7 +17,6 @@ from casting.calc.errors import Refused
 from casting.echo import Understood, understand
 from casting.forms.hand_in import WaxForm, seen_of, typed_of
 from casting.models import CastingDay, Wax
-from casting.planning import NotPlanned
 from casting.templatetags.bench import about_grams, grams
 from school.access import StudentRequest, student_required
 from school.models import Student
@@ -87,8 +86,6 @@ def _understood(form: WaxForm, student: Student) -> Understood | None:
     try:
         return understand(form.day, student, form.entry())
     except Refused as refusal:
-        form.add_error(None, refusal.sentence)
-    except NotPlanned as refusal:
         form.add_error(None, refusal.sentence)
     return None
 

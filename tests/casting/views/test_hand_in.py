@@ -6,7 +6,7 @@ import uuid
 import pytest
 from django.urls import reverse
 
-from casting.models import Wax, WaxChange
+from casting.models import Investment, Wax, WaxChange
 from tests.casting_factories import DayFactory, handed_in, typed
 
 REFUSED = [
@@ -209,4 +209,26 @@ def test_after_hand_in_closed_nothing_is_written(student_client, day):
     day.save()
     answer = post(student_client, day, later="1", outbox="1", key=str(uuid.uuid4()))
     assert answer.status_code == 409
+    assert not Wax.objects.exists()
+
+
+@pytest.mark.parametrize("wrong", [{"water_per_100": 90}, {"offered": False}])
+def test_trouble_with_the_shelf_keeps_no_student_from_handing_in(student_client, day, wrong):
+    Investment.objects.filter(school=day.course.school).update(**wrong)
+    text = confirm(student_client, day, sprue="0.3", sprue_pattern=typed(day)["pattern"]).content.decode()
+    # 3.20 / 0.96 x 10.36 = 34.53 g, rounded up: worked by hand.
+    assert "about 35\u202fg" in text
+    assert Wax.objects.count() == 1
+
+
+@pytest.mark.parametrize("number", ["0", "9" * 18, "9" * 40])
+def test_a_number_of_no_day_is_not_found(student_client, day, number):
+    assert student_client.get(f"/hand-in/{number}/").status_code == 404
+    assert student_client.get(f"/my-waxes/{number}/").status_code == 404
+
+
+@pytest.mark.parametrize("choice", ["9" * 40, "x", "-1", "1;2", "\x00"])
+def test_a_choice_that_was_not_offered_is_refused(student_client, day, choice):
+    assert post(student_client, day, later="1", alloy=choice).status_code == 422
+    assert post(student_client, day, later="1", version=choice).status_code == 422
     assert not Wax.objects.exists()
