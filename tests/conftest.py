@@ -3,6 +3,7 @@
 import pytest
 from django.test import Client, RequestFactory
 from django.test.utils import override_settings
+from django.utils import translation
 
 from school.access import let_student_in
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
@@ -14,6 +15,13 @@ def _quick_passwords():
     quick = ["django.contrib.auth.hashers.MD5PasswordHasher", "school.join.ReturnCodeHasher"]
     with override_settings(PASSWORD_HASHERS=quick):
         yield
+
+
+@pytest.fixture(autouse=True)
+def _no_language_left():
+    """A request answered in Spanish leaves its language in the thread; the next test starts without."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture

@@ -158,9 +158,13 @@ def test_no_test_is_left_out_or_expected_to_fail(path: Path):
     assert not names & {"skip", "skipif", "xfail", "importorskip", "skipUnless", "skipIf", "expectedFailure"}
 
 
+def calls_in(node: ast.AST) -> list[str]:
+    return [ast.unparse(inner.func) for inner in ast.walk(node) if isinstance(inner, ast.Call)]
+
+
 @pytest.mark.parametrize("path", python_files("tests"), ids=named)
-def test_no_test_sleeps(path: Path):
-    calls = {
-        ast.unparse(node.func) for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Call)
-    }
-    assert not calls & {"time.sleep", "sleep", "asyncio.sleep"}
+def test_no_test_sleeps_but_to_ask_again(path: Path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    asking = [name for loop in ast.walk(tree) if isinstance(loop, ast.While) for name in calls_in(loop)]
+    slept = [name for name in calls_in(tree) if name in {"time.sleep", "sleep", "asyncio.sleep"}]
+    assert len(slept) <= sum(name in {"time.sleep", "sleep"} for name in asking)

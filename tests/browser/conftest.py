@@ -16,7 +16,7 @@ QUIET = [
 ]  # fmt: skip
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     program = next((found for name in NAMES if (found := shutil.which(name))), None)
     assert program, "The browser tests need Chromium: the README's line for this machine installs it."
