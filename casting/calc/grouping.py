@@ -221,7 +221,21 @@ def _crossed(bench: Bench, best: _Tried, tried: _Tried) -> _Tried:
 
 
 def score(bench: Bench, plan: _Tried) -> Score:
-    """The plan by the day's aim; less is better."""
+    """Return how a plan stands by the day's aim; less is better.
+
+    Parameters
+    ----------
+    bench : Bench
+        The day's rules, stock and layouts.
+    plan : _Tried
+        Flasks and the waxes left out of them.
+
+    Returns
+    -------
+    Score
+        First pieces left out, waxes left out, flasks and cost (in the order of the aim), waxes
+        moved, and labels by wax to break a tie.
+    """
     firsts = sum(bench.pieces[key].wax.piece == 1 for key in plan.left)
     flasks = _in_order(plan.flasks)
     cost, number = bench.total_cost(flasks), len(flasks)
