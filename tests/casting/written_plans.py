@@ -158,3 +158,8 @@ def plan_of_24():
 def as_text(plan, day):
     """Both files as they are stored."""
     return json.dumps(copy.deepcopy(plan)), json.dumps(copy.deepcopy(day))
+
+
+def plan_of_none():
+    """A day without a wax: no flask, no firing, nothing to do."""
+    return plan_with([]) | {"firings": [], "steps": []}, day_with([])

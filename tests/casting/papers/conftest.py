@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from casting.models import Plan
-from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
+from tests.casting.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
 
 
 def stored(day, teacher, plan, day_file, revision=1):
@@ -27,3 +27,8 @@ def plan_24(day, teacher):
 @pytest.fixture
 def plan_1(day, teacher):
     return stored(day, teacher, *plan_of_one(), revision=3)
+
+
+@pytest.fixture
+def plan_0(day, teacher):
+    return stored(day, teacher, *plan_of_none())

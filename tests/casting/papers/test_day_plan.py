@@ -158,6 +158,11 @@ def test_narrow_flasks_share_a_row_and_wide_ones_stand_alone():
     assert [len(row) for row in rows_of(flasks[:5])] == [2, 2, 1]
 
 
+def test_a_day_without_a_wax_is_a_sheet_without_a_flask(plan_0):
+    text = words_of(render(day_plan_html(plan_0)))
+    assert "0 waxes in 0 flasks." in text and "true scale" not in text
+
+
 def test_flasks_to_fetch_are_counted_by_size():
     flasks = read_plan(*as_text(*plan_of_24())).flasks
     assert [(first.size.key, many) for first, many in sizes_to_fetch(flasks)] == [("64x64", 8)]

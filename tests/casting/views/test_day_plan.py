@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import plan_of_24, plan_of_one
+from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
 
 
 @pytest.fixture
@@ -74,3 +74,9 @@ def test_each_day_has_its_heading_once(day, teacher, teacher_client, address):
 def test_a_change_of_the_clocks_is_said(day, teacher, teacher_client, address):
     store(day, teacher, plan_of_one())
     assert "The clocks change during this plan" in text_of(teacher_client.get(address))
+
+
+@pytest.mark.parametrize("name", ["flasks", "day_plan"])
+def test_a_day_without_a_wax_has_its_page(day, teacher, teacher_client, name):
+    store(day, teacher, plan_of_none())
+    assert teacher_client.get(reverse(name, args=[day.pk])).status_code == 200
