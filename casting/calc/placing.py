@@ -109,9 +109,9 @@ def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: S
     return tuple(places)
 
 
-def _rank(one: Footprint) -> tuple[float, float, float]:
+def _rank(one: Footprint) -> tuple[float, ...]:
     long, short = max(one.width_mm, one.depth_mm), min(one.width_mm, one.depth_mm)
-    return -long, -short, one.wall_mm
+    return -long, -short, one.wall_mm, one.width_mm
 
 
 def _upright(one: Footprint) -> Footprint:
