@@ -43,8 +43,8 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
             continue
         words = degrees(flask.flask_c)
         children += [
-            text(x, y + 2, flask.label, 27, text_anchor="middle", font_weight="700"),
-            text(x, y + 21, words, 16, text_anchor="middle", fill=HOT, class_="heat"),
+            text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
+            text(x, y + 14, words, 12, text_anchor="middle", fill=HOT, class_="heat"),
         ]
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(
