@@ -205,9 +205,8 @@ def _of_pattern(pattern: Pattern) -> Iterator[Caution]:
     if pattern.kind is Kind.RESIN:
         text = "Touch printed resin only when washed and cured, with gloves. Follow the resin maker's heat plan."
         yield Caution("resin", Level.SAY, Asked.PLAN, text, BASIS["resin"])
-    else:
-        text = "Keep the kiln vent open. Stay out of the kiln room while wax burns: some of its gas has no smell."
-        yield Caution("wax-smoke", Level.SAY, Asked.KILN, text, BASIS["wax"])
+    text = "Keep the kiln vent open. Stay out of the kiln room at burnout: some of what burns off has no smell."
+    yield Caution("burnout-smoke", Level.SAY, Asked.KILN, text, BASIS["wax"])
 
 
 def _of_powder(day: DayInput) -> Iterator[Caution]:

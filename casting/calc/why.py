@@ -55,25 +55,31 @@ def _of_alloy(needs: Needs, flasks: Flasks, loose: Sequence[Piece], met: bool, a
         needs.of([piece for piece in mine if piece.party == party]) for party in sorted({piece.party for piece in mine})
     ]
     least = max(fixed, fixed + sum(need.flasks for need in bounds) - out)
-    reasons = [f"of its {len(bounds)} owners or kinds none share a flask"] if len(bounds) > 1 else []
-    reasons += [f"at least {need.flasks}, as {need.because}" for need in bounds]
+    reasons = [f"its {len(bounds)} owners or kinds share no flask"] if len(bounds) > 1 else []
+    reasons += [f"{need.because}: {_flasks(need.flasks)}" for need in bounds if need.flasks > 1]
     if fixed:
         reasons.append(f"{fixed} stay as they were")
     if out:
         reasons.append(f"{_waxes(out)} left out")
+    if not reasons:
+        reasons = [f"{_waxes(len(mine))} {'needs' if len(mine) == 1 else 'need'} one"]
     return _sentence(rules.day.alloys[alloy].name, len(has), least, "; ".join(reasons), met), least
 
 
 def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
-    flasks = "1 flask" if has == 1 else f"{has} flasks"
+    flasks = _flasks(has)
     if not has:
         return f"{name}: no flask, as every wax of it is left out."
     if not met:
         return f"{name}: {flasks}. Waxes are left out that another plan might take, so fewer is not ruled out."
     if least == has:
-        return f"{name} cannot be done in fewer than {flasks}, because: {because}."
-    return f"{name}: {flasks}, perhaps fewer: {because}."
+        return f"{name} cannot be done in fewer than {flasks}, because {because}."
+    return f"{name}: {flasks}, perhaps fewer: at least {least}, because {because}."
 
 
 def _waxes(number: int) -> str:
     return "1 wax" if number == 1 else f"{number} waxes"
+
+
+def _flasks(number: int) -> str:
+    return "1 flask" if number == 1 else f"{number} flasks"

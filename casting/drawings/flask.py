@@ -60,12 +60,12 @@ def _notch(x: float, top: float) -> str:
 
 
 def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeString]:
-    """The line that the metal takes down the cone's flank to the foot of a wax."""
+    """The way of the metal from the cone's rim to the foot of a wax that stands beyond it."""
     foot_x, foot_y = on_base.place.x_mm, on_base.place.y_mm
     reach = math.hypot(foot_x, foot_y)
-    if reach <= hub_mm / 6:
+    if reach <= hub_mm / 2:
         return []
-    share = hub_mm / 6 / reach
+    share = hub_mm / 2 / reach
     start = x + foot_x * share, y - foot_y * share
     return [line(*start, x + foot_x, y - foot_y, stroke_width=1.4)]
 
