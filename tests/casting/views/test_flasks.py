@@ -56,7 +56,7 @@ def test_without_a_plan_the_page_says_the_next_step(day, teacher_client, address
 def test_the_working_is_one_press_away(day, teacher, teacher_client, address):
     store(day, teacher, plan_of_one())
     page = teacher_client.get(address).content.decode()
-    working = re.search(r"<details.*?</details>", page, re.DOTALL).group()
+    working = re.search(r'<details class="working".*?</details>', page, re.DOTALL).group()
     # 3.20 g / 0.96 x 10.36 = 34.53 g, button 15.00 g, 49.53 up to the next 0.5.
     for part in ("3.20\u202fg wax / 0.96", "10.36 = 34.53\u202fg", "15.00\u202fg = 49.53\u202fg", "0.5 g = 50.0 g"):
         assert part in working
