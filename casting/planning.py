@@ -12,13 +12,16 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.calc.words import Do
 from casting.dayfile.writing import lay_out
 from casting.models import (
     Alloy,
@@ -35,6 +38,7 @@ from casting.models import (
     WaxChange,
     WaxHeld,
 )
+from casting.shown import day_clock, stamp
 from school.models import Person
 
 HERE = Path(__file__).resolve().parent.parent
@@ -124,11 +128,13 @@ def _kept(day: CastingDay, tags: set[str], sizes: set[str]) -> dict[str, Any]:
 def make_plan(day: CastingDay, by: Person) -> Plan:
     """Plan the day as it stands and store the plan as the next revision.
 
-    Raises `NotPlanned` with a sentence if the day was refused or the planning failed; the
-    plan before then stands as it was.
+    Raises `NotPlanned` with a sentence if the day was refused, the planning failed or its work
+    would have to be begun already; the plan before then stands as it was.
     """
     day_file = day_file_of(day)
     plan_file = solve(day_file)
+    now = timezone.now().astimezone(day.course.school.tz)
+    refuse_if_late(json.loads(plan_file), json.loads(day_file), now)
     digest = hashlib.sha256(day_file.encode()).hexdigest()
     with transaction.atomic():
         CastingDay.objects.select_for_update().get(pk=day.pk)
@@ -143,6 +149,31 @@ def make_plan(day: CastingDay, by: Person) -> Plan:
         )
         _stand_flasks(day, {flask["label"] for flask in plan.plan["flasks"]})
     return plan
+
+
+def refuse_if_late(plan: Mapping[str, Any], day_file: Mapping[str, Any], now: datetime) -> None:
+    """Raise `NotPlanned` if the first work that is still to be done lies before `now`, on the school's clock.
+
+    Mounting is not asked about: a last plan is often made while the waxes are being mounted.
+    """
+    sentences = {
+        Do.MIX: _("Mixing would have had to begin on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.LOAD: _("The kiln would have had to be loaded on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.KILN_ON: _("The kiln would have had to go on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.POUR: _("The first pour would have been on %(then)s and it is now %(now)s. Set a later first pour."),
+    }
+    fixed = set(day_file["fixed"])
+    to_do = [(datetime.fromisoformat(day_file["pour_at"]), Do.POUR)]
+    to_do += [
+        (datetime.fromisoformat(step["at"]), Do(step["do"]))
+        for step in plan["steps"]
+        if step["do"] in sentences and set(step["flasks"]) - fixed
+    ]
+    then, do = min(to_do)
+    if then >= now:
+        return
+    clock = day_clock if now - then < timedelta(days=6) else stamp
+    raise NotPlanned(sentences[do] % {"then": clock(then.astimezone(now.tzinfo)), "now": clock(now)})
 
 
 def _stand_flasks(day: CastingDay, labels: set[str]) -> None:
@@ -166,12 +197,20 @@ def solve(day_file: str) -> str:
     except OSError as error:
         raise NotPlanned(_failed(str(error))) from error
     if code == 2 and said.strip():
-        raise NotPlanned(said.decode("utf-8", "replace").strip())
+        raise NotPlanned(_refusal(said.decode("utf-8", "replace").strip()))
     # Only a line with its end is a whole plan; the last one is the best.
     plans = [line for line in written.split(b"\n")[:-1] if line]
     if not plans:
         raise NotPlanned(_failed(_("it gave no plan within its limits")))
     return lay_out(json.loads(plans[-1]))
+
+
+def _refusal(line: str) -> str:
+    """A refused day's sentence; what it says of a wax or flask needs no place in the day file beside it."""
+    place, _colon, sentence = line.partition(": ")
+    if place.startswith(("held.", "fixed[")) and sentence:
+        return sentence[0].upper() + sentence[1:]
+    return line
 
 
 def _failed(why: str) -> str:

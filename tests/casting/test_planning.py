@@ -1,17 +1,19 @@
 """From rows to a stored plan, through the one door."""
 
+import datetime as dt
 import json
 import subprocess
 import threading
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 
 from casting import planning, submissions
 from casting.dayfile import read
 from casting.models import Flask, Investment, Plan
 from casting.planning import NotPlanned
-from tests.casting_factories import handed_in
+from tests.casting_factories import DayFactory, handed_in
 
 
 def day_file(day):
@@ -79,6 +81,48 @@ def test_a_refused_day_keeps_the_plan_before(day, teacher):
     assert Plan.objects.get().revision == 1
 
 
+@pytest.mark.parametrize("hours", [-1, 2])
+def test_a_plan_whose_work_should_have_begun_is_not_stored(course, teacher, hours):
+    """No flask is mixed, set and burned out in two hours: a burnout alone takes five and more, common practice."""
+    late = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(hours=hours))
+    handed_in(late)
+    with pytest.raises(NotPlanned, match=r"Mixing would have had to begin on .* Set a later first pour\."):
+        planning.make_plan(late, by=teacher)
+    assert not Plan.objects.exists() and not late.flasks.exists()
+
+
+def written(fixed, inside):
+    """A plan and its day file: mixing on Tuesday at 15:30, the kiln at 18:55, the pour on Wednesday at 10:00."""
+    steps = [("mix", "2027-03-09T15:30-05:00", ["A"]), ("kiln_on", "2027-03-09T18:55-05:00", inside)]
+    plan = {"steps": [{"do": do, "at": at, "flasks": flasks} for do, at, flasks in steps]}
+    return plan, {"pour_at": "2027-03-10T10:00-05:00", "fixed": fixed}
+
+
+@pytest.mark.parametrize(
+    ("fixed", "inside", "now", "said"),
+    [
+        ([], ["A"], "2027-03-10T08:37-05:00", "Mixing would have had to begin on Tue 15:30 and it is now Wed 08:37."),
+        (["A"], ["A", "B"], "2027-03-10T08:37-05:00", "The kiln would have had to go on Tue 18:55 and it is now Wed"),
+        (
+            ["A"],
+            ["A"],
+            "2027-03-10T10:01-05:00",
+            "The first pour would have been on Wed 10:00 and it is now Wed 10:01.",
+        ),
+        ([], ["A"], "2027-03-20T08:00-04:00", "on Tue 9 Mar 2027, 16:30 and it is now Sat 20 Mar 2027, 08:00."),
+    ],
+)
+def test_the_first_work_that_is_too_late_is_named(fixed, inside, now, said):
+    with pytest.raises(NotPlanned) as late:
+        planning.refuse_if_late(*written(fixed, inside), dt.datetime.fromisoformat(now))
+    assert said in late.value.sentence
+
+
+@pytest.mark.parametrize(("fixed", "now"), [([], "2027-03-09T15:30-05:00"), (["A"], "2027-03-10T08:37-05:00")])
+def test_work_that_is_done_or_just_begins_is_not_late(fixed, now):
+    assert planning.refuse_if_late(*written(fixed, ["A"]), dt.datetime.fromisoformat(now)) is None
+
+
 def test_a_shelf_without_powder_is_said(day, teacher):
     Investment.objects.filter(school=day.course.school).update(offered=False)
     with pytest.raises(NotPlanned, match="No investment"):
@@ -121,8 +165,9 @@ def test_a_held_wax_stands_in_its_flask(day, teacher):
 
 def test_a_wax_that_cannot_stand_there_is_not_held(day, teacher):
     tall = handed_in(day, height_mm=88)
-    with pytest.raises(NotPlanned, match="held"):
+    with pytest.raises(NotPlanned, match=f"^{tall.tag} fits no flask even alone") as refused:
         planning.move_wax(tall, "B", teacher)
+    assert "held." not in refused.value.sentence
     tall.refresh_from_db()
     assert not hasattr(tall, "held")
 
