@@ -117,7 +117,8 @@ class HoldForm(forms.Form):
     label = forms.RegexField(
         LABEL,
         required=False,
-        error_messages={"invalid": _("A flask's label is one to three of A to Z and 0 to 9, as B or C2.")},
+        strip=True,
+        error_messages={"invalid": _("a flask's label is one to three of A to Z and 0 to 9, as B or C2.")},
     )
 
     def clean_label(self) -> str:

@@ -15,7 +15,7 @@ from casting import planning
 from casting.calc.errors import Refused
 from casting.echo import Told, told_in
 from casting.forms.days import HoldForm
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay, Plan, Wax
 from casting.submissions import close_hand_in, reopen_hand_in
 from casting.way import way_of
 from school.access import TeacherRequest, teacher_required
@@ -26,7 +26,12 @@ from school.models import Student
 @teacher_required
 def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show every wax of the day with its metal, and who has handed in none."""
-    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+
+
+def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | None = None) -> TemplateResponse:
+    """The page of a day; `typed` are labels that were not taken, by the wax they were typed for."""
+    typed = typed or {}
     rows = list(day.waxes.standing().select_related("held"))
     day_file, told, refused = _told(day)
     has = {wax.student_id for wax in rows}
@@ -34,14 +39,19 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     context = {
         "day": day,
         "way": way_of(day, "waxes", plan),
-        "waxes": [(wax, told.get(wax.tag)) for wax in rows],
+        "waxes": [(wax, told.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "refused": refused,
         "plan": plan,
         "outdated": plan is not None and not refused and planning.is_outdated(plan, day_file),
         "open": day.hand_in_open(),
     }
-    return TemplateResponse(request, "casting/waxes/waxes.html", context)
+    return TemplateResponse(request, "casting/waxes/waxes.html", context, status=422 if typed else 200)
+
+
+def held_to(wax: Wax) -> str:
+    """The label of the flask that a wax is held to; empty if it may go anywhere."""
+    return wax.held.label if hasattr(wax, "held") else ""
 
 
 def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
@@ -76,10 +86,11 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     wax = get_object_or_404(day.waxes.standing(), pk=wax_id)
     form = HoldForm(request.POST)
-    if form.is_valid():
-        planning.hold_wax(wax, form.cleaned_data["label"], request.person)
-    else:
-        messages.error(request, str(form.errors["label"][0]))
+    if not form.is_valid():
+        sentence = _("Wax %(tag)s is not held: %(why)s")
+        messages.error(request, sentence % {"tag": wax.tag, "why": form.errors["label"][0]})
+        return _page(request, day, {wax.pk: request.POST.get("label", "")})
+    planning.hold_wax(wax, form.cleaned_data["label"], request.person)
     return redirect("waxes", day.pk)
 
 

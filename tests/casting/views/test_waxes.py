@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.html import escape
 
 from casting import planning
 from casting.models import Investment, Plan, WaxChange
@@ -67,12 +68,32 @@ def test_a_wax_is_held_by_the_school_s_teacher(teacher, teacher_client, other_te
     assert (last.before, last.after, last.by_person) == ({"held": ""}, {"held": "B2"}, teacher)
 
 
-@pytest.mark.parametrize("label", ["ABCD", "Ä", "A-1", "A\n", "<b>"])
-def test_what_is_no_label_holds_nothing(teacher_client, day, label):
+@pytest.mark.parametrize("label", ["ABCD", "Ä", "A-1", "A B", "<b>"])
+def test_what_is_no_label_holds_nothing_and_stays_to_be_mended(teacher_client, day, label):
+    wax, other = handed_in(day), handed_in(day)
+    answer = teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": label})
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert f"Wax {wax.tag} is not held: a flask" in text and f"Wax {other.tag} is not held" not in text
+    assert f'value="{escape(label)}"' in text
+    wax.refresh_from_db()
+    assert not hasattr(wax, "held")
+
+
+@pytest.mark.parametrize("label", [" B2", "b2 ", "B2\n", "\tb2"])
+def test_blanks_around_a_label_are_dropped(teacher_client, day, label):
     wax = handed_in(day)
     teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": label})
     wax.refresh_from_db()
-    assert not hasattr(wax, "held") or wax.held.label == "A"
+    assert wax.held.label == "B2"
+
+
+def test_a_held_wax_that_fits_no_flask_is_named_without_its_place_in_the_day_file(teacher_client, day):
+    wax = handed_in(day, height_mm=88)
+    teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": "B"})
+    answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
+    text = answer.content.decode()
+    assert f"{wax.tag} fits no flask even alone" in text and f"held.{wax.tag}" not in text
 
 
 def test_a_day_that_cannot_be_planned_says_why(teacher_client, day):
