@@ -8,10 +8,9 @@
   const QUEUE = `outbox:${words.student}`;
   const DRAFT = `draft:${words.student}`;
   const AGAIN = [401, 403, 408, 429];
-  let wait = 2000;
-  let sending = false;
-  let timer;
-  let restored = false;
+  // What the server reads as a number: digits, one comma or point at most, perhaps a unit.
+  const NUMBER = /^(?=[.,]?\d)\d{0,7}([.,]\d{0,6})?( ?[a-z]{1,3})?$/i;
+  let wait = 2000, sending = false, note = "", timer;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -20,45 +19,73 @@
   const queue = () => read(QUEUE) || [];
   // Read afresh each time: another tab of this phone may have sent some meanwhile.
   const without = (key) => write(QUEUE, queue().filter((wax) => wax.key !== key));
-  const form = () => document.querySelector("form[data-outbox]");
+  const change = (key, news) => write(QUEUE, queue().map((wax) => wax.key === key ? { ...wax, ...news } : wax));
+  const form = () => document.querySelector("form[data-outbox]:not([data-change])");
+  const key = () => form()?.querySelector("[name=key]");
+  // The refused wax that stands in the form; what is typed then belongs to it, and the draft is left alone.
+  const held = () => queue().find((wax) => wax.refused && wax.key === key()?.value);
   const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen"].includes(name)));
 
-  function fill(values) {
-    for (const [name, value] of Object.entries(values)) {
-      for (const field of form().querySelectorAll(`[name="${name}"]`)) {
-        if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === value;
-        else field.value = value;
-      }
+  // These values alone in the form: nothing of what stood there before.
+  function put(values) {
+    for (const old of form().querySelectorAll("#_echo > *, .errors, .wrong, .status")) old.remove();
+    for (const field of form().elements) {
+      if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === values[field.name];
+      else if (field.name in values) field.value = values[field.name];
+      else if (field.type === "text" || field.options?.[0].value === "") field.value = "";
     }
-    form().dispatchEvent(new Event("input", { bubbles: true }));
+    if ("what" in values) form().dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  // An empty form, or the draft that waited while something else stood in it.
+  function giveBack() {
+    history.replaceState(null, "", location.pathname + location.search);
+    const draft = read(DRAFT);
+    note = draft ? words.draft : "";
+    put({ key: uuid(), ...draft });
+  }
+
+  function row(wax) {
+    const made = box.querySelector("template").content.cloneNode(true);
+    const [what, why, look, away] = made.querySelectorAll("b, span, a, button");
+    what.textContent = wax.values.what;
+    why.textContent = wax.why || "";
+    look.href = `${wax.url}#fix-${wax.key}`;
+    look.onclick = () => setTimeout(fix);
+    away.onclick = () => {
+      without(wax.key);
+      if (key()?.value === wax.key) giveBack();
+      show();
+    };
+    return made;
   }
 
   function show() {
     const waxes = queue();
     const refused = waxes.filter((wax) => wax.refused);
     const lines = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
-    const said = lines.filter(([n]) => n).map(([n, text]) => text.replace("{n}", n));
+    const said = [note, ...lines.map(([n, text]) => n && text.replace("{n}", n))].filter(Boolean);
     status.className = said.length ? "status" : "hint";
-    status.textContent = (restored ? [words.draft, ...said] : said).join(". ");
-    if (!refused.length) return;
-    const look = document.createElement("a");
-    look.href = `${words.handIn}#fix`;
-    look.textContent = words.fix;
-    status.append(" ", look);
-    look.addEventListener("click", () => setTimeout(fix));
+    status.textContent = said.join(". ");
+    box.querySelector("[data-list]").replaceChildren(...refused.map(row));
   }
 
   function fix() {
-    const wax = queue().find((each) => each.refused);
-    if (location.hash !== "#fix" || !wax || !form() || "change" in form().dataset) return;
-    without(wax.key);
-    fill(wax.values);
+    const wax = queue().find((each) => each.refused && location.hash === `#fix-${each.key}`);
+    if (!wax || form()?.action !== wax.url) return false;
+    note = "";
+    put(wax.values);
     show();
+    return true;
   }
 
-  function post(url, values) {
+  async function post(url, values) {
     const body = new URLSearchParams({ ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value });
-    return fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
+    const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const errors = [...page.querySelectorAll(".errors li, main .empty")].map((each) => each.textContent.trim());
+    const later = answer.status >= 500 || AGAIN.includes(answer.status) || answer.type === "opaqueredirect";
+    return { tag: answer.headers.has("Wax-Tag"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
   async function send() {
@@ -68,9 +95,9 @@
     let later = false;
     for (const wax of queue().filter((each) => !each.refused)) {
       const answer = await post(wax.url, { ...wax.values, later: "1" }).catch(() => null);
-      if (answer?.headers.has("Wax-Tag")) without(wax.key);
-      else if (!answer || answer.status >= 500 || AGAIN.includes(answer.status) || answer.type === "opaqueredirect") later = true;
-      else write(QUEUE, queue().map((each) => each.key === wax.key ? { ...each, refused: answer.status } : each));
+      if (answer?.tag) without(wax.key);
+      else if (!answer || answer.later) later = true;
+      else change(wax.key, { refused: answer.status, why: answer.why });
     }
     sending = false;
     show();
@@ -78,51 +105,78 @@
     else wait = 2000;
   }
 
+  // What the school would send back at once: left out, or no number.
+  function missing(values) {
+    const names = new Set();
+    for (const field of form().querySelectorAll("input:not([type=hidden])")) {
+      const text = (values[field.name] || "").normalize("NFKC").trim();
+      const needed = field.required || (field.name === "base" && values.on_base === "yes");
+      if (text ? field.inputMode !== "decimal" || NUMBER.test(text) : !needed) continue;
+      names.add((field.type === "radio" ? field.closest("fieldset").querySelector("legend") : field.labels[0]).textContent.trim());
+    }
+    return [...names].join("; ");
+  }
+
+  function keep(url, values, mending) {
+    const lacking = missing(values);
+    if (lacking) note = words.missing.replace("{what}", lacking);
+    else if (!write(QUEUE, [...queue().filter((wax) => wax.key !== values.key), { key: values.key, url, values }])) note = words.full;
+    else {
+      if (!mending) localStorage.removeItem(DRAFT);
+      giveBack();
+      timer = setTimeout(send, wait);
+    }
+    show();
+    status.scrollIntoView();
+  }
+
   async function handIn(event) {
     const target = event.target;
-    if (!target.matches("form[data-outbox]") || "change" in target.dataset) return;
+    if (target !== form()) return;
     event.preventDefault();
     const button = target.querySelector("[type=submit]");
     if (button.disabled) return;
     button.disabled = true;
     const values = typed();
+    const mending = held();
     const seen = target.querySelector("[name=seen]")?.value || "";
     const answer = await post(target.action, { ...values, seen }).catch(() => null);
     button.disabled = false;
-    if (answer?.headers.has("Wax-Tag")) {
-      localStorage.removeItem(DRAFT);
+    if (answer?.tag) {
+      if (mending) without(values.key);
+      else localStorage.removeItem(DRAFT);
       location.assign(words.myWaxes);
-    } else if (answer && answer.status < 500 && !AGAIN.includes(answer.status) && answer.type !== "opaqueredirect") {
-      if (answer.status === 409) localStorage.removeItem(DRAFT);
-      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      const mended = page.querySelector("form[data-outbox]");
+    } else if (answer && !answer.later) {
+      if (mending) change(values.key, { values, why: answer.why });
+      else if (answer.status === 409) localStorage.removeItem(DRAFT);
+      const mended = answer.page.querySelector("form[data-outbox]");
       if (mended) target.replaceWith(document.adoptNode(mended)); else location.reload();
       window.htmx?.process(document.body);
-      document.querySelector("form[data-outbox] [autofocus]")?.focus();
-    } else if (write(QUEUE, [...queue(), { key: values.key, url: target.action, values }])) {
-      localStorage.removeItem(DRAFT);
-      restored = false;
-      for (const field of target.elements) {
-        if (["radio", "checkbox"].includes(field.type)) field.checked = false;
-        else if (field.type === "text") field.value = "";
-      }
-      target.querySelector("[name=key]").value = uuid();
-      target.querySelector("[name=seen]")?.remove();
+      note = "";
       show();
-      status.scrollIntoView();
-      timer = setTimeout(send, wait);
-    } else status.textContent = words.full;
+      document.querySelector("form[data-outbox] [autofocus]")?.focus();
+    } else keep(target.action, values, mending);
+  }
+
+  // Leaving takes a second press while a wax is still here.
+  function leave(event) {
+    const n = queue().length;
+    const button = event.target.querySelector("[type=submit]");
+    if (event.target.getAttribute("action") !== words.leave || !n || button.textContent === words.leaveAll) return;
+    event.preventDefault();
+    button.textContent = words.leaveAll;
+    note = n === 1 ? words.unsent : words.unsentMany.replace("{n}", n);
+    show();
   }
 
   addEventListener("submit", handIn);
-  addEventListener("input", () => form() && !("change" in form().dataset) && write(DRAFT, typed()));
+  addEventListener("submit", leave);
+  addEventListener("input", () => {
+    if (held()) change(key().value, { values: typed() });
+    else if (form()) write(DRAFT, typed());
+  });
   for (const name of ["online", "pageshow"]) addEventListener(name, send);
   document.addEventListener("visibilitychange", () => document.hidden || send());
-  const draft = read(DRAFT);
-  if (draft && form() && !("change" in form().dataset) && !form().querySelector(".errors")) {
-    fill(draft);
-    restored = true;
-  }
+  if (!fix() && read(DRAFT) && form() && !form().querySelector(".errors")) giveBack();
   show();
-  fix();
 })();

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from casting.models import Wax
+from casting.models import CastingDay, Wax
 from tests.browser.conftest import PHONE, opened
 from tests.casting_factories import DayFactory
 from tests.conftest import client_of_student
@@ -79,15 +81,79 @@ def test_a_wax_whose_answer_was_lost_is_one_wax(page):
     assert Wax.objects.count() == 1
 
 
-def test_what_the_school_refuses_stays_on_the_phone_to_be_fixed(page):
-    type_wax(page, weight="1.234,5")
+def refused(page: Page) -> None:
+    """435 g cannot be in 24 x 12 x 33 mm, a block of 9.1 g: the school says so once it is in reach."""
+    type_wax(page, weight="435")
     page.context.set_offline(True)
     press(page)
     page.context.set_offline(False)
     expect(page.locator(STATUS)).to_contain_text("1 saved on this phone needs fixing")
+
+
+def test_what_the_school_refuses_stays_on_the_phone_until_its_own_day_has_it(page):
+    first = CastingDay.objects.get()
+    asked = DayFactory(course=first.course, pour_at=first.pour_at + dt.timedelta(days=7))
+    page.goto(f"/hand-in/{asked.pk}/")
+    refused(page)
+    page.goto("/hand-in/")
+    page.fill("[name=what]", "small bezel")
+    expect(page.locator("#outbox")).to_contain_text("Look for a slipped comma")
     page.get_by_role("link", name="Look at it").click()
-    expect(page.locator("[name=weight]")).to_have_value("1.234,5")
+    page.wait_for_url(f"**/hand-in/{asked.pk}/#fix*")
+    expect(page.locator("[name=weight]")).to_have_value("435")
+    page.fill("[name=width_mm]", "25")
+    page.goto("/my-waxes/")
+    page.get_by_role("link", name="Look at it").click()
+    expect(page.locator("[name=width_mm]")).to_have_value("25")
+    page.fill("[name=weight]", "4,35")
+    expect(page.locator("#_echo")).to_contain_text("47")
+    press(page)
+    page.wait_for_url("**/my-waxes/")
+    expect(page.locator(STATUS)).to_have_text("")
+    assert Wax.objects.get().day == asked
+    page.goto("/hand-in/")
+    expect(page.locator("[name=what]")).to_have_value("small bezel")
+
+
+def test_a_refused_wax_is_thrown_away_only_by_its_own_button(page):
+    page.goto(f"/hand-in/{CastingDay.objects.get().pk}/")
+    refused(page)
+    page.fill("[name=what]", "small bezel")
+    page.get_by_role("link", name="Look at it").click()
+    expect(page.locator("[name=what]")).to_have_value("leaf ring")
+    page.get_by_role("button", name="Throw it away").click()
+    expect(page.locator("[name=what]")).to_have_value("small bezel")
+    expect(page.locator("[name=weight]")).to_have_value("")
+    expect(page.locator("#outbox")).not_to_contain_text("needs fixing")
     assert not Wax.objects.exists()
+
+
+def test_a_wax_that_is_not_whole_does_not_wait_for_reach(page):
+    type_wax(page, weight="1.234,5")
+    page.fill("[name=depth_mm]", " ")
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_contain_text("Missing, or no number: Weight, with its sprue; Depth, mm")
+    expect(page.locator("[name=what]")).to_have_value("leaf ring")
+    page.fill("[name=weight]", ".5 g")
+    page.fill("[name=depth_mm]", "12,")
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+
+
+def test_leaving_asks_once_more_while_a_wax_waits(page):
+    type_wax(page)
+    expect(page.locator("#_echo")).to_contain_text("47")
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    expect(page.locator("#_echo")).to_have_text("")
+    page.get_by_role("button", name="Leave").click()
+    expect(page.locator(STATUS)).to_contain_text("1 wax on this phone is not sent yet")
+    page.route("**/hand-in/*/", lambda route: route.abort("connectionreset"))
+    page.context.set_offline(False)
+    page.get_by_role("button", name="Leave all the same").click()
+    expect(page.locator(".who")).to_have_count(0)
 
 
 def test_a_draft_is_there_again_after_the_page_was_left(page):
