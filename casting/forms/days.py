@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,9 @@ from school.models import Course, Person
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = {"type": "time"}
+FARTHEST = timedelta(days=731)
+"""A pour farther ahead than two years is a slip of the year."""
+
 LABEL = r"^[A-Za-z0-9]{1,3}\Z"
 
 
@@ -37,10 +40,17 @@ def instant(day: date, at: time, zone: ZoneInfo) -> datetime:
 class DayForm(forms.Form):
     """A new casting day."""
 
-    course = forms.ModelChoiceField(queryset=Course.objects.none(), label=_("Class"))
-    pour_on = forms.DateField(label=_("Day of the pour"), widget=DATE)
+    course = forms.ModelChoiceField(
+        queryset=Course.objects.none(), label=_("Class"), error_messages={"required": _("Choose the class.")}
+    )
+    pour_on = forms.DateField(
+        label=_("Day of the pour"), widget=DATE, error_messages={"required": _("Choose the day.")}
+    )
     pour_time = forms.TimeField(
-        label=_("First pour"), widget=forms.TimeInput(attrs=TIME), help_text=_("On the school's clock.")
+        label=_("First pour"),
+        widget=forms.TimeInput(attrs=TIME),
+        help_text=_("On the school's clock."),
+        error_messages={"required": _("Write the time of the first pour.")},
     )
     alloys = forms.ModelMultipleChoiceField(
         queryset=Alloy.objects.none(),
@@ -77,23 +87,46 @@ class DayForm(forms.Form):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
             field.queryset = rows
+        classes = list(Course.objects.of(person)[:2])
+        if len(classes) == 1:
+            self.fields["course"].initial = classes[0]
 
     def clean(self) -> dict[str, Any]:
-        """Local times to instants; a day that is past or closes after its pour is refused."""
+        """Local times to instants; a day that cannot be is refused."""
         found = self.cleaned_data
         pour_at = self._instant("pour_on", "pour_time")
-        if pour_at and pour_at <= timezone.now():
-            self.add_error("pour_on", gettext("That pour is past. Choose a day to come."))
         closes_at = self._closing()
+        self._order(pour_at, closes_at)
+        self._hours()
+        return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
+
+    def _order(self, pour_at: datetime | None, closes_at: datetime | None) -> None:
+        """Refuse a pour or a closing that is past, too far or the wrong way round."""
+        now = timezone.now()
+        if pour_at and pour_at <= now:
+            self.add_error("pour_on", gettext("That pour is past. Choose a day to come."))
+        elif pour_at and pour_at > now + FARTHEST:
+            self.add_error("pour_on", gettext("That pour is more than two years ahead. Look at the year again."))
         if pour_at and closes_at and closes_at >= pour_at:
             self.add_error("closes_on", gettext("Hand-in would close after the first pour. Close it earlier."))
-        if bool(found.get("opens")) != bool(found.get("closes")):
+        elif closes_at and closes_at <= now:
+            self.add_error("closes_on", gettext("Hand-in would be closed already. Close it later, or by hand."))
+
+    def _hours(self) -> None:
+        """Refuse hours that are half given, backwards or begin after the first pour."""
+        found = self.cleaned_data
+        opens, closes, pour_time = (found.get(name) for name in ("opens", "closes", "pour_time"))
+        if bool(opens) != bool(closes):
             self.add_error("closes", gettext("Give both, when the studio opens and when it closes, or neither."))
-        elif found.get("opens") and found["opens"] >= found["closes"]:
+        elif opens and opens >= closes:
             self.add_error("closes", gettext("The studio must close later than it opens."))
-        if found.get("hand_in_until") and not found.get("opens"):
+        if opens and pour_time and pour_time < opens:
+            self.add_error("pour_time", gettext("The first pour would be before the studio opens. Pour later."))
+        until = found.get("hand_in_until")
+        if until and not opens:
             self.add_error("opens", gettext("Waxes are taken within the studio's hours: give those too."))
-        return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
+        elif until and closes and not opens <= until <= closes:
+            self.add_error("hand_in_until", gettext("Waxes are taken within the studio's hours: give a time in them."))
 
     def _closing(self) -> datetime | None:
         given = [bool(self.cleaned_data.get(name)) for name in ("closes_on", "closes_time")]

@@ -7,6 +7,7 @@ from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import DayForm
@@ -17,12 +18,14 @@ from school.access import TeacherRequest, teacher_required
 @require_safe
 @teacher_required
 def days(request: TeacherRequest) -> HttpResponse:
-    """List the school's casting days, the last to pour first."""
+    """List the school's casting days: those to come, the nearest first, then those past, the latest first."""
     rows = CastingDay.objects.of(request.person).annotate(
         waxes_in=Count("waxes", filter=Q(waxes__withdrawn_at__isnull=True), distinct=True),
         plans_made=Count("plans", distinct=True),
     )
-    return TemplateResponse(request, "casting/days/days.html", {"days": rows})
+    now = timezone.now()
+    listed = sorted(rows, key=lambda day: (day.pour_at < now, abs(day.pour_at - now)))
+    return TemplateResponse(request, "casting/days/days.html", {"days": listed})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

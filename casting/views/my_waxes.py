@@ -22,8 +22,10 @@ from school.access import StudentRequest, student_required
 @require_safe
 @student_required
 def my_waxes(request: StudentRequest) -> HttpResponse:
-    """Show the student's waxes, the newest day first, each with the metal it takes."""
-    days = CastingDay.objects.for_student(request.student).reverse()
+    """Show the student's waxes, each with the metal it takes: the open days first, the next to pour on top."""
+    days = list(CastingDay.objects.for_student(request.student))
+    closed = [day for day in days if not day.hand_in_open()]
+    days = [day for day in days if day not in closed] + closed[::-1]
     waxes = list(Wax.objects.for_student(request.student).select_related("sprue_pattern").order_by("pk"))
     for wax in waxes:
         wax.student = request.student

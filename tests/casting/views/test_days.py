@@ -1,12 +1,16 @@
 """The list of casting days, and announcing one."""
 
 import datetime as dt
+from html import unescape
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
+from casting.forms import days as forms
 from casting.models import Alloy, CastingDay
 from casting.shelf import stock_school
 from tests.casting_factories import DayFactory
@@ -14,8 +18,10 @@ from tests.factories import CourseFactory
 
 
 @pytest.fixture
-def typed(course):
-    """A day in May 2030 at 10:00, in two metals."""
+def typed(course, monkeypatch):
+    """A day in May 2030 at 10:00, in two metals, typed on 1 March 2030 at noon in UTC."""
+    now = dt.datetime(2030, 3, 1, 12, tzinfo=dt.UTC)
+    monkeypatch.setattr(forms, "timezone", SimpleNamespace(now=lambda: now))
     stock_school(course.school)
     alloys = Alloy.objects.filter(school=course.school, key__in=["sterling", "si-bronze"])
     return {
@@ -50,9 +56,19 @@ def test_a_day_is_announced_on_the_school_s_clock(teacher_client, typed):
         ({"pour_on": "2020-05-04"}, "That pour is past"),
         ({"closes_on": "2030-05-05", "closes_time": "10:00"}, "after the first pour"),
         ({"closes_on": "2030-05-03"}, "Give both, the day and the time"),
+        # Noon in UTC is 07:00 in New York in winter (IANA data).
+        ({"closes_on": "2030-03-01", "closes_time": "06:59"}, "Hand-in would be closed already"),
+        ({"pour_on": "2032-03-02"}, "more than two years ahead"),
+        ({"pour_on": "2300-05-04"}, "more than two years ahead"),
+        ({"pour_time": "08:59"}, "before the studio opens"),
+        ({"course": ""}, "Choose the class."),
+        ({"pour_on": ""}, "Choose the day."),
+        ({"pour_time": ""}, "Write the time of the first pour."),
         ({"closes": ""}, "Give both, when the studio opens"),
         ({"closes": "08:00"}, "close later than it opens"),
         ({"opens": "", "closes": "", "hand_in_until": "13:30"}, "give those too"),
+        ({"hand_in_until": "18:31"}, "within the studio's hours"),
+        ({"hand_in_until": "08:59"}, "within the studio's hours"),
         ({"alloys": []}, "Offer at least one metal"),
         ({"pour_time": "25:00"}, "Enter a valid time"),
     ],
@@ -60,8 +76,28 @@ def test_a_day_is_announced_on_the_school_s_clock(teacher_client, typed):
 def test_a_day_that_cannot_be_is_refused(teacher_client, typed, changed, said):
     answer = announce(teacher_client, typed | changed)
     assert answer.status_code == 422
-    assert said in answer.content.decode()
+    assert said in unescape(answer.content.decode())
     assert not CastingDay.objects.exists()
+
+
+@pytest.mark.parametrize("changed", [{"pour_on": "2032-02-29"}, {"pour_time": "09:00"}])
+def test_the_last_day_and_the_opening_hour_are_taken(teacher_client, typed, changed):
+    assert announce(teacher_client, typed | changed).status_code == 302
+
+
+def test_the_only_class_is_chosen_already(teacher_client, course):
+    chosen = f'<option value="{course.pk}" selected>'
+    assert chosen in teacher_client.get(reverse("new_day")).content.decode()
+    CourseFactory(school=course.school)
+    assert chosen not in teacher_client.get(reverse("new_day")).content.decode()
+
+
+def test_the_nearest_day_to_come_stands_first(teacher_client, course):
+    now = timezone.now()
+    far, long_before, near, before = (
+        DayFactory(course=course, pour_at=now + dt.timedelta(days=days)) for days in (30, -30, 3, -3)
+    )
+    assert teacher_client.get(reverse("days")).context["days"] == [near, far, before, long_before]
 
 
 def test_another_school_s_class_and_metals_cannot_be_taken(teacher_client, typed):

@@ -1,12 +1,15 @@
 """A student's own list: change, withdraw, bring back, until hand-in closes."""
 
+import datetime as dt
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from casting.models import WaxChange
-from tests.casting_factories import handed_in
+from tests.casting_factories import DayFactory, handed_in
 
 
 def page(client):
@@ -92,3 +95,13 @@ def test_twenty_waxes_cost_no_more_queries_than_one(student, student_client, day
 def test_markup_in_a_name_stays_text(student, student_client, day):
     handed_in(day, student, what="<b>{{ 7 }}</b>")
     assert "&lt;b&gt;{{ 7 }}&lt;/b&gt;" in page(student_client).content.decode()
+
+
+def test_open_days_stand_first_the_next_to_pour_on_top(student_client, course):
+    now = timezone.now()
+    far, near, before, long_before = (
+        DayFactory(course=course, pour_at=now + dt.timedelta(days=days), closed_at=now if days < 0 else None)
+        for days in (30, 3, -3, -30)
+    )
+    listed = [day for day, _open, _waxes in page(student_client).context["days"]]
+    assert listed == [near, far, before, long_before]
