@@ -9,7 +9,7 @@ from django.template.loader import render_to_string
 
 from casting.calc.words import Do
 from casting.models import Plan
-from casting.opened import OpenedPlan, open_plan
+from casting.opened import OpenedPlan, open_plan, outdated
 from casting.papers.render import render_apart
 from casting.reading import FlaskSheet
 
@@ -20,11 +20,12 @@ LEVELS = {"STOP": 0, "WARN": 1, "SAY": 2}
 
 
 def day_plan_html(plan: Plan) -> str:
-    """Return the page of the day plan: the same plan, names and units give the same page."""
+    """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
     opened = open_plan(plan)
     sheet = opened.sheet
     context = {
         "opened": opened,
+        "outdated": outdated(plan),
         "sheet": sheet,
         "units": opened.units,
         "school": opened.school,

@@ -13,6 +13,7 @@ from fontTools.ttLib import TTFont
 from casting.models import Wax
 from casting.papers.day_plan import day_plan_html, day_plan_pdf, rows_of, sizes_to_fetch
 from casting.papers.render import STATIC, render
+from casting.planning import make_plan
 from casting.reading import read_plan
 from tests.casting.written_plans import as_text, plan_of_24
 from tests.casting_factories import handed_in
@@ -82,6 +83,18 @@ def test_the_first_revision_replaces_nothing(plan_24):
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert day_plan_pdf(plan_1) == day_plan_pdf(plan_1)
+
+
+def test_every_sheet_says_that_waxes_have_changed_since(day, teacher):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    assert "Waxes have changed" not in day_plan_html(plan)
+    handed_in(day)
+    pdf = render(day_plan_html(plan))
+    assert pdf == render(day_plan_html(plan))
+    for page in pypdfium2.PdfDocument(pdf):
+        text = re.sub(r"\s+", " ", page.get_textpage().get_text_range())
+        assert "Waxes have changed since this plan was made" in text
 
 
 def test_the_pdf_is_dated_by_its_plan(plan_1):
