@@ -212,6 +212,20 @@ def test_after_hand_in_closed_nothing_is_written(student_client, day):
     assert not Wax.objects.exists()
 
 
+def test_after_hand_in_closed_a_wax_is_not_open_to_change(student, student_client, day):
+    wax = handed_in(day, student)
+    address = reverse("change_wax", args=[wax.pk])
+    assert 'name="weight"' in student_client.get(address).content.decode()
+    day.closed_at = day.pour_at
+    day.save()
+    changed = typed(day, version="1", weight="4", later="1")
+    for answer in (student_client.get(address), student_client.post(address, changed)):
+        text = answer.content.decode()
+        assert f"closed: wax {wax.tag} stays as it was handed in" in text and 'name="weight"' not in text
+    wax.refresh_from_db()
+    assert (wax.version, wax.entered) == (1, "3,20")
+
+
 @pytest.mark.parametrize("wrong", [{"water_per_100": 90}, {"offered": False}])
 def test_trouble_with_the_shelf_keeps_no_student_from_handing_in(student_client, day, wrong):
     Investment.objects.filter(school=day.course.school).update(**wrong)
