@@ -7,7 +7,6 @@
   const status = box.querySelector("[role=status]");
   const QUEUE = `outbox:${words.student}`;
   const DRAFT = `draft:${words.student}`;
-  const AGAIN = [401, 403, 408, 429];
   // What the server reads as a number: digits, one comma or point at most, perhaps a unit.
   const NUMBER = /^(?=[.,]?\d)\d{0,7}([.,]\d{0,6})?( ?[a-z]{1,3})?$/i;
   let wait = 2000, sending = false, note = "", timer;
@@ -51,7 +50,7 @@
     what.textContent = wax.values.what;
     why.textContent = wax.why || "";
     look.href = `${wax.url}#fix-${wax.key}`;
-    look.onclick = () => setTimeout(fix);
+    look.onclick = () => setTimeout(() => fix() && show());
     away.onclick = () => {
       without(wax.key);
       if (key()?.value === wax.key) giveBack();
@@ -61,10 +60,9 @@
   }
 
   function show() {
-    const waxes = queue();
-    const refused = waxes.filter((wax) => wax.refused);
-    const lines = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
-    const said = [note, ...lines.map(([n, text]) => n && text.replace("{n}", n))].filter(Boolean);
+    const waxes = queue(), refused = waxes.filter((wax) => wax.refused);
+    const counted = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
+    const said = [note, ...counted.map(([n, text]) => n && text.replace("{n}", n))].filter(Boolean);
     status.className = said.length ? "status" : "hint";
     status.textContent = said.join(". ");
     box.querySelector("[data-list]").replaceChildren(...refused.map(row));
@@ -75,7 +73,6 @@
     if (!wax || form()?.action !== wax.url) return false;
     note = "";
     put(wax.values);
-    show();
     return true;
   }
 
@@ -84,7 +81,7 @@
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const errors = [...page.querySelectorAll(".errors li, main .empty")].map((each) => each.textContent.trim());
-    const later = answer.status >= 500 || AGAIN.includes(answer.status) || answer.type === "opaqueredirect";
+    const later = answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect";
     return { tag: answer.headers.has("Wax-Tag"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
@@ -101,20 +98,19 @@
     }
     sending = false;
     show();
-    if (later) timer = setTimeout(send, wait = Math.min(wait * 2, 120000));
-    else wait = 2000;
+    wait = later ? Math.min(wait * 2, 120000) : 2000;
+    if (later) timer = setTimeout(send, wait);
   }
 
   // What the school would send back at once: left out, or no number.
   function missing(values) {
-    const names = new Set();
-    for (const field of form().querySelectorAll("input:not([type=hidden])")) {
+    const lacking = [...form().querySelectorAll("input:not([type=hidden])")].filter((field) => {
       const text = (values[field.name] || "").normalize("NFKC").trim();
-      const needed = field.required || (field.name === "base" && values.on_base === "yes");
-      if (text ? field.inputMode !== "decimal" || NUMBER.test(text) : !needed) continue;
-      names.add((field.type === "radio" ? field.closest("fieldset").querySelector("legend") : field.labels[0]).textContent.trim());
-    }
-    return [...names].join("; ");
+      if (text) return field.inputMode === "decimal" && !NUMBER.test(text);
+      return field.required || (field.name === "base" && values.on_base === "yes");
+    });
+    const label = (field) => field.type === "radio" ? field.closest("fieldset").querySelector("legend") : field.labels[0];
+    return [...new Set(lacking.map((field) => label(field).textContent.trim()))].join("; ");
   }
 
   function keep(url, values, mending) {
@@ -131,16 +127,13 @@
   }
 
   async function handIn(event) {
-    const target = event.target;
+    const target = event.target, button = target.querySelector("[type=submit]");
     if (target !== form()) return;
     event.preventDefault();
-    const button = target.querySelector("[type=submit]");
     if (button.disabled) return;
     button.disabled = true;
-    const values = typed();
-    const mending = held();
-    const seen = target.querySelector("[name=seen]")?.value || "";
-    const answer = await post(target.action, { ...values, seen }).catch(() => null);
+    const values = typed(), mending = held();
+    const answer = await post(target.action, { ...values, seen: target.querySelector("[name=seen]")?.value || "" }).catch(() => null);
     button.disabled = false;
     if (answer?.tag) {
       if (mending) without(values.key);
@@ -160,8 +153,7 @@
 
   // Leaving takes a second press while a wax is still here.
   function leave(event) {
-    const n = queue().length;
-    const button = event.target.querySelector("[type=submit]");
+    const n = queue().length, button = event.target.querySelector("[type=submit]");
     if (event.target.getAttribute("action") !== words.leave || !n || button.textContent === words.leaveAll) return;
     event.preventDefault();
     button.textContent = words.leaveAll;
@@ -169,12 +161,8 @@
     show();
   }
 
-  addEventListener("submit", handIn);
-  addEventListener("submit", leave);
-  addEventListener("input", () => {
-    if (held()) change(key().value, { values: typed() });
-    else if (form()) write(DRAFT, typed());
-  });
+  for (const each of [handIn, leave]) addEventListener("submit", each);
+  addEventListener("input", () => form() && (held() ? change(key().value, { values: typed() }) : write(DRAFT, typed())));
   for (const name of ["online", "pageshow"]) addEventListener(name, send);
   document.addEventListener("visibilitychange", () => document.hidden || send());
   if (!fix() && read(DRAFT) && form() && !form().querySelector(".errors")) giveBack();
