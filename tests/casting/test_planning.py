@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import os
 import subprocess
 import threading
 
@@ -152,7 +153,8 @@ def test_the_child_knows_no_secret_and_yields_to_phones(monkeypatch):
     report = 'import json, os\nprint(json.dumps({"nice": os.nice(0), "env": "CASTING_SECRET_KEY" in os.environ}))\n'
     start = planning.LIMITED.partition("sys.argv")[0]
     monkeypatch.setattr(planning, "LIMITED", start + report)
-    assert json.loads(planning.solve("")) == {"nice": 10, "env": False}
+    # Ten below whoever runs this; 19 is the least that the system knows.
+    assert json.loads(planning.solve("")) == {"nice": min(19, os.nice(0) + 10), "env": False}
 
 
 def test_a_held_wax_stands_in_its_flask(day, teacher):
