@@ -8,15 +8,17 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import Alloy
+from casting.models import Alloy, CastingDay
 from school.models import Course, Person
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = {"type": "time"}
+TIME_FORMAT = "%H:%M"
 FARTHEST = timedelta(days=731)
 """A pour farther ahead than two years is a slip of the year."""
 
@@ -37,8 +39,19 @@ def instant(day: date, at: time, zone: ZoneInfo) -> datetime:
     raise ValidationError(sentence % {"day": day.isoformat(), "at": f"{at:%H:%M}"})
 
 
+def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
+    """An announced day as its teacher typed it, on the school's clock."""
+    typed: dict[str, Any] = {"alloys": day.alloys.all(), "hand_in_until": day.hand_in_until}
+    typed |= {"opens": day.opens, "closes": day.closes}
+    pairs = (("pour_on", "pour_time", day.pour_at), ("closes_on", "closes_time", day.hand_in_closes_at))
+    for on, at, moment in pairs:
+        local = moment.astimezone(zone) if moment else None
+        typed |= {on: local.date() if local else None, at: local.time() if local else None}
+    return typed
+
+
 class DayForm(forms.Form):
-    """A new casting day."""
+    """A casting day: a new one, or with `day` one that is announced; that stays with its class."""
 
     course = forms.ModelChoiceField(
         queryset=Course.objects.none(), label=_("Class"), error_messages={"required": _("Choose the class.")}
@@ -48,7 +61,7 @@ class DayForm(forms.Form):
     )
     pour_time = forms.TimeField(
         label=_("First pour"),
-        widget=forms.TimeInput(attrs=TIME),
+        widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         help_text=_("On the school's clock."),
         error_messages={"required": _("Write the time of the first pour.")},
     )
@@ -64,29 +77,34 @@ class DayForm(forms.Form):
         required=False,
         help_text=_("Leave both empty to close it by hand."),
     )
-    closes_time = forms.TimeField(label=_("at"), widget=forms.TimeInput(attrs=TIME), required=False)
+    closes_time = forms.TimeField(label=_("at"), widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT), required=False)
     opens = forms.TimeField(
         label=_("Studio opens"),
-        widget=forms.TimeInput(attrs=TIME),
+        widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         required=False,
         help_text=_("With these hours the plan keeps the bench work inside them."),
     )
-    closes = forms.TimeField(label=_("Studio closes"), widget=forms.TimeInput(attrs=TIME), required=False)
+    closes = forms.TimeField(
+        label=_("Studio closes"), widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT), required=False
+    )
     hand_in_until = forms.TimeField(
         label=_("Waxes must be taken at least until"),
-        widget=forms.TimeInput(attrs=TIME),
+        widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         required=False,
         help_text=_("A time of the day before the kiln goes on; quicker firings are sought to keep it."),
     )
 
-    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: QueryDict | None, *, person: Person, day: CastingDay | None = None) -> None:
         assert person.school is not None
-        self.zone = person.school.tz
+        self.zone, self.day = person.school.tz, day
+        super().__init__(data, initial=as_typed(day, self.zone) if day else None)
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
             field.queryset = rows
+        if day:
+            del self.fields["course"]
+            return
         classes = list(Course.objects.of(person)[:2])
         if len(classes) == 1:
             self.fields["course"].initial = classes[0]
@@ -109,7 +127,7 @@ class DayForm(forms.Form):
             self.add_error("pour_on", gettext("That pour is more than two years ahead. Look at the year again."))
         if pour_at and closes_at and closes_at >= pour_at:
             self.add_error("closes_on", gettext("Hand-in would close after the first pour. Close it earlier."))
-        elif closes_at and closes_at <= now:
+        elif closes_at and closes_at <= now and not (self.day and closes_at == self.day.hand_in_closes_at):
             self.add_error("closes_on", gettext("Hand-in would be closed already. Close it later, or by hand."))
 
     def _hours(self) -> None:

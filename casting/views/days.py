@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import transaction
 from django.db.models import Count, Q
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
@@ -36,9 +36,28 @@ def new_day(request: TeacherRequest) -> HttpResponse:
     if not form.is_valid():
         status = 422 if form.is_bound else 200
         return TemplateResponse(request, "casting/days/new_day.html", {"form": form}, status=status)
-    found = form.cleaned_data
-    columns = ("course", "pour_at", "hand_in_closes_at", "opens", "closes", "hand_in_until")
-    with transaction.atomic():
-        day = CastingDay.objects.create(**{name: found[name] for name in columns})
-        day.alloys.set(found["alloys"])
+    day = CastingDay(course=form.cleaned_data["course"])
+    _write(day, form)
     return redirect("waxes", day.pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Change an announced day: its pour, its metals, its hours. Its waxes stay."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    form = DayForm(request.POST if request.method == "POST" else None, person=request.person, day=day)
+    if not form.is_valid():
+        status = 422 if form.is_bound else 200
+        return TemplateResponse(request, "casting/days/change_day.html", {"form": form, "day": day}, status=status)
+    _write(day, form)
+    return redirect("waxes", day.pk)
+
+
+def _write(day: CastingDay, form: DayForm) -> None:
+    found = form.cleaned_data
+    for name in ("pour_at", "hand_in_closes_at", "opens", "closes", "hand_in_until"):
+        setattr(day, name, found[name])
+    with transaction.atomic():
+        day.save()
+        day.alloys.set(found["alloys"])

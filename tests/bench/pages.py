@@ -99,7 +99,7 @@ def pages(of: Class) -> dict[str, tuple[Client, str]]:
     """Every page that is opened by its address, with who opens it."""
     day, wax = {"day_id": of.day.pk}, {"wax_id": of.first_wax}
     hers = {"hand_in": {}, "my_waxes": {}, "change_wax": wax}
-    theirs = {"days": {}, "new_day": {}, "waxes": day, "flasks": day, "day_plan": day, "people": {}}
+    theirs = {"days": {}, "new_day": {}, "change_day": day, "waxes": day, "flasks": day, "day_plan": day, "people": {}}
     return {
         **{name: (of.student, reverse(name, kwargs=given)) for name, given in hers.items()},
         **{name: (of.teacher, reverse(name, kwargs=given)) for name, given in theirs.items()},

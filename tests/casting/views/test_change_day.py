@@ -1,0 +1,80 @@
+"""An announced casting day, changed."""
+
+import datetime as dt
+from html import unescape
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from casting.models import Alloy
+from tests.casting_factories import DayFactory, handed_in
+
+
+@pytest.fixture
+def day(course):
+    # 15:00 in UTC is 10:00 or 11:00 in New York: never a time that the clocks skip.
+    noon = (timezone.now() + dt.timedelta(days=30)).replace(hour=15, minute=0, second=0, microsecond=0)
+    day = DayFactory(course=course, pour_at=noon)
+    day.alloys.set(Alloy.objects.filter(school=course.school, key="sterling"))
+    return day
+
+
+@pytest.fixture
+def address(day):
+    return reverse("change_day", args=[day.pk])
+
+
+def typed(day, **changes):
+    local = day.pour_at.astimezone(day.course.school.tz)
+    return {
+        "pour_on": local.date().isoformat(),
+        "pour_time": f"{local:%H:%M}",
+        "alloys": [alloy.pk for alloy in day.alloys.all()],
+        **changes,
+    }
+
+
+def test_the_form_shows_the_day_as_it_was_announced(teacher_client, day, address):
+    page = teacher_client.get(address).content.decode()
+    assert f'value="{typed(day)["pour_on"]}"' in page and f'value="{typed(day)["pour_time"]}"' in page
+
+
+def test_a_later_pour_keeps_the_waxes(teacher_client, day, address):
+    wax = handed_in(day)
+    later = (day.pour_at + dt.timedelta(days=1)).astimezone(day.course.school.tz).date().isoformat()
+    answer = teacher_client.post(address, typed(day, pour_on=later))
+    assert answer.status_code == 302
+    before = day.pour_at
+    day.refresh_from_db()
+    # A day later on the school's clock; the clocks may change in the night between.
+    assert abs(day.pour_at - before - dt.timedelta(days=1)) <= dt.timedelta(hours=1)
+    assert list(day.waxes.all()) == [wax]
+
+
+def test_a_day_is_not_moved_into_the_past(teacher_client, day, address):
+    answer = teacher_client.post(address, typed(day, pour_on="2020-05-04"))
+    assert answer.status_code == 422
+    assert "That pour is past" in unescape(answer.content.decode())
+    before = day.pour_at
+    day.refresh_from_db()
+    assert day.pour_at == before
+
+
+def test_hand_in_that_has_closed_may_stay_closed(teacher_client, day, address):
+    day.hand_in_closes_at = timezone.now().replace(second=0, microsecond=0) - dt.timedelta(days=1)
+    day.save()
+    closed = day.hand_in_closes_at.astimezone(day.course.school.tz)
+    same = typed(day, closes_on=closed.date().isoformat(), closes_time=f"{closed:%H:%M}")
+    assert teacher_client.post(address, same).status_code == 302
+
+
+def test_only_the_school_s_teachers_change_a_day(
+    student_client, classmate_client, other_teacher_client, stranger_client, day, address
+):
+    for client in (student_client, classmate_client, stranger_client):
+        assert client.post(address, typed(day)).status_code in {302, 404}
+    assert other_teacher_client.post(address, typed(day)).status_code == 404
+    before = day.pour_at
+    day.refresh_from_db()
+    assert day.pour_at == before
