@@ -253,7 +253,7 @@ def _of_flask(flask: FlaskPlan, day: DayInput, waxes: Mapping[str, Wax]) -> Iter
         yield Caution("flask-band", Level.STOP, Asked.PLAN, text, BASIS["practice"])
     least = day.rules.crucible_ml * alloy.specific_gravity * CRUCIBLE_LOW_PCT / 100
     if flask.charge_g < least - SLACK:
-        text = f"Flask {flask.label}: {flask.charge_g:g} g is little for this crucible. Heat gently, it overheats."
+        text = f"Flask {flask.label}: {flask.charge_g:g} g is little for this crucible. So little metal overheats fast: heat gently."
         yield Caution("crucible-low", Level.SAY, Asked.MELT, text, BASIS["judgement"])
     waited = flask.quench_at - flask.out_at - day.rules.pour_min
     if alloy.quench_by_min is not None and waited > alloy.quench_by_min + SLACK:
