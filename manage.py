@@ -10,7 +10,7 @@ SET_UP = "python3 -m venv .venv && .venv/bin/pip install -e '.[dev]'"
 OLDEST = (3, 11)
 
 
-def what_is_wrong():
+def what_is_wrong() -> "str | None":
     """Return the sentence that says why nothing can run yet, or None."""
     if sys.version_info < OLDEST:
         found = f"{sys.version_info[0]}.{sys.version_info[1]}"
@@ -24,7 +24,7 @@ def what_is_wrong():
     return f"Django is not installed in this environment; run: {SET_UP}"
 
 
-def main():
+def main() -> None:
     wrong = what_is_wrong()
     if wrong:
         sys.exit(wrong)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import platform
-import sys
 import tempfile
 from collections.abc import Iterable
 
@@ -42,4 +41,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -69,7 +69,7 @@ def signed_in(student: Student, person: Person) -> tuple[Client, Client]:
     request.session = hers.session
     let_student_in(request, student)
     request.session.save()
-    hers.cookies["sessionid"] = request.session.session_key
+    hers.cookies["sessionid"] = request.session.session_key or ""
     theirs.force_login(person)
     return hers, theirs
 
