@@ -3,6 +3,7 @@
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHeld
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
+from casting.models.paper import PaperPrinted
 from casting.models.plan import Plan, StepDone
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "HouseRules",
     "Investment",
     "Kiln",
+    "PaperPrinted",
     "PatternMaterial",
     "Plan",
     "StepDone",
