@@ -14,6 +14,8 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from casting.papers.mend import mend
+
 PROJECT = Path(__file__).resolve().parent.parent.parent
 STATIC = PROJECT / "static"
 SCHEME = "paper:"
@@ -74,7 +76,7 @@ def render(html: str) -> bytes:
     except FatalURLFetchingError as refused:
         # It derives from BaseException, so no ordinary handler would see it.
         raise NotRendered(f"{refused}: {refused.__cause__}") from refused
-    pdf = bytes(made)
+    pdf = mend(bytes(made))
     if len(pdf) > MOST_PDF_BYTES:
         raise NotRendered(f"The PDF is {len(pdf)} bytes long; {MOST_PDF_BYTES} is the most.")
     return pdf
