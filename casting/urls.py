@@ -22,5 +22,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/plan/make/", waxes.make_plan, name="make_plan"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
-    path("days/<int:day_id>/day-plan.pdf", papers.day_plan_pdf, name="day_plan_pdf"),
+    path("days/<int:day_id>/papers/", papers.papers, name="papers"),
+    path("days/<int:day_id>/papers/<slug:key>.pdf", papers.paper_pdf, name="paper_pdf"),
+    path("days/<int:day_id>/papers/<slug:which>.zip", papers.papers_zip, name="papers_zip"),
+    path("days/<int:day_id>/day-plan.pdf", papers.paper_pdf, {"key": "day-plan"}, name="day_plan_pdf"),
 ]

@@ -10,6 +10,10 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.models import Plan
 from casting.papers.day_plan import day_plan_html
+from casting.papers.mix import mix_html
+from casting.papers.poster import poster_html
+from casting.papers.slips import slips_html
+from casting.papers.weigh_out import weigh_out_html
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,5 +25,11 @@ class Paper:
     html: Callable[[Plan], str | None]
 
 
-PAPERS: tuple[Paper, ...] = (Paper("day-plan", _("Day plan"), day_plan_html),)
+PAPERS: tuple[Paper, ...] = (
+    Paper("poster", _("Poster for the door"), poster_html),
+    Paper("day-plan", _("Day plan"), day_plan_html),
+    Paper("mix", _("Mix sheet"), mix_html),
+    Paper("weigh-out", _("Weigh-out list"), weigh_out_html),
+    Paper("slips", _("Student slips"), slips_html),
+)
 """In the order of the day. A paper that fails costs no other paper."""

@@ -1,65 +1,273 @@
-"""The addresses of the papers."""
+"""The papers page and the addresses of the papers."""
+
+import io
+import re
+import zipfile
+from dataclasses import replace
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from casting.models import PaperPrinted, Plan
+from casting.papers import printing
+from casting.papers.kinds import PAPERS
 from casting.papers.render import NotRendered, PangoMissing
-from casting.views import papers
+from casting.planning import make_plan
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import plan_of_one
+from tests.casting.written_plans import plan_of_none, plan_of_one
+from tests.casting_factories import handed_in
+
+NOBODY_ELSE = pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
 
 
 @pytest.fixture
-def address(day):
-    return reverse("day_plan_pdf", args=[day.pk])
+def page(day):
+    return reverse("papers", args=[day.pk])
 
 
-def test_a_teacher_gets_the_pdf_of_the_last_revision(day, teacher, teacher_client, address):
+@pytest.fixture
+def pdf(day):
+    return reverse("paper_pdf", args=[day.pk, "mix"])
+
+
+@pytest.fixture
+def everything(day):
+    return reverse("papers_zip", args=[day.pk, "all"])
+
+
+@pytest.fixture
+def quick(monkeypatch):
+    """A PDF is its page: what is tried here is which papers are printed, not how they look."""
+    monkeypatch.setattr(printing, "render_apart", lambda html: b"%PDF-" + html.encode())
+
+
+def words_of(answer):
+    """The page's words with its white space as single spaces."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", answer.content.decode()))
+
+
+def row_of(answer, title):
+    """The words of one paper's row."""
+    rows = re.findall(r"<tr>.*?</tr>", answer.content.decode(), re.DOTALL)
+    found = next(row for row in rows if f'<th scope="row">{title}</th>' in row)
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", found))
+
+
+def names_in(answer):
+    return zipfile.ZipFile(io.BytesIO(answer.content)).namelist()
+
+
+def test_a_teacher_sees_every_paper(day, teacher, teacher_client, page):
+    store(day, teacher, plan_of_one())
+    answer = teacher_client.get(page)
+    assert answer.status_code == 200
+    for paper in PAPERS:
+        if paper.html(Plan.objects.latest_of(day)) is not None:
+            assert "not yet" in row_of(answer, paper.title)
+            assert reverse("paper_pdf", args=[day.pk, paper.key]) in answer.content.decode()
+    assert 'aria-current="page">Papers</a>' in answer.content.decode()
+
+
+def test_a_teacher_of_another_school_finds_nothing(day, teacher, other_teacher_client, page, pdf, everything):
+    store(day, teacher, plan_of_one())
+    assert other_teacher_client.get(page).status_code == 404
+    assert other_teacher_client.get(pdf).status_code == 404
+    assert other_teacher_client.post(pdf).status_code == 404
+    assert other_teacher_client.post(everything).status_code == 404
+    assert not PaperPrinted.objects.exists()
+
+
+@NOBODY_ELSE
+def test_nobody_else_gets_anything(day, teacher, page, pdf, everything, who, request):
+    store(day, teacher, plan_of_one())
+    client = request.getfixturevalue(who)
+    for answer in (client.get(page), client.get(pdf), client.post(pdf), client.post(everything)):
+        assert answer.status_code == 302 and "next=" in answer["Location"]
+    assert not PaperPrinted.objects.exists()
+
+
+def test_without_a_plan_the_page_says_the_next_step_and_there_is_no_paper(teacher_client, page, pdf, everything):
+    assert "No plan yet" in words_of(teacher_client.get(page))
+    assert teacher_client.get(pdf).status_code == 404
+    assert teacher_client.post(everything).status_code == 404
+
+
+def test_a_teacher_gets_the_pdf_of_the_last_revision(day, teacher, teacher_client, pdf):
     store(day, teacher, plan_of_one())
     store(day, teacher, plan_of_one(), revision=2)
-    answer = teacher_client.get(address)
+    answer = teacher_client.get(pdf)
     assert answer.status_code == 200 and answer["Content-Type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF-")
-    assert "revision-2.pdf" in answer["Content-Disposition"]
+    name = f"mix-{day.pour_local():%Y-%m-%d}-revision-2.pdf"
+    assert answer["Content-Disposition"] == f'inline; filename="{name}"'
 
 
-def test_a_teacher_of_another_school_finds_nothing(day, teacher, other_teacher_client, address):
+def test_the_day_plan_keeps_its_older_address(day, teacher, teacher_client, quick):
     store(day, teacher, plan_of_one())
-    assert other_teacher_client.get(address).status_code == 404
+    older = teacher_client.get(reverse("day_plan_pdf", args=[day.pk]))
+    assert older.status_code == 200
+    assert older.content == teacher_client.get(reverse("paper_pdf", args=[day.pk, "day-plan"])).content
 
 
-@pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
-def test_nobody_else_gets_it(day, teacher, address, who, request):
+def test_a_paper_that_nobody_knows_or_needs_is_not_found(day, teacher, teacher_client, pdf):
+    store(day, teacher, plan_of_none())
+    assert teacher_client.get(reverse("paper_pdf", args=[day.pk, "treasure-map"])).status_code == 404
+    assert teacher_client.get(pdf).status_code == 404
+    assert teacher_client.post(reverse("papers_zip", args=[day.pk, "some"])).status_code == 404
+
+
+def test_looking_notes_nothing_and_printing_notes_who_and_when(day, teacher, teacher_client, page, pdf, quick):
+    store(day, teacher, plan_of_one(), revision=4)
+    teacher_client.get(page)
+    teacher_client.get(pdf)
+    assert not PaperPrinted.objects.exists()
+    answer = teacher_client.post(pdf)
+    assert answer.status_code == 200 and answer.content.startswith(b"%PDF-")
+    printed = PaperPrinted.objects.get()
+    assert (printed.day, printed.key, printed.revision, printed.by) == (day, "mix", 4, teacher)
+    row = row_of(teacher_client.get(page), "Mix sheet")
+    assert "revision 4," in row and teacher.name in row and " no " in row
+
+
+def test_the_zip_is_not_to_be_had_by_looking(day, teacher, teacher_client, everything):
     store(day, teacher, plan_of_one())
-    answer = request.getfixturevalue(who).get(address)
-    assert answer.status_code == 302 and "next=" in answer["Location"]
+    assert teacher_client.get(everything).status_code == 405
+    assert not PaperPrinted.objects.exists()
 
 
-def test_without_a_plan_there_is_no_paper(teacher_client, address):
-    assert teacher_client.get(address).status_code == 404
+def test_print_all_is_one_zip_of_every_paper_dated_by_the_plan(day, teacher, teacher_client, everything, quick):
+    plan = store(day, teacher, plan_of_one())
+    answer = teacher_client.post(everything)
+    assert answer["Content-Type"] == "application/zip"
+    needed = [paper for paper in PAPERS if paper.html(plan) is not None]
+    date = f"{day.pour_local():%Y-%m-%d}"
+    assert names_in(answer) == [f"{paper.key}-{date}-revision-1.pdf" for paper in needed]
+    with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
+        assert archive.testzip() is None
+        made = plan.made_at
+        # A ZIP keeps even seconds only.
+        dated = (made.year, made.month, made.day, made.hour, made.minute, made.second // 2 * 2)
+        assert {entry.date_time for entry in archive.infolist()} == {dated}
+    assert PaperPrinted.objects.count() == len(needed)
+
+
+def test_the_same_plan_gives_the_same_zip(day, teacher, teacher_client, everything):
+    store(day, teacher, plan_of_one())
+    assert teacher_client.post(everything).content == teacher_client.post(everything).content
+
+
+def test_a_later_revision_is_why_a_print_is_out_of_date(day, teacher, teacher_client, page, pdf, quick):
+    store(day, teacher, plan_of_one())
+    teacher_client.post(pdf)
+    store(day, teacher, plan_of_one(), revision=2)
+    row = row_of(teacher_client.get(page), "Mix sheet")
+    assert "revision 1," in row and "Out of date: a later revision" in row
+
+
+def planned(day, teacher):
+    """A plan of the day's own waxes, so that it is not outdated."""
+    wax = handed_in(day)
+    make_plan(day, by=teacher)
+    return wax
+
+
+def test_changed_waxes_are_why_a_print_is_out_of_date(day, teacher, teacher_client, page, pdf, quick):
+    planned(day, teacher)
+    teacher_client.post(pdf)
+    handed_in(day)
+    assert "Out of date: waxes have changed" in row_of(teacher_client.get(page), "Mix sheet")
+    # A print that says so itself is as good as a print can be.
+    teacher_client.post(pdf)
+    assert "Out of date" not in row_of(teacher_client.get(page), "Mix sheet")
+
+
+def test_changed_names_are_why_only_the_papers_that_name_them_are_out_of_date(
+    day, teacher, teacher_client, page, everything, quick
+):
+    wax = planned(day, teacher)
+    teacher_client.post(everything)
+    type(wax.student).objects.filter(pk=wax.student_id).update(called="Wilhelmina Oster")
+    answer = teacher_client.get(page)
+    assert "Out of date: names changed" in row_of(answer, "Student slips")
+    assert "Out of date" not in row_of(answer, "Mix sheet")
+    changed = teacher_client.post(reverse("papers_zip", args=[day.pk, "changed"]))
+    assert any(name.startswith("slips-") for name in names_in(changed))
+    assert not any(name.startswith("mix-") for name in names_in(changed))
+
+
+def test_when_nothing_has_changed_there_is_nothing_to_print(day, teacher, teacher_client, page, everything, quick):
+    store(day, teacher, plan_of_one())
+    teacher_client.post(everything)
+    assert "Print what changed" not in words_of(teacher_client.get(page))
+    answer = teacher_client.post(reverse("papers_zip", args=[day.pk, "changed"]), follow=True)
+    assert "Nothing has changed since it was printed." in words_of(answer)
+
+
+@pytest.fixture
+def broken_mix(monkeypatch):
+    """The mix sheet bursts; the others are as they are."""
+
+    def burst(plan):
+        raise ZeroDivisionError("it burst at line 7")
+
+    mended = tuple(replace(paper, html=burst) if paper.key == "mix" else paper for paper in PAPERS)
+    monkeypatch.setattr(printing, "PAPERS", mended)
+    monkeypatch.setattr("casting.views.papers.PAPERS", mended)
+
+
+def test_a_paper_that_fails_says_so_in_its_place_and_costs_no_other(
+    day, teacher, teacher_client, page, pdf, everything, broken_mix, quick, caplog
+):
+    store(day, teacher, plan_of_one())
+    answer = teacher_client.get(page)
+    assert "could not be made" in row_of(answer, "Mix sheet")
+    assert "not yet" in row_of(answer, "Weigh-out list")
+    assert "it burst at line 7" in caplog.text and "burst" not in answer.content.decode()
+    assert teacher_client.get(pdf).status_code == 503
+    packed = teacher_client.post(everything)
+    date = f"{day.pour_local():%Y-%m-%d}"
+    assert f"NOT-MADE-mix-{date}-revision-1.txt" in names_in(packed)
+    assert f"weigh-out-{date}-revision-1.pdf" in names_in(packed)
+    with zipfile.ZipFile(io.BytesIO(packed.content)) as archive:
+        assert archive.read(f"NOT-MADE-mix-{date}-revision-1.txt").startswith(b"Mix sheet could not be made.")
+    keys = set(PaperPrinted.objects.values_list("key", flat=True))
+    assert "mix" not in keys and "weigh-out" in keys
 
 
 def failing_with(error):
-    def fail(plan):
+    def fail(html):
         raise error
 
     return fail
 
 
-def test_a_machine_without_pango_says_what_mends_it(day, teacher, teacher_client, address, monkeypatch):
+def test_a_machine_without_pango_says_what_mends_it(day, teacher, teacher_client, pdf, monkeypatch):
     store(day, teacher, plan_of_one())
-    monkeypatch.setattr(papers, "pdf_of", failing_with(PangoMissing("no libpango")))
-    answer = teacher_client.get(address)
+    monkeypatch.setattr(printing, "render_apart", failing_with(PangoMissing("no libpango")))
+    answer = teacher_client.post(pdf)
     assert answer.status_code == 503
     assert "Pango is missing" in answer.content.decode() and "apt-get install" in answer.content.decode()
+    assert not PaperPrinted.objects.exists()
 
 
-def test_a_paper_that_fails_says_so_and_keeps_the_cause_to_the_log(
-    day, teacher, teacher_client, address, monkeypatch, caplog
-):
+def test_a_pdf_that_fails_keeps_the_cause_to_the_log(day, teacher, teacher_client, pdf, monkeypatch, caplog):
     store(day, teacher, plan_of_one())
-    monkeypatch.setattr(papers, "pdf_of", failing_with(NotRendered("it burst at line 7")))
-    answer = teacher_client.get(address)
+    monkeypatch.setattr(printing, "render_apart", failing_with(NotRendered("it burst at line 7")))
+    answer = teacher_client.get(pdf)
     assert answer.status_code == 503
     assert "could not be made" in answer.content.decode() and "burst" not in answer.content.decode()
     assert "it burst at line 7" in caplog.text
+
+
+def test_a_page_of_papers_asks_the_database_no_more_for_more_prints(
+    day, teacher, teacher_client, page, everything, quick
+):
+    store(day, teacher, plan_of_one())
+    with CaptureQueriesContext(connection) as before:
+        teacher_client.get(page)
+    teacher_client.post(everything)
+    with CaptureQueriesContext(connection) as after:
+        teacher_client.get(page)
+    assert len(after) == len(before)

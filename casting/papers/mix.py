@@ -1,0 +1,51 @@
+"""The mix sheet: bowl by bowl at the investing bench, with room for what really happened."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.template.loader import render_to_string
+
+from casting.calc.words import Do
+from casting.models import Plan
+from casting.opened import open_plan, outdated
+from casting.reading import BowlLine, FlaskSheet, PlanSheet
+
+
+@dataclass(frozen=True, slots=True)
+class MixLine:
+    """A bowl with the flasks that it fills, and when the last of them is set; None if the plan does not say."""
+
+    bowl: BowlLine
+    flasks: Sequence[FlaskSheet]
+    set_until: datetime | None
+
+
+def mixes_of(sheet: PlanSheet) -> list[MixLine]:
+    """Return the bowls in the order they are mixed; those mixed before this plan come first."""
+    set_at = {label: step.until for step in sheet.steps_of(Do.SET) for label in step.flasks}
+    lines = []
+    for bowl in sheet.bowls:
+        ends = [set_at[label] for label in bowl.flasks if label in set_at]
+        flasks = [sheet.flask(label) for label in bowl.flasks]
+        lines.append(MixLine(bowl, flasks, max(ends, default=None)))
+    return sorted(lines, key=lambda line: (line.bowl.at is not None, line.bowl.at or sheet.pour_at, line.bowl.flasks))
+
+
+def mix_html(plan: Plan) -> str | None:
+    """Return the page of the mix sheet; None if there is no bowl to mix."""
+    opened = open_plan(plan)
+    if not opened.sheet.bowls:
+        return None
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "mixes": mixes_of(opened.sheet),
+        "investment": opened.sheet.day.investment,
+    }
+    return render_to_string("papers/mix.html", context)

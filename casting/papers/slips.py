@@ -1,0 +1,106 @@
+"""A slip for each student: the own waxes and nobody else's, several to a sheet, to be cut apart."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+from casting.models import Plan
+from casting.opened import open_plan, outdated
+from casting.reading import FlaskSheet, LeftOutLine, PlanSheet, WaxOnBase
+
+MIDDLE_MM = 0.5
+"""A foot this near the axis stands in the middle; o'clock says nothing there."""
+
+
+@dataclass(frozen=True, slots=True)
+class InFlask:
+    """A student's wax with the flask it stands in."""
+
+    on_base: WaxOnBase
+    flask: FlaskSheet
+
+    @property
+    def own_metal(self) -> bool:
+        """True if the student brought the metal."""
+        return self.flask.owner is not None
+
+    @property
+    def cost(self) -> float | None:
+        """What the metal of the wax costs, the button not counted; None if nobody recorded a price."""
+        price = self.flask.alloy.price_per_g
+        return None if price is None else self.on_base.metal_g * price
+
+    @property
+    def where(self) -> str:
+        """Where it stands, seen from the wax side with the notch at 12 o'clock."""
+        place = self.on_base.place
+        hour = clock_hour(place.x_mm, place.y_mm)
+        return _("in the middle") if hour is None else _("%(hour)d o'clock") % {"hour": hour}
+
+
+@dataclass(slots=True)
+class Slip:
+    """What one student is told."""
+
+    called: str
+    waxes: list[InFlask] = field(default_factory=list)
+    left_out: list[LeftOutLine] = field(default_factory=list)
+
+    @property
+    def metal_g(self) -> float:
+        """The metal of all their waxes, buttons not counted."""
+        return math.fsum(wax.on_base.metal_g for wax in self.waxes)
+
+    @property
+    def cost(self) -> float | None:
+        """What the school's metal in them costs; None if a price is missing or none of it is the school's."""
+        costs = [wax.cost for wax in self.waxes if not wax.own_metal]
+        known = [cost for cost in costs if cost is not None]
+        return math.fsum(known) if costs and len(known) == len(costs) else None
+
+
+def clock_hour(x_mm: float, y_mm: float) -> int | None:
+    """Return the hour that a place points at, notch at 12; None in the middle."""
+    if math.hypot(x_mm, y_mm) <= MIDDLE_MM:
+        return None
+    return round(math.degrees(math.atan2(x_mm, y_mm)) / 30) % 12 or 12
+
+
+def slips_of(sheet: PlanSheet) -> list[Slip]:
+    """Return a slip for each student with a wax in the plan, by name."""
+    by_student: dict[str, Slip] = {}
+    of_day = {wax.key: wax for wax in sheet.day.waxes}
+
+    def slip(tag: str, called: str) -> Slip:
+        # A student without a name in the file is told apart by the wax.
+        return by_student.setdefault(of_day[tag].student or f"wax {tag}", Slip(called))
+
+    for flask in sheet.flasks:
+        for on_base in flask.waxes:
+            slip(on_base.wax.key, on_base.name.student).waxes.append(InFlask(on_base, flask))
+    for line in sheet.left_out:
+        slip(line.name.tag, line.name.student).left_out.append(line)
+    for one in by_student.values():
+        one.waxes.sort(key=lambda wax: wax.on_base.wax.key)
+    return [one for _key, one in sorted(by_student.items(), key=lambda item: (item[1].called.casefold(), item[0]))]
+
+
+def slips_html(plan: Plan) -> str | None:
+    """Return the page of the slips; None if no wax is in the plan."""
+    opened = open_plan(plan)
+    slips = slips_of(opened.sheet)
+    if not slips:
+        return None
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "slips": slips,
+    }
+    return render_to_string("papers/slips.html", context)
