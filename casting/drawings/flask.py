@@ -1,13 +1,15 @@
-"""A flask from the wax side, at true scale."""
+"""A flask from the wax side or from the button side, at true scale."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from django.utils.html import escape
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from casting.calc.result import Place
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
 from casting.reading import FlaskSheet, WaxOnBase
 
@@ -18,9 +20,13 @@ UPRIGHT_MM = 7.5
 """A wax at least this deep carries its tag upright; on a narrower one it runs along."""
 
 
-def draw_flask(flask: FlaskSheet) -> SafeString:
-    """Return the flask as it is seen when the waxes point at you, its notch at 12 o'clock."""
+def draw_flask(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
+    """Return the flask as it is seen when the waxes point at you, its notch at 12 o'clock.
+
+    Mirrored, it is seen from the other end, where the metal goes in; the notch stays at 12.
+    """
     diameter = flask.size.diameter_mm
+    waxes = [_from_behind(on_base) for on_base in flask.waxes] if mirrored else flask.waxes
     x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
     children = [
         *_dimension(diameter, x),
@@ -29,18 +35,28 @@ def draw_flask(flask: FlaskSheet) -> SafeString:
         circle(x, y, diameter - 2 * flask.wall_mm, stroke=QUIET, stroke_dasharray="1.4 1.2", class_="quiet"),
         circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.25, class_="quiet"),
         circle(x, y, flask.size.hub_mm / 3, stroke=QUIET, stroke_width=0.15, class_="quiet"),
-        *(sprue for on_base in flask.waxes for sprue in _sprue(on_base, x, y, flask.size.hub_mm)),
-        *(shape for on_base in flask.waxes for shape in _wax(on_base, x, y)),
+        *(sprue for on_base in waxes for sprue in _sprue(on_base, x, y, flask.size.hub_mm)),
+        *(shape for on_base in waxes for shape in _wax(on_base, x, y)),
     ]
     tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
+    title = (
+        _("Flask %(label)s from the button side, notch at 12 o'clock, with the waxes %(tags)s")
+        if mirrored
+        else _("Flask %(label)s from the wax side, notch at 12 o'clock, with the waxes %(tags)s")
+    )
     return drawing(
         children,
-        title=_("Flask %(label)s from the wax side, notch at 12 o'clock, with the waxes %(tags)s")
-        % {"label": flask.label, "tags": tags},
+        title=title % {"label": flask.label, "tags": tags},
         width_mm=diameter + 2 * SIDE_MM,
         height_mm=diameter + ABOVE_MM + BELOW_MM,
         class_="flask",
     )
+
+
+def _from_behind(on_base: WaxOnBase) -> WaxOnBase:
+    """The wax as it stands when the flask is turned over about the line through its notch."""
+    place = on_base.place
+    return replace(on_base, place=Place(-place.x_mm, place.y_mm, -place.turn_deg))
 
 
 def _dimension(diameter: float, x: float) -> list[SafeString]:

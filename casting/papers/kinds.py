@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.models import Plan
 from casting.papers.day_plan import day_plan_html
+from casting.papers.kiln_room import kiln_room_html
 from casting.papers.mix import mix_html
 from casting.papers.poster import poster_html
 from casting.papers.slips import slips_html
@@ -29,6 +30,7 @@ PAPERS: tuple[Paper, ...] = (
     Paper("poster", _("Poster for the door"), poster_html),
     Paper("day-plan", _("Day plan"), day_plan_html),
     Paper("mix", _("Mix sheet"), mix_html),
+    Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html),
     Paper("weigh-out", _("Weigh-out list"), weigh_out_html),
     Paper("slips", _("Student slips"), slips_html),
 )

@@ -31,9 +31,9 @@ register.filter("minutes", shown.minutes)
 
 
 @register.simple_tag
-def flask_drawing(flask: FlaskSheet) -> SafeString:
-    """The flask from the wax side."""
-    return drawings.draw_flask(flask)
+def flask_drawing(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
+    """The flask from the wax side; mirrored, from the button side."""
+    return drawings.draw_flask(flask, mirrored)
 
 
 @register.simple_tag

@@ -122,3 +122,29 @@ def test_the_clock_runs_true_over_the_change(plan):
 def test_ticks_are_local_hours_with_none_in_the_hour_that_does_not_exist(plan):
     hours = [tick.hour for tick in axis_of(plan).ticks()]
     assert hours == [16, 18, 20, 22, 0, 4, 6, 8, 10, 12]
+
+
+def rectangles(drawing):
+    """Middle of each wax from the axis, as on paper, and its turn."""
+    root = ElementTree.fromstring(drawing)
+    outline = next(root.iter(f"{SVG}circle"))
+    for rect in root.iter(f"{SVG}rect"):
+        middle_x = float(rect.get("x")) + float(rect.get("width")) / 2 - float(outline.get("cx"))
+        middle_y = float(rect.get("y")) + float(rect.get("height")) / 2 - float(outline.get("cy"))
+        yield round(middle_x, 3), round(middle_y, 3), float(re.match(r"rotate\((\S+)", rect.get("transform"))[1])
+
+
+def test_from_the_button_side_left_is_right_and_the_notch_stays(plan):
+    wax_side, button_side = drawings.draw_flask(plan.flasks[0]), drawings.draw_flask(plan.flasks[0], mirrored=True)
+    mirrored = [(-x or 0.0, y, -turn or 0.0) for x, y, turn in rectangles(wax_side)]
+    assert list(rectangles(button_side)) == mirrored
+    # The second wax, at (-12.124, -7) in the plan, is right of the axis and below it.
+    assert mirrored[1] == (12.124, 7.0, 120.0)
+    notches = [next(ElementTree.fromstring(one).iter(f"{SVG}path")).get("d") for one in (wax_side, button_side)]
+    assert notches[0] == notches[1]
+
+
+def test_no_letter_is_mirrored(plan):
+    button_side = drawings.draw_flask(plan.flasks[0], mirrored=True)
+    assert "scale(" not in button_side and "matrix(" not in button_side
+    assert "from the button side" in button_side
