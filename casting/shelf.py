@@ -22,6 +22,7 @@ from casting.models import (
     Investment,
     Kiln,
     PatternMaterial,
+    SafetyRecord,
 )
 from casting.models.shelf_row import ShelfRow
 from casting.submissions import WaxEntry, hand_in
@@ -91,6 +92,7 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
         return there
     stock_school(school)
     file = _read("demo_class.json")
+    record_safety(school)
     day = _announce(course, file["day"], today or datetime.now(school.tz).date())
     day.alloys.set(Alloy.objects.filter(school=school, key__in=file["day"]["alloys"]))
     for called, waxes in file["students"].items():
@@ -100,6 +102,12 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
         for wax in waxes:
             hand_in(day, student, key=_demo_key(course, called, wax["what"]), entry=_entry(school, wax))
     return day
+
+
+def record_safety(school: School) -> SafetyRecord:
+    """Give a school the invented safety record of the demo class; one that it has stays as it is."""
+    record, _made = SafetyRecord.objects.get_or_create(school=school, defaults=_read("demo_class.json")["safety"])
+    return record
 
 
 def _announce(course: Course, day: Mapping[str, Any], today: date) -> CastingDay:

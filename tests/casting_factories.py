@@ -9,13 +9,13 @@ from django.utils import timezone
 from factory.django import DjangoModelFactory
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Wax
-from casting.shelf import stock_school
+from casting.shelf import record_safety, stock_school
 from casting.submissions import WaxEntry, hand_in
 from tests.factories import CourseFactory, StudentFactory
 
 
 class DayFactory(DjangoModelFactory):
-    """A casting day three weeks ahead; its school has a stocked shelf."""
+    """A casting day three weeks ahead; its school has a stocked shelf and a complete safety record."""
 
     class Meta:
         model = CastingDay
@@ -27,6 +27,7 @@ class DayFactory(DjangoModelFactory):
     @factory.post_generation
     def alloys(self, create, extracted, **kwargs):
         stock_school(self.course.school)
+        record_safety(self.course.school)
         self.alloys.set(Alloy.objects.filter(school=self.course.school, key__in=["sterling", "si-bronze", "gold-14k"]))
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from casting.calc.rulebook import Rulebook
 from casting.calc.words import Aim, Kind, Section
 
 SCHOOL = "school"
@@ -185,6 +186,7 @@ class DayInput:
 
     `hours` is empty when the studio's hours do not matter; else it holds the local days
     around the pour, in order. `missing_prices` names the things priced at 0 for want of a price.
+    `rules_said` holds the words of the cautions; planning a day needs them.
     """
 
     alloys: Mapping[str, Alloy]
@@ -201,6 +203,7 @@ class DayInput:
     hours: tuple[WorkingDay, ...] = ()
     elevation_m: float = 0.0
     missing_prices: tuple[str, ...] = ()
+    rules_said: Rulebook = field(default_factory=dict, repr=False)
 
     def size(self, key: str) -> FlaskSize:
         """The flask size of that key; KeyError if there is none."""

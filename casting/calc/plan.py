@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from casting.calc.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.burnout import band_of
-from casting.calc.cautions import BASIS, cautions_for
+from casting.calc.cautions import cautions_for
 from casting.calc.charge import button_of, charge_of, metal_of_wax
 from casting.calc.clock import (
     ToPour,
@@ -24,8 +24,9 @@ from casting.calc.grouping import group, relabel
 from casting.calc.investment import powder_for, water_for
 from casting.calc.kiln_shelf import ShelfFlask, firing_for
 from casting.calc.result import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
+from casting.calc.rulebook import raised
 from casting.calc.steps import Timed, hand_in_closes, steps_of
-from casting.calc.words import Asked, Kind, Level, Section
+from casting.calc.words import Kind, Section
 
 EFFORT = 100
 
@@ -55,7 +56,7 @@ def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
     if not first.closes_too_early():
         return first.plan()
     later = _closing_later(first, day, effort)
-    return later.plan() if later else first.plan(_too_early())
+    return later.plan() if later else first.plan(raised(day.rules_said, "hand-in-early"))
 
 
 def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
@@ -73,15 +74,6 @@ def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
         if not set(draft.left_out_keys()) <= set(first.left_out_keys()):
             return None
     return draft
-
-
-def _too_early() -> Caution:
-    """What to say when no choice of flasks keeps hand-in open long enough."""
-    text = (
-        "Hand-in closes before the hour asked, whatever flasks are used. Pour later in the day, open the studio "
-        "longer, add hands for mounting, or close hand-in the evening before."
-    )
-    return Caution("hand-in-early", Level.WARN, Asked.PLAN, text, BASIS["judgement"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,8 +184,7 @@ class _Draft:
         bowls = tuple(mix.bowl for mix in timed.mixes)
         said = [*more, *self._bowl_cautions(bowls)]
         if not self.hours_kept:
-            text = "The studio's hours have no room for a mix or a load: it stands outside them. Move the pour."
-            said.append(Caution("hours-missed", Level.STOP, Asked.PLAN, text, BASIS["judgement"]))
+            said.append(raised(day.rules_said, "hours-missed"))
         return DayPlan(
             flasks=flasks,
             bowls=bowls,
@@ -239,11 +230,15 @@ class _Draft:
         for bowl in bowls:
             sizes = [self.filled[label].size for label in bowl.flasks]
             if too_large_for_bowl(sizes, self.day.investment, self.day.rules):
-                text = (
-                    f"Flask {bowl.flasks[0]} needs {bowl.powder_g} g of powder: its slurry fills more than a third "
-                    f"of a {self.day.rules.bowl_ml:g} ml bowl and may boil over under vacuum. Use a larger bowl."
+                found.append(
+                    raised(
+                        self.day.rules_said,
+                        "bowl-full",
+                        flask=bowl.flasks[0],
+                        powder=bowl.powder_g,
+                        bowl=self.day.rules.bowl_ml,
+                    )
                 )
-                found.append(Caution("bowl-full", Level.WARN, Asked.PLAN, text, BASIS["practice"]))
         return found
 
 

@@ -11,6 +11,7 @@ from casting.dayfile import text as json_text
 from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size, refuse_too_hot
 from casting.dayfile.fields import Fields, read_list
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
+from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.times import read_hours, read_pour_at, read_zone
 from casting.dayfile.waxes import read_fixed, read_held, read_previous, read_wax
@@ -103,6 +104,7 @@ def _day_input(fields: Fields, pour_at: datetime, zone: ZoneInfo) -> DayInput:
         hours=read_hours(given.get("hours"), "hours", pour_at, zone),
         elevation_m=fields.number("elevation_m", least=-500, most=9000, default=0),
         missing_prices=missing,
+        rules_said=rulebook(),
     )
 
 

@@ -5,10 +5,12 @@ from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
 from casting.models.plan import Plan, StepDone
+from casting.models.safety import CautionCleared, SafetyRecord
 
 __all__ = [
     "Alloy",
     "CastingDay",
+    "CautionCleared",
     "Firing",
     "Flask",
     "FlaskSize",
@@ -18,6 +20,7 @@ __all__ = [
     "PaperPrinted",
     "PatternMaterial",
     "Plan",
+    "SafetyRecord",
     "StepDone",
     "Wax",
     "WaxChange",

@@ -15,6 +15,7 @@ from casting.calc.day import (
     Wax,
 )
 from casting.calc.words import Aim, Kind, Section
+from casting.dayfile.rules_file import rulebook
 
 BANDS = {
     Section.VERY_THIN: (621.0, 677.0),
@@ -90,6 +91,7 @@ def a_day(waxes, rules=None, **more):
         "previous": {},
         "fixed": (),
     }
+    parts.setdefault("rules_said", rulebook())
     return DayInput(waxes=tuple(sorted(waxes, key=lambda wax: wax.key)), **{**parts, **more})
 
 

@@ -23,19 +23,19 @@ def test_a_plain_day_warns_of_nothing():
 @pytest.mark.parametrize(
     ("day", "caution"),
     [
-        (alloy_day(composition_pct={"Cu": 70, "Zn": 30}), ("zinc-fan", "STOP")),
-        (alloy_day(composition_pct={"Ag": 92.5, "Zn": None}), ("zinc-fan", "STOP")),
-        (alloy_day(composition_pct={"Ag": 92.5, "Zn": None}), ("alloy-unrecorded", "WARN")),
-        (alloy_day(composition_pct={"Ag": 98.5, "Zn": 1.5}), ("zinc", "SAY")),
-        (alloy_day(composition_pct={"Ag": 90, "Ni": 10}), ("nickel", "SAY")),
-        (alloy_day(pour_c=1000), ("superheat", "WARN")),
-        (alloy_day(pour_c=1101), ("alloy-stopped", "STOP")),
-        (alloy_day(composition_pct={"Pd": 95, "Ru": 5}), ("alloy-stopped", "STOP")),
+        (alloy_day(composition_pct={"Cu": 70, "Zn": 30}), ("R-01b", "STOP")),
+        (alloy_day(composition_pct={"Ag": 92.5, "Zn": None}), ("R-01b", "STOP")),
+        (alloy_day(composition_pct={"Ag": 92.5, "Zn": None}), ("R-05", "WARN")),
+        (alloy_day(composition_pct={"Ag": 98.5, "Zn": 1.5}), ("R-01a", "SAY")),
+        (alloy_day(composition_pct={"Ag": 90, "Ni": 10}), ("R-03", "SAY")),
+        (alloy_day(pour_c=1000), ("N-15-warn", "WARN")),
+        (alloy_day(pour_c=1101), ("R-12-hot", "STOP")),
+        (alloy_day(composition_pct={"Pd": 95, "Ru": 5}), ("R-12-metal", "STOP")),
         (alloy_day(quench_by_min=8), ("quench-late", "WARN")),
-        (a_day([wax("w1", pattern="print-resin")]), ("resin", "SAY")),
-        (a_day([wax("w1", pattern="abs")], patterns=[PATTERNS[2] | {"key": "abs"}]), ("pattern-stopped", "STOP")),
-        (a_day([wax("w1")], investment=INVESTMENT | {"water_per_100": 43}), ("water-ratio", "WARN")),
-        (a_day([wax("w1")], investment=INVESTMENT | {"water_per_100": 46}), ("water-ratio", "STOP")),
+        (a_day([wax("w1", pattern="print-resin")]), ("R-08", "SAY")),
+        (a_day([wax("w1", pattern="abs")], patterns=[PATTERNS[2] | {"key": "abs"}]), ("R-10", "STOP")),
+        (a_day([wax("w1")], investment=INVESTMENT | {"water_per_100": 43}), ("N-11-warn", "WARN")),
+        (a_day([wax("w1")], investment=INVESTMENT | {"water_per_100": 46}), ("N-11-stop", "STOP")),
         (a_day([wax("w1")], rules={"bowl_ml": 300}), ("bowl-full", "WARN")),
     ],
 )
@@ -53,7 +53,7 @@ def test_a_firing_that_stays_cold_is_a_stop():
         "kinds": ["wax"],
         "segments": segments((149, 120), (480, 60)),
     }
-    assert ("top-cold", "STOP") in said(a_day([wax("w1", section="heavy")], firings=[firing]))
+    assert ("N-02-stop", "STOP") in said(a_day([wax("w1", section="heavy")], firings=[firing]))
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,51 @@
+"""What a caution says: the rules of `fixtures/cautions.json` as values, filled in when one is raised."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from casting.calc.result import Caution
+from casting.calc.words import Asked, Level
+
+
+@dataclass(frozen=True, slots=True)
+class CautionRule:
+    """One rule: how hard, when it is asked, its words, what they rest on, whether a teacher may clear it.
+
+    `signs` are ISO 7010 codes with their meaning; `status` is what the source is worth.
+    """
+
+    id: str
+    level: Level
+    when: Asked
+    text: str
+    signs: tuple[tuple[str, str], ...]
+    basis: str
+    status: str
+    clearable: bool
+
+
+Rulebook = Mapping[str, CautionRule]
+
+
+def raised(rules: Rulebook, id: str, /, **figures: object) -> Caution:
+    """Return the caution of a rule with its figures filled in.
+
+    Parameters
+    ----------
+    rules : Rulebook
+        The rules by id.
+    id : str
+        The rule; KeyError if there is none.
+    **figures : object
+        What stands in braces in the rule's words, numbers in the unit that the words name [as said].
+
+    Returns
+    -------
+    Caution
+        Its basis names the source, and says so if that is memory.
+    """
+    rule = rules[id]
+    written = {name: f"{value:g}" if isinstance(value, float) else value for name, value in figures.items()}
+    return Caution(rule.id, rule.level, rule.when, rule.text.format_map(written), rule.basis)
