@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from casting.calc.covering import Least
 from casting.calc.day import SLACK, DayInput
 from casting.calc.flasks import Bench, Flasks
 from casting.calc.left_out import barred
@@ -16,7 +17,7 @@ from casting.calc.why import why_not_fewer
 from casting.calc.words import Aim
 
 
-def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut]) -> Proof:
+def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut], least: Least | None = None) -> Proof:
     """Return lower bounds over all plans no worse, and what the plan meets.
 
     Parameters
@@ -27,6 +28,8 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut]) -> Proof:
         The plan's flasks.
     left_out : sequence of LeftOut
         The waxes in none of them.
+    least : Least, optional
+        What the cover of the whole day proved, if it has one.
 
     Returns
     -------
@@ -39,22 +42,27 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut]) -> Proof:
     the fixed and held flasks bound the rest.
     """
     fixed = tuple(flask for flask in flasks if flask.fixed)
-    needs = Needs(bench, _usable(bench, fixed))
+    needs = Needs(bench, usable_sizes(bench, fixed))
     inside = {key for flask in fixed for key in flask.keys}
     loose = [piece for key, piece in bench.pieces.items() if key not in inside]
     lost = [piece for piece in loose if not needs.sizes(piece) or barred(bench, piece.key)]
     loose = [piece for piece in loose if piece not in lost]
     programme = Programme(needs, loose, Counter(flask.size for flask in fixed))
-    left_least, firsts_least = (len(lost) + programme.least_left(), _firsts(lost) + programme.least_firsts())
+    if least:  # the cover has every wax in view but those that no flask could ever take
+        barred_ones = [piece for piece in lost if barred(bench, piece.key)]
+        left_least, firsts_least = len(barred_ones) + least.left, _firsts(barred_ones) + least.firsts
+    else:
+        left_least, firsts_least = len(lost) + programme.least_left(), _firsts(lost) + programme.least_firsts()
     met = left_least == len(left_out) and firsts_least == _firsts(bench.pieces[x.key] for x in left_out)
     beyond = len(left_out) - len(lost)
     if not met:
         number, cost = len(fixed) + _named(bench, inside), bench.total_cost(fixed)
     else:
-        number = len(fixed) + programme.fewest(beyond)
         most = None if bench.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
+        number = len(fixed) + (least.flasks if least else programme.fewest(beyond))
+        rest = least.cost if least else programme.least(beyond, most)
         kept = sum(bench.cost(flask.keys, flask.size) for flask in fixed)
-        cost = round(max(0.0, kept + programme.least(beyond, most) - EASE), 2)
+        cost = round(max(0.0, kept + rest - EASE), 2)
     flasks_proved = met and number == len(flasks)
     proved = flasks_proved and cost >= bench.total_cost(flasks) - 0.001
     why = why_not_fewer(needs, flasks, loose, met, number)
@@ -69,8 +77,21 @@ def _named(bench: Bench, inside: set[str]) -> int:
     return len({label for key, label in bench.day.held.items() if key not in inside})
 
 
-def _usable(bench: Bench, fixed: Flasks) -> frozenset[str]:
-    """Sizes on the shelf beside the fixed flasks that some kiln and firing could take."""
+def usable_sizes(bench: Bench, fixed: Flasks) -> frozenset[str]:
+    """Return the sizes that can be used beside the fixed flasks.
+
+    Parameters
+    ----------
+    bench : Bench
+        The day's rules.
+    fixed : tuple of Flask
+        Flasks that stay as they were.
+
+    Returns
+    -------
+    frozenset of str
+        Sizes with a flask left on the shelf that some kiln and some firing could take.
+    """
     used = Counter(flask.size for flask in fixed)
     return frozenset(
         size.key for size in bench.day.flask_sizes if size.count > used[size.key] and _fires(bench.day, size.key)

@@ -9,8 +9,9 @@ from functools import partial
 
 import numpy as np
 
-from casting.calc.bounds import prove
+from casting.calc.bounds import prove, usable_sizes
 from casting.calc.bringing_in import brought_in
+from casting.calc.covering import Least, cover
 from casting.calc.day import DayInput
 from casting.calc.filling import emptied, put_in, shrunk
 from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
@@ -37,6 +38,15 @@ TRIES_PER_EFFORT = 0.25
 
 TRIES_IF_LEFT = 5
 """Tries at any effort while a wax that some flask could take stands outside."""
+
+COLUMNS_PER_EFFORT = 10
+"""Possible flasks that a unit of effort allows to be listed: all of a class of 12 at the default."""
+
+ROUNDS = 12
+"""How often the cover is shared out anew when a flask of it cannot be laid out."""
+
+QUICK = 4
+"""Effort for the try beside a cover, which may move fewer waxes at the same cost."""
 
 Score = tuple[object, ...]
 
@@ -76,10 +86,23 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
     outside = [key for key in bench.pieces if key not in inside]
     out = {key: why for key in outside if (why := barred(bench, key))}
     loose = [key for key in outside if key not in out]
-    best = _best(bench, seeds, loose, effort)
+    best, least = _all_in_view(bench, seeds, loose, effort)
     for key in sorted(best.left):
         out[key] = for_want_of_room(bench, key, best.flasks)
-    return _written(bench, best.flasks, tuple(out[key] for key in sorted(out)))
+    return _written(bench, best.flasks, tuple(out[key] for key in sorted(out)), None if without else least)
+
+
+def _all_in_view(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[_Tried, Least | None]:
+    """The best plan: of a small day by its cover, after a quick try; of any other by trying."""
+    fixed = tuple(flask for flask in seeds if flask.fixed)
+    held = [key for flask in seeds if not flask.fixed for key in flask.keys]
+    most = int(effort * COLUMNS_PER_EFFORT)
+    covered = cover(bench, fixed, sorted([*loose, *held]), usable_sizes(bench, fixed), most, ROUNDS)
+    if covered is None or covered.flasks is None:
+        return _best(bench, seeds, loose, effort), covered.least if covered else None
+    quick = _best(bench, seeds, loose, min(effort, QUICK))
+    found = min([quick, _Tried(covered.flasks, covered.left)], key=lambda plan: score(bench, plan))
+    return found, covered.least
 
 
 def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
@@ -249,7 +272,7 @@ def _in_order(flasks: Flasks) -> Flasks:
     return tuple(sorted(flasks, key=lambda flask: min(flask.keys)))
 
 
-def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...]) -> Grouping:
+def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None) -> Grouping:
     flasks = _in_order(flasks)
     labels = stay_put(flasks, bench.day)
     kiln_places = bench.kiln_places(flasks)
@@ -264,7 +287,7 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...]) -> Gro
         groups=tuple(groups),
         left_out=left_out,
         kiln_places=dict(zip(labels, kiln_places or [], strict=True)),
-        proof=prove(bench, flasks, left_out),
+        proof=prove(bench, flasks, left_out, least),
         moved=moved_from(moved, bench.day),
     )
 
