@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.models import Plan
 from casting.papers.day_plan import day_plan_html
 from casting.papers.kiln_room import kiln_room_html
+from casting.papers.handout import handout_es_html, handout_html
 from casting.papers.mix import mix_html
 from casting.papers.poster import poster_html
 from casting.papers.slips import slips_html
@@ -19,15 +20,21 @@ from casting.papers.weigh_out import weigh_out_html
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One kind of paper. `html` gives the whole page, or None if this plan needs no such paper."""
+    """One kind of paper. `html` gives the whole page, or None if this plan needs no such paper.
+
+    A paper that is not `held` may be printed while a STOP holds the plan back: nobody casts by it.
+    """
 
     key: str
     title: str | Promise
     html: Callable[[Plan], str | None]
+    held: bool = True
 
 
 PAPERS: tuple[Paper, ...] = (
-    Paper("poster", _("Poster for the door"), poster_html),
+    Paper("poster", _("Poster for the door"), poster_html, held=False),
+    Paper("handout", _("Safety handout"), handout_html),
+    Paper("handout-es", _("Safety handout in Spanish"), handout_es_html),
     Paper("day-plan", _("Day plan"), day_plan_html),
     Paper("mix", _("Mix sheet"), mix_html),
     Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from django.template.loader import render_to_string
@@ -22,6 +23,7 @@ class InFlask:
 
     on_base: WaxOnBase
     flask: FlaskSheet
+    price_per_g: float | None
 
     @property
     def own_metal(self) -> bool:
@@ -31,8 +33,7 @@ class InFlask:
     @property
     def cost(self) -> float | None:
         """What the metal of the wax costs, the button not counted; None if nobody recorded a price."""
-        price = self.flask.alloy.price_per_g
-        return None if price is None else self.on_base.metal_g * price
+        return None if self.price_per_g is None else self.on_base.metal_g * self.price_per_g
 
     @property
     def where(self) -> str:
@@ -70,7 +71,12 @@ def clock_hour(x_mm: float, y_mm: float) -> int | None:
     return round(math.degrees(math.atan2(x_mm, y_mm)) / 30) % 12 or 12
 
 
-def slips_of(sheet: PlanSheet) -> list[Slip]:
+def prices_of(plan: Plan) -> dict[str, float | None]:
+    """Return what the school has noted for a gram of each metal: what stands in the day file, nothing else."""
+    return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_read.get("alloys", [])}
+
+
+def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]:
     """Return a slip for each student with a wax in the plan, by name."""
     by_student: dict[str, Slip] = {}
     of_day = {wax.key: wax for wax in sheet.day.waxes}
@@ -81,7 +87,9 @@ def slips_of(sheet: PlanSheet) -> list[Slip]:
 
     for flask in sheet.flasks:
         for on_base in flask.waxes:
-            slip(on_base.wax.key, on_base.name.student).waxes.append(InFlask(on_base, flask))
+            slip(on_base.wax.key, on_base.name.student).waxes.append(
+                InFlask(on_base, flask, prices.get(flask.alloy.key))
+            )
     for line in sheet.left_out:
         slip(line.name.tag, line.name.student).left_out.append(line)
     for one in by_student.values():
@@ -92,7 +100,7 @@ def slips_of(sheet: PlanSheet) -> list[Slip]:
 def slips_html(plan: Plan) -> str | None:
     """Return the page of the slips; None if no wax is in the plan."""
     opened = open_plan(plan)
-    slips = slips_of(opened.sheet)
+    slips = slips_of(opened.sheet, prices_of(plan))
     if not slips:
         return None
     context = {

@@ -67,6 +67,8 @@ def metals_of(sheet: PlanSheet) -> list[MetalList]:
     lists = []
     for key, total_g in sheet.totals["charge_g"].items():
         flasks = [flask for flask in sheet.flasks if flask.alloy.key == key]
+        if not flasks:
+            continue
         owners = dict.fromkeys(sorted((_owner(flask) for flask in flasks), key=lambda owner: (owner != "", owner)))
         bags = []
         for owner in owners:

@@ -6,6 +6,7 @@ A GET changes nothing and is a preview; what is posted for is noted as printed.
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from casting.holding import ShownCaution, held_back_by
 from casting.models import CastingDay, Plan
 from casting.papers import printing
 from casting.papers.kinds import PAPERS
@@ -39,7 +41,8 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
         return TemplateResponse(request, "casting/flasks/no_plan.html", context)
     with printed_from(_origin(request)):
         standings = printing.standings_of(plan)
-    context |= {"standings": standings, "to_print": any(one.to_print for one in standings)}
+    stops = held_back_by(plan)
+    context |= {"stops": stops, "standings": standings, "to_print": any(one.to_print for one in standings)}
     return TemplateResponse(request, "casting/papers/papers.html", context)
 
 
@@ -51,6 +54,8 @@ def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
     paper = next((paper for paper in PAPERS if paper.key == key), None)
     if paper is None:
         raise Http404("there is no such paper")
+    if paper.held and (stops := held_back_by(plan)):
+        return _held_back(request, plan, stops)
     with printed_from(_origin(request)):
         page = printing.page_of(paper, plan)
     if page.html is None and not page.failed:
@@ -74,6 +79,8 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
     if which not in ("all", "changed"):
         raise Http404("there is no such ZIP")
     day, plan = _day_and_plan(request, day_id)
+    if stops := held_back_by(plan):
+        return _held_back(request, plan, stops)
     with printed_from(_origin(request)):
         standings = printing.standings_of(plan)
     pages: list[Page] = [one.page for one in standings if which == "all" or one.to_print or one.page.failed]
@@ -92,6 +99,12 @@ def _day_and_plan(request: TeacherRequest, day_id: int) -> tuple[CastingDay, Pla
     if plan is None:
         raise Http404("no plan has been made")
     return day, plan
+
+
+def _held_back(request: TeacherRequest, plan: Plan, stops: Sequence[ShownCaution]) -> HttpResponse:
+    """Say which STOPs keep the papers back, instead of a paper."""
+    context = {"day": plan.day, "way": way_of(plan.day, "papers", plan), "plan": plan, "stops": stops}
+    return TemplateResponse(request, "casting/papers/held_back.html", context, status=409)
 
 
 def _origin(request: TeacherRequest) -> str:

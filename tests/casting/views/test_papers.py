@@ -16,7 +16,7 @@ from casting.papers.kinds import PAPERS
 from casting.papers.render import NotRendered, PangoMissing
 from casting.planning import make_plan
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import plan_of_none, plan_of_one
+from tests.casting.written_plans import CAUTION, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
 
 NOBODY_ELSE = pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
@@ -259,6 +259,36 @@ def test_a_pdf_that_fails_keeps_the_cause_to_the_log(day, teacher, teacher_clien
     assert answer.status_code == 503
     assert "could not be made" in answer.content.decode() and "burst" not in answer.content.decode()
     assert "it burst at line 7" in caplog.text
+
+
+@pytest.fixture
+def held(day, teacher):
+    """A plan with a STOP that is asked before the day."""
+    plan, day_file = plan_of_one()
+    stop = CAUTION | {"level": "STOP", "when": "plan", "text": "Do not melt this metal."}
+    return store(day, teacher, (plan | {"cautions": [stop]}, day_file))
+
+
+def test_a_plan_that_is_held_back_prints_nothing_and_says_why(held, day, teacher_client, page, pdf, everything, quick):
+    for answer in (teacher_client.get(pdf), teacher_client.post(pdf), teacher_client.post(everything)):
+        assert answer.status_code == 409 and "STOP Do not melt this metal." in words_of(answer)
+    assert not PaperPrinted.objects.exists()
+    answer = teacher_client.get(page)
+    assert "STOP Do not melt this metal." in words_of(answer) and "Print all" not in words_of(answer)
+    assert "held back" in row_of(answer, "Mix sheet") and pdf not in answer.content.decode()
+
+
+def test_the_poster_hangs_though_the_plan_is_held_back(held, day, teacher_client, page, quick):
+    poster = reverse("paper_pdf", args=[day.pk, "poster"])
+    assert poster in teacher_client.get(page).content.decode()
+    assert teacher_client.post(poster).content.startswith(b"%PDF-")
+
+
+def test_a_gate_of_the_day_holds_no_paper_back(day, teacher, teacher_client, pdf, quick):
+    plan, day_file = plan_of_one()
+    stop = CAUTION | {"level": "STOP", "when": "pour"}
+    store(day, teacher, (plan | {"cautions": [stop]}, day_file))
+    assert teacher_client.get(pdf).status_code == 200
 
 
 def test_a_page_of_papers_asks_the_database_no_more_for_more_prints(
