@@ -10,8 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.models import Plan
 from casting.papers.day_plan import day_plan_html
-from casting.papers.kiln_room import kiln_room_html
 from casting.papers.handout import handout_es_html, handout_html
+from casting.papers.kiln_room import kiln_room_html
 from casting.papers.mix import mix_html
 from casting.papers.poster import poster_html
 from casting.papers.slips import slips_html
@@ -33,8 +33,8 @@ class Paper:
 
 PAPERS: tuple[Paper, ...] = (
     Paper("poster", _("Poster for the door"), poster_html, held=False),
-    Paper("handout", _("Safety handout"), handout_html),
-    Paper("handout-es", _("Safety handout in Spanish"), handout_es_html),
+    Paper("handout", _("Safety handout"), handout_html, held=False),
+    Paper("handout-es", _("Safety handout in Spanish"), handout_es_html, held=False),
     Paper("day-plan", _("Day plan"), day_plan_html),
     Paper("mix", _("Mix sheet"), mix_html),
     Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html),

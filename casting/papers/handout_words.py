@@ -1,0 +1,204 @@
+"""What the safety handout says: short sentences, verb first, one action each, for a reader of twelve.
+
+A line stands on the sheet always, or when one of its rules (`fixtures/cautions.json`) was raised
+for the day. A rule raised at STOP that no line speaks for is printed in its own words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+Words = str | Promise
+
+DOOR_SHUT_TO_C = 450
+NO_REHEAT_UNDER_C = 275
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing to do. `when` are the rules that bring it, none for always; `speaks_for` those it stands for."""
+
+    text: Words
+    sign: str | None = None
+    when: frozenset[str] = frozenset()
+    speaks_for: frozenset[str] = frozenset()
+
+
+def on(*rules: str) -> frozenset[str]:
+    """The rules by id."""
+    return frozenset(rules)
+
+
+STOPS: tuple[Line, ...] = (
+    Line(_("Wet or cold mould and hot metal explode. Do not pour."), "W017", speaks_for=on("R-21")),
+    Line(
+        _("One pour at a time. Cross no line while metal is liquid. Stay back 2 metres: two big steps."),
+        "P004",
+        speaks_for=on("R-33"),
+    ),
+    Line(_("Do not quench a red button. Wait until the teacher says now."), "W017", speaks_for=on("N-07")),
+    Line(
+        _("Do not melt %(fan_metals)s before the fume fan is on."),
+        "W016",
+        when=on("R-01b"),
+        speaks_for=on("R-01b"),
+    ),
+    Line(_("Do not melt plated, costume or unknown metal."), "W016", speaks_for=on("R-31")),
+    Line(_("Put solvent away before there is a flame or a hot kiln."), "P003", speaks_for=on("R-25b")),
+    Line(_("Do not pour before the vacuum gauge is at its number."), "W017", speaks_for=on("R-22")),
+    Line(_("Gas alarm? Headache at the kiln? Go out. Stay out."), "W016", speaks_for=on("N-17")),
+    Line(_("Throw slurry away once its time is past."), "W017", speaks_for=on("N-10")),
+    Line(_("Light no torch before its leak test."), "P003", when=on("R-16b"), speaks_for=on("R-16b")),
+    Line(_("No gas alarm? Stay out of the kiln room."), "W016", when=on("R-19b"), speaks_for=on("R-19b")),
+    Line(_("Kiln air must go outside before the kiln is on."), "W016", when=on("R-19a"), speaks_for=on("R-19a")),
+    Line(_("Leave this kiln alone at no time."), "W017", when=on("R-20b"), speaks_for=on("R-20b", "N-23")),
+    Line(_("Up to 12 years old: watch from 2 metres only."), "P004", when=on("R-28"), speaks_for=on("R-28")),
+    Line(_("Touch no old white pads. Tell the teacher."), "W016", when=on("R-32a"), speaks_for=on("R-32a")),
+    Line(_("Do no hot work before help is in place."), "E003", when=on("R-35"), speaks_for=on("R-35")),
+    Line(_("Cast nothing on wet ground."), "W017", when=on("R-36"), speaks_for=on("R-36")),
+)
+
+WEAR: tuple[tuple[str, Words], ...] = (
+    ("M004", _("Eye cover, all day. Over contact lenses too.")),
+    ("M013", _("Face shield, to melt, pour and quench.")),
+    ("M009", _("Heat gloves, to lift and pour.")),
+    ("M010", _("Cotton, wool or leather. No nylon. Long sleeves.")),
+    ("M008", _("Closed leather shoes. Tie hair. No scarf, no rings.")),
+    ("M017", _("Your mask that fits: for powder, quench and cleaning out.")),
+)
+
+STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
+    (
+        _("Before"),
+        (
+            Line(_("Practise the pour with a cold, empty flask first.")),
+            Line(_("Tell the teacher in private what may harm you.")),
+            Line(_("Think of pregnancy, asthma, heart, skin, implants, medicine.")),
+            Line(_("You may stay out of hot work. Nobody asks why.")),
+            Line(_("Do not eat or drink here. Wash your hands before you do.")),
+        ),
+    ),
+    (
+        _("Wax and plaster"),
+        (
+            Line(_("Cap every solvent. Use little."), when=on("R-25a")),
+            Line(_("Fill the lamp only when it is cold and out."), when=on("R-26")),
+            Line(_("Touch only washed and cured resin, with gloves."), when=on("R-08")),
+            Line(_("Let an adult mix the powder."), when=on("R-14a")),
+            Line(_("Put powder into water, slowly, from low down. Its dust can hurt lungs for ever.")),
+            Line(_("Wipe wet. Never sweep. Pour no plaster down the drain.")),
+            Line(_("Check the bell jar for cracks. Keep your face away."), when=on("R-15")),
+            Line(_("Keep hands out of wet plaster: it gets hot as it sets.")),
+        ),
+    ),
+    (
+        _("Kiln"),
+        (
+            Line(_("Keep the kiln door shut from wax-out to about %(door)s. Air can make wax smoke flare.")),
+            Line(_("Keep the vent open. Stay out of the kiln room: some smoke has no smell.")),
+            Line(_("Mind the steamer: lift its lid away from you."), when=on("R-40")),
+            Line(_("Put a flask that fell below %(reheat)s aside. Do not reheat it: it may crack.")),
+        ),
+    ),
+    (
+        _("Melt"),
+        (
+            Line(_("Use one crucible and one stirring rod for each metal.")),
+            Line(_("Name a warm, dry ingot mould before you melt. Leftover metal goes there.")),
+            Line(_("Add nothing wet or cold to a melt: it spits.")),
+            Line(_("Look only through dark glass. Never put a lit torch down."), when=on("R-16a")),
+            Line(_("Keep the lid shut. Switch off before you lift the crucible."), when=on("R-18a")),
+            Line(_("Keep out with a heart implant."), when=on("R-18b")),
+            Line(_("See white smoke? Step back. Tell the teacher."), when=on("R-01a", "R-01b", "R-01c")),
+            Line(_("Watch the melt: when ready it is bright and rolls like one drop.")),
+        ),
+    ),
+    (
+        _("Pour"),
+        (
+            Line(_("Let the teacher pour, or say who may."), when=on("R-27a", "R-27b", "R-28")),
+            Line(_("Stand still while one person pours. Keep the way free.")),
+            Line(_("Leave the flask alone until its glow is gone.")),
+        ),
+    ),
+    (
+        _("Quench and clean"),
+        (
+            Line(_("Put the mask on for the quench: its steam carries plaster dust.")),
+            Line(_("Let the button go dark. Lower the flask slowly. Keep face and arms out of steam.")),
+            Line(_("Treat every metal as hot. Ask before you touch.")),
+            Line(_("Wear goggles at the pickle. Cool the piece first. Put acid into water."), when=on("R-24")),
+            Line(_("Clamp the piece to saw its sprue. Wear no gloves at a wheel.")),
+        ),
+    ),
+)  # fmt: skip
+
+WRONG: tuple[tuple[str, Words, Words], ...] = (
+    (
+        "E003",
+        _("Burn"),
+        _(
+            "Hold it under cool running water for 20 minutes. Start at once. Take rings off. Use no ice, butter or "
+            "cream. Cover it loosely. Call for help if it is bigger than your hand, white, or on face, hands, feet."
+        ),
+    ),
+    (
+        "E011",
+        _("Eye"),
+        _(
+            "Dust or splash: rinse with water, lids open, 15 minutes or more. Hot metal or a sharp bit: do not rub "
+            "or pull. Cover it loosely. Go to hospital."
+        ),
+    ),
+    (
+        "W016",
+        _("Fume"),
+        _(
+            "Go outside and tell someone. Two people with a headache may mean carbon monoxide: call, stay out. Fever, "
+            "shivers or a metal taste tonight? Tell the doctor you breathed metal fume. Hard to breathe? Call."
+        ),
+    ),
+    (
+        "F001",
+        _("Fire"),
+        _(
+            "Shout. Go out. Call. Put no water on hot wax or metal. Let spilled metal freeze: stand still. Clothes on "
+            "fire: stop, drop, roll. Shock: power off before you touch."
+        ),
+    ),
+)
+
+TERMS: Words = _(
+    "Flask: the steel tube. Investment: the plaster in it. Sprue: the stem of wax. Button: the metal left on top."
+)
+
+SHELF_NAMES: tuple[Words, ...] = (
+    _("Fine silver"),
+    _("Sterling silver"),
+    _("Germanium sterling silver"),
+    _("10k yellow gold"),
+    _("14k yellow gold"),
+    _("18k yellow gold"),
+    _("14k rose gold"),
+    _("14k nickel white gold"),
+    _("18k palladium white gold"),
+    _("Silicon bronze"),
+    _("Yellow brass"),
+    _("Copper"),
+    _("carving wax"),
+    _("injection wax"),
+    _("print resin"),
+    _("gypsum"),
+)
+"""What a school starts with, so that it can be read in other languages."""
+
+DISCLAIMER: Words = _(
+    "This sheet was made from what was typed in for the day; it may be incomplete. It gives no legal, medical or "
+    "technical advice. It does not take the place of laws, the fire authority, the insurer, safety data sheets, "
+    "makers' manuals, the school's own assessment or a trained person. Where they differ, the stricter rule wins. "
+    "Is another metal, powder, fuel or machine in the room than printed here? Stop and ask. Only a person whom "
+    "the school has judged able lights a torch, opens a hot kiln, melts or pours."
+)
