@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from casting.models import (
     Alloy,
     CastingDay,
+    CautionCleared,
     Firing,
     Flask,
     FlaskSize,
@@ -18,6 +19,7 @@ from casting.models import (
     Kiln,
     PatternMaterial,
     Plan,
+    SafetyRecord,
     Wax,
     WaxChange,
 )
@@ -51,6 +53,22 @@ class ReadOnlyAdmin(ModelAdmin):
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         """Nobody deletes a row here."""
         return False
+
+
+@admin.register(SafetyRecord)
+class SafetyRecordAdmin(ModelAdmin):
+    """A school's safety record."""
+
+    list_display = ("school",)
+    list_select_related = ("school",)
+
+
+@admin.register(CautionCleared)
+class CautionClearedAdmin(ReadOnlyAdmin):
+    """A caution that a teacher has cleared."""
+
+    list_display = ("at", "day", "caution", "by", "reason")
+    list_select_related = ("day",)
 
 
 @admin.register(CastingDay)

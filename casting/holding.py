@@ -40,9 +40,14 @@ class ShownCaution:
     cleared_at: datetime | None = None
 
     @property
+    def asked_before(self) -> bool:
+        """Whether it is asked before the day and wants an answer: a STOP or a WARN."""
+        return self.level is not Level.SAY and self.when in HOLDS
+
+    @property
     def holds_back(self) -> bool:
         """Whether it keeps the plan from being used now."""
-        return self.level is Level.STOP and self.when in HOLDS and self.cleared_by is None
+        return self.level is Level.STOP and self.asked_before and self.cleared_by is None
 
 
 def safety_record_of(school: School) -> SafetyRecord:

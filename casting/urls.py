@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, waxes
+from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, safety, waxes
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern] = [
     path("my-waxes/<int:wax_id>/", hand_in.change_wax, name="change_wax"),
     path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
+    path("safety/", safety.safety, name="safety"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),
@@ -21,6 +22,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
     path("days/<int:day_id>/plan/make/", waxes.make_plan, name="make_plan"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
+    path("days/<int:day_id>/flasks/clear/", flasks.clear_caution, name="clear_caution"),
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/papers/<slug:key>.pdf", papers.paper_pdf, name="paper_pdf"),

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_safe
 
+from casting.holding import cautions_of
 from casting.models import CastingDay, Plan
 from casting.opened import open_plan, outdated
 from casting.way import way_of
@@ -25,4 +26,6 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan.day = day
     opened = open_plan(plan)
     context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
+    cautions = cautions_of(plan)
+    context |= {"cautions": cautions, "held_back": [caution for caution in cautions if caution.holds_back]}
     return TemplateResponse(request, "casting/day_plan/day_plan.html", context)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from django.http import HttpResponse
-from django.shortcuts import get_object_or_404
-from django.template.response import TemplateResponse
-from django.views.decorators.http import require_safe
+from collections.abc import Mapping
 
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.views.decorators.http import require_POST, require_safe
+
+from casting.clearing import NotCleared, clear
+from casting.holding import cautions_of
 from casting.models import CastingDay, Plan
 from casting.opened import open_plan, outdated
 from casting.way import way_of
@@ -17,12 +22,33 @@ from school.access import TeacherRequest, teacher_required
 @teacher_required
 def flasks(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the flasks of the day's last plan; without one, the next step."""
+    return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+
+
+@require_POST
+@teacher_required
+def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Clear a caution in the words that were shown, with a name and a reason; else say why not."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    posted = {name: request.POST.get(name, "") for name in ("caution", "text", "by", "reason")}
+    try:
+        clear(day, posted["caution"], by=posted["by"], reason=posted["reason"], text=posted["text"])
+    except NotCleared as refusal:
+        messages.error(request, refusal.sentence)
+        return _page(request, day, posted | {"sentence": refusal.sentence})
+    return redirect("flasks", day.pk)
+
+
+def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
+    """The page of a day; `wrong` is what was posted and not taken."""
     plan = Plan.objects.latest_of(day)
-    context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan}
+    context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan, "wrong": wrong}
+    status = 422 if wrong else 200
     if plan is None:
-        return TemplateResponse(request, "casting/flasks/no_plan.html", context)
+        return TemplateResponse(request, "casting/flasks/no_plan.html", context, status=status)
     plan.day = day
     opened = open_plan(plan)
     context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
-    return TemplateResponse(request, "casting/flasks/flasks.html", context)
+    cautions = cautions_of(plan)
+    context |= {"cautions": cautions, "held_back": [caution for caution in cautions if caution.holds_back]}
+    return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

@@ -1,0 +1,59 @@
+"""What a teacher records of the school's room, people and kit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import SafetyRecord
+from casting.models.safety import FACT_NAMES, FUELS, MELTERS, PLACE_NAMES
+
+if TYPE_CHECKING:
+    ModelForm = forms.ModelForm[SafetyRecord]
+else:
+    ModelForm = forms.ModelForm
+
+GROUPS = (
+    (_("Air, kiln and alarm"), 0, 7),
+    (_("Melting"), 7, 11),
+    (_("Help"), 11, 16),
+    (_("What is used"), 16, 25),
+    (_("People"), 25, 30),
+)
+"""Headings, each over a run of the facts."""
+
+
+class YesNo(forms.NullBooleanSelect):
+    """Yes, no, or nobody has said."""
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs)
+        self.choices = (("unknown", _("not recorded")), ("true", _("yes")), ("false", _("no")))
+
+
+class SafetyForm(ModelForm):
+    """The record of a school; nothing chosen stays not recorded."""
+
+    class Meta:
+        model = SafetyRecord
+        fields = (*FACT_NAMES, *PLACE_NAMES)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, forms.NullBooleanField):
+                field.widget = YesNo()
+        for name, choices in (("melter", MELTERS), ("fuel", FUELS)):
+            self.fields[name] = forms.TypedChoiceField(
+                label=self.fields[name].label,
+                required=False,
+                empty_value=None,
+                choices=[("", _("not recorded")), *choices],
+            )
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """The questions under their headings, the places last."""
+        grouped = [(heading, [self[name] for name in FACT_NAMES[start:stop]]) for heading, start, stop in GROUPS]
+        return [*grouped, (_("Where things are, as it stands on the handout"), [self[name] for name in PLACE_NAMES])]

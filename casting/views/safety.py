@@ -1,0 +1,30 @@
+"""What a school records once of its room, people and kit, and what is still to settle."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.template.response import TemplateResponse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from casting.forms.safety import SafetyForm
+from casting.holding import safety_record_of, to_settle
+from school.access import TeacherRequest, teacher_required
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def safety(request: TeacherRequest) -> HttpResponse:
+    """Show the record with what is missing; keep what is posted."""
+    missing = to_settle(safety_record_of(request.school))
+    form = SafetyForm(request.POST if request.method == "POST" else None, instance=safety_record_of(request.school))
+    if not form.is_valid():
+        status = 422 if form.is_bound else 200
+        return TemplateResponse(
+            request, "casting/safety/safety.html", {"form": form, "missing": missing}, status=status
+        )
+    form.save()
+    messages.success(request, _("The record is kept. Plans that hold or lack something say so from now on."))
+    return redirect("safety")
