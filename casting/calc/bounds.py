@@ -58,15 +58,27 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut], least: Leas
     if not met:
         number, cost = len(fixed) + _named(bench, inside), bench.total_cost(fixed)
     else:
-        most = None if bench.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
-        number = len(fixed) + (least.flasks if least else programme.fewest(beyond))
-        rest = least.cost if least else programme.least(beyond, most)
-        kept = sum(bench.cost(flask.keys, flask.size) for flask in fixed)
-        cost = round(max(0.0, kept + rest - EASE), 2)
+        number, cost = _in_turn(bench, programme, least, beyond, flasks)
     flasks_proved = met and number == len(flasks)
     proved = flasks_proved and cost >= bench.total_cost(flasks) - 0.001
     why = why_not_fewer(needs, flasks, loose, met, number)
     return Proof(left_least, firsts_least, number, cost, flasks_proved, proved, why)
+
+
+def _in_turn(bench: Bench, programme: Programme, least: Least | None, beyond: int, flasks: Flasks) -> tuple[int, float]:
+    """Fewest flasks and least cost; the later goal's from the cover only if the plan meets the earlier one."""
+    fixed = [flask for flask in flasks if flask.fixed]
+    kept = sum(bench.cost(flask.keys, flask.size) for flask in fixed)
+    others = len(flasks) - len(fixed)
+    if bench.day.rules.aim is Aim.LEAST_MATERIAL:
+        cost = least.cost if least else programme.least(beyond, None)
+        met = least is not None and bench.total_cost(flasks) <= round(kept + least.cost, 2)
+        fewest = least.flasks if least and met else programme.fewest(beyond)
+    else:
+        fewest = least.flasks if least else programme.fewest(beyond)
+        met = least is not None and others == least.flasks
+        cost = least.cost if least and met else programme.least(beyond, others)
+    return len(fixed) + fewest, round(max(0.0, kept + cost - EASE), 2)
 
 
 def _firsts(pieces: Iterable[Piece]) -> int:

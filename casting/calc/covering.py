@@ -67,7 +67,7 @@ def cover(
     Notes
     -----
     Each wax stands in one column or stays out; stock is kept; first pieces, then waxes left
-    out, then flasks and cost (or cost and flasks) are made least, one after another. Columns
+    out, then flasks and cost (or cost, to 0.01, and flasks) are made least, one after another. Columns
     are all that no rule and no proof forbids, so the least figures are bounds over all plans.
     The columns chosen are then laid out; one that the search cannot lay out is struck out of
     the plan, never out of the bounds.
@@ -115,6 +115,7 @@ class _Programme:
 
     def __init__(self, bench: Bench, fixed: Flasks, loose: Sequence[str], columns: list[Column]) -> None:
         self.bench, self.columns = bench, columns
+        self.fixed_cost = sum(bench.cost(flask.keys, flask.size) for flask in fixed)
         self.waxes = sorted(loose)
         self.count = len(columns) + len(self.waxes)
         spare = bench.spare(fixed)
@@ -152,20 +153,23 @@ class _Programme:
         if self.bench.day.rules.aim is Aim.LEAST_MATERIAL:
             goals = [out, costs, flasks]
         kept: list[tuple[np.ndarray, float]] = []
-        chosen = np.zeros(self.count)
+        chosen, cost = np.zeros(self.count), 0.0
         for goal in goals:
             found = self._least(goal, kept, struck)
             if found is None:
                 return None
             figure, chosen = found
-            kept.append((goal, figure + 1e-5 if goal is costs else math.ceil(figure - 1e-4) + 0.5))
-        bound = {id(goal): most for goal, most in kept}
+            if goal is costs:
+                cost = figure
+                kept.append((goal, round(figure + self.fixed_cost, 2) + 0.005 - EASE - self.fixed_cost))
+            else:
+                kept.append((goal, math.ceil(figure - 1e-4) + 0.5))
         left = chosen[many:] > 0.5
         least = Least(
             firsts=round(float(firsts[left].sum())),
             left=int(left.sum()),
             flasks=round(float(chosen[:many].sum())),
-            cost=bound[id(costs)] - 1e-5,
+            cost=cost,
         )
         return [number for number in range(many) if chosen[number] > 0.5], least
 
