@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -33,6 +36,34 @@ class OpenedPlan:
         return self.plan.revision - 1 if self.plan.revision > 1 else None
 
 
+@dataclass(slots=True)
+class _Read:
+    """What has been read of one plan."""
+
+    of: Plan
+    opened: OpenedPlan | None = None
+    outdated: bool | None = None
+
+
+_read: ContextVar[_Read | None] = ContextVar("read", default=None)
+
+
+@contextmanager
+def read_once(plan: Plan) -> Iterator[None]:
+    """Within it this plan is opened and compared with its day once, however many papers ask."""
+    before = _read.set(_Read(plan))
+    try:
+        yield
+    finally:
+        _read.reset(before)
+
+
+def _read_of(plan: Plan) -> _Read:
+    """What is kept of this very plan; without `read_once`, something to be thrown away."""
+    read = _read.get()
+    return read if read is not None and read.of is plan else _Read(plan)
+
+
 def units_of(school: School) -> SchoolUnits:
     """Return the units that a school reads."""
     return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
@@ -46,14 +77,20 @@ def names_of(day: CastingDay) -> dict[str, Named]:
 
 def open_plan(plan: Plan) -> OpenedPlan:
     """Return a stored plan with names and units. One query, and those for the day's school."""
-    school = plan.day.course.school
-    sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day))
-    return OpenedPlan(plan, sheet, school, units_of(school))
+    read = _read_of(plan)
+    if read.opened is None:
+        school = plan.day.course.school
+        sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day))
+        read.opened = OpenedPlan(plan, sheet, school, units_of(school))
+    return read.opened
 
 
 def outdated(plan: Plan) -> bool:
     """Tell whether the day has changed since the plan; a day that cannot be read now has."""
-    try:
-        return is_outdated(plan)
-    except NotPlanned:
-        return True
+    read = _read_of(plan)
+    if read.outdated is None:
+        try:
+            read.outdated = is_outdated(plan)
+        except NotPlanned:
+            read.outdated = True
+    return read.outdated

@@ -19,7 +19,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from casting.models import PaperPrinted, Plan
-from casting.opened import outdated
+from casting.opened import outdated, read_once
 from casting.papers.kinds import PAPERS, Paper
 from casting.papers.render import NotRendered, render_apart
 from school.models import Person
@@ -79,8 +79,9 @@ def page_of(paper: Paper, plan: Plan) -> Page:
 
 def standings_of(plan: Plan) -> list[Standing]:
     """Return every paper of a plan, in the order of the day, with what has become of its last print."""
-    last, changed = PaperPrinted.objects.last_of(plan.day), outdated(plan)
-    pages = [page_of(paper, plan) for paper in PAPERS]
+    last = PaperPrinted.objects.last_of(plan.day)
+    with read_once(plan):
+        pages, changed = [page_of(paper, plan) for paper in PAPERS], outdated(plan)
     return [
         Standing(page, last.get(page.key), _why(page, last.get(page.key), plan, waxes_changed=changed))
         for page in pages
