@@ -15,6 +15,7 @@ from casting.papers.kiln_room import kiln_room_html
 from casting.papers.mix import mix_html
 from casting.papers.poster import poster_html
 from casting.papers.slips import slips_html
+from casting.papers.teacher_safety import teacher_safety_html
 from casting.papers.weigh_out import weigh_out_html
 
 
@@ -35,6 +36,7 @@ PAPERS: tuple[Paper, ...] = (
     Paper("poster", _("Poster for the door"), poster_html, held=False),
     Paper("handout", _("Safety handout"), handout_html, held=False),
     Paper("handout-es", _("Safety handout in Spanish"), handout_es_html, held=False),
+    Paper("teacher-safety", _("Teacher's safety sheet"), teacher_safety_html, held=False),
     Paper("day-plan", _("Day plan"), day_plan_html),
     Paper("mix", _("Mix sheet"), mix_html),
     Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html),
