@@ -24,7 +24,7 @@ from casting.papers.day_plan import day_plan_html
 from casting.papers.kinds import PAPERS
 from casting.papers.render import render, render_apart
 from casting.planning import make_plan
-from casting.shelf import stock_school
+from casting.shelf import record_safety, stock_school
 from casting.submissions import WaxEntry, hand_in
 from school.access import let_student_in
 from school.join import open_course
@@ -83,6 +83,10 @@ def a_class(count: int) -> Class:
         slug=f"bench-{count}", name="Tidewater Bench School", town="Port Ellery", zone="America/New_York"
     )
     stock_school(school)
+    record = record_safety(school)
+    # Nothing may hold the plan back: enough adults for as many students as waxes.
+    record.adults = count
+    record.save()
     course: Course = open_course(school, "Rings in wax", timezone.now() + dt.timedelta(days=30))
     person = Person.objects.create_user(
         sign_in=f"bench{count}", password=uuid.uuid4().hex, name="Imre Valdane", school=school
