@@ -9,6 +9,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.html import escape
 
 from casting.models import PaperPrinted, Plan
 from casting.papers import printing
@@ -51,7 +52,7 @@ def words_of(answer):
 def row_of(answer, title):
     """The words of one paper's row."""
     rows = re.findall(r"<tr>.*?</tr>", answer.content.decode(), re.DOTALL)
-    found = next(row for row in rows if f'<th scope="row">{title}</th>' in row)
+    found = next(row for row in rows if f'<th scope="row">{escape(title)}</th>' in row)
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", found))
 
 
