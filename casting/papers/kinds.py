@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.models import Plan
 from casting.papers.day_plan import day_plan_html
+from casting.papers.flask_cards import flask_cards_html
 from casting.papers.handout import handout_es_html, handout_html
 from casting.papers.kiln_room import kiln_room_html
 from casting.papers.mix import mix_html
@@ -38,6 +39,7 @@ PAPERS: tuple[Paper, ...] = (
     Paper("handout-es", _("Safety handout in Spanish"), handout_es_html, held=False),
     Paper("teacher-safety", _("Teacher's safety sheet"), teacher_safety_html, held=False),
     Paper("day-plan", _("Day plan"), day_plan_html),
+    Paper("flask-cards", _("Flask cards"), flask_cards_html),
     Paper("mix", _("Mix sheet"), mix_html),
     Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html),
     Paper("weigh-out", _("Weigh-out list"), weigh_out_html),

@@ -30,3 +30,10 @@ def words_by_type(pdf, page, least_pt):
         found = opened.pages[page].extract_words(extra_attrs=["size"])
     sized = [(word["text"], round(word["size"], 1)) for word in found]
     return [(word, size) for word, size in sized if size >= least_pt]
+
+
+def places_of(pdf, page):
+    """The words of a page, each with its left, top, right and bottom edge in mm from the upper left corner."""
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        found = opened.pages[page].extract_words()
+    return [(word["text"], *(word[edge] * MM_PER_POINT for edge in ("x0", "top", "x1", "bottom"))) for word in found]

@@ -83,8 +83,9 @@ def test_every_sheet_lies_on_its_side(plan_24, paper, width_mm, height_mm):
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_fewer_waxes_take_fewer_sheets(day, teacher, plan_1, paper):
-    day.course.school.paper = paper
     twelve = stored(day, teacher, *plan_of_12(), revision=4)
+    for plan in (plan_1, twelve):
+        plan.day.course.school.paper = paper
     # 8 changes with 1 and with 4 pours: two sheets, and the one with the shelf.
     assert [len(pages_of(render(kiln_room_html(plan)))) for plan in (plan_1, twelve)] == [3, 3]
 
