@@ -19,6 +19,7 @@ from casting.models.safety import PLACE_NAMES
 from casting.opened import OpenedPlan, open_plan, outdated
 from casting.papers import handout_words as words
 from casting.papers.handout_words import Line
+from casting.reading import FlaskSheet
 from casting.shown import degrees
 
 T = TypeVar("T")
@@ -85,9 +86,14 @@ def _context(plan: Plan) -> dict[str, object]:
         "wrong": words.WRONG,
         "signs": [(code, meaning) for code, meaning in MEANING.items()],
         "places": places_of(record),
-        "flasks": sheet.flasks if len(sheet.flasks) <= FLASKS_ON_SHEET else (),
+        "flasks": flasks_of(sheet.flasks),
         "disclaimer": words.DISCLAIMER,
     }
+
+
+def flasks_of(flasks: Sequence[FlaskSheet]) -> list[tuple[FlaskSheet, str]]:
+    """Return the flasks with their metal in words; none if they are too many for this sheet."""
+    return [(one, in_words(one.alloy.name)) for one in flasks] if len(flasks) <= FLASKS_ON_SHEET else []
 
 
 def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
@@ -150,8 +156,11 @@ def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> li
 def today_of(opened: OpenedPlan, metals: Iterable[Metal], record: SafetyRecord) -> list[tuple[str, str]]:
     """Return what is used on the day; what nobody recorded says so."""
     day = opened.sheet.day
-    patterns = sorted({wax.pattern for wax in day.waxes} | {wax.sprue_pattern or "" for wax in day.waxes} - {""})
-    top_c = max((segment.to_c for night in opened.sheet.kilns for segment in night.segments), default=None)
+    used = {key for wax in day.waxes for key in (wax.pattern, wax.sprue_pattern) if key}
+    patterns = sorted(used or day.patterns)
+    # Before there is a flask, any firing of the shelf may be the one.
+    firings = [night.segments for night in opened.sheet.kilns] or [firing.segments for firing in day.firings]
+    top_c = max((segment.to_c for segments in firings for segment in segments), default=None)
     melter = record.get_melter_display() or NOT_RECORDED
     fuel = record.get_fuel_display() or NOT_RECORDED
     return [

@@ -142,7 +142,8 @@ WRONG: tuple[tuple[str, Words, Words], ...] = (
         _("Burn"),
         _(
             "Hold it under cool running water for 20 minutes. Start at once. Take rings off. Use no ice, butter or "
-            "cream. Cover it loosely. Call for help if it is bigger than your hand, white, or on face, hands, feet."
+            "cream. Cover it loosely. Call for help if it is bigger than your hand, or white. Call too for face, hands "
+            "and feet."
         ),
     ),
     (
@@ -196,9 +197,9 @@ SHELF_NAMES: tuple[Words, ...] = (
 """What a school starts with, so that it can be read in other languages."""
 
 DISCLAIMER: Words = _(
-    "This sheet was made from what was typed in for the day; it may be incomplete. It gives no legal, medical or "
-    "technical advice. It does not take the place of laws, the fire authority, the insurer, safety data sheets, "
-    "makers' manuals, the school's own assessment or a trained person. Where they differ, the stricter rule wins. "
-    "Is another metal, powder, fuel or machine in the room than printed here? Stop and ask. Only a person whom "
-    "the school has judged able lights a torch, opens a hot kiln, melts or pours."
+    "This sheet was made from what was typed in; it may be incomplete. It gives no legal, medical or technical "
+    "advice. Laws, the fire authority, the insurer, safety data sheets and makers' manuals come first. So do the "
+    "school's own assessment and trained people. Where they differ, the stricter rule wins. Is another metal, "
+    "powder, fuel or machine in the room than printed here? Stop and ask. Only a person judged able lights a "
+    "torch, opens a hot kiln, melts or pours."
 )
