@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -22,6 +23,9 @@ FUELS = [
 OF_THE_DAY = {"students"}
 """Facts that the class of a day gives, not the record."""
 
+MOST = 999
+"""No hour, second, age or head count of a class goes beyond it."""
+
 
 def yes_no(label: Any) -> models.BooleanField[bool | None, bool | None]:
     """A fact that is yes, no or not recorded."""
@@ -30,7 +34,7 @@ def yes_no(label: Any) -> models.BooleanField[bool | None, bool | None]:
 
 def number(label: Any) -> models.PositiveSmallIntegerField[int | None, int | None]:
     """A whole number that may not be recorded."""
-    return models.PositiveSmallIntegerField(label, null=True, blank=True)
+    return models.PositiveSmallIntegerField(label, null=True, blank=True, validators=[MaxValueValidator(MOST)])
 
 
 class SafetyRecord(models.Model):

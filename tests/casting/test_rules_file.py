@@ -1,0 +1,66 @@
+"""The rule file itself: its words, its sources, and that no rule of the list is forgotten."""
+
+import json
+import re
+
+import pytest
+
+from casting.calc.words import Asked, Level
+from casting.dayfile.rules_file import rulebook
+from casting.dayfile.shelf_file import FIXTURES
+from tests.casting.calc import test_cautions as of_day
+from tests.casting.calc import test_safety as of_school
+
+FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
+RULES = list(rulebook().values())
+LISTED = [f"R-{n:02}" for n in range(1, 41)] + [f"N-{n:02}" for n in range(1, 29)]
+NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-07", "N-10"}
+"""Zinc without a fan, poison patterns, wet or unfinished flask, cold flask, red button, old slurry."""
+
+
+@pytest.mark.parametrize("number", LISTED)
+def test_a_rule_of_the_list_is_asked_or_named_as_not_asked(number):
+    there = [rule.id for rule in RULES if re.fullmatch(number + r"([a-c]|-\w+)?", rule.id)]
+    why_not = [why for id, why in FILE["not_asked"].items() if re.fullmatch(number + "[a-c]?", id)]
+    assert there or why_not
+    assert all(len(why.split()) >= 3 for why in why_not)
+
+
+def test_every_rule_has_a_test_that_raises_it():
+    tried = {case[0] for case in of_day.CASES} | {case[0] for case in of_school.CASES}
+    tried |= {*of_day.WITH_A_WAX, *of_day.WITH_A_FLASK, *of_day.OF_A_FLASK, *of_day.BY_THE_CLOCK}
+    tried |= {*of_school.ALWAYS_SAID, *of_school.WITH_METAL}
+    assert tried == set(rulebook())
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_is_said_in_short_sentences_and_promises_nothing(rule):
+    for sentence in re.split(r"(?<=[.?!])\s+", rule.text):
+        assert len(sentence.split()) <= 15, sentence
+        assert sentence[0].isupper() and sentence.endswith(".")
+    assert not re.search(r"\b(safe|safely|approved|complies|non-toxic|risk[- ]free)\b", rule.text, re.IGNORECASE)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_names_its_source_and_owns_up_to_memory(rule):
+    assert rule.basis
+    assert rule.status in {"published", "second hand", "memory", "practice", "judgement"}
+    assert rule.status != "memory" or "memory" in rule.basis
+    assert rule.status != "judgement" or "judgement" in rule.basis
+    assert isinstance(rule.when, Asked) and isinstance(rule.level, Level)
+
+
+def test_no_rule_stands_twice():
+    ids = [row["id"] for row in FILE["rules"]]
+    assert len(ids) == len(set(ids))
+
+
+def test_only_these_stops_can_never_be_cleared():
+    assert {rule.id for rule in RULES if rule.level is not Level.SAY and not rule.clearable} == NEVER_CLEARED
+
+
+def test_signs_from_memory_say_so():
+    # W028, W029, W041 and P007 were in no list at hand
+    memory = {code for code, sign in FILE["signs"].items() if sign["status"] == "memory"}
+    assert memory == {"W028", "W029", "W041", "P007"}
+    assert all("memory" in FILE["signs"][code]["source"] for code in memory)
