@@ -159,15 +159,15 @@ def today_of(opened: OpenedPlan, metals: Iterable[Metal], record: SafetyRecord) 
     used = {key for wax in day.waxes for key in (wax.pattern, wax.sprue_pattern) if key}
     patterns = sorted(used or day.patterns)
     # Before there is a flask, any firing of the shelf may be the one.
-    firings = [night.segments for night in opened.sheet.kilns] or [firing.segments for firing in day.firings]
-    top_c = max((segment.to_c for segments in firings for segment in segments), default=None)
+    tops = [segment.to_c for night in opened.sheet.kilns for segment in night.segments]
+    tops = tops or [segment.to_c for firing in day.firings for segment in firing.segments]
     melter = record.get_melter_display() or NOT_RECORDED
     fuel = record.get_fuel_display() or NOT_RECORDED
     return [
         (_("Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
         (_("Powder"), powder_words(day.investment.kind)),
         (_("Burned out"), ", ".join(in_words(key.replace("-", " ")) for key in patterns) or str(NOT_RECORDED)),
-        (_("Kiln"), _("up to %(top)s") % {"top": degrees(top_c, opened.units)} if top_c else str(NOT_RECORDED)),
+        (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), opened.units)} if tops else str(NOT_RECORDED)),
         (_("Melted with"), str(melter) if record.melter not in {"torch", None} else f"{melter}, {fuel}"),
         (_("Solvent"), yes_or_no(record.solvents)),
         (_("Pickle"), yes_or_no(record.pickle)),

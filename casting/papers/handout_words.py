@@ -54,7 +54,7 @@ STOPS: tuple[Line, ...] = (
     Line(_("Light no torch before its leak test."), "P003", when=on("R-16b"), speaks_for=on("R-16b")),
     Line(_("No gas alarm? Stay out of the kiln room."), "W016", when=on("R-19b"), speaks_for=on("R-19b")),
     Line(_("Kiln air must go outside before the kiln is on."), "W016", when=on("R-19a"), speaks_for=on("R-19a")),
-    Line(_("Leave this kiln alone at no time."), "W017", when=on("R-20b"), speaks_for=on("R-20b", "N-23")),
+    Line(_("Leave this kiln alone at no time."), "W017", when=on("R-20b", "N-23"), speaks_for=on("R-20b", "N-23")),
     Line(_("Up to 12 years old: watch from 2 metres only."), "P004", when=on("R-28"), speaks_for=on("R-28")),
     Line(_("Touch no old white pads. Tell the teacher."), "W016", when=on("R-32a"), speaks_for=on("R-32a")),
     Line(_("Do no hot work before help is in place."), "E003", when=on("R-35"), speaks_for=on("R-35")),
