@@ -214,7 +214,7 @@ def test_cards_after_the_skipped_ones_run_on_to_the_next_sheet(plan_24):
 def test_a_flask_too_large_for_the_chosen_card_is_printed_after_the_others(day, teacher):
     plan = stored(day, teacher, *plan_of_widths(88.9, 63.5))
     pages = pages_of(render(flask_cards_html(plan, stock="a4-1x3-apart")))
-    assert ["Larger than the cards that were chosen." in page for page in pages] == [False, True]
+    assert ["Flasks too large for the cards chosen" in page for page in pages] == [False, True]
     assert "B1 12 o'clock" in pages[0] and "A1 12 o'clock" in pages[1]
 
 
