@@ -7,14 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from django.template.loader import render_to_string
-from django.utils.translation import gettext as _
 
 from casting.models import Plan
 from casting.opened import open_plan, outdated
+from casting.papers.flask_cards import hour_of
 from casting.reading import FlaskSheet, LeftOutLine, PlanSheet, WaxOnBase
-
-MIDDLE_MM = 0.5
-"""A foot this near the axis stands in the middle; o'clock says nothing there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +35,7 @@ class InFlask:
     @property
     def where(self) -> str:
         """Where it stands, seen from the wax side with the notch at 12 o'clock."""
-        place = self.on_base.place
-        hour = clock_hour(place.x_mm, place.y_mm)
-        return _("in the middle") if hour is None else _("%(hour)d o'clock") % {"hour": hour}
+        return hour_of(self.on_base.place)
 
 
 @dataclass(slots=True)
@@ -62,13 +57,6 @@ class Slip:
         costs = [wax.cost for wax in self.waxes if not wax.own_metal]
         known = [cost for cost in costs if cost is not None]
         return math.fsum(known) if costs and len(known) == len(costs) else None
-
-
-def clock_hour(x_mm: float, y_mm: float) -> int | None:
-    """Return the hour that a place points at, notch at 12; None in the middle."""
-    if math.hypot(x_mm, y_mm) <= MIDDLE_MM:
-        return None
-    return round(math.degrees(math.atan2(x_mm, y_mm)) / 30) % 12 or 12
 
 
 def prices_of(plan: Plan) -> dict[str, float | None]:

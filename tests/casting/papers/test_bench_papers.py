@@ -1,9 +1,11 @@
 """Weigh-out list, mix sheet, student slips and poster: read back from the PDF and compared with the plan."""
 
+import io
 import json
 import re
 from datetime import timedelta
 
+import pdfplumber
 import pypdfium2
 import pytest
 from django.urls import reverse
@@ -20,7 +22,7 @@ from casting.shown import day_clock
 from school.join import show_code
 from school.models import Student
 from tests.casting.papers.conftest import stored
-from tests.casting.papers.test_day_plan import words_of
+from tests.casting.papers.test_day_plan import MM_PER_POINT, words_of
 from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_with, wax
 from tests.casting_factories import handed_in
 
@@ -257,8 +259,22 @@ def test_the_sheet_is_the_schools_and_the_same_bytes_twice(plan_own, html, paper
     pdf = render(html(plan_own))
     assert pdf == render(html(plan_own))
     assert pypdfium2.PdfDocument(pdf)[0].get_size()[0] * 25.4 / 72 == pytest.approx(width_mm, abs=0.2)
-    if html is not poster_html:
+    if html in {weigh_out_html, slips_html}:
         assert "dwt" in words_of(pdf)
+
+
+@pytest.mark.parametrize("html", ALL)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_no_word_runs_over_the_edge_of_the_sheet(plan_own, html, paper):
+    school = plan_own.day.course.school
+    school.paper, school.weight_unit = paper, "ozt"
+    called(plan_own, "A1", "Wolfeschlegelsteinhausen-Bergerdorff " * 2, what="a very broad signet ring with a crest")
+    with pdfplumber.open(io.BytesIO(render(html(plan_own)))) as pdf:
+        for page in pdf.pages:
+            for word in page.extract_words():
+                # The margin at both sides is 11 mm; a hundredth of it for rounding.
+                assert word["x0"] * MM_PER_POINT >= 10.9, word["text"]
+                assert (page.width - word["x1"]) * MM_PER_POINT >= 10.9, word["text"]
 
 
 @pytest.mark.parametrize("html", [weigh_out_html, mix_html, slips_html])
