@@ -8,12 +8,18 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.text import Truncator
+
+from casting.holding import cautions_of
 from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
 from casting.shown import SchoolUnits
 from casting.units import Mass, Temperature
 from school.models import School
+
+HEAD_MOST = 220
+"""Signs that the head of a sheet has room for; the teacher's safety sheet has them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +40,12 @@ class OpenedPlan:
     def replaces(self) -> int | None:
         """The revision that this one takes the place of."""
         return self.plan.revision - 1 if self.plan.revision > 1 else None
+
+    @property
+    def cleared(self) -> str:
+        """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there."""
+        said = [f"{one.id} ({one.cleared_by}: {one.reason})" for one in cautions_of(self.plan) if one.cleared_by]
+        return Truncator("; ".join(dict.fromkeys(said))).chars(HEAD_MOST)
 
 
 @dataclass(slots=True)

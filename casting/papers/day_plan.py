@@ -7,7 +7,8 @@ from collections.abc import Iterable
 
 from django.template.loader import render_to_string
 
-from casting.calc.words import Do
+from casting.calc.words import Do, Level
+from casting.holding import ShownCaution, cautions_of
 from casting.models import Plan
 from casting.opened import OpenedPlan, open_plan, outdated
 from casting.papers.render import render_apart
@@ -15,8 +16,6 @@ from casting.reading import FlaskSheet
 
 NARROW_MM = 65.0
 """Two flasks up to this width stand side by side at true scale."""
-
-LEVELS = {"STOP": 0, "WARN": 1, "SAY": 2}
 
 
 def day_plan_html(plan: Plan) -> str:
@@ -32,9 +31,14 @@ def day_plan_html(plan: Plan) -> str:
         "rows": rows_of(sheet.flasks),
         "sizes": sizes_to_fetch(sheet.flasks),
         "pours": pours_of(opened),
-        "cautions": sorted(sheet.cautions, key=lambda caution: LEVELS[caution["level"]]),
+        "cautions": cautions_at_the_bench(opened),
     }
     return render_to_string("papers/day_plan.html", context)
+
+
+def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
+    """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
+    return [one for one in cautions_of(opened.plan) if one.level is not Level.SAY or one.id.startswith("N-")]
 
 
 def day_plan_pdf(plan: Plan) -> bytes:
