@@ -1,0 +1,99 @@
+"""Names from everywhere: our font draws them, and no name breaks a sheet."""
+
+import io
+import re
+
+import pikepdf
+import pytest
+from fontTools.ttLib import TTFont
+
+from casting.models import Wax
+from casting.papers.kinds import PAPERS
+from casting.papers.render import STATIC, render
+from tests.casting.papers.reading_back import pages_of
+from tests.casting_factories import handed_in
+
+OURS = ["Żółć Łuczak", "Gökçe Işıldağ Şahin", "Ελένη Κρηνιώ", "Юлія Ґалаґан", "Đặng Ngọc Ả"]
+PLAIN = "Ada"
+ODD = {
+    "emoji": "Ada 💍🔥",
+    "right-to-left": "עדה בן־חיים",
+    "arabic": "ليلى الحداد",
+    "long": "Wolfeschlegelsteinhausenbergerdorff " * 2,
+    "one long word": "Taumatawhakatangihangakoauauotamateaturipukakapiki"[:60],
+}
+NAMING = ("day-plan", "flask-cards", "slips")
+NAMING_PAPERS = [paper for paper in PAPERS if paper.key in NAMING]
+EACH_NAMING_PAPER = pytest.mark.parametrize("paper", NAMING_PAPERS, ids=lambda paper: paper.key)
+
+
+@pytest.fixture
+def named(day, plan_1):
+    """Give the one wax of the plan's flask to a student of that name."""
+    wax = handed_in(day)
+    Wax.objects.filter(pk=wax.pk).update(tag="w1")
+
+    def name(called):
+        type(wax.student).objects.filter(pk=wax.student_id).update(called=called)
+        return plan_1
+
+    return name
+
+
+def fonts_of(pdf):
+    """Each font of a PDF, with whether it is in the file."""
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        for thing in opened.objects:
+            if isinstance(thing, pikepdf.Dictionary) and thing.get("/Type") == "/FontDescriptor":
+                yield str(thing.FontName), "/FontFile2" in thing or "/FontFile3" in thing
+
+
+def missing_glyphs(pdf):
+    """How many letters a paper shows that our font lacks: glyph 0, or one past the end of the font."""
+    end = min(TTFont(STATIC / "fonts" / f"bench-sans-{weight}.ttf")["maxp"].numGlyphs for weight in (400, 700))
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        shown = [
+            int(piece[nth : nth + 4], 16)
+            for page in opened.pages
+            for run in re.findall(rb"\[(<[^\]]*)\]\s*TJ", page.Contents.read_bytes())
+            for piece in re.findall(rb"<([0-9a-fA-F]+)>", run)
+            for nth in range(0, len(piece), 4)
+        ]
+    assert shown
+    return sum(not 0 < glyph < end for glyph in shown)
+
+
+def test_every_other_paper_names_nobody(named):
+    others = [paper for paper in PAPERS if paper.key not in NAMING]
+    plain = [paper.html(named(PLAIN)) for paper in others]
+    assert [paper.html(named(OURS[0])) for paper in others] == plain
+
+
+@EACH_NAMING_PAPER
+def test_polish_turkish_greek_cyrillic_and_vietnamese_names_are_drawn_by_our_font(named, paper):
+    called = " ".join(OURS)
+    made = render(paper.html(named(called)))
+    assert missing_glyphs(made) == 0
+    assert all("+Bench-Sans" in name and inside for name, inside in fonts_of(made))
+
+
+@pytest.mark.parametrize("called", OURS)
+def test_a_name_is_read_back_as_it_was_written(named, called):
+    slips = next(paper for paper in PAPERS if paper.key == "slips")
+    assert called in " ".join(pages_of(render(slips.html(named(called)))))
+
+
+@EACH_NAMING_PAPER
+def test_emoji_right_to_left_and_long_names_break_no_sheet(named, paper):
+    sheets = len(pages_of(render(paper.html(named(PLAIN)))))
+    for called in (f"{ODD['emoji']} {ODD['right-to-left']} {ODD['arabic']}", ODD["long"], ODD["one long word"]):
+        made = render(paper.html(named(called)))
+        assert len(pages_of(made)) == sheets, called
+        assert all(inside for _name, inside in fonts_of(made))
+
+
+def test_a_letter_that_no_font_has_is_counted_as_missing():
+    page = '<link rel="stylesheet" href="paper:css/paper.css"><p>{}'
+    # U+E000 is for private use: no font of a machine draws it.
+    assert missing_glyphs(render(page.format("Ada \ue000"))) == 1
+    assert missing_glyphs(render(page.format("Ada"))) == 0
