@@ -23,7 +23,7 @@ BELOW_CARD_MM = 27.0
 TAGS_ABOVE_MM, TAGS_LINE_MM = 0.8, 3.5
 TAGS_A_LINE = 6
 
-PAGE_LEFT_MM, PAGE_TOP_MM = 10.0, 12.0
+PAGE_LEFT_MM, PAGE_TOP_MM = 10.0, 17.0
 """The margins of the sheet in `flask-cards.css`, where its content begins."""
 
 

@@ -177,9 +177,9 @@ def test_every_card_of_every_stock_lies_on_its_paper_and_apart_from_the_others()
         wide, high = PAPER_MM[stock.paper]
         corners = [stock.corner(place) for place in range(stock.places)]
         for left, top in corners:
-            # Ten millimetres for the printer's edge; 17 above for the head and the check rule, 12 below for the foot.
+            # Ten millimetres for the printer's edge; 22 above for the head and the check rule, 12 below for the foot.
             assert left >= 10 and left + stock.width_mm <= wide - 9.9
-            assert top >= 17 and top + stock.height_mm <= high - 12
+            assert top >= 22 and top + stock.height_mm <= high - 12
         for (_, above), (_, below) in pairwise(corners):
             assert below >= above + stock.height_mm or stock.columns > 1
 
