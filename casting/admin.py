@@ -17,6 +17,7 @@ from casting.models import (
     HouseRules,
     Investment,
     Kiln,
+    PaperPrinted,
     PatternMaterial,
     Plan,
     SafetyRecord,
@@ -95,9 +96,9 @@ class WaxChangeAdmin(ReadOnlyAdmin):
     list_select_related = ("wax", "by_student", "by_person")
 
 
-@admin.register(Flask, Plan)
+@admin.register(Flask, PaperPrinted, Plan)
 class PlanAdmin(ReadOnlyAdmin):
-    """A plan, or a flask of it."""
+    """A plan, a flask of it, or a print of one of its papers."""
 
     list_display = ("__str__", "day")
     list_select_related = ("day",)

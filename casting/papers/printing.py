@@ -98,7 +98,7 @@ def _why(page: Page, printed: PaperPrinted | None, plan: Plan, *, waxes_changed:
         why.append(_("a later revision"))
     if waxes_changed and not (printed.outdated and printed.revision == plan.revision):
         why.append(_("waxes have changed"))
-    return tuple(why) or (_("names changed, or the school's own entries"),)
+    return tuple(why) or (_("names changed, a caution was cleared, or the school's entries"),)
 
 
 def mark_printed(pages: Iterable[Page], plan: Plan, by: Person) -> None:

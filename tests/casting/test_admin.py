@@ -14,7 +14,7 @@ def keeper_client(db):
     return client_of_teacher(PersonFactory(school=None, is_staff=True, is_superuser=True))
 
 
-@pytest.mark.parametrize("name", ["alloy", "kiln", "castingday", "wax", "waxchange", "flask", "plan"])
+@pytest.mark.parametrize("name", ["alloy", "kiln", "castingday", "wax", "waxchange", "flask", "plan", "paperprinted"])
 def test_every_list_opens(keeper_client, day, name):
     handed_in(day)
     assert keeper_client.get(reverse(f"admin:casting_{name}_changelist")).status_code == 200

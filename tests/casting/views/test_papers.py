@@ -52,7 +52,9 @@ def words_of(answer):
 def row_of(answer, title):
     """The words of one paper's row."""
     rows = re.findall(r"<tr>.*?</tr>", answer.content.decode(), re.DOTALL)
-    found = next(row for row in rows if f'<th scope="row">{escape(title)}</th>' in row)
+    found = next(
+        row for row in rows if re.search(rf'<th scope="row">(<a [^>]*>)?{re.escape(escape(str(title)))}<', row)
+    )
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", found))
 
 
