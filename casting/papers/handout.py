@@ -8,7 +8,7 @@ from itertools import accumulate
 from typing import TypeVar
 
 from django.template.loader import render_to_string
-from django.utils.translation import get_language, gettext, gettext_lazy, override
+from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, override
 from django.utils.translation import gettext as _
 
 from casting.calc.words import Level
@@ -25,8 +25,10 @@ from casting.shown import degrees
 T = TypeVar("T")
 
 NOT_RECORDED = gettext_lazy("not recorded, ask")
-FLASKS_ON_SHEET = 12
-"""So many flasks of the day find room on the second side; more stand on the day plan."""
+STOPS_ON_SHEET = 18
+"""So many lines find room in the box; what is over is counted, and stands on the teacher's sheet."""
+ROOM = 20
+"""So many lines of the box and flasks of the day together find room on two sides; more flasks: the day plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ def _context(plan: Plan) -> dict[str, object]:
     record = safety_record_of(opened.school)
     figures = figures_of(opened, metals, cautions)
     raised = {caution.id for caution in cautions}
+    stops = stops_of(cautions, figures)
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
         "opened": opened,
@@ -77,7 +80,7 @@ def _context(plan: Plan) -> dict[str, object]:
         "sheet": sheet,
         "units": opened.units,
         "school": opened.school,
-        "stops": halves(stops_of(cautions, figures), lambda line: len(line.text)),
+        "stops": halves(stops, lambda line: len(line.text)),
         "cleared": [caution for caution in cautions if caution.cleared_by],
         "today": today_of(opened, metals, record),
         "wear": words.WEAR,
@@ -86,14 +89,14 @@ def _context(plan: Plan) -> dict[str, object]:
         "wrong": words.WRONG,
         "signs": [(code, meaning) for code, meaning in MEANING.items()],
         "places": places_of(record),
-        "flasks": flasks_of(sheet.flasks),
+        "flasks": flasks_of(sheet.flasks, ROOM - len(stops)),
         "disclaimer": words.DISCLAIMER,
     }
 
 
-def flasks_of(flasks: Sequence[FlaskSheet]) -> list[tuple[FlaskSheet, str]]:
-    """Return the flasks with their metal in words; none if they are too many for this sheet."""
-    return [(one, in_words(one.alloy.name)) for one in flasks] if len(flasks) <= FLASKS_ON_SHEET else []
+def flasks_of(flasks: Sequence[FlaskSheet], room: int) -> list[tuple[FlaskSheet, str]]:
+    """Return the flasks with their metal in words; none if they are too many for the room that is left."""
+    return [(one, in_words(one.alloy.name)) for one in flasks] if len(flasks) <= room else []
 
 
 def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
@@ -150,7 +153,16 @@ def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> li
         for caution in standing
         if caution.id not in spoken
     ]
-    return [*(_said(line, figures) for line in own), *rest]
+    said = [*(_said(line, figures) for line in own), *rest]
+    over = len(said) - STOPS_ON_SHEET
+    if over <= 0:
+        return said
+    more = ngettext(
+        "Ask for %(over)d more STOP: it stands on the teacher's sheet.",
+        "Ask for %(over)d more STOPs: they stand on the teacher's sheet.",
+        over + 1,
+    )
+    return [*said[: STOPS_ON_SHEET - 1], Said(more % {"over": over + 1})]
 
 
 def today_of(opened: OpenedPlan, metals: Iterable[Metal], record: SafetyRecord) -> list[tuple[str, str]]:
@@ -161,17 +173,22 @@ def today_of(opened: OpenedPlan, metals: Iterable[Metal], record: SafetyRecord) 
     # Before there is a flask, any firing of the shelf may be the one.
     tops = [segment.to_c for night in opened.sheet.kilns for segment in night.segments]
     tops = tops or [segment.to_c for firing in day.firings for segment in firing.segments]
-    melter = record.get_melter_display() or NOT_RECORDED
-    fuel = record.get_fuel_display() or NOT_RECORDED
     return [
         (_("Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
         (_("Powder"), powder_words(day.investment.kind)),
         (_("Burned out"), ", ".join(in_words(key.replace("-", " ")) for key in patterns) or str(NOT_RECORDED)),
         (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), opened.units)} if tops else str(NOT_RECORDED)),
-        (_("Melted with"), str(melter) if record.melter not in {"torch", None} else f"{melter}, {fuel}"),
+        (_("Melted with"), melter_words(record)),
         (_("Solvent"), yes_or_no(record.solvents)),
         (_("Pickle"), yes_or_no(record.pickle)),
     ]
+
+
+def melter_words(record: SafetyRecord) -> str:
+    """Return what melts the metal, a torch with its fuel."""
+    if record.melter == "torch":
+        return f"{record.get_melter_display()}, {record.get_fuel_display() or _('fuel not recorded, ask')}"
+    return record.get_melter_display() or str(NOT_RECORDED)
 
 
 def powder_words(kind: str) -> str:

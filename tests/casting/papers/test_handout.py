@@ -121,8 +121,8 @@ def test_a_school_that_reads_fahrenheit_has_its_own_degrees(plan_24):
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(plan_24):
     page = handout_html(unrecorded(plan_24))
-    # Six places, solvent, pickle; melter and fuel in one line.
-    assert page.count("not recorded, ask") == 10
+    # Six places, solvent, pickle, and what melts.
+    assert page.count("not recorded, ask") == 9
     assert "Light no torch before its leak test." in page and "Do no hot work before help is in place." in page
 
 
@@ -188,10 +188,31 @@ def test_before_there_is_a_flask_it_is_made_from_what_the_day_offers(plan_24):
     assert "Touch only washed and cured resin" in page
 
 
-def test_more_than_twelve_flasks_stand_on_the_day_plan_alone(plan_24, monkeypatch):
+def test_more_flasks_than_find_room_stand_on_the_day_plan_alone(plan_24, monkeypatch):
     assert "Flasks of the day" in handout_html(plan_24)
-    monkeypatch.setattr("casting.papers.handout.FLASKS_ON_SHEET", 7)
+    # The plan has 8 flasks, the box 8 lines.
+    monkeypatch.setattr("casting.papers.handout.ROOM", 15)
     assert "Flasks of the day" not in handout_html(plan_24)
+
+
+@LANGUAGES
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(plan_24, monkeypatch, html_of, paper):
+    plan = unrecorded(plan_24)
+    plan.day.course.school.paper = paper
+    everything = [raised(rule.id) for rule in rulebook().values()]
+    monkeypatch.setattr("casting.papers.handout.cautions_of", lambda _plan: everything)
+    page = html_of(plan)
+    assert len(pages_of(render(page))) == 2
+    assert re.search(r"Ask for \d+ more STOPs|Pregunta por \d+ ALTO", page)
+
+
+def test_what_is_over_in_the_box_is_counted():
+    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    # 8 lines always stand; 12 firings more make 20; 17 of them stand, and the last line counts the other 3.
+    firings = [raised("N-14-fast", f"Do not use firing {nth}.") for nth in range(12)]
+    said = [line.text for line in stops_of(firings, figures)]
+    assert len(said) == 18 and said[-1].startswith("Ask for 3 more STOPs")
 
 
 def test_the_spanish_sheet_leaves_no_line_in_english(plan_24):
