@@ -10,7 +10,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from casting.models import Alloy, CastingDay, Wax
-from casting.shelf import stock_school
+from casting.shelf import record_safety, stock_school
 from tests.browser.conftest import PHONE
 from tests.factories import PASSWORD
 
@@ -20,6 +20,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 @pytest.fixture
 def day(school, course, teacher):
     stock_school(school)
+    record_safety(school)
     day = CastingDay.objects.create(course=course, pour_at=timezone.now() + dt.timedelta(days=14))
     day.alloys.set(Alloy.objects.filter(school=school, offered=True))
     return day
