@@ -44,8 +44,11 @@ class OpenedPlan:
     @property
     def cleared(self) -> str:
         """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there."""
-        said = [f"{one.id} ({one.cleared_by}: {one.reason})" for one in cautions_of(self.plan) if one.cleared_by]
-        return Truncator("; ".join(dict.fromkeys(said))).chars(HEAD_MOST)
+        read = _read_of(self.plan)
+        if read.cleared is None:
+            said = [f"{one.id} ({one.cleared_by}: {one.reason})" for one in cautions_of(self.plan) if one.cleared_by]
+            read.cleared = Truncator("; ".join(dict.fromkeys(said))).chars(HEAD_MOST)
+        return read.cleared
 
 
 @dataclass(slots=True)
@@ -55,6 +58,7 @@ class _Read:
     of: Plan
     opened: OpenedPlan | None = None
     outdated: bool | None = None
+    cleared: str | None = None
 
 
 _read: ContextVar[_Read | None] = ContextVar("read", default=None)
