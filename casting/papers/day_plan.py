@@ -11,7 +11,6 @@ from casting.calc.words import Do, Level
 from casting.holding import ShownCaution, cautions_of
 from casting.models import Plan
 from casting.opened import OpenedPlan, open_plan, outdated
-from casting.papers.render import render_apart
 from casting.reading import FlaskSheet
 
 NARROW_MM = 65.0
@@ -39,11 +38,6 @@ def day_plan_html(plan: Plan) -> str:
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
     """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
     return [one for one in cautions_of(opened.plan) if one.level is not Level.SAY or one.id.startswith("N-")]
-
-
-def day_plan_pdf(plan: Plan) -> bytes:
-    """Return the day plan as a PDF; raise `NotRendered` if none could be made."""
-    return render_apart(day_plan_html(plan))
 
 
 def rows_of(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, ...]]:
