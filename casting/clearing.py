@@ -23,9 +23,9 @@ class NotCleared(Exception):
 def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str | None = None) -> list[CautionCleared]:
     """Clear a caution of the day's last plan, or of what the day offers before there is one.
 
-    It is cleared in the words that stand now; when its figures change it is asked anew. With `text`,
-    only where it stands in those words. Raises `NotCleared` without a name or a reason, and for what
-    nobody may clear.
+    It is cleared in the words that stand now: when its figures change it is asked anew, but not when the
+    school changes its units. With `text`, only where it stands in those words, as they are shown.
+    Raises `NotCleared` without a name or a reason, and for what nobody may clear.
     """
     by, reason = by.strip(), reason.strip()
     if not by or not reason:
@@ -39,7 +39,7 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
         raise NotCleared(_("Nobody can clear this one. Change what raises it, and make the plan again."))
     return [
         CautionCleared.objects.get_or_create(
-            day=day, caution=caution.id, text=caution.text, defaults={"by": by, "reason": reason}
+            day=day, caution=caution.id, text=caution.as_raised, defaults={"by": by, "reason": reason}
         )[0]
         for caution in found
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from casting.calc.charge import metal_of
 from casting.calc.errors import Refused
@@ -14,6 +14,7 @@ from casting.calc.share import Sharing
 from casting.dayfile import read
 from casting.models import CastingDay, Wax
 from casting.planning import NotPlanned, shelf_of
+from casting.shown import SchoolUnits, in_units, units_of
 from casting.submissions import WaxEntry
 from school.models import Student
 
@@ -37,13 +38,18 @@ def told_of(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, Told]:
     listed = list(waxes)
     file = day.to_day() | shelf_of(day, listed) | {"waxes": [wax.to_day() for wax in listed]}
     file.pop("hours", None)
-    return told_in(json.dumps(file))
+    return told_in(json.dumps(file), units_of(day.course.school))
 
 
-def told_in(day_file: str) -> Mapping[str, Told]:
-    """What is said of each wax of a day file, by its tag; raises `Refused` as planning would."""
+def told_in(day_file: str, units: SchoolUnits) -> Mapping[str, Told]:
+    """What is said of each wax of a day file, by its tag, in the school's units; raises `Refused` as planning would."""
     rules = Sharing(read(day_file).day)
-    return {key: Told(piece.metal_g, barred(rules, key)) for key, piece in rules.pieces.items()}
+    return {key: Told(piece.metal_g, _barred(rules, key, units)) for key, piece in rules.pieces.items()}
+
+
+def _barred(rules: Sharing, key: str, units: SchoolUnits) -> LeftOut | None:
+    why = barred(rules, key)
+    return replace(why, detail=in_units(why.detail, units)) if why else None
 
 
 @dataclass(frozen=True, slots=True)

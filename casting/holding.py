@@ -18,6 +18,7 @@ from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.planning import day_file_of
+from casting.shown import in_units, units_of
 from school.models import School, Student
 
 HOLDS = (Asked.SET_UP, Asked.PLAN)
@@ -26,13 +27,17 @@ HOLDS = (Asked.SET_UP, Asked.PLAN)
 
 @dataclass(frozen=True, slots=True)
 class ShownCaution:
-    """A caution as people meet it. `signs` are ISO 7010 codes, each with its meaning in words."""
+    """A caution as people meet it: words and basis in the school's units, `as_raised` as the plan has the words.
+
+    `signs` are ISO 7010 codes, each with its meaning in words.
+    """
 
     id: str
     level: Level
     when: Asked
     text: str
     basis: str
+    as_raised: str
     signs: tuple[tuple[str, str], ...]
     clearable: bool
     cleared_by: str | None = None
@@ -93,7 +98,7 @@ def _read_caution(row: Mapping[str, Any]) -> Caution:
 
 def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...]:
     cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
-    rules = rulebook()
+    rules, units = rulebook(), units_of(day.course.school)
     shown = []
     for caution in in_order(found):
         rule, row = rules.get(caution.id), cleared.get((caution.id, caution.text))
@@ -104,8 +109,9 @@ def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...
                 id=caution.id,
                 level=caution.level,
                 when=caution.when,
-                text=caution.text,
-                basis=caution.basis,
+                text=in_units(caution.text, units),
+                basis=in_units(caution.basis, units),
+                as_raised=caution.text,
                 signs=rule.signs if rule else (),
                 clearable=clearable,
                 cleared_by=row.by if row and clearable else None,

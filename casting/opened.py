@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.text import Truncator
@@ -14,8 +14,7 @@ from casting.holding import cautions_of
 from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
-from casting.shown import SchoolUnits
-from casting.units import Mass, Temperature
+from casting.shown import SchoolUnits, in_units, units_of
 from school.models import School
 
 HEAD_MOST = 220
@@ -80,11 +79,6 @@ def _read_of(plan: Plan) -> _Read:
     return read if read is not None and read.of is plan else _Read(plan)
 
 
-def units_of(school: School) -> SchoolUnits:
-    """Return the units that a school reads."""
-    return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
-
-
 def names_of(day: CastingDay) -> dict[str, Named]:
     """Return what people call each wax of a day, by its tag; withdrawn ones too. One query."""
     rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what")
@@ -96,9 +90,16 @@ def open_plan(plan: Plan) -> OpenedPlan:
     read = _read_of(plan)
     if read.opened is None:
         school = plan.day.course.school
-        sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day))
+        sheet = _said_in(units_of(school), read_plan(plan.plan_file, plan.day_file, names_of(plan.day)))
         read.opened = OpenedPlan(plan, sheet, school, units_of(school))
     return read.opened
+
+
+def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:
+    """A plan with its sentences in the school's units."""
+    steps = tuple(replace(step, say=in_units(step.say, units)) for step in sheet.steps)
+    left_out = tuple(replace(wax, detail=in_units(wax.detail, units)) for wax in sheet.left_out)
+    return replace(sheet, steps=steps, left_out=left_out)
 
 
 def outdated(plan: Plan) -> bool:

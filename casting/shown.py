@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
@@ -12,7 +13,9 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from casting.calc.day import FlaskSize
+from casting.calc.figures import HEAT, MARKED, UP
 from casting.units import Mass, Temperature, from_celsius, from_grams
+from school.models import School
 
 MM_PER_INCH = Decimal("25.4")
 STEP = {Mass.PENNYWEIGHT: Decimal("0.01"), Mass.TROY_OUNCE: Decimal("0.001"), Mass.OUNCE: Decimal("0.001")}
@@ -31,6 +34,11 @@ class SchoolUnits:
     def inches(self) -> bool:
         """True if sizes read better in inches."""
         return self.temperature is Temperature.FAHRENHEIT
+
+
+def units_of(school: School) -> SchoolUnits:
+    """Return the units that a school reads."""
+    return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
 
 
 def decimals(value: float, places: int) -> str:
@@ -83,6 +91,21 @@ def degrees_number(celsius: float, units: SchoolUnits) -> str:
 def degrees(celsius: float, units: SchoolUnits) -> str:
     """Return a temperature on the school's scale with its unit."""
     return f"{degrees_number(celsius, units)}{NARROW_SPACE}°{units.temperature.value}"
+
+
+def in_units(sentence: str, units: SchoolUnits) -> str:
+    """Return a sentence with its marked temperatures (`calc.figures`) on the school's scale, in whole degrees."""
+    if units.temperature is Temperature.CELSIUS:
+        return sentence
+    return MARKED.sub(_in_fahrenheit, sentence)
+
+
+def _in_fahrenheit(marked: re.Match[str]) -> str:
+    """A marked figure: a temperature takes its 32, a difference does not; rounded the way its space says."""
+    number, space, unit = Decimal(marked[1]), marked[2], marked[3]
+    exact = from_celsius(number, Temperature.FAHRENHEIT) if unit == HEAT else number * 9 / 5
+    whole = exact.quantize(Decimal(1), ROUND_CEILING if space == UP else ROUND_FLOOR)
+    return f"{whole}{space}{unit.replace('C', 'F')}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from casting.calc.cautions import stopped
 from casting.calc.charge import STERLING_SG, by_diameter, charge_limit, charge_of
 from casting.calc.day import SLACK, DayInput, Wax
+from casting.calc.figures import named
 from casting.calc.flasks import Bench, Flasks
 from casting.calc.result import LeftOut
 from casting.calc.share import Sharing, room_above_mm
@@ -74,7 +75,7 @@ def _over_crucible(rules: Sharing, wax: Wax) -> str:
         charge_of(metal_g, rules.button_g([wax.key], size), rules.day.rules) for size in rules.wide_enough[wax.key]
     )
     limit_g = charge_limit(alloy, rules.day.rules)
-    return f"Alone it needs a charge of at least {least:.1f} g of {alloy.name}; one melt takes {limit_g:.1f} g."
+    return f"Alone it needs a charge of at least {least:.1f} g of {named(alloy.name)}; one melt takes {limit_g:.1f} g."
 
 
 def _cut(rules: Sharing, wax: Wax) -> str | None:
@@ -148,11 +149,11 @@ def for_want_of_room(bench: Bench, key: str, flasks: Flasks) -> LeftOut:
             "the kilns have no room for one more that can be fired with them."
         )
         return LeftOut(key, Reason.NO_KILN_ROOM, detail, None)
-    stock = ", ".join(f"{size} ({bench.stock[size]})" for size in takes)
+    stock = ", ".join(f"{named(size)} ({bench.stock[size]})" for size in takes)
     detail = f"Every flask that would take it is in use or not on the shelf: {stock}."
-    cure = next((f"one more {size} flask" for size in takes if bench.kiln_room_for(key, size, flasks)), None)
+    cure = next((f"one more {named(size)} flask" for size in takes if bench.kiln_room_for(key, size, flasks)), None)
     return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
 
 
 def _names(sizes: Iterable[str]) -> str:
-    return " or ".join(sizes)
+    return " or ".join(map(named, sizes))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from casting.calc.figures import named
 from casting.calc.result import Caution
 from casting.calc.words import Asked, Level
 
@@ -47,5 +48,9 @@ def raised(rules: Rulebook, id: str, /, **figures: object) -> Caution:
         Its basis names the source, and says so if that is memory.
     """
     rule = rules[id]
-    written = {name: f"{value:g}" if isinstance(value, float) else value for name, value in figures.items()}
+    written = {name: _written(value) for name, value in figures.items()}
     return Caution(rule.id, rule.level, rule.when, rule.text.format_map(written), rule.basis)
+
+
+def _written(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else named(str(value))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from casting.calc.burnout import whole_minutes
 from casting.calc.clock import Mix, Pour, ToPour, mount_min
 from casting.calc.day import DayInput
+from casting.calc.figures import heat, named, ramp
 from casting.calc.investment import water_for
 from casting.calc.result import FiringPlan, Step
 from casting.calc.words import Do
@@ -105,28 +106,28 @@ def _loads(timed: Timed) -> Iterator[Step]:
     for label, flask in sorted(timed.flasks.items()):
         if not flask.fixed:
             at = timed.load_at[flask.kiln]
-            say = f"Load flask {label} into kiln {flask.kiln}, opening down, with room below for the wax."
+            say = f"Load flask {label} into kiln {named(flask.kiln)}, opening down, with room below for the wax."
             yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
 
 
 def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
     inside = tuple(sorted(label for label, flask in timed.flasks.items() if flask.kiln == firing.kiln))
-    kiln = firing.kiln
-    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch kiln {kiln} on. Vent open.")
+    kiln, said = firing.kiln, named(firing.kiln)
+    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch kiln {said} on. Vent open.")
     at_temperature = {
         temperature: tuple(p.label for p in timed.pours if p.kiln == kiln and p.flask_c == temperature)
         for temperature in {pour.flask_c for pour in timed.pours if pour.kiln == kiln}
     }
     for segment in firing.segments:
-        to = f"{segment.to_c:g} C"
+        to = heat(segment.to_c)
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
-            say = f"Let kiln {kiln} fall to {to} and soak {_names(flasks)} until the last of them is out."
+            say = f"Let kiln {said} fall to {to} and soak {_names(flasks)} until the last of them is out."
             yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
             continue
-        say = f"Kiln {kiln} to {to} at {segment.ramp_c_per_h:g} C an hour."
+        say = f"Kiln {said} to {to} at {ramp(segment.ramp_c_per_h)}."
         yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
-        say = f"Hold kiln {kiln} at {to} for {segment.hold_min} minutes."
+        say = f"Hold kiln {said} at {to} for {segment.hold_min} minutes."
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
 
 
@@ -141,11 +142,11 @@ def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
             free = before.until if before.until < pour.out_at else before.out_at
             melt_at = max(melt_at, free)
         say = (
-            f"Melt {timed.charge_g[pour.label]:g} g {flask.alloy.name} for flask {pour.label}, "
-            f"to {flask.alloy.pour_c:g} C."
+            f"Melt {timed.charge_g[pour.label]:g} g {named(flask.alloy.name)} for flask {pour.label}, "
+            f"to {heat(flask.alloy.pour_c)}."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
-        say = f"Take flask {pour.label} out at {pour.flask_c} C, onto the vacuum table, pour, hold the vacuum."
+        say = f"Take flask {pour.label} out at {heat(pour.flask_c)}, onto the vacuum table, pour, hold the vacuum."
         yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)
         say = f"Quench flask {pour.label} in water when its button shows no red. Mask on, look away from the steam."
         yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say)

@@ -20,6 +20,7 @@ from casting.holding import ShownCaution, cautions_of, safety_record_of, to_sett
 from casting.models import Plan, SafetyRecord
 from casting.opened import open_plan, outdated
 from casting.papers.handout import metals_of
+from casting.shown import in_units
 from school.models import Student
 
 WHEN: Mapping[Asked, str | Promise] = {
@@ -74,8 +75,11 @@ def teacher_safety_html(plan: Plan) -> str:
         "open": to_settle(record),
         "numbers": numbers,
         "kit": kit_for(numbers),
-        "limits": limits_for(used_of(record, [metal.parts for metal in metals_of(opened)])),
-        "doubts": _file("safety_limits.json")["doubts"],
+        "limits": [
+            {**row, "value": in_units(row["value"], opened.units)}
+            for row in limits_for(used_of(record, [metal.parts for metal in metals_of(opened)]))
+        ],
+        "doubts": [in_units(doubt, opened.units) for doubt in _file("safety_limits.json")["doubts"]],
     }
     return render_to_string("papers/teacher_safety.html", context)
 
@@ -136,5 +140,5 @@ def used_of(record: SafetyRecord, metals: Iterable[Mapping[str, float | None]]) 
 
 
 def limits_for(used: set[str]) -> list[Mapping[str, str]]:
-    """Return the limits of what is used, each with its source."""
+    """Return the limits of what is used, each with its source; temperatures marked as in a caution."""
     return [row for row in _file("safety_limits.json")["limits"] if row["for"] in used]

@@ -16,6 +16,7 @@ from casting.calc.errors import Refused
 from casting.echo import Told, told_in
 from casting.forms.days import HoldForm
 from casting.models import CastingDay, Plan, Wax
+from casting.shown import units_of
 from casting.submissions import close_hand_in, reopen_hand_in
 from casting.way import way_of
 from school.access import TeacherRequest, teacher_required
@@ -58,7 +59,7 @@ def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
     """The day file and what the bench says of its waxes, or the sentence that says why it cannot."""
     try:
         day_file = planning.day_file_of(day)
-        return day_file, told_in(day_file), ""
+        return day_file, told_in(day_file, units_of(day.course.school)), ""
     except Refused as refusal:
         return "", {}, str(refusal)
     except planning.NotPlanned as refusal:

@@ -35,6 +35,7 @@ def raised(rule_id, text=None, **changed):
     rule = rulebook()[rule_id]
     known = {
         "id": rule_id, "level": rule.level, "when": rule.when, "text": text or rule.text, "basis": rule.basis,
+        "as_raised": text or rule.text,
         "signs": rule.signs, "clearable": rule.clearable,
     }  # fmt: skip
     return ShownCaution(**known | changed)
