@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from casting.calc.cautions import LITTLE_ZINC_PCT, in_order, zinc_of
 from casting.calc.day import DayInput
@@ -32,6 +33,9 @@ class SafetyRecord:
     co_alarm: bool | None = None
     over_temperature_cutoff: bool | None = None
     hours_unattended: float | None = None
+    on_call: bool | None = None
+    clear_of_kiln: bool | None = None
+    top_heat_watched: bool | None = None
     melter: str | None = None
     fuel: str | None = None
     oxygen: bool | None = None
@@ -66,6 +70,9 @@ FACTS = {
     "co_alarm": "gas alarm",
     "over_temperature_cutoff": "heat cut-off",
     "hours_unattended": "hours the kiln runs alone",
+    "on_call": "a named person on call",
+    "clear_of_kiln": "nothing that burns near the kiln",
+    "top_heat_watched": "somebody there for the top heat",
     "melter": "how metal is melted",
     "fuel": "fuel",
     "oxygen": "oxygen",
@@ -91,12 +98,15 @@ FACTS = {
     "hot_work_from_age": "age for hot work",
     "students": "students",
 }
-NEEDED_ONLY_IF = {
-    "fuel": ("melter", "torch"),
-    "oxygen": ("melter", "torch"),
-    "leak_test": ("melter", "torch"),
-    "eyewash_s": ("eyewash", True),
+LEFT_ALONE = ("on_call", "co_alarm", "clear_of_kiln", "top_heat_watched")
+"""What a kiln left alone asks for: all four recorded as true answer it, anything else warns."""
+
+NEEDED_UNLESS: Mapping[str, tuple[str, Callable[[Any], bool]]] = {
+    **dict.fromkeys(("fuel", "oxygen", "leak_test"), ("melter", lambda melter: melter != "torch")),
+    **dict.fromkeys(("on_call", "clear_of_kiln", "top_heat_watched"), ("hours_unattended", lambda hours: hours == 0)),
+    "eyewash_s": ("eyewash", lambda there: not there),
 }
+"""Facts that another fact, once it is recorded, may rule out."""
 
 
 def settle(record: SafetyRecord) -> tuple[str, ...]:
@@ -116,8 +126,8 @@ def settle(record: SafetyRecord) -> tuple[str, ...]:
     for field in fields(record):
         if getattr(record, field.name) is not None:
             continue
-        of, needs = NEEDED_ONLY_IF.get(field.name, (None, None))
-        if of is None or getattr(record, of) in (None, needs):
+        of, ruled_out = NEEDED_UNLESS.get(field.name, (None, None))
+        if of is None or ruled_out is None or getattr(record, of) is None or not ruled_out(getattr(record, of)):
             missing.append(field.name)
     return tuple(missing)
 
@@ -186,9 +196,11 @@ class _Room:
         hours = facts.hours_unattended
         if hours == 0:
             return
-        yield self.say("R-20a", "hours_unattended")
-        if facts.over_temperature_cutoff is not True or facts.co_alarm is not True:
-            yield self.say("R-20b", "hours_unattended", "over_temperature_cutoff", "co_alarm")
+        answered = hours is not None and all(getattr(facts, name) is True for name in LEFT_ALONE)
+        yield self.say("R-20a-say") if answered else self.say("R-20a", "hours_unattended", *LEFT_ALONE)
+        needed = ("over_temperature_cutoff", "co_alarm", "on_call")
+        if not all(getattr(facts, name) is True for name in needed):
+            yield self.say("R-20b", "hours_unattended", *needed)
         if hours is not None and hours > ALONE_STOP_H:
             yield self.say("N-23", hours=hours, limit=ALONE_STOP_H)
 

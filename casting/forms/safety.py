@@ -16,11 +16,11 @@ else:
     ModelForm = forms.ModelForm
 
 GROUPS = (
-    (_("Air, kiln and alarm"), 0, 7),
-    (_("Melting"), 7, 11),
-    (_("Help"), 11, 16),
-    (_("What is used"), 16, 25),
-    (_("People"), 25, 30),
+    (_("Air, kiln and alarm"), 0, 10),
+    (_("Melting"), 10, 14),
+    (_("Help"), 14, 19),
+    (_("What is used"), 19, 28),
+    (_("People"), 28, 33),
 )
 """Headings, each over a run of the facts."""
 

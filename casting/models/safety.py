@@ -49,6 +49,9 @@ class SafetyRecord(models.Model):
     co_alarm = yes_no(_("Is there a working carbon monoxide alarm at the kiln?"))
     over_temperature_cutoff = yes_no(_("Does the kiln cut off by itself when it gets too hot?"))
     hours_unattended = number(_("Hours the kiln runs with nobody there (0 if never)"))
+    on_call = yes_no(_("While the kiln is alone: is a named person on call who can be there soon?"))
+    clear_of_kiln = yes_no(_("While the kiln is alone: is everything that burns well away from it?"))
+    top_heat_watched = yes_no(_("Is somebody there while the kiln is at its top heat?"))
     melter = models.CharField(_("What melts the metal?"), max_length=10, choices=MELTERS, null=True, blank=True)  # noqa: DJ001 (null is "not recorded")
     fuel = models.CharField(_("Which fuel has the torch?"), max_length=12, choices=FUELS, null=True, blank=True)  # noqa: DJ001
     oxygen = yes_no(_("Does the torch use oxygen?"))

@@ -5,6 +5,8 @@ import pytest
 from casting.clearing import NotCleared, clear
 from casting.holding import cautions_of, cautions_of_day, held_back_by, safety_record_of, to_settle
 from casting.models import Alloy, CautionCleared, Investment, SafetyRecord
+from casting.papers.day_plan import day_plan_html
+from casting.papers.teacher_safety import teacher_safety_html
 from casting.planning import make_plan
 from casting.shelf import load_demo
 from tests.casting_factories import handed_in
@@ -34,6 +36,19 @@ def test_the_demo_day_is_not_held_back(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
     assert held_back_by(make_plan(day, teacher)) == ()
     assert to_settle(safety_record_of(school)) == []
+
+
+def test_a_perfect_day_prints_no_warn_though_the_kiln_runs_alone_by_night(school, teacher):
+    day = load_demo(school, CourseFactory(school=school))
+    assert safety_record_of(school).hours_unattended
+    plan = make_plan(day, teacher)
+    assert "WARN" not in day_plan_html(plan) and "<b>WARN</b>" not in teacher_safety_html(plan)
+    assert "R-20a-say" in ids(cautions_of(plan))
+    for fact in ("on_call", "co_alarm", "clear_of_kiln", "top_heat_watched"):
+        SafetyRecord.objects.filter(school=school).update(**{fact: None})
+        (warned,) = [one for one in cautions_of(plan) if one.id == "R-20a"]
+        assert warned.level == "WARN" and "WARN" in day_plan_html(plan)
+        SafetyRecord.objects.filter(school=school).update(**{fact: True})
 
 
 def test_a_school_without_a_record_holds_every_plan_back(plan):

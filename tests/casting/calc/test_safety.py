@@ -17,6 +17,9 @@ QUIET = SafetyRecord(
     co_alarm=True,
     over_temperature_cutoff=True,
     hours_unattended=0,
+    on_call=True,
+    clear_of_kiln=True,
+    top_heat_watched=True,
     melter="none of ours",
     fuel="natural_gas",
     oxygen=False,
@@ -72,10 +75,16 @@ CASES = [
     ("R-19c", {"kiln_extraction": False}, {}),
     ("R-19c", {"people_near_kiln": True}, {}),
     ("R-19c", {"co_alarm": False}, {}),
-    ("R-20a", ALONE, {"hours_unattended": 0}),
+    ("R-20a", ALONE | {"on_call": None}, ALONE),
+    ("R-20a", ALONE | {"co_alarm": False}, {"co_alarm": False}),
+    ("R-20a", ALONE | {"clear_of_kiln": False}, ALONE),
+    ("R-20a", ALONE | {"top_heat_watched": None}, {"top_heat_watched": None}),
+    ("R-20a-say", ALONE, {}),
+    ("R-20a-say", ALONE, {"hours_unattended": None}),
     ("R-20a", {"hours_unattended": None}, {}),
     ("R-20b", ALONE | {"over_temperature_cutoff": False}, ALONE),
     ("R-20b", ALONE | {"co_alarm": None}, {"co_alarm": None}),
+    ("R-20b", ALONE | {"on_call": None}, {"on_call": None}),
     ("R-24", {"pickle": True}, {}),
     ("R-24", {"pickle": None}, {}),
     ("R-25a", {"solvents": True}, {}),
@@ -147,7 +156,7 @@ def test_what_nobody_recorded_is_named_and_asked_for():
 
 @pytest.mark.parametrize("fact", [field.name for field in fields(SafetyRecord)])
 def test_each_fact_left_out_is_one_to_settle(fact):
-    base = replace(QUIET, melter="torch")
+    base = replace(QUIET, melter="torch", hours_unattended=8)
     assert settle(base) == ()
     assert settle(replace(base, **{fact: None})) == (fact,)
     assert FACTS[fact]
@@ -157,3 +166,10 @@ def test_the_torch_s_facts_are_not_asked_of_a_furnace():
     furnace = replace(QUIET, melter="electric", fuel=None, oxygen=None, leak_test=None)
     assert settle(furnace) == ()
     assert settle(SafetyRecord(eyewash=False)).count("eyewash_s") == 0
+
+
+def test_a_kiln_that_is_never_alone_asks_for_nobody_on_call():
+    alone = {"on_call": None, "clear_of_kiln": None, "top_heat_watched": None}
+    assert settle(replace(QUIET, **alone)) == ()
+    for hours in (8, None):
+        assert set(alone) <= set(settle(replace(QUIET, hours_unattended=hours, **alone)))
