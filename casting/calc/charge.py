@@ -131,13 +131,36 @@ def metal_of_wax(wax: Wax, day: DayInput) -> float:
     )
 
 
+def trunk_of(trunk_mm: float, length_mm: float, metal_sg: float) -> float:
+    """Return the metal that takes the place of a tree's trunk.
+
+    Parameters
+    ----------
+    trunk_mm, length_mm : float
+        Diameter, and length from the top of the cone to where the highest sprues leave [mm].
+    metal_sg : float
+        Specific gravity of the metal [g/cm3].
+
+    Returns
+    -------
+    float
+        Metal [g].
+
+    Examples
+    --------
+    >>> round(trunk_of(8, 60, 10.36), 2)
+    31.25
+    """
+    return math.pi / 4 * trunk_mm**2 * length_mm / 1000 * metal_sg
+
+
 def button_of(metal_g: float, heaviest: Section, size: FlaskSize, alloy: Alloy, rules: Rules) -> float:
     """Return the button of one flask, which is poured once however many waxes there are.
 
     Parameters
     ----------
     metal_g : float
-        Metal of all the flask's waxes [g].
+        Metal of all the flask's waxes, and of its trunk if it has one [g].
     heaviest : Section
         The heaviest section in the flask.
     size : FlaskSize
@@ -164,7 +187,7 @@ def charge_of(metal_g: float, button_g: float, rules: Rules) -> float:
     Parameters
     ----------
     metal_g, button_g : float
-        Unrounded [g].
+        Waxes with any trunk, and button, unrounded [g].
     rules : Rules
         `charge_step_g`, the step that the scale is read to.
 

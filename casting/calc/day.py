@@ -58,7 +58,10 @@ class Investment:
 
 @dataclass(frozen=True, slots=True)
 class FlaskSize:
-    """One size of flask and its sprue base; inside `diameter_mm`, outside `outside_mm`."""
+    """One size of flask and its sprue base; inside `diameter_mm`, outside `outside_mm`.
+
+    A base with a tree has a trunk of `trunk_mm`; waxes stand at least `trunk_gap_mm` off it.
+    """
 
     key: str
     diameter_mm: float
@@ -71,6 +74,8 @@ class FlaskSize:
     cover_mm: float
     waxes_max: int
     mount: str = "cone"
+    trunk_mm: float | None = None
+    trunk_gap_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,9 @@ from casting.calc.day import DayInput
 from casting.calc.footprint import Base, cannot_share
 from casting.calc.kiln_shelf import ShelfFlask, fill
 from casting.calc.placing import find_layout
-from casting.calc.result import KilnPlace, Place
+from casting.calc.result import KilnPlace, Place, TreePlace
 from casting.calc.share import Sharing
+from casting.calc.trees import TreeWax, find_tree, length_of
 from casting.calc.words import Kind
 
 SEEK = 6
@@ -55,6 +56,7 @@ class Bench(Sharing):
         self.daring = 0.0
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
+        self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
         self._shelves: dict[tuple[tuple[str, str], ...], tuple[KilnPlace, ...] | None] = {}
 
     def spare(self, flasks: Iterable[Flask]) -> Mapping[str, int]:
@@ -69,6 +71,8 @@ class Bench(Sharing):
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
         """Places for these waxes in this size; None if none was found (which proves nothing)."""
         base = self.bases[size]
+        if base.trunk:
+            return self._tree(keys, size)
         known = self._laid.get((keys, base)) or self._within(keys, base)
         if known is not None or self._sought.get((keys, base), -1) >= work:
             return known
@@ -84,6 +88,20 @@ class Bench(Sharing):
         self.spent += 1
         self._laid[keys, base] = dict(zip(names, places, strict=True))
         return self._laid[keys, base]
+
+    def _tree(self, keys: frozenset[str], size: str) -> Mapping[str, TreePlace] | None:
+        """Places on a tree whose trunk, as long as it then is, leaves the charge within one melt."""
+        if (keys, size) not in self._trees:
+            names = sorted(keys)
+            waxes = [
+                TreeWax(piece.footprint, piece.wax.height_mm, piece.metal_g)
+                for piece in (self.pieces[key] for key in names)
+            ]
+            places = find_tree(waxes, self.bases[size])
+            self.spent += 1
+            melts = places is not None and self.melts(names, size, length_of(places, self.bases[size]))
+            self._trees[keys, size] = dict(zip(names, places, strict=True)) if places and melts else None
+        return self._trees[keys, size]
 
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
         """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
@@ -163,5 +181,10 @@ class Bench(Sharing):
         return all(count <= spare[size] for size, count in used.items()) and self.kiln_takes(flasks)
 
     def total_cost(self, flasks: Iterable[Flask]) -> float:
-        """What these flasks cost, to 0.01."""
-        return round(sum(sorted(self.cost(flask.keys, flask.size) for flask in flasks)), 2)
+        """What these flasks cost, to 0.01; a tree with the trunk of its layout."""
+        return round(sum(sorted(self.cost(flask.keys, flask.size, self._trunk_mm(flask)) for flask in flasks)), 2)
+
+    def _trunk_mm(self, flask: Flask) -> float | None:
+        """How long a flask's trunk is in the layout found; None on a cone."""
+        places = self._tree(flask.keys, flask.size) if self.bases[flask.size].trunk else None
+        return length_of(places.values(), self.bases[flask.size]) if places else None

@@ -59,14 +59,30 @@ class Footprint:
 
 
 @dataclass(frozen=True, slots=True)
+class Trunk:
+    """The trunk of a tree: waxes stand `gap_mm` or more off it, within `from_mm` to `to_mm` over the open end."""
+
+    thick_mm: float
+    gap_mm: float
+    from_mm: float
+    to_mm: float
+
+    @property
+    def nearest_mm(self) -> float:
+        """How near the axis a wax may come."""
+        return self.thick_mm / 2 + self.gap_mm
+
+
+@dataclass(frozen=True, slots=True)
 class Base:
-    """A sprue base in its flask, and the house rules that waxes on it keep."""
+    """A sprue base in its flask, and the house rules that waxes on it keep; with a trunk, a tree."""
 
     diameter_mm: float
     hub_mm: float
     between_mm: float
     reach_mm: float
     clear_mm: float
+    trunk: Trunk | None = None
 
     def usable_mm(self, footprint: Footprint) -> float:
         """Radius that the footprint's corners stay within."""
@@ -166,8 +182,40 @@ def gaps(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -
     return min(between, default=None), base.diameter_mm / 2 - farthest
 
 
+def from_axis_mm(footprint: Footprint, base: Base) -> float:
+    """Return how far from the axis a wax alone reaches where it stands at its best.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base.
+
+    Returns
+    -------
+    float
+        The least distance of its farthest corner [mm]: half its diagonal on a cone.
+
+    Notes
+    -----
+    On a tree some line at `nearest_mm` = a from the axis has the wax beyond it. Whichever side or
+    corner faces the axis, a corner then lies at least hypot(a + short, long/2) away, as far as with the
+    long side facing the trunk: with another side first hypot(a + long, short/2), with a corner first
+    more than hypot(a, long, short) with 2 a short beside, are no less.
+
+    Examples
+    --------
+    >>> from_axis_mm(Footprint(24, 10, 6.5), Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124)))
+    23.323807579381203
+    """
+    if base.trunk is None:
+        return footprint.half_diagonal_mm
+    return math.hypot(base.trunk.nearest_mm + 2 * footprint.half_short_mm, footprint.half_long_mm)
+
+
 def cannot_fit_alone(footprint: Footprint, base: Base) -> bool:
-    """Tell whether a wax sticks over the usable circle even when it stands centred.
+    """Tell whether a wax sticks over the usable circle even when it stands at its best.
 
     Parameters
     ----------
@@ -179,14 +227,14 @@ def cannot_fit_alone(footprint: Footprint, base: Base) -> bool:
     Returns
     -------
     bool
-        True if half its diagonal is more than `diameter/2 - wall`, with the margin of 0.001 mm.
+        True if it reaches farther than `diameter/2 - wall`, with the margin of 0.001 mm.
 
     Examples
     --------
     >>> cannot_fit_alone(Footprint(38, 2, 6.5), Base(50.8, 19, 6, 7, 3))
     True
     """
-    return footprint.half_diagonal_mm > base.usable_mm(footprint) + SLACK
+    return from_axis_mm(footprint, base) > base.usable_mm(footprint) + SLACK
 
 
 def foot_within(footprint: Footprint, base: Base) -> float:
@@ -242,8 +290,8 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     that table r sqrt(k), by their areas. Last, the waxes grown by between/2 do not overlap and lie
     in the usable circle grown as much, so their areas add up to at most its area.
     """
-    if len(footprints) == 1:
-        return cannot_fit_alone(footprints[0], base)
+    if len(footprints) == 1 or base.trunk:  # on a tree waxes stand over one another
+        return any(cannot_fit_alone(one, base) for one in footprints)
     half_gap_mm = max((base.between_mm - PRINTED) / 2, 0.0)
     feet = sorted(((one.half_short_mm + half_gap_mm, foot_within(one, base)) for one in footprints), reverse=True)
     if min(within for _, within in feet) < 0 or any(

@@ -293,7 +293,9 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least:
 
 
 def _evened(bench: Bench, places: Mapping[str, Place], size: str) -> dict[str, Place]:
-    """A flask's layout, spread as wide as it goes: what the teacher mounts by."""
+    """A flask's layout, spread as wide as it goes: what the teacher mounts by. A tree's rings are even as found."""
+    if bench.bases[size].trunk:
+        return dict(places)
     keys = sorted(places)
     footprints = [bench.pieces[key].footprint for key in keys]
     return dict(zip(keys, spread_out(footprints, [places[key] for key in keys], bench.bases[size]), strict=True))

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from casting.calc.cautions import stopped
-from casting.calc.charge import STERLING_SG, by_diameter, charge_limit, charge_of
+from casting.calc.charge import STERLING_SG, by_diameter, charge_limit, trunk_of
 from casting.calc.day import SLACK, DayInput, Wax
 from casting.calc.figures import named
 from casting.calc.flasks import Bench, Flasks
+from casting.calc.footprint import from_axis_mm
 from casting.calc.result import LeftOut
 from casting.calc.share import Sharing, room_above_mm
 from casting.calc.words import Reason
@@ -61,19 +62,31 @@ def _down(length_mm: float) -> float:
 
 def _too_wide(rules: Sharing, wax: Wax) -> str:
     footprint = rules.pieces[wax.key].footprint
-    usable = max(rules.bases[size].usable_mm(footprint) for size in rules.high_enough[wax.key])
+    if all(rules.bases[size].trunk for size in rules.high_enough[wax.key]):
+        return _too_wide_for_trees(rules, wax)
+    cones = [rules.bases[size] for size in rules.high_enough[wax.key] if not rules.bases[size].trunk]
+    usable = max(base.usable_mm(footprint) for base in cones)
     return (
         f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above is {2 * footprint.half_diagonal_mm:.1f} mm "
         f"from corner to corner; flasks high enough for it take {_down(2 * usable):.1f} mm."
     )
 
 
+def _too_wide_for_trees(rules: Sharing, wax: Wax) -> str:
+    """How far a wax reaches from the axis with its long side to the trunk, in the tree that suits it best."""
+    footprint = rules.pieces[wax.key].footprint
+    bases = [rules.bases[size] for size in rules.high_enough[wax.key]]
+    reaches = [(from_axis_mm(footprint, base), base.usable_mm(footprint)) for base in bases]
+    over_mm, reaches_mm, usable_mm = min((reach - usable, reach, usable) for reach, usable in reaches)
+    return (
+        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above, beside the trunk of a tree, reaches {reaches_mm:.1f} mm "
+        f"from the axis; flasks high enough for it take {_down(usable_mm):.1f} mm, {over_mm:.1f} mm less."
+    )
+
+
 def _over_crucible(rules: Sharing, wax: Wax) -> str:
     alloy = rules.day.alloys[wax.alloy]
-    metal_g = rules.pieces[wax.key].metal_g
-    least = min(
-        charge_of(metal_g, rules.button_g([wax.key], size), rules.day.rules) for size in rules.wide_enough[wax.key]
-    )
+    least = min(rules.charge_g([wax.key], size) for size in rules.wide_enough[wax.key])
     limit_g = charge_limit(alloy, rules.day.rules)
     return f"Alone it needs a charge of at least {least:.1f} g of {named(alloy.name)}; one melt takes {limit_g:.1f} g."
 
@@ -103,14 +116,14 @@ def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
     Returns
     -------
     float
-        Metal without button [g]; 0 or less if even the button is too much.
+        Metal without button and trunk [g]; 0 or less if even those are too much.
     """
-    rules, alloy = day.rules, day.alloys[wax.alloy]
+    rules, alloy, size = day.rules, day.alloys[wax.alloy], day.size(size_key)
     step = rules.charge_step_g
     charge_g = math.floor((charge_limit(alloy, rules) + SLACK) / step) * step
-    diameter_mm = day.size(size_key).diameter_mm
-    fixed_g = by_diameter(rules.button_g_by_diameter, diameter_mm) * alloy.specific_gravity / STERLING_SG
-    return min(charge_g / (1 + rules.button_pct[wax.section] / 100), charge_g - fixed_g)
+    fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm) * alloy.specific_gravity / STERLING_SG
+    trunk_g = trunk_of(size.trunk_mm or 0.0, size.trunk_gap_mm or 0.0, alloy.specific_gravity)
+    return min(charge_g / (1 + rules.button_pct[wax.section] / 100), charge_g - fixed_g) - trunk_g
 
 
 def _lighter(rules: Sharing, wax: Wax) -> str | None:

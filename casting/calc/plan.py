@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from casting.calc.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.burnout import band_of
 from casting.calc.cautions import cautions_for
-from casting.calc.charge import button_of, charge_of, metal_of_wax
+from casting.calc.charge import button_of, charge_of, metal_of_wax, trunk_of
 from casting.calc.clock import (
     ToPour,
     flask_temperatures,
@@ -25,7 +25,9 @@ from casting.calc.investment import powder_for, water_for
 from casting.calc.kiln_shelf import ShelfFlask, firing_for
 from casting.calc.result import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.rulebook import raised
+from casting.calc.share import base_of
 from casting.calc.steps import Timed, hand_in_closes, steps_of
+from casting.calc.trees import length_of
 from casting.calc.words import Kind, Section
 
 EFFORT = 100
@@ -87,6 +89,7 @@ class _Filled:
     sections: tuple[Section, ...]
     kind: Kind
     metal_g: Mapping[str, float]
+    trunk_g: float | None
     button_g: float
     charge_g: float
 
@@ -222,6 +225,7 @@ class _Draft:
             kiln_y_mm=place.y_mm,
             out_at=pour.out_at,
             quench_at=pour.quench_at,
+            trunk_g=filled.trunk_g,
         )
 
     def _bowl_cautions(self, bowls: Sequence[Bowl]) -> list[Caution]:
@@ -258,7 +262,12 @@ def _fill(group_: Group, day: DayInput) -> _Filled:
     kinds = {day.patterns[wax.pattern].kind for wax in waxes}
     metal_g = {wax.key: metal_of_wax(wax, day) for wax in waxes}
     size, alloy = day.size(group_.size), day.alloys[waxes[0].alloy]
-    button_g = button_of(sum(metal_g.values()), sections[-1], size, alloy, day.rules)
+    base, trunk_g = base_of(size, day.rules), None
+    if base.trunk:
+        length_mm = length_of(group_.places.values(), base)
+        trunk_g = trunk_of(base.trunk.thick_mm, length_mm, alloy.specific_gravity)
+    all_g = sum(metal_g.values()) + (trunk_g or 0.0)
+    button_g = button_of(all_g, sections[-1], size, alloy, day.rules)
     return _Filled(
         group=group_,
         size=size,
@@ -267,8 +276,9 @@ def _fill(group_: Group, day: DayInput) -> _Filled:
         sections=sections,
         kind=Kind.RESIN if Kind.RESIN in kinds else Kind.WAX,
         metal_g=metal_g,
+        trunk_g=trunk_g,
         button_g=button_g,
-        charge_g=charge_of(sum(metal_g.values()), button_g, day.rules),
+        charge_g=charge_of(all_g, button_g, day.rules),
     )
 
 
@@ -279,7 +289,8 @@ def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -
     for flask in flasks:
         charges[flask.alloy] = charges.get(flask.alloy, 0.0) + flask.charge_g
         cost += flask.powder_g * (day.investment.price_per_kg or 0.0) / 1000
-        cost += flask.button_g * (day.alloys[flask.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
+        scrap_g = flask.button_g + (flask.trunk_g or 0.0)
+        cost += scrap_g * (day.alloys[flask.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
         if len({day.wax(key).section for key in flask.metal_g}) > 1:
             cost += day.rules.mixed_cost
     return Totals(

@@ -24,6 +24,14 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class TreePlace(Place):
+    """Where a wax stands on a tree: its lower face `z_mm` over the open end, its tier 1 nearest the button."""
+
+    z_mm: float
+    tier: int
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Waxes that share one flask of one size, with their places (key -> place)."""
 
@@ -102,6 +110,8 @@ class FlaskPlan:
     kiln_y_mm: float
     out_at: int
     quench_at: int
+    trunk_g: float | None = None
+    """Metal of the trunk [g]; None for a base without a tree."""
 
 
 @dataclass(frozen=True, slots=True)

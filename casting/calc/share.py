@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from casting.calc.charge import button_of, charge_of, fits_crucible, metal_of_wax
+from casting.calc.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
 from casting.calc.day import SLACK, DayInput, FlaskSize, Rules, Wax
-from casting.calc.footprint import Base, Footprint, cannot_fit_alone
+from casting.calc.footprint import Base, Footprint, Trunk, cannot_fit_alone
 from casting.calc.investment import powder_for
 from casting.calc.words import Kind, Section
 
@@ -49,14 +49,32 @@ def room_above_mm(size: FlaskSize) -> float:
     Returns
     -------
     float
-        Height less base, cover and rim [mm]; negative if nothing is left.
+        Height less base, cover and rim, on a tree less its gap too [mm]; negative if nothing is left.
 
     Examples
     --------
     >>> room_above_mm(FlaskSize("64x64", 63.5, 63.5, 67, 6, 10, 24, 3, 15.875, 4))
     34.625
     """
-    return size.height_mm - size.base_mm - size.cover_mm - size.rim_mm
+    return size.height_mm - size.base_mm - (size.trunk_gap_mm or 0.0) - size.cover_mm - size.rim_mm
+
+
+def trunk_of_size(size: FlaskSize) -> Trunk | None:
+    """Return the trunk that a flask's base carries.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+
+    Returns
+    -------
+    Trunk or None
+        Its thickness, and the heights between which trunk and waxes stand [mm]; None for a cone.
+    """
+    if size.trunk_mm is None or size.trunk_gap_mm is None:
+        return None
+    return Trunk(size.trunk_mm, size.trunk_gap_mm, size.base_mm, size.height_mm - size.cover_mm - size.rim_mm)
 
 
 def base_of(size: FlaskSize, rules: Rules) -> Base:
@@ -74,7 +92,8 @@ def base_of(size: FlaskSize, rules: Rules) -> Base:
     Base
         What layouts are found and checked on.
     """
-    return Base(size.diameter_mm, size.hub_mm, rules.between_mm, rules.sprue_reach_mm, rules.sprue_clear_mm)
+    reach_mm, trunk = rules.sprue_reach_mm, trunk_of_size(size)
+    return Base(size.diameter_mm, size.hub_mm, rules.between_mm, reach_mm, rules.sprue_clear_mm, trunk)
 
 
 def footprint_of(wax: Wax, day: DayInput) -> Footprint:
@@ -135,21 +154,42 @@ class Sharing:
         """For each wax, the sizes that take it alone, stock and kiln aside."""
         return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.pieces}
 
+    def trunk_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
+        """Metal of the trunk below these waxes, unrounded: the shortest, unless a length is given; 0 on a cone."""
+        trunk = self.bases[size].trunk
+        if trunk is None:
+            return 0.0
+        alloy = self.day.alloys[self.pieces[min(keys)].wax.alloy]
+        return trunk_of(trunk.thick_mm, trunk.gap_mm if length_mm is None else length_mm, alloy.specific_gravity)
+
+    def parts_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> tuple[float, float, float]:
+        """Metal of a flask's waxes, trunk and button, unrounded; the shortest trunk if no length is given.
+
+        What needs no layout counts the shortest trunk, so it never says of a tree that it takes more
+        metal, or costs more, than it must.
+        """
+        waxes = list(keys)
+        pieces = [self.pieces[key] for key in waxes]
+        heaviest = list(Section)[max(piece.step for piece in pieces)]
+        metal_g = sum(sorted(piece.metal_g for piece in pieces))
+        trunk_g = self.trunk_g(waxes, size, length_mm)
+        alloy = self.day.alloys[pieces[0].wax.alloy]
+        return metal_g, trunk_g, button_of(metal_g + trunk_g, heaviest, self.sizes[size], alloy, self.day.rules)
+
     def button_g(self, keys: Iterable[str], size: str) -> float:
         """Button of a flask with these waxes, unrounded."""
-        pieces = [self.pieces[key] for key in keys]
-        heaviest = list(Section)[max(piece.step for piece in pieces)]
-        alloy = self.day.alloys[pieces[0].wax.alloy]
-        metal_g = sum(sorted(piece.metal_g for piece in pieces))
-        return button_of(metal_g, heaviest, self.sizes[size], alloy, self.day.rules)
+        return self.parts_g(keys, size)[2]
 
-    def melts(self, keys: Iterable[str], size: str) -> bool:
+    def charge_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
+        """Charge of a flask with these waxes."""
+        metal_g, trunk_g, button_g = self.parts_g(keys, size, length_mm)
+        return charge_of(metal_g + trunk_g, button_g, self.day.rules)
+
+    def melts(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> bool:
         """True if one melt does for these waxes in this size."""
         waxes = list(keys)
         alloy = self.day.alloys[self.pieces[waxes[0]].wax.alloy]
-        metal_g = sum(sorted(self.pieces[key].metal_g for key in waxes))
-        charge_g = charge_of(metal_g, self.button_g(waxes, size), self.day.rules)
-        return fits_crucible(charge_g, alloy, self.day.rules)
+        return fits_crucible(self.charge_g(waxes, size, length_mm), alloy, self.day.rules)
 
     def together(self, keys: Iterable[str]) -> bool:
         """True if these waxes have one party and sections near enough."""
@@ -173,11 +213,12 @@ class Sharing:
         """What burns out of a flask; resin if any of it is."""
         return Kind.RESIN if any(self.pieces[key].kind is Kind.RESIN for key in keys) else Kind.WAX
 
-    def cost(self, keys: frozenset[str], size: str) -> float:
-        """What a flask costs: its powder, its share of the button, its mixed sections."""
+    def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
+        """What a flask costs: its powder, its share of button and trunk, its mixed sections."""
         rules, investment = self.day.rules, self.day.investment
         pieces = [self.pieces[key] for key in keys]
         per_g = self.day.alloys[pieces[0].wax.alloy].price_per_g or 0.0
         powder = self.powder_g[size] * (investment.price_per_kg or 0.0) / 1000
         mixed = rules.mixed_cost if len({piece.step for piece in pieces}) > 1 else 0.0
-        return powder + self.button_g(keys, size) * per_g * rules.button_cost_pct / 100 + mixed
+        _, trunk_g, button_g = self.parts_g(keys, size, length_mm)
+        return powder + (button_g + trunk_g) * per_g * rules.button_cost_pct / 100 + mixed

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import fields as fields_of
+from dataclasses import replace
 from typing import TypedDict
 
 from casting.calc.charge import by_diameter
+from casting.calc.day import SLACK, FlaskSize, Investment, Kiln, Rules, Segment
 from casting.calc.day import Firing as DayFiring
-from casting.calc.day import FlaskSize, Investment, Kiln, Rules, Segment
+from casting.calc.share import room_above_mm
+from casting.calc.verify_tree import NEAR_MOST_MM
 from casting.calc.words import Aim, Kind, Section
 from casting.dayfile.fields import Fields, check_table, refusal
 from casting.dayfile.shelf_file import shelf
@@ -18,6 +21,7 @@ FIRING_KEYS = tuple(field.name for field in fields_of(DayFiring))
 SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
 RULE_KEYS = tuple(field.name for field in fields_of(Rules))
 
+MOUNTS = ("cone", "tree")
 BURNOUT_MAX_C = 788
 RAMP_LEAST = 1
 """A slower ramp than 1 C an hour is a slip, not a firing."""
@@ -47,7 +51,7 @@ RULE_RANGES = {
 
 
 def read_size(value: object, place: str) -> FlaskSize:
-    """Return one flask size; what is absent follows from the diameter."""
+    """Return one flask size; what is absent follows from the diameter and the base."""
     fields, usual = Fields(value, place, SIZE_KEYS), shelf().defaults
     diameter_mm = fields.number("diameter_mm", least=20, most=250, mend="give the inside diameter in mm")
     outside_mm = fields.number("outside_mm", over=0, most=500, default=diameter_mm + usual.outside_over_inside_mm)
@@ -58,7 +62,10 @@ def read_size(value: object, place: str) -> FlaskSize:
             f"the outside is smaller than the inside, {diameter_mm:g} mm",
             "measure both",
         )
-    return FlaskSize(
+    tree = fields.choice("mount", MOUNTS, default="cone") == "tree"
+    cover_least_mm = usual.tree_cover_mm_least if tree else usual.cover_mm_least
+    waxes_max = usual.tree_waxes_max if tree else round(by_diameter(usual.waxes_max_by_diameter, diameter_mm))
+    size = FlaskSize(
         key=fields.text("key"),
         diameter_mm=diameter_mm,
         height_mm=fields.number("height_mm", over=0, most=1000),
@@ -71,13 +78,35 @@ def read_size(value: object, place: str) -> FlaskSize:
             "cover_mm",
             least=0,
             most=500,
-            default=max(usual.cover_mm_least, diameter_mm * usual.cover_share_of_diameter),
+            default=max(cover_least_mm, diameter_mm * usual.cover_share_of_diameter),
         ),
-        waxes_max=fields.whole(
-            "waxes_max", least=1, most=1000, default=round(by_diameter(usual.waxes_max_by_diameter, diameter_mm))
-        ),
-        mount=fields.choice("mount", ("cone",), default="cone"),
+        waxes_max=fields.whole("waxes_max", least=1, most=1000, default=waxes_max),
     )
+    return _with_trunk(size, fields) if tree else _without_trunk(size, fields)
+
+
+def _without_trunk(size: FlaskSize, fields: Fields) -> FlaskSize:
+    for key in ("trunk_mm", "trunk_gap_mm"):
+        if key in fields.values:
+            raise refusal(
+                fields.at(key), fields.values[key], "a cone has no trunk", 'write "mount": "tree" or take it out'
+            )
+    return size
+
+
+def _with_trunk(size: FlaskSize, fields: Fields) -> FlaskSize:
+    usual = shelf().defaults
+    trunk_mm = fields.number("trunk_mm", least=5, most=20, default=usual.trunk_mm, mend="give its diameter in mm")
+    gap_mm = fields.number("trunk_gap_mm", least=4, most=NEAR_MOST_MM, default=usual.trunk_gap_mm)
+    tree = replace(size, mount="tree", trunk_mm=trunk_mm, trunk_gap_mm=gap_mm)
+    if trunk_mm > size.hub_mm + SLACK:
+        wrong = f"the trunk is thicker than the cone it stands on, {size.hub_mm:g} mm"
+        raise refusal(fields.at("trunk_mm"), trunk_mm, wrong, "give a thinner trunk or a wider hub_mm")
+    if room_above_mm(tree) <= SLACK:
+        taken_mm = size.height_mm - room_above_mm(tree)
+        wrong = f"base, gap, cover and rim of its tree take {taken_mm:g} mm, so no height is left for a wax"
+        raise refusal(fields.at("height_mm"), size.height_mm, wrong, "a tree is for a tall flask: take a cone")
+    return tree
 
 
 def read_kiln(value: object, place: str) -> Kiln:

@@ -23,6 +23,10 @@ class Defaults:
     base_mm: float
     rim_mm: float
     kiln_wall_gap_mm: float
+    trunk_mm: float
+    trunk_gap_mm: float
+    tree_cover_mm_least: float
+    tree_waxes_max: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 
-from casting.calc.result import Bowl, DayPlan, FiringPlan, FlaskPlan, LeftOut, Proof, Step, Totals
+from casting.calc.result import Bowl, DayPlan, FiringPlan, FlaskPlan, LeftOut, Place, Proof, Step, Totals, TreePlace
 from casting.dayfile.reading import Day
 from casting.dayfile.times import show
 
@@ -93,16 +93,11 @@ def _flask(flask: FlaskPlan, clock: Clock) -> Shown:
         "section": str(flask.section),
         "kind": str(flask.kind),
         "waxes": [
-            {
-                "key": key,
-                "x_mm": _to(at.x_mm, 3),
-                "y_mm": _to(at.y_mm, 3),
-                "turn_deg": _to(at.turn_deg, 3),
-                "metal_g": _to(flask.metal_g[key], 2),
-            }
+            {"key": key, **_place(at), "metal_g": _to(flask.metal_g[key], 2)}
             for key, at in sorted(flask.places.items())
         ],
         "wax_metal_g": _to(flask.wax_metal_g, 2),
+        **({} if flask.trunk_g is None else {"trunk_g": _to(flask.trunk_g, 2)}),
         "button_g": _to(flask.button_g, 2),
         "charge_g": _to(flask.charge_g, 6),
         "powder_g": int(flask.powder_g),
@@ -115,6 +110,11 @@ def _flask(flask: FlaskPlan, clock: Clock) -> Shown:
         "out_at": clock(flask.out_at),
         "quench_at": clock(flask.quench_at),
     }
+
+
+def _place(at: Place) -> Shown:
+    place: Shown = {"x_mm": _to(at.x_mm, 3), "y_mm": _to(at.y_mm, 3), "turn_deg": _to(at.turn_deg, 3)}
+    return place | {"z_mm": _to(at.z_mm, 3), "tier": at.tier} if isinstance(at, TreePlace) else place
 
 
 def _bowl(bowl: Bowl) -> Shown:

@@ -22,6 +22,7 @@ WAX = {
     "section": "thin",
 }
 SEGMENT = {"ramp_c_per_h": 100, "to_c": 732, "hold_min": 60}
+TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 
 # What to put where, and the place that must be named; the limits are those of casting/PLAN_FILE.md.
 ONE_CHANGE = [
@@ -141,7 +142,17 @@ ONE_CHANGE = [
     ("flask_sizes[0].count", 1.5, "flask_sizes[0].count"),
     ("flask_sizes[0].count", True, "flask_sizes[0].count"),
     ("flask_sizes[0].waxes_max", 0, "flask_sizes[0].waxes_max"),
-    ("flask_sizes[0].mount", "tree", "flask_sizes[0].mount"),
+    ("flask_sizes[0].mount", "comb", "flask_sizes[0].mount"),
+    ("flask_sizes[0].trunk_mm", 8, "flask_sizes[0].trunk_mm"),
+    ("flask_sizes[0].trunk_gap_mm", 6, "flask_sizes[0].trunk_gap_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_mm": 4.9}, "flask_sizes[1].trunk_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_mm": 20.1}, "flask_sizes[1].trunk_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_mm": 12, "hub_mm": 11}, "flask_sizes[1].trunk_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_gap_mm": 3.9}, "flask_sizes[1].trunk_gap_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_gap_mm": 10.1}, "flask_sizes[1].trunk_gap_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_gap_mm": None}, "flask_sizes[1].trunk_gap_mm"),
+    ("flask_sizes[1]", TREE | {"height_mm": 44.4}, "flask_sizes[1].height_mm"),
+    ("flask_sizes[1]", TREE | {"trunk_high_mm": 44}, "flask_sizes[1].trunk_high_mm"),
     ("flask_sizes[1]", example()["flask_sizes"][0], "flask_sizes[1].key"),
     ("kilns[0].width_mm", 0, "kilns[0].width_mm"),
     ("kilns[0].cool_c_per_h", 0, "kilns[0].cool_c_per_h"),

@@ -7,6 +7,8 @@ from itertools import combinations
 
 from shapely import LineString, Point, affinity, box
 
+from tests.contract.trees import is_tree, tree_breaches, tree_sized, trunk_g
+
 SECTIONS = ["very_thin", "thin", "medium", "heavy"]
 TABLES = {
     "hub_mm": [(51, 19), (64, 24), (77, 27), (90, 32), (102, 36)],
@@ -27,14 +29,14 @@ def sized(size):
     """A flask size with its defaults."""
     d = size["diameter_mm"]
     own = {k: v for k, v in size.items() if v is not None}
-    return {
+    usual = {
         "outside_mm": d + 4,
         "base_mm": 10,
         "rim_mm": 3,
         "cover_mm": max(13, d / 4),
         **{key: row(table, d) for key, table in TABLES.items()},
-        **own,
     }
+    return usual | (tree_sized(d) if is_tree(own) else {}) | own
 
 
 class Lookup:
@@ -87,18 +89,21 @@ def flask_breaches(day, plan):
     return found + _kilns(plan, look) + _bowls(plan, look) + _totals(plan, look)
 
 
+def button_of(metal, heaviest, size, alloy, rules):
+    """A share of the metal above it, or grams by diameter."""
+    by_diameter = row(rules["button_g_by_diameter"], size["diameter_mm"])
+    return max(metal * rules["button_pct"][heaviest] / 100, by_diameter * alloy["specific_gravity"] / 10.36)
+
+
 def _flask(flask, look):
     rules, size, alloy = look.rules, look.sizes[flask["size"]], look.alloys[flask["alloy"]]
     waxes = [look.waxes[w["key"]] for w in flask["waxes"]]
     steps = [SECTIONS.index(w["section"]) for w in waxes]
     kinds = {look.kind(w) for w in waxes}
     metals = [look.metal(w) for w in waxes]
-    heaviest = SECTIONS[max(steps)]
-    button = max(
-        sum(metals) * rules["button_pct"][heaviest] / 100,
-        row(rules["button_g_by_diameter"], size["diameter_mm"]) * alloy["specific_gravity"] / 10.36,
-    )
-    charge = ceil_step(sum(metals) + button, rules["charge_step_g"])
+    trunk = trunk_g(flask, size, alloy)
+    button = button_of(sum(metals) + trunk, SECTIONS[max(steps)], size, alloy, rules)
+    charge = ceil_step(sum(metals) + trunk + button, rules["charge_step_g"])
     bare = powder_bare(size, look.day["investment"])
     powder = math.ceil(bare * (1 + look.day["investment"]["allowance_pct"] / 100) - 1e-9)
     checks = {
@@ -109,10 +114,6 @@ def _flask(flask, look):
         "sections": max(steps) - min(steps) <= rules["sections_may_differ_by"],
         "section": flask["section"] == SECTIONS[min(steps)],
         "waxes_max": len(waxes) <= size["waxes_max"],
-        "height": all(
-            size["base_mm"] + w["height_mm"] + size["cover_mm"] + size["rim_mm"] <= size["height_mm"] + 0.001
-            for w in waxes
-        ),
         "metal_g": all(abs(p["metal_g"] - m) <= 0.00501 for p, m in zip(flask["waxes"], metals, strict=True)),
         "wax_metal_g": abs(flask["wax_metal_g"] - sum(metals)) <= 0.00501,
         "button_g": abs(flask["button_g"] - button) <= 0.00501,
@@ -124,7 +125,14 @@ def _flask(flask, look):
         "water_g": abs(flask["water_g"] - powder * look.day["investment"]["water_per_100"] / 100) <= 0.0501,
         "pour_c": flask["pour_c"] == alloy["pour_c"],
     }
-    return [name for name, holds in checks.items() if not holds] + _layout(flask, waxes, size, look)
+    found = [name for name, holds in checks.items() if not holds]
+    if is_tree(size):
+        return found + tree_breaches(flask, waxes, metals, size, look)
+    strays = {"trunk_g", "z_mm", "tier"} & {key for one in (flask, *flask["waxes"]) for key in one}
+    found += [f"{key} on a cone" for key in sorted(strays)]
+    room = size["height_mm"] - size["base_mm"] - size["cover_mm"] - size["rim_mm"]
+    found += ["height"] if max(w["height_mm"] for w in waxes) > room + 0.001 else []
+    return found + _layout(flask, waxes, size, look)
 
 
 def _layout(flask, waxes, size, look):
@@ -207,12 +215,10 @@ def _totals(plan, look):
         waxes = [look.waxes[w["key"]] for w in flask["waxes"]]
         size, alloy = look.sizes[flask["size"]], look.alloys[flask["alloy"]]
         heaviest = SECTIONS[max(SECTIONS.index(w["section"]) for w in waxes)]
-        button = max(
-            sum(map(look.metal, waxes)) * look.rules["button_pct"][heaviest] / 100,
-            row(look.rules["button_g_by_diameter"], size["diameter_mm"]) * alloy["specific_gravity"] / 10.36,
-        )
+        trunk = trunk_g(flask, size, alloy)
+        button = button_of(sum(map(look.metal, waxes)) + trunk, heaviest, size, alloy, look.rules)
         cost += flask["powder_g"] * look.day["investment"]["price_per_kg"] / 1000
-        cost += button * alloy["price_per_g"] * look.rules["button_cost_pct"] / 100
+        cost += (button + trunk) * alloy["price_per_g"] * look.rules["button_cost_pct"] / 100
         cost += look.rules["mixed_cost"] * (len({w["section"] for w in waxes}) > 1)
         charges[flask["alloy"]] = charges.get(flask["alloy"], 0) + flask["charge_g"]
     checks = {
