@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 
 from casting.papers import render as rendering
-from casting.papers.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart
+from casting.papers.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart, render_many
 
 
 def words_of(pdf):
@@ -94,10 +94,82 @@ def test_a_pdf_too_large_is_not_given_out(monkeypatch):
         render("<p>x")
 
 
-def test_a_paper_that_takes_too_long_is_ended(monkeypatch):
-    monkeypatch.setattr(rendering, "WALL_S", 0.01)
-    with pytest.raises(NotRendered, match="longer"):
+def test_papers_that_take_too_long_together_are_ended(monkeypatch):
+    monkeypatch.setattr(rendering, "ALL_S", 0.01)
+    with pytest.raises(NotRendered, match="together took longer"):
         render_apart("<p>x")
+
+
+HARM = """
+import signal, sys, types
+import casting.papers.render as r
+real, r.CPU_S = r.render, 1
+def render(html):
+    if "spins" in html:
+        while True: pass
+    if "sleeps" in html:
+        r.signal.alarm(1); r.time.sleep(30)
+    if "eats" in html:
+        bytearray(r.MEMORY_BYTES)
+    if "dies" in html:
+        signal.raise_signal(signal.SIGKILL)
+    if "bursts" in html:
+        raise ZeroDivisionError("it burst at line 7")
+    return real(html)
+r.render = render
+sys.exit(r.main())
+"""
+
+
+@pytest.fixture
+def harmful(monkeypatch):
+    """A child in which a page does what it says; gives the number of pages sent to each child."""
+    run, sent = subprocess.run, []
+
+    def harmed(command, **known):
+        sent.append(known["input"].count(b"<p>"))
+        return run([sys.executable, "-c", HARM], **known)
+
+    monkeypatch.setattr(rendering.subprocess, "run", harmed)
+    return sent
+
+
+@pytest.mark.parametrize(
+    ("harm", "said", "children"),
+    [
+        ("eats", "more than 1073741824 bytes", [3, 1, 1]), ("dies", "code -9", [3, 1, 1]),
+        ("bursts", "ZeroDivisionError: it burst at line 7", [3]),
+    ],
+)  # fmt: skip
+def test_a_page_that_harms_its_child_costs_no_other(harmful, harm, said, children):
+    first, harmed, last = render_many(["<p>one", f"<p>{harm}", "<p>three"])
+    assert "one" in words_of(first) and "three" in words_of(last)
+    assert isinstance(harmed, NotRendered) and said in str(harmed)
+    assert harmful == children
+
+
+@pytest.mark.parametrize(("harm", "said"), [("spins", "code -24"), ("sleeps", "longer than 60 s")])
+def test_a_page_that_ends_its_child_as_the_first_is_not_tried_again(harmful, harm, said):
+    harmed, last = render_many([f"<p>{harm}", "<p>two"])
+    assert isinstance(harmed, NotRendered) and said in str(harmed) and "two" in words_of(last)
+    assert harmful == [2, 1]
+
+
+def test_one_child_makes_many_pages_each_as_it_would_alone():
+    pages = [f'<meta name="dcterms.created" content="2027-03-01T10:00:00Z"><p>{name}' for name in ("a", "b", "ą")]
+    pages.insert(1, '<img src="file:///etc/hostname">')
+    made = render_many(pages)
+    assert isinstance(made[1], NotRendered) and "file:///etc/hostname" in str(made[1])
+    assert [made[0], *made[2:]] == [render(page) for page in (pages[0], *pages[2:])]
+
+
+def test_an_answer_that_is_cut_short_is_not_believed():
+    whole = rendering._framed(b"%PDF-1", b"+") + rendering._framed(b"no", b"-")
+    pdf, failed = rendering._answers(whole)
+    assert pdf == b"%PDF-1" and str(failed) == "no"
+    assert rendering._answers(whole[:-1]) == [b"%PDF-1"]
+    assert rendering._answers(b"x" + whole) == []
+    assert isinstance(rendering._answers(rendering._framed(b"GIF89a", b"+"))[0], NotRendered)
 
 
 def test_the_child_gets_no_more_memory_than_it_may_have():
