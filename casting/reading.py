@@ -14,46 +14,34 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from casting.calc.charge import STERLING_SG, by_diameter
-from casting.calc.day import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
-from casting.calc.footprint import Base, Footprint, gaps
+from casting.calc.day import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules
 from casting.calc.investment import slurry_ml_per_g, volume_ml
-from casting.calc.result import Place
+from casting.calc.result import Place, TreePlace
 from casting.calc.words import Do, Kind, Section
 from casting.dayfile import read
+from casting.on_base import Named, Part, Tier, TrunkLine, WaxOnBase, gaps_of, tiers_of
+
+__all__ = [
+    "BowlLine",
+    "Button",
+    "FlaskSheet",
+    "KilnNight",
+    "LeftOutLine",
+    "Named",
+    "Part",
+    "PlanSheet",
+    "SegmentLine",
+    "StepLine",
+    "Tier",
+    "TrunkLine",
+    "WaxOnBase",
+    "read_plan",
+]
 
 ROOM_C = 20
 """A kiln is this warm when it goes on."""
 
 File = Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """What people call a wax: its tag, whose it is, what it is."""
-
-    tag: str
-    student: str
-    piece: str
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One material of a wax: the wax itself, or a sprue of another."""
-
-    part_g: float
-    specific_gravity: float
-    kind: Kind
-
-
-@dataclass(frozen=True, slots=True)
-class WaxOnBase:
-    """A wax where it stands on the sprue base, and the metal that takes its place."""
-
-    wax: Wax
-    name: Named
-    place: Place
-    parts: tuple[Part, ...]
-    metal_g: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +86,17 @@ class FlaskSheet:
     quench_at: datetime
     gap_mm: float | None
     to_wall_mm: float
+    trunk: TrunkLine | None = None
 
     @property
     def bare_g(self) -> float:
-        """Metal and button, before the step of the scale."""
-        return self.wax_metal_g + self.button_g
+        """Metal, trunk and button, before the step of the scale."""
+        return self.wax_metal_g + (self.trunk.metal_g if self.trunk else 0.0) + self.button_g
+
+    @property
+    def tiers(self) -> tuple[Tier, ...]:
+        """The tiers of a tree, from the button up; none on a cone."""
+        return tiers_of(self.waxes)
 
     @property
     def wall_mm(self) -> float:
@@ -112,6 +106,8 @@ class FlaskSheet:
     @property
     def over_mm(self) -> float:
         """Investment over the tallest wax, up to the rim."""
+        if self.tiers:
+            return self.size.height_mm - max(tier.top_mm for tier in self.tiers)
         tallest = max(on_base.wax.height_mm for on_base in self.waxes)
         return self.size.height_mm - self.size.base_mm - tallest
 
@@ -280,6 +276,8 @@ class _Reader:
         patterns = self.day.patterns
         parts = [Part(part_g, patterns[key].specific_gravity, patterns[key].kind) for part_g, key in of]
         place = Place(row["x_mm"], row["y_mm"], row["turn_deg"])
+        if "tier" in row:
+            place = TreePlace(row["x_mm"], row["y_mm"], row["turn_deg"], row["z_mm"], row["tier"])
         return WaxOnBase(wax, self.name(wax.key), place, tuple(parts), row["metal_g"])
 
     def owner(self, owner: str, waxes: Sequence[WaxOnBase]) -> str | None:
@@ -293,7 +291,8 @@ class _Reader:
         size, alloy, kind = day.size(row["size"]), day.alloys[row["alloy"]], Kind(row["kind"])
         share_pct = rules.button_pct[max((on_base.wax.section for on_base in waxes), key=lambda s: s.step)]
         fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm)
-        gap_mm, to_wall_mm = self.gaps(waxes, size)
+        gap_mm, to_wall_mm = gaps_of(waxes, size, rules)
+        trunk = self.trunk(row, size)
         return FlaskSheet(
             label=row["label"],
             size=size,
@@ -308,7 +307,7 @@ class _Reader:
             button_g=row["button_g"],
             button=Button(
                 share_pct,
-                row["wax_metal_g"] * share_pct / 100,
+                (row["wax_metal_g"] + (trunk.metal_g if trunk else 0.0)) * share_pct / 100,
                 fixed_g * alloy.specific_gravity / STERLING_SG,
             ),
             charge_g=row["charge_g"],
@@ -323,14 +322,15 @@ class _Reader:
             quench_at=datetime.fromisoformat(row["quench_at"]),
             gap_mm=gap_mm,
             to_wall_mm=to_wall_mm,
+            trunk=trunk,
         )
 
-    def gaps(self, waxes: Sequence[WaxOnBase], size: FlaskSize) -> tuple[float | None, float]:
-        """Narrowest gap and narrowest wall, with what the layout was made by."""
-        rules = self.day.rules
-        base = Base(size.diameter_mm, size.hub_mm, rules.between_mm, rules.sprue_reach_mm, rules.sprue_clear_mm)
-        shapes = [Footprint(one.wax.width_mm, one.wax.depth_mm, rules.wall_mm) for one in waxes]
-        return gaps(shapes, [one.place for one in waxes], base)
+    def trunk(self, row: File, size: FlaskSize) -> TrunkLine | None:
+        """The trunk of a tree; None on a cone."""
+        if size.trunk_mm is None:
+            return None
+        highest_mm = max(wax["z_mm"] for wax in row["waxes"])
+        return TrunkLine(size.trunk_mm, highest_mm - size.base_mm, row["trunk_g"])
 
     def night(self, row: File, flasks: Sequence[FlaskSheet]) -> KilnNight:
         kiln = next(kiln for kiln in self.day.kilns if kiln.key == row["kiln"])

@@ -83,9 +83,11 @@ def _bench(timed: Timed, day: DayInput) -> Iterator[Step]:
         return
     labels = tuple(sorted(label for label, flask in timed.flasks.items() if not flask.fixed))
     yield Step(closes, closes, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
+    trees = any(timed.flasks[label].size.mount == "tree" for label in labels)
+    where = "foot on the cone, or in a tree its sprue on the trunk" if trees else "foot on the cone"
     say = (
         f"Mount {_count(timed.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on its "
-        "own sprue, foot on the cone. Weigh wax and sprue together, without the rubber."
+        f"own sprue, {where}. Weigh wax and sprue together, without the rubber."
     )
     yield Step(closes, timed.mixes[0].at, Do.MOUNT, labels, None, say)
 

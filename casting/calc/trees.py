@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from casting.calc.footprint import Base, Footprint, apart, cannot_fit_alone, corners
+from casting.calc.footprint import Base, Footprint, cannot_fit_alone
 from casting.calc.result import Place, TreePlace
 from casting.calc.verify_tree import NEAR_MOST_MM, TreeWax, tree_faults
 
@@ -41,11 +41,6 @@ class _Stand:
     out_mm: float
     near_mm: float
     turned: bool
-
-    @property
-    def footprint(self) -> Footprint:
-        """The rectangle, its width outward."""
-        return Footprint(self.out_mm, self.along_mm, 0.0)
 
     def place(self, angle: float) -> Place:
         """Where the rectangle stands at an angle round the axis, its width outward."""
@@ -131,7 +126,7 @@ def _tree(waxes: tuple[TreeWax, ...], base: Base) -> tuple[TreePlace, ...] | Non
             best = tiers
     if best is None:
         return None
-    places = _stacked(waxes, best, base)
+    places = _in_order(waxes, _stacked(waxes, best, base))
     return None if tree_faults(waxes, places, base) else places
 
 
@@ -205,6 +200,16 @@ def _stacked(waxes: Sequence[TreeWax], tiers: Sequence[Sequence[int]], base: Bas
             places[number] = _printed(stand, angle + start, at_mm, nth)
         z_mm = at_mm + max(waxes[i].height_mm for i in tier) + base.between_mm
     return tuple(places[number] for number in range(len(waxes)))
+
+
+def _in_order(waxes: Sequence[TreeWax], places: Sequence[TreePlace]) -> tuple[TreePlace, ...]:
+    """The same places, those of waxes alike in their order: tier by tier, and round the clock from the notch."""
+    alike: dict[TreeWax, list[TreePlace]] = {}
+    for wax, place in zip(waxes, places, strict=True):
+        alike.setdefault(wax, []).append(place)
+    for group in alike.values():
+        group.sort(key=lambda at: (at.tier, round(math.atan2(at.x_mm, at.y_mm) % math.tau, 6)), reverse=True)
+    return tuple(alike[wax].pop() for wax in waxes)
 
 
 def _printed(stand: _Stand, angle: float, z_mm: float, tier: int) -> TreePlace:
@@ -282,40 +287,34 @@ def _angle(one: _Stand, other: _Stand, base: Base) -> float:
 
 
 def _clear(one: _Stand, other: _Stand, angle: float, base: Base) -> bool:
-    assert base.trunk is not None
-    at, there = one.place(0.0), other.place(angle)
-    if _overlap(one, at, other, there) or apart(one.footprint, at, other.footprint, there) < base.between_mm + SPARE:
-        return False
-    clear_mm = base.clear_mm + SPARE
+    """True if the waxes are apart, and each is clear of the straight way from the other to the trunk."""
     return (
-        apart(*_path(one, 0.0, base), other.footprint, there) >= clear_mm
-        and apart(*_path(other, angle, base), one.footprint, at) >= clear_mm
+        _gap(one, other, angle) >= base.between_mm + SPARE
+        and _gap(_way(one, base), other, angle) >= base.clear_mm + SPARE
+        and _gap(one, _way(other, base), angle) >= base.clear_mm + SPARE
     )
 
 
-def _path(stand: _Stand, angle: float, base: Base) -> tuple[Footprint, Place]:
+def _way(stand: _Stand, base: Base) -> _Stand:
     """The straight way from a near face to the trunk, as a rectangle without breadth."""
     assert base.trunk is not None
     surface_mm = base.trunk.thick_mm / 2
-    way = _Stand(0.0, stand.near_mm - surface_mm, surface_mm, False)
-    return way.footprint, way.place(angle)
+    return _Stand(0.0, stand.near_mm - surface_mm, surface_mm, False)
 
 
-def _overlap(one: _Stand, at: Place, other: _Stand, there: Place) -> bool:
-    """True if no side of either has the other wholly beyond it."""
-    mine, theirs = corners(one.footprint, at), corners(other.footprint, there)
-    return not (_beyond(one, at, theirs) or _beyond(other, there, mine))
-
-
-def _beyond(stand: _Stand, place: Place, points: Iterable[tuple[float, float]]) -> bool:
-    turn = math.radians(place.turn_deg)
-    cos, sin = math.cos(turn), math.sin(turn)
-    local = [
-        ((x - place.x_mm) * cos + (y - place.y_mm) * sin, (y - place.y_mm) * cos - (x - place.x_mm) * sin)
-        for x, y in points
-    ]
-    halves = stand.out_mm / 2, stand.along_mm / 2
-    return any(
-        min(point[axis] for point in local) > half or max(point[axis] for point in local) < -half
-        for axis, half in enumerate(halves)
-    )
+def _gap(one: _Stand, other: _Stand, angle: float) -> float:
+    """How far apart two rectangles are whose middles lie at an angle from the axis; 0 if they overlap."""
+    cos, sin = math.cos(angle), math.sin(angle)
+    least_mm, apart = math.inf, False
+    for mine, theirs, turn in ((one, other, sin), (other, one, -sin)):
+        low, high, half = mine.near_mm, mine.near_mm + mine.out_mm, mine.along_mm / 2
+        corners = [
+            (x * cos - y * turn, x * turn + y * cos)
+            for x in (theirs.near_mm, theirs.near_mm + theirs.out_mm)
+            for y in (theirs.along_mm / 2, -theirs.along_mm / 2)
+        ]
+        outward, along = zip(*corners, strict=True)
+        apart |= min(outward) > high or max(outward) < low or min(along) > half or max(along) < -half
+        for x, y in corners:
+            least_mm = min(least_mm, math.hypot(max(low - x, x - high, 0.0), max(abs(y) - half, 0.0)))
+    return least_mm if apart else 0.0

@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 
 from casting.calc.result import Place
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
-from casting.reading import FlaskSheet, WaxOnBase
+from casting.on_base import WaxOnBase
+from casting.reading import FlaskSheet
 
 SIDE_MM = 1.5
 ABOVE_MM = 7.6
@@ -26,17 +27,17 @@ def draw_flask(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
     Mirrored, it is seen from the other end, where the metal goes in; the notch stays at 12.
     """
     diameter = flask.size.diameter_mm
-    waxes = [_from_behind(on_base) for on_base in flask.waxes] if mirrored else flask.waxes
+    waxes = [from_behind(on_base) for on_base in flask.waxes] if mirrored else flask.waxes
     x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
     children = [
         *_dimension(diameter, x),
         circle(x, y, diameter, stroke_width=0.5),
-        element("path", d=_notch(x, ABOVE_MM), fill=INK, class_="solid"),
+        element("path", d=draw_notch(x, ABOVE_MM), fill=INK, class_="solid"),
         circle(x, y, diameter - 2 * flask.wall_mm, stroke=QUIET, stroke_dasharray="1.4 1.2", class_="quiet"),
         circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.25, class_="quiet"),
         circle(x, y, flask.size.hub_mm / 3, stroke=QUIET, stroke_width=0.15, class_="quiet"),
         *(sprue for on_base in waxes for sprue in _sprue(on_base, x, y, flask.size.hub_mm)),
-        *(shape for on_base in waxes for shape in _wax(on_base, x, y)),
+        *(shape for on_base in waxes for shape in draw_wax(on_base, x, y)),
     ]
     tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
     title = (
@@ -53,7 +54,7 @@ def draw_flask(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
     )
 
 
-def _from_behind(on_base: WaxOnBase) -> WaxOnBase:
+def from_behind(on_base: WaxOnBase) -> WaxOnBase:
     """The wax as it stands when the flask is turned over about the line through its notch."""
     place = on_base.place
     return replace(on_base, place=Place(-place.x_mm, place.y_mm, -place.turn_deg))
@@ -70,7 +71,7 @@ def _dimension(diameter: float, x: float) -> list[SafeString]:
     ]
 
 
-def _notch(x: float, top: float) -> str:
+def draw_notch(x: float, top: float) -> str:
     """A small wedge on the flask's edge at 12 o'clock."""
     return f"M{number(x - 1.6)} {number(top - 2.6)}H{number(x + 1.6)}L{number(x)} {number(top + 0.3)}Z"
 
@@ -86,8 +87,8 @@ def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeSt
     return [line(*start, x + foot_x, y - foot_y, stroke_width=1.4)]
 
 
-def _wax(on_base: WaxOnBase, x: float, y: float) -> list[SafeString]:
-    """The wax as its rectangle, with its tag. The plan turns anticlockwise, SVG clockwise."""
+def draw_wax(on_base: WaxOnBase, x: float, y: float, tag_mm: float | None = None) -> list[SafeString]:
+    """The wax as its rectangle, with its tag, upright if it has a size. The plan turns anticlockwise, SVG clockwise."""
     wax, place = on_base.wax, on_base.place
     foot_x, foot_y = x + place.x_mm, y - place.y_mm
     short, long = sorted((wax.width_mm, wax.depth_mm))
@@ -106,8 +107,8 @@ def _wax(on_base: WaxOnBase, x: float, y: float) -> list[SafeString]:
         class_="wax",
     )
     along = -place.turn_deg + (90 if wax.depth_mm > wax.width_mm else 0)
-    angle = 0.0 if short >= UPRIGHT_MM else (along + 90) % 180 - 90
-    size = min(4.4, max(2.4, short * 0.8), max(2.4, long * 0.45))
+    angle = 0.0 if tag_mm or short >= UPRIGHT_MM else (along + 90) % 180 - 90
+    size = tag_mm or min(4.4, max(2.4, short * 0.8), max(2.4, long * 0.45))
     tag = text(
         foot_x,
         foot_y + size * 0.34,
