@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.text import Truncator
+from django.utils.translation import gettext as _
 
-from casting.holding import cautions_of
+from casting.holding import ShownCaution, cautions_of
 from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
 from casting.shown import SchoolUnits, in_units, units_of
 from school.models import School
 
-HEAD_MOST = 220
-"""Signs that the head of a sheet has room for; the teacher's safety sheet has them all."""
+HEAD_MOST, OTHERS_MOST = 230, 40
+"""Signs that two small lines in the head of a sheet have room for; the safety papers have them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,21 @@ class OpenedPlan:
         """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there."""
         read = _read_of(self.plan)
         if read.cleared is None:
-            said = [f"{one.id} ({one.cleared_by}: {one.reason})" for one in cautions_of(self.plan) if one.cleared_by]
-            read.cleared = Truncator("; ".join(dict.fromkeys(said))).chars(HEAD_MOST)
+            read.cleared = _for_the_head([one for one in cautions_of(self.plan) if one.cleared_by])
         return read.cleared
+
+
+def _for_the_head(cleared: Sequence[ShownCaution]) -> str:
+    """As many as find room, each with its name and reason; the ids of the others, and where all of it stands."""
+    said = {f"{one.id} ({one.cleared_by}: {one.reason})": one.id for one in cleared}
+    whole = list(said)
+    if len("; ".join(whole)) <= HEAD_MOST:
+        return "; ".join(whole)
+    fitting = [nth for nth in range(1, len(whole)) if len("; ".join(whole[:nth])) <= HEAD_MOST]
+    number = fitting[-1] if fitting else 1
+    begun = Truncator("; ".join(whole[:number])).chars(HEAD_MOST)
+    others = Truncator(", ".join(dict.fromkeys(["", *list(said.values())[number:]]))).chars(OTHERS_MOST)
+    return _("%(begun)s%(others)s: whole on the safety handout") % {"begun": begun, "others": others}
 
 
 @dataclass(slots=True)

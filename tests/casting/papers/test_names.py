@@ -2,13 +2,17 @@
 
 import io
 import re
+import unicodedata
 
 import pikepdf
 import pytest
+from django.conf import settings
 from fontTools.ttLib import TTFont
 
+from casting.dayfile.shelf_file import FIXTURES
 from casting.models import Wax
 from casting.papers.kinds import PAPERS
+from casting.papers.letters import BOX, in_our_letters
 from casting.papers.render import STATIC, render
 from tests.casting.papers.reading_back import pages_of
 from tests.casting_factories import handed_in
@@ -19,10 +23,13 @@ ODD = {
     "emoji": "Ada 💍🔥",
     "right-to-left": "עדה בן־חיים",
     "arabic": "ليلى الحداد",
+    "persian with its joiner": "نسرین‌گل",
+    "han": "山田 花子",
     "long": "Wolfeschlegelsteinhausenbergerdorff " * 2,
     "one long word": "Taumatawhakatangihangakoauauotamateaturipukakapiki"[:60],
 }
 NAMING = ("day-plan", "flask-cards", "slips")
+SLIPS = next(paper for paper in PAPERS if paper.key == "slips")
 NAMING_PAPERS = [paper for paper in PAPERS if paper.key in NAMING]
 EACH_NAMING_PAPER = pytest.mark.parametrize("paper", NAMING_PAPERS, ids=lambda paper: paper.key)
 
@@ -79,17 +86,46 @@ def test_polish_turkish_greek_cyrillic_and_vietnamese_names_are_drawn_by_our_fon
 
 @pytest.mark.parametrize("called", OURS)
 def test_a_name_is_read_back_as_it_was_written(named, called):
-    slips = next(paper for paper in PAPERS if paper.key == "slips")
-    assert called in " ".join(pages_of(render(slips.html(named(called)))))
+    assert called in " ".join(pages_of(render(SLIPS.html(named(called)))))
 
 
 @EACH_NAMING_PAPER
 def test_emoji_right_to_left_and_long_names_break_no_sheet(named, paper):
     sheets = len(pages_of(render(paper.html(named(PLAIN)))))
-    for called in (f"{ODD['emoji']} {ODD['right-to-left']} {ODD['arabic']}", ODD["long"], ODD["one long word"]):
+    short = " ".join(ODD[key] for key in ODD if "long" not in key)
+    for called in (short, ODD["long"], ODD["one long word"]):
         made = render(paper.html(named(called)))
         assert len(pages_of(made)) == sheets, called
-        assert all(inside for _name, inside in fonts_of(made))
+        assert all(inside and re.search(r"\+(Bench|Noto)-Sans", name) for name, inside in fonts_of(made))
+
+
+@pytest.mark.parametrize("key", ["right-to-left", "arabic", "persian with its joiner"])
+def test_hebrew_and_arabic_names_are_drawn_from_the_right_and_whole(named, key):
+    made = render(SLIPS.html(named(ODD[key])))
+    text = " ".join(pages_of(made))
+    # Arabic letters come back in the shapes they were joined in; each is the letter once it is normal.
+    assert set(ODD[key]) - set("\u200c ") <= set(unicodedata.normalize("NFKC", text))
+    assert BOX not in text and "no letter for" not in text
+
+
+@pytest.mark.parametrize(
+    ("called", "read"),
+    [("💍🔥👩‍🎨", "□□□□"), ("山田 花子", "□□ □□"), ("Ada 💍", "Ada □"), ("Zoë \u202eeoZ", "Zoë eoZ"), ("❤️", "□")],
+)
+def test_a_sign_that_no_font_has_prints_a_box_and_the_sheet_says_so(named, called, read):
+    text = " ".join(pages_of(render(SLIPS.html(named(called)))))
+    assert read in text
+    assert (f"{BOX}: a sign that this paper has no letter for. Go by the tag." in text) == (BOX in read)
+
+
+def test_our_own_words_lack_no_letter():
+    root = settings.BASE_DIR
+    ours = [root / "templates" / "base_paper.html", *(root / "templates" / "papers").glob("*.html")]
+    ours += [*(root / "casting").rglob("*.py"), *FIXTURES.glob("*.json")]
+    ours += [*(root / "casting" / "locale").rglob("*.po"), *(root / "school" / "locale").rglob("*.po")]
+    for path in ours:
+        text = path.read_text("utf-8")
+        assert in_our_letters(text) == (text, False), path
 
 
 def test_a_letter_that_no_font_has_is_counted_as_missing():

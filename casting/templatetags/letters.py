@@ -1,0 +1,23 @@
+"""The letters of a paper in a template."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from casting.papers.letters import BOX
+from casting.papers.letters import in_our_letters as printed
+
+register = template.Library()
+
+PLACE = "<!-- lacking -->"
+"""Where a sheet says that a box stands for a sign; nothing that anybody typed can look like it."""
+
+
+@register.simple_block_tag
+def in_our_letters(content: str) -> SafeString:
+    """A sheet with a box for each sign that our fonts lack; if there is one, the sheet says so."""
+    sheet, lacking = printed(content)
+    note = _("%(box)s: a sign that this paper has no letter for. Go by the tag.") % {"box": BOX}
+    return SafeString(sheet.replace(PLACE, note if lacking else ""))

@@ -1,0 +1,56 @@
+"""The head of every sheet: what was cleared stands there, and stays in its place however long it is."""
+
+import pytest
+
+from casting.clearing import NAME_MOST, REASON_MOST, clear
+from casting.models import SafetyRecord
+from casting.opened import open_plan
+from casting.papers.kinds import PAPERS
+from casting.papers.render import render
+from school.models import School
+from tests.casting.papers.reading_back import pages_of, places_of
+
+HEADED = [paper for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "kiln-room", "slips", "weigh-out")]
+PRINTED_FROM_MM = 4.2
+"""No printer needs a wider edge than this (common practice)."""
+
+
+def cleared(plan, reason, rules=("R-20a",), by="Imre Valdane"):
+    SafetyRecord.objects.update(on_call=None, youngest_age=15, data_sheets=None)
+    for rule in rules:
+        clear(plan.day, rule, by=by, reason=reason)
+    return plan
+
+
+@pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
+def test_a_name_and_reason_stand_whole_on_every_sheet(plan_24, paper):
+    plan = cleared(plan_24, "Sunniva Okoro sleeps over the studio and is at the kiln from four")
+    sheets = pages_of(render(paper.html(plan)))
+    said = "Cleared: R-20a (Imre Valdane: Sunniva Okoro sleeps over the studio and is at the kiln from four)"
+    assert sheets and all(said in sheet for sheet in sheets)
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
+def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
+    School.objects.filter(pk=plan_24.day.course.school_id).update(paper=size, name="Tidewater Bench School of Metal and Stone, Port Ellery")
+    plan_24.day.course.school.refresh_from_db()
+    count = len(pages_of(render(paper.html(plan_24))))
+    long = ("sunniva stays with the kiln all that night " * REASON_MOST)[:REASON_MOST].strip()
+    by = ("Imre Valdane-Oyelaran " * NAME_MOST)[:NAME_MOST].strip()
+    made = render(paper.html(cleared(plan_24, long, ("R-20a", "R-27a", "R-39"), by)))
+    assert len(pages_of(made)) == count
+    for sheet in range(count):
+        words = places_of(made, sheet)
+        small = max(bottom for word, _left, _top, _right, bottom in words if word.startswith("sunniva"))
+        assert min(top for _word, _left, top, _right, _bottom in words) > PRINTED_FROM_MM
+        below = [top for word, _left, top, _right, _bottom in words if top > small]
+        assert below and not [word for word, _l, top, _r, bottom in words if top < small < bottom]
+
+
+def test_what_finds_no_room_is_named_and_stands_whole_on_the_safety_papers(plan_24):
+    plan = cleared(plan_24, "x" * REASON_MOST, ("R-20a", "R-27a", "R-39"))
+    assert open_plan(plan).cleared.endswith("), R-27a, R-39: whole on the safety handout")
+    for key in ("handout", "teacher-safety"):
+        (paper,) = [paper for paper in PAPERS if paper.key == key]
+        assert paper.html(plan).count("x" * REASON_MOST) >= 3
