@@ -13,7 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from casting.calc.result import Place
+from casting.calc.result import Place, TreePlace
 from casting.calc.words import Do
 from casting.models import Plan
 from casting.opened import open_plan, outdated
@@ -107,7 +107,10 @@ class _Cards:
 
 
 def hour_of(place: Place) -> str:
-    """Return where a wax stands as an hour of a clock, its 12 at the notch, seen from the wax side."""
+    """Return where a wax stands as an hour of a clock, its 12 at the notch, seen from the wax side; its tier first."""
+    if isinstance(place, TreePlace):
+        hour = hour_of(Place(place.x_mm, place.y_mm, place.turn_deg))
+        return _("tier %(tier)d, %(hour)s") % {"tier": place.tier, "hour": hour}
     if math.hypot(place.x_mm, place.y_mm) < CENTRE_MM:
         return _("centre")
     turns = math.atan2(place.x_mm, place.y_mm) / math.tau
@@ -119,13 +122,18 @@ def sheets_of(cards: _Cards, paper: str, asked: Stock | None, skip: int) -> list
     left = list(cards.plan.flasks)
     sheets: list[Sheet] = []
     for stock in ([asked] if asked else []) + plain_stock(paper):
-        layouts = [(flask, layout_on(stock, flask.size.diameter_mm, len(flask.waxes))) for flask in left]
+        layouts = [(flask, _layout(flask, stock)) for flask in left]
         fitting = [(flask, layout) for flask, layout in layouts if layout]
         sheets += _on(cards, stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked)
         left = [flask for flask, layout in layouts if not layout]
-    # Wider than the paper: the card comes without its views, and says so.
+    # Wider than the paper, or a tree: the card comes without its views, and says so.
     largest = plain_stock(paper)[-1]
     return sheets + _on(cards, largest, [(flask, None) for flask in left], 0, bool(asked))
+
+
+def _layout(flask: FlaskSheet, stock: Stock) -> str | None:
+    """A tree has more views than a card has room for at 1:1; the day plan shows them."""
+    return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, len(flask.waxes))
 
 
 def _on(

@@ -32,8 +32,14 @@ register.filter("minutes", shown.minutes)
 
 @register.simple_tag
 def flask_drawing(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
-    """The flask from the wax side; mirrored, from the button side."""
-    return drawings.draw_flask(flask, mirrored)
+    """The flask from the wax side; mirrored, from the button side. A tree from the side and tier by tier."""
+    return drawings.draw_tree(flask, mirrored) if flask.tiers else drawings.draw_flask(flask, mirrored)
+
+
+@register.simple_tag
+def small_tree_drawing(flask: FlaskSheet) -> SafeString:
+    """A tree at a third of its size, from the side and tier by tier."""
+    return drawings.draw_tree(flask, small=True)
 
 
 @register.simple_tag

@@ -1,0 +1,37 @@
+"""A flask with a tree on the papers: each wax with its tier and hour, the trunk in the sums, tiers drawn."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from casting.papers.flask_cards import flask_cards_html
+from casting.papers.render import render
+from tests.casting.papers.conftest import stored
+from tests.casting.papers.reading_back import pages_of
+from tests.days import a_day, planned, wax
+
+TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
+
+
+@pytest.fixture(scope="module")
+def day_of_a_tree():
+    """24 rings in a tree and one in a small flask; 36 g of gold by its owner."""
+    rings = [wax(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(24)]
+    day = a_day([*rings, wax("B1", alloy="si-bronze")], rules={"crucible_ml": 150, "melt_max_g": 1400})
+    day["flask_sizes"] = [TREE, {"key": "64x64", "diameter_mm": 63.5, "height_mm": 63.5, "count": 1}]
+    return day, planned(day)
+
+
+@pytest.fixture
+def plan_tree(day, teacher, day_of_a_tree):
+    day_file, plan = day_of_a_tree
+    return stored(day, teacher, plan, day_file)
+
+
+def test_each_wax_of_a_tree_stands_on_its_card_with_tier_and_hour(plan_tree):
+    text = " ".join(pages_of(render(flask_cards_html(plan_tree))))
+    assert "W00 tier 1, 12 o'clock" in text and "W03 tier 1, 6 o'clock" in text
+    assert "W06 tier 2, 1 o'clock" in text and "W23 tier 4, 11 o'clock" in text
+    assert "drawn at 1:3" in text and "from the side" in text and "tier 4, 100 mm up" in text
