@@ -20,6 +20,7 @@ RIGHT_MM = 16.0
 AXIS_MM = 9.0
 CURVE_MM = 25.0
 ROW_MM = 5.2
+BAR_MM = 4.2
 TICK_APART_MM = 11.0
 HIGHEST_C = 800.0
 
@@ -65,20 +66,20 @@ def axis_of(plan: PlanSheet) -> Axis:
     return Axis(start, (end.astimezone(UTC) + timedelta(hours=1)).astimezone(plan.zone))
 
 
-def draw_timetable(plan: PlanSheet, degrees: Degrees) -> SafeString:
+def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, curve_mm: float = CURVE_MM) -> SafeString:
     """Return the day: the clock on top, each kiln's temperature, a row per flask to its pour."""
     axis = axis_of(plan)
-    height = AXIS_MM + CURVE_MM * len(plan.kilns) + ROW_MM * len(plan.flasks) + 3
+    height = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks) + 3
     children, top = _axis(axis, height), AXIS_MM
     for night in plan.kilns:
         children += [
-            *_curve(night, axis, top + 5, CURVE_MM - 6, degrees),
-            text(0, top + CURVE_MM - 3, night.kiln.key, 3.4, font_weight="700"),
+            *_curve(night, axis, top + 5, curve_mm - 6, degrees),
+            text(0, top + curve_mm - 3, night.kiln.key, 3.4, font_weight="700"),
         ]
-        top += CURVE_MM
+        top += curve_mm
     for flask in plan.flasks:
-        children += _row(plan, flask, axis, top + ROW_MM / 2)
-        top += ROW_MM
+        children += _row(plan, flask, axis, top + row_mm / 2, min(BAR_MM, row_mm - 0.6))
+        top += row_mm
     return drawing(
         children,
         title=_("Timetable from the first mix to the last quench, one row a flask"),
@@ -148,7 +149,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
     return [curve, *marks]
 
 
-def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float) -> list[SafeString]:
+def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float, bar_mm: float) -> list[SafeString]:
     """From the mix to the thick bar at the pour, with the clock beside it."""
     begun = _begun(plan, flask.label)
     pour = axis.x(flask.out_at)
@@ -159,7 +160,7 @@ def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float) -> list[SafeS
         marks.append(line(axis.x(begun), y, pour, y, stroke_width=0.3))
     for on_at in into_kiln:
         marks.append(line(axis.x(on_at), y, pour, y, stroke=HOT, stroke_width=0.8, class_="heat-line"))
-    marks.append(element("rect", x=pour - 0.6, y=y - 2.1, width=1.8, height=4.2, fill=INK, class_="solid"))
+    marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, fill=INK, class_="solid"))
     marks.append(text(pour + 2.2, y + 1.2, clock_time(flask.out_at), 3.4, font_weight="700"))
     return marks
 

@@ -43,6 +43,12 @@ def small_tree_drawing(flask: FlaskSheet) -> SafeString:
 
 
 @register.simple_tag
+def small_flask_drawing(flask: FlaskSheet) -> SafeString:
+    """The flask from the wax side at a third of its size."""
+    return drawings.draw_small_flask(flask)
+
+
+@register.simple_tag
 def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> SafeString:
     """The kiln's shelf from above, with temperatures if units are given."""
     if units is None:
