@@ -4,10 +4,12 @@ import json
 import re
 
 import pytest
+from django.utils.translation import override
 
 from casting.calc.words import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
+from casting.papers import handout_words as words
 from tests.casting.calc import test_cautions as of_day
 from tests.casting.calc import test_safety as of_school
 
@@ -16,6 +18,21 @@ RULES = list(rulebook().values())
 LISTED = [f"R-{n:02}" for n in range(1, 41)] + [f"N-{n:02}" for n in range(1, 29)]
 NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-07", "N-10"}
 """Zinc without a fan, poison patterns, wet or unfinished flask, cold flask, red button, old slurry."""
+
+
+def syllables(word):
+    """Groups of vowels, without a silent e: a rule of thumb, right for most words (common practice)."""
+    word = re.sub(r"[^a-z]", "", word.lower())
+    count = len(re.findall(r"[aeiouy]+", word))
+    silent = re.search(r"[^aeiouyl]e$|[^aeiouy]le$|[^td]ed$|[^sxzhcg]es$", word)
+    return max(1, count - bool(silent and not word.endswith("le")))
+
+
+def grade(text):
+    """Flesch and Kincaid's school grade of a text (J. P. Kincaid et al. 1975, from memory)."""
+    sentences = re.split(r"(?<=[.?!:;])\s+", text.strip())
+    said = re.findall(r"[A-Za-z']+", text)
+    return 0.39 * len(said) / len(sentences) + 11.8 * sum(map(syllables, said)) / len(said) - 15.59
 
 
 @pytest.mark.parametrize("number", LISTED)
@@ -39,6 +56,36 @@ def test_a_rule_is_said_in_short_sentences_and_promises_nothing(rule):
         assert len(sentence.split()) <= 15, sentence
         assert sentence[0].isupper() and sentence.endswith(".")
     assert not re.search(r"\b(safe|safely|approved|complies|non-toxic|risk[- ]free)\b", rule.text, re.IGNORECASE)
+
+
+VERBS = re.compile(
+    "Add|Ask|Carry|Check|Do|Fill|Heat|Keep|Lead|Leave|Let|Lift|Look|Mind|Move|Never|Open|Pour|Put|Quench|Read|Slow|"
+    "Split|Stay|Stop|Switch|Tell|Throw|Tie|Touch|Use|Walk|Watch|Wear"
+)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_begins_with_what_to_do(rule):
+    assert VERBS.fullmatch(rule.text.split()[0])
+
+
+def test_rules_and_handout_can_be_read_at_twelve():
+    # Grade 6 is read at 11 to 12. Names of metals stand in the rules as one word of three syllables.
+    rules = [re.sub(r"\{\w+\}", "sterling", rule.text) for rule in RULES]
+    with override("en"):
+        lines = [str(line.text) for _title, step in words.STEPS for line in step] + [
+            str(one.text) for one in words.STOPS
+        ]
+        lines += [str(text) for *_rest, text in (*words.WEAR, *words.WRONG)] + [str(words.TERMS), str(words.DISCLAIMER)]
+    assert grade(" ".join(rules)) < 4 and grade(" ".join(lines)) < 4
+    # One hard word weighs much in one short line: no rule alone is past grade 9.
+    assert max((grade(text), text) for text in rules)[0] < 9
+    assert grade("Ensure adequate ventilation prior to commencing exothermic investment operations.") > 15
+
+
+@pytest.mark.parametrize(("word", "count"), [("smoke", 1), ("metal", 2), ("melted", 2), ("crucible", 3), ("flask", 1)])
+def test_syllables_are_counted_as_they_are_spoken(word, count):
+    assert syllables(word) == count
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
