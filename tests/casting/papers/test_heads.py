@@ -33,7 +33,9 @@ def test_a_name_and_reason_stand_whole_on_every_sheet(plan_24, paper):
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
 def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
-    School.objects.filter(pk=plan_24.day.course.school_id).update(paper=size, name="Tidewater Bench School of Metal and Stone, Port Ellery")
+    School.objects.filter(pk=plan_24.day.course.school_id).update(
+        paper=size, name="Tidewater Bench School of Metal and Stone, Port Ellery"
+    )
     plan_24.day.course.school.refresh_from_db()
     count = len(pages_of(render(paper.html(plan_24))))
     long = ("sunniva stays with the kiln all that night " * REASON_MOST)[:REASON_MOST].strip()
