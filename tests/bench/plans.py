@@ -8,8 +8,8 @@ from time import perf_counter
 
 from casting.calc.plan import plan_day
 from casting.dayfile import read
-from tests.bench.first_fit import first_fit
 from tests.bench.make_day import make_day
+from tests.bench.plainly import first_fit
 
 SEEDS = range(100, 104)
 LIMITS_S = {24: 1, 80: 10}
