@@ -132,15 +132,19 @@ class _Programme:
         self.upper = np.concatenate([np.ones(len(self.waxes)), [float(spare[size]) for size in self.sizes]])
 
     def like(self, number: int) -> set[int]:
-        """The column and those that hold all its waxes on no wider a base."""
-        one, sizes = self.columns[number], self.bench.sizes
+        """The column and those that hold all its waxes on no wider a base; of trees, on the same."""
+        one = self.columns[number]
         return {
             other
             for other, column in enumerate(self.columns)
-            if one.keys <= column.keys
-            and sizes[column.size].diameter_mm <= sizes[one.size].diameter_mm
-            and sizes[column.size].hub_mm <= sizes[one.size].hub_mm
+            if one.keys <= column.keys and self._no_wider(column.size, one.size)
         }
+
+    def _no_wider(self, size: str, other: str) -> bool:
+        base, wider = self.bench.bases[size], self.bench.bases[other]
+        if base.trunk or wider.trunk:
+            return size == other
+        return base.diameter_mm <= wider.diameter_mm and base.hub_mm <= wider.hub_mm
 
     def solved(self, struck: frozenset[int]) -> tuple[list[int], Least] | None:
         """The columns of the best share-out without some columns, and its figures."""

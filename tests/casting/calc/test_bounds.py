@@ -2,6 +2,7 @@
 
 import math
 from collections import Counter
+from dataclasses import replace
 from itertools import product
 
 from hypothesis import HealthCheck, given, settings
@@ -9,14 +10,17 @@ from hypothesis import strategies as st
 
 from casting.calc.grouping import group
 from casting.calc.words import Aim, Section
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.casting.calc.days import TALL, a_day, a_wax, sizes
 
 STEPS = list(Section)
 
 
+TREE = replace(TALL, key="76x102 tree", mount="tree", trunk_mm=8.0, trunk_gap_mm=6.0, waxes_max=4)
+
+
 @st.composite
-def tight_days(draw):
-    """Waxes 4 x 4 mm, so small that any allowed number stands on any base."""
+def tight_days(draw, trees=0):
+    """Waxes 4 x 4 mm, so small that any allowed number stands on any base, on a tree in one tier."""
     waxes = [
         a_wax(
             f"w{number}",
@@ -32,7 +36,8 @@ def tight_days(draw):
     ]
     counts = {name: draw(st.integers(0, 2)) for name in ("small", "middle", "tall")}
     rules = {"aim": draw(st.sampled_from(list(Aim))), "sections_may_differ_by": draw(st.integers(0, 2))}
-    return a_day(waxes, rules, flask_sizes=sizes(**counts))
+    trees = (replace(TREE, count=draw(st.integers(1, trees))),) if trees else ()
+    return a_day(waxes, rules, flask_sizes=sizes(**counts) + trees)
 
 
 def powder_g(size):
@@ -46,19 +51,21 @@ def price_of(day, waxes, size):
     rules, steps = day.rules, [STEPS.index(wax.section) for wax in waxes]
     if len({wax.alloy for wax in waxes}) > 1 or max(steps) - min(steps) > rules.sections_may_differ_by:
         return None
-    room = size.height_mm - size.base_mm - size.cover_mm - size.rim_mm
+    room = size.height_mm - size.base_mm - (size.trunk_gap_mm or 0) - size.cover_mm - size.rim_mm
     if len(waxes) > size.waxes_max or max(wax.height_mm for wax in waxes) > room + 0.001:
         return None
     alloy = day.alloys[waxes[0].alloy]
     metal = sum(wax.wax_g / 0.96 * alloy.specific_gravity for wax in waxes)
     by_diameter = next(g for mm, g in rules.button_g_by_diameter if size.diameter_mm <= mm)
-    share = metal * (0.25 if Section.HEAVY in {wax.section for wax in waxes} else 0.15)
+    # A tree in one tier: its trunk is as long as its gap.
+    trunk = math.pi / 4 * (size.trunk_mm or 0) ** 2 * (size.trunk_gap_mm or 0) / 1000 * alloy.specific_gravity
+    share = (metal + trunk) * (0.25 if Section.HEAVY in {wax.section for wax in waxes} else 0.15)
     button = max(share, by_diameter * alloy.specific_gravity / 10.36)
-    charge = math.ceil((metal + button) / 0.5 - 1e-9) * 0.5
+    charge = math.ceil((metal + trunk + button) / 0.5 - 1e-9) * 0.5
     if charge > 200.001 or charge > 24 * 0.8 * alloy.specific_gravity + 0.001:
         return None
     mixed = 5 if len(set(steps)) > 1 else 0
-    return powder_g(size) * 4 / 1000 + button * alloy.price_per_g * 0.1 + mixed
+    return powder_g(size) * 4 / 1000 + (button + trunk) * alloy.price_per_g * 0.1 + mixed
 
 
 def partitions(waxes):
@@ -104,6 +111,16 @@ def cost_of(day, plan):
 @settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(tight_days())
 def test_no_bound_passes_the_best_of_all_plans(day):
+    held_against_all_plans(day)
+
+
+@settings(max_examples=30, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(tight_days(trees=2))
+def test_no_bound_passes_the_best_of_all_plans_with_trees(day):
+    held_against_all_plans(day)
+
+
+def held_against_all_plans(day):
     firsts, left, *goal = best_of_all(day)
     flasks, cost = goal[::-1] if day.rules.aim is Aim.LEAST_MATERIAL else goal
     plan = group(day, 30)
