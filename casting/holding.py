@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -75,10 +76,16 @@ def cautions_of(plan: Plan) -> tuple[ShownCaution, ...]:
     return _shown(plan.day, [*of_plan, *_of_school(plan.day, day, alloys)])
 
 
-def cautions_of_day(day: CastingDay) -> tuple[ShownCaution, ...]:
-    """Return the cautions of all that a day offers, before any plan; `NotPlanned` without a powder."""
-    offered = read(day_file_of(day)).day
+def cautions_of_day(day: CastingDay, day_file: str | None = None) -> tuple[ShownCaution, ...]:
+    """Return the cautions of all that a day, or its day file, offers before any plan; `NotPlanned` without a powder."""
+    offered = offered_in(day_file or day_file_of(day))
     return _shown(day, [*cautions_offered(offered), *_of_school(day, offered, set(offered.alloys))])
+
+
+def offered_in(day_file: str) -> DayInput:
+    """Return what a day file offers, without its waxes: one that was badly weighed costs nobody the handout."""
+    none: dict[str, Any] = {"waxes": [], "held": {}, "previous": {}, "fixed": []}
+    return read(json.dumps(json.loads(day_file) | none)).day
 
 
 def held_back_by(plan: Plan) -> tuple[ShownCaution, ...]:

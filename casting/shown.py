@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from django.utils import formats
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from casting.calc.day import FlaskSize
 from casting.calc.figures import HEAT, MARKED, UP
@@ -131,7 +132,8 @@ def day_clock(at: datetime) -> str:
 
 def long_date(at: datetime) -> str:
     """Return the weekday and the date, in the reader's language."""
-    return formats.date_format(at.replace(tzinfo=None), "l j F Y")
+    # A language may want words between: "l j \\d\\e F \\d\\e Y".
+    return formats.date_format(at.replace(tzinfo=None), pgettext("a date in Django's letters", "l j F Y"))
 
 
 def stamp(at: datetime) -> str:

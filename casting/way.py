@@ -13,14 +13,14 @@ Stop = tuple[str, str | None, str]
 def way_of(day: CastingDay, here: str, plan: Plan | None = None) -> list[Stop]:
     """Each page of the day: its name, its address (None while it is not to be had), its state.
 
-    `here` is the URL name of the page that is shown; pages behind the plan need one.
+    `here` is the URL name of the page that is shown; pages that show a plan need one.
     """
     planned = plan is not None or day.plans.exists()
     pages = [
         ("waxes", _("Waxes"), True),
         ("flasks", _("Flasks"), planned),
         ("day_plan", _("Day plan"), planned),
-        ("papers", _("Papers"), planned),
+        ("papers", _("Papers"), True),
     ]
     return [
         (label, _address(name, day) if ready else None, "here" if name == here else "") for name, label, ready in pages

@@ -1,6 +1,8 @@
-"""What was printed of a day: which paper, of which revision, when and by whom."""
+"""What was printed of a day: which paper, made of what, when and by whom."""
 
 from __future__ import annotations
+
+from collections import defaultdict
 
 from django.db import models
 from django.utils import timezone
@@ -13,20 +15,24 @@ from school.models import Person
 class PaperPrintedQuerySet(models.QuerySet["PaperPrinted"]):
     """Prints of papers."""
 
-    def last_of(self, day: CastingDay) -> dict[str, PaperPrinted]:
-        """The last print of each paper of the day, by the paper's key. One query."""
-        rows = self.filter(day=day).select_related("by").order_by("pk")
-        return {row.key: row for row in rows}
+    def of_day(self, day: CastingDay) -> dict[str, list[PaperPrinted]]:
+        """Every print of the day by the paper's key, the last one last. One query."""
+        prints = defaultdict(list)
+        for row in self.filter(day=day).select_related("by").order_by("pk"):
+            prints[row.key].append(row)
+        return prints
 
 
 class PaperPrinted(models.Model):
-    """A paper as it left the printer; `outdated` if the waxes had changed since its plan by then."""
+    """A paper as it left the printer; without a revision if it was made of the day and not of a plan.
+
+    `parts` are the fingerprints of what it was made of (`papers/made_of.py`), none from before they were kept.
+    """
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="papers_printed")
     key = models.CharField(_("paper"), max_length=40)
-    revision = models.PositiveIntegerField(_("revision"))
-    sha256 = models.CharField(_("hash of the page"), max_length=64)
-    outdated = models.BooleanField(_("waxes had changed since the plan"), default=False)
+    revision = models.PositiveIntegerField(_("revision"), null=True)
+    parts = models.JSONField(_("what it was made of"), default=dict)
     at = models.DateTimeField(_("printed at"), default=timezone.now)
     by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
 
@@ -39,4 +45,4 @@ class PaperPrinted(models.Model):
         indexes = (models.Index(fields=["day", "key"], name="paper_printed_by_day"),)
 
     def __str__(self) -> str:
-        return f"{self.key} {self.revision}"
+        return self.key if self.revision is None else f"{self.key} {self.revision}"

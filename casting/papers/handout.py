@@ -1,4 +1,8 @@
-"""The safety handout: two sides for each student, made for this day, in the language it is asked in."""
+"""The safety handout: two sides for each student, in the language it is asked in.
+
+It is given out before there is a flask, so it is made of what the day offers and of the school's
+record. No plan changes it: what a plan adds or leaves out stands on its supplement.
+"""
 
 from __future__ import annotations
 
@@ -11,24 +15,24 @@ from django.template.loader import render_to_string
 from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, override
 from django.utils.translation import gettext as _
 
+from casting.calc.day import DayInput
 from casting.calc.words import Level
 from casting.drawings.signs import MEANING
-from casting.holding import ShownCaution, cautions_of, cautions_of_day, safety_record_of
-from casting.models import Plan, SafetyRecord
+from casting.holding import ShownCaution, cautions_of_day, offered_in, safety_record_of
+from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
-from casting.opened import OpenedPlan, open_plan, outdated
 from casting.papers import handout_words as words
+from casting.papers.edition import edition_now
 from casting.papers.handout_words import Line
-from casting.reading import FlaskSheet
-from casting.shown import degrees
+from casting.planning import day_file_of
+from casting.shown import SchoolUnits, degrees, units_of
+from school.models import School
 
 T = TypeVar("T")
 
 NOT_RECORDED = gettext_lazy("not recorded, ask")
 STOPS_ON_SHEET = 18
 """So many lines find room in the box; what is over is counted, and stands on the teacher's sheet."""
-ROOM = 20
-"""So many lines of the box and flasks of the day together find room on two sides; more flasks: the day plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,55 +52,75 @@ class Metal:
     parts: Mapping[str, float | None]
 
 
-def handout_html(plan: Plan) -> str:
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """What a day offers, with its cautions and what the school recorded."""
+
+    day: CastingDay
+    values: DayInput
+    cautions: tuple[ShownCaution, ...]
+    record: SafetyRecord
+
+    @property
+    def school(self) -> School:
+        """The school of the day."""
+        return self.day.course.school
+
+    @property
+    def units(self) -> SchoolUnits:
+        """The units that the school reads."""
+        return units_of(self.school)
+
+    @property
+    def metals(self) -> list[Metal]:
+        """The metals that are offered, and those of waxes handed in, by name."""
+        found = [Metal(alloy.name, alloy.composition_pct) for alloy in self.values.alloys.values()]
+        return sorted(found, key=lambda metal: metal.name)
+
+
+def offered_of(day: CastingDay) -> Offered:
+    """Return what a day offers; raise `NotPlanned` if nothing can be made of it."""
+    day_file = day_file_of(day)
+    record = safety_record_of(day.course.school)
+    return Offered(day, offered_in(day_file), cautions_of_day(day, day_file), record)
+
+
+def handout_html(day: CastingDay) -> str:
     """Return the handout in English."""
-    return _in("en", plan)
+    return _in("en", day)
 
 
-def handout_es_html(plan: Plan) -> str:
+def handout_es_html(day: CastingDay) -> str:
     """Return the handout in Spanish."""
-    return _in("es", plan)
+    return _in("es", day)
 
 
-def _in(language: str, plan: Plan) -> str:
+def _in(language: str, day: CastingDay) -> str:
     with override(language):
-        return render_to_string("papers/handout.html", _context(plan))
+        return render_to_string("papers/handout.html", _context(offered_of(day)))
 
 
-def _context(plan: Plan) -> dict[str, object]:
-    opened = open_plan(plan)
-    sheet = opened.sheet
-    # Before there is a flask, the sheet is made from what the day offers.
-    cautions = cautions_of(plan) if sheet.flasks else cautions_of_day(plan.day)
-    metals = metals_of(opened)
-    record = safety_record_of(opened.school)
-    figures = figures_of(opened, metals, cautions)
+def _context(offered: Offered) -> dict[str, object]:
+    cautions = offered.cautions
+    figures = figures_of(offered.units, offered.metals, cautions)
     raised = {caution.id for caution in cautions}
-    stops = stops_of(cautions, figures)
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": sheet,
-        "units": opened.units,
-        "school": opened.school,
-        "stops": halves(stops, lambda line: len(line.text)),
+        "edition": edition_now(),
+        "pour_at": offered.day.pour_local(),
+        "units": offered.units,
+        "school": offered.school,
+        "stops": halves(stops_of(cautions, figures), lambda line: len(line.text)),
         "cleared": [caution for caution in cautions if caution.cleared_by],
-        "today": today_of(opened, metals, record),
+        "today": today_of(offered),
         "wear": words.WEAR,
         "terms": words.TERMS,
         "steps": halves(list(enumerate(steps, start=1)), lambda step: 60 + sum(len(line.text) for line in step[1][1])),
         "wrong": words.WRONG,
         "signs": [(code, meaning) for code, meaning in MEANING.items()],
-        "places": places_of(record),
-        "flasks": flasks_of(sheet.flasks, ROOM - len(stops)),
+        "places": places_of(offered.record),
         "disclaimer": words.DISCLAIMER,
     }
-
-
-def flasks_of(flasks: Sequence[FlaskSheet], room: int) -> list[tuple[FlaskSheet, str]]:
-    """Return the flasks with their metal in words; none if they are too many for the room that is left."""
-    return [(one, in_words(one.alloy.name)) for one in flasks] if len(flasks) <= room else []
 
 
 def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
@@ -107,23 +131,14 @@ def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T],
     return items[:cut], items[cut:]
 
 
-def metals_of(opened: OpenedPlan) -> list[Metal]:
-    """Return the metals of the plan's flasks; without a flask, those that the day offers."""
-    used = {flask.alloy.key: flask.alloy for flask in opened.sheet.flasks}.values()
-    if used:
-        return sorted((Metal(one.name, one.composition_pct) for one in used), key=lambda metal: metal.name)
-    offered = opened.plan.day.alloys.order_by("name", "pk")
-    return [Metal(one.name, one.to_day()["composition_pct"]) for one in offered]
-
-
-def figures_of(opened: OpenedPlan, metals: Iterable[Metal], cautions: Iterable[ShownCaution]) -> dict[str, str]:
+def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[ShownCaution]) -> dict[str, str]:
     """Return what stands in the lines beside their words: metals, temperatures on the school's scale."""
     fan = [caution.text for caution in cautions if caution.id == "R-01b"]
     named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
     return {
         "fan_metals": ", ".join(named) or _("a metal with zinc"),
-        "door": degrees(words.DOOR_SHUT_TO_C, opened.units),
-        "reheat": degrees(words.NO_REHEAT_UNDER_C, opened.units),
+        "door": degrees(words.DOOR_SHUT_TO_C, units),
+        "reheat": degrees(words.NO_REHEAT_UNDER_C, units),
     }
 
 
@@ -144,15 +159,8 @@ def wanted(line: Line, raised: Collection[str]) -> bool:
 def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[Said]:
     """Return the lines of the box: the sheet's own, then every other STOP in the words of its rule."""
     standing = [caution for caution in cautions if caution.level is Level.STOP and not caution.cleared_by]
-    raised = {caution.id for caution in standing}
-    own = [line for line in words.STOPS if wanted(line, raised)]
-    spoken = frozenset().union(*(line.speaks_for for line in own))
-    foreign = get_language() != "en"
-    rest = [
-        Said(caution.text, caution.signs[0][0] if caution.signs else None, foreign)
-        for caution in standing
-        if caution.id not in spoken
-    ]
+    own, spoken = spoken_for(standing)
+    rest = [said_of(caution) for caution in standing if caution.id not in spoken]
     said = [*(_said(line, figures) for line in own), *rest]
     over = len(said) - STOPS_ON_SHEET
     if over <= 0:
@@ -165,19 +173,31 @@ def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> li
     return [*said[: STOPS_ON_SHEET - 1], Said(more % {"over": over + 1})]
 
 
-def today_of(opened: OpenedPlan, metals: Iterable[Metal], record: SafetyRecord) -> list[tuple[str, str]]:
+def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[str]]:
+    """Return the box's own lines for STOPs that stand, and the rules that they speak for."""
+    raised = {caution.id for caution in standing}
+    own = [line for line in words.STOPS if wanted(line, raised)]
+    return own, frozenset().union(*(line.speaks_for for line in own))
+
+
+def said_of(caution: ShownCaution) -> Said:
+    """Return a caution as a line in the words of its rule, which are English."""
+    return Said(caution.text, caution.signs[0][0] if caution.signs else None, get_language() != "en")
+
+
+def today_of(offered: Offered) -> list[tuple[str, str]]:
     """Return what is used on the day; what nobody recorded says so."""
-    day = opened.sheet.day
-    used = {key for wax in day.waxes for key in (wax.pattern, wax.sprue_pattern) if key}
-    patterns = sorted(used or day.patterns)
-    # Before there is a flask, any firing of the shelf may be the one.
-    tops = [segment.to_c for night in opened.sheet.kilns for segment in night.segments]
-    tops = tops or [segment.to_c for firing in day.firings for segment in firing.segments]
+    day, record, metals = offered.values, offered.record, offered.metals
+    # Any firing of the shelf may be the one.
+    tops = [segment.to_c for firing in day.firings for segment in firing.segments]
     return [
         (_("Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
         (_("Powder"), powder_words(day.investment.kind)),
-        (_("Burned out"), ", ".join(in_words(key.replace("-", " ")) for key in patterns) or str(NOT_RECORDED)),
-        (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), opened.units)} if tops else str(NOT_RECORDED)),
+        (
+            _("Burned out"),
+            ", ".join(in_words(key.replace("-", " ")) for key in sorted(day.patterns)) or str(NOT_RECORDED),
+        ),
+        (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), offered.units)} if tops else str(NOT_RECORDED)),
         (_("Melted with"), melter_words(record)),
         (_("Solvent"), yes_or_no(record.solvents)),
         (_("Pickle"), yes_or_no(record.pickle)),

@@ -10,24 +10,24 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from casting.models import Plan
-from casting.opened import open_plan
+from casting.models import CastingDay
+from casting.papers.edition import edition_now
 from casting.papers.site import address_of
 from school.join import show_code
 
 INK = "#1f1216"
 
 
-def poster_html(plan: Plan) -> str:
+def poster_html(day: CastingDay) -> str:
     """Return the page of the poster; its code opens the class's own joining page."""
-    opened, day = open_plan(plan), plan.day
+    school = day.course.school
     closes_at = day.hand_in_closes_at
     context = {
-        "opened": opened,
-        "school": opened.school,
+        "edition": edition_now(),
+        "school": school,
         "course": day.course,
         "pour_at": day.pour_local(),
-        "closes_at": closes_at.astimezone(opened.school.tz) if closes_at else None,
+        "closes_at": closes_at.astimezone(school.tz) if closes_at else None,
         "closed": day.closed_at is not None,
         "code": show_code(day.course.code),
         "join_address": address_of(reverse("join")),

@@ -5,38 +5,46 @@ The only writer of `PaperPrinted`. A paper that fails says so and costs no other
 
 from __future__ import annotations
 
-import hashlib
 import io
 import logging
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import UTC
 
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from casting.models import PaperPrinted, Plan
-from casting.opened import outdated, read_once
+from casting.holding import ShownCaution, cautions_of
+from casting.models import CastingDay, PaperPrinted, Plan
+from casting.opened import read_once
+from casting.papers.edition import Edition, edition_of, printed_as
 from casting.papers.kinds import PAPERS, Paper
-from casting.papers.render import NotRendered, render_apart
+from casting.papers.made_of import WHY, Part, Parts, parts_of
+from casting.papers.render import NotRendered, render_apart, render_many
+from casting.planning import NotPlanned
 from school.models import Person
 
 log = logging.getLogger(__name__)
 
 CHILDREN = 2
-"""So many PDFs are made side by side: a small server has two cores."""
+"""So many children make PDFs side by side: a small server has two cores."""
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A paper's page of HTML: None if this plan needs none, or if it failed."""
+    """A paper's page of HTML: None if there is no such paper, or if it failed; `sentence` may say why."""
 
     paper: Paper
     html: str | None
+    revision: int | None
+    edition: Edition
+    parts: Mapping[str, str]
     failed: bool = False
+    sentence: str = ""
 
     @property
     def key(self) -> str:
@@ -48,76 +56,112 @@ class Page:
         """The paper's title."""
         return self.paper.title
 
-    @property
-    def sha256(self) -> str:
-        """The hash of the page; the PDF follows from it."""
-        return hashlib.sha256((self.html or "").encode()).hexdigest()
-
 
 @dataclass(frozen=True, slots=True)
 class Standing:
     """A paper beside its last print: why that print is out of date, if it is."""
 
-    page: Page
+    paper: Paper
     printed: PaperPrinted | None
+    edition: int | None
     why: tuple[str, ...]
 
     @property
     def to_print(self) -> bool:
         """True if what hangs on the wall is not what would be printed now."""
-        return self.page.html is not None and (self.printed is None or bool(self.why))
+        return self.printed is None or bool(self.why)
 
 
-def page_of(paper: Paper, plan: Plan) -> Page:
-    """Return a paper's page; whatever goes wrong in it stays its own."""
-    try:
-        return Page(paper, paper.html(plan))
-    except Exception:
-        log.exception("paper %s of plan %s of day %s", paper.key, plan.revision, plan.day_id)
-        return Page(paper, None, failed=True)
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """The papers of a day, made of its last plan or of the day alone, beside what was printed of them."""
+
+    day: CastingDay
+    plan: Plan | None
+    cautions: tuple[ShownCaution, ...]
+    parts: Parts
+    prints: Mapping[str, Sequence[PaperPrinted]]
+
+    @property
+    def stops(self) -> tuple[ShownCaution, ...]:
+        """The STOPs that hold the plan back."""
+        return tuple(caution for caution in self.cautions if caution.holds_back)
+
+    def parts_of(self, paper: Paper) -> dict[str, str]:
+        """What a paper is made of now."""
+        return {part.value: self.parts[part] for part in sorted(paper.takes(self.plan)) if part in self.parts}
+
+    def revision_of(self, paper: Paper) -> int | None:
+        """The revision that a paper is of; None for one that is made of the day."""
+        return self.plan.revision if self.plan is not None and paper.of_plan else None
+
+    def standings(self) -> list[Standing]:
+        """Return every paper that there is, in the order of the day. Nothing is set in type for it."""
+        plan_file = self.plan.plan if self.plan is not None else None
+        return [self._standing(paper) for paper in PAPERS if paper.needed(plan_file)]
+
+    def _standing(self, paper: Paper) -> Standing:
+        prints, parts = self.prints.get(paper.key, []), self.parts_of(paper)
+        if not prints:
+            return Standing(paper, None, None, ())
+        last = prints[-1]
+        edition = None if last.revision else edition_of(prints[:-1], last.parts).number
+        return Standing(paper, last, edition, _why(last, parts))
+
+    def page(self, paper: Paper) -> Page:
+        """Return a paper's page; whatever goes wrong in it stays its own."""
+        parts, revision = self.parts_of(paper), self.revision_of(paper)
+        edition = edition_of(self.prints.get(paper.key, []), parts)
+        try:
+            with printed_as(edition):
+                html = paper.html(self.plan) if self.plan is not None else paper.html_before(self.day)
+            return Page(paper, html, revision, edition, parts)
+        except NotPlanned as refusal:
+            return Page(paper, None, revision, edition, parts, failed=True, sentence=refusal.sentence)
+        except Exception:
+            log.exception("paper %s, revision %s of day %s", paper.key, revision, self.day.pk)
+            return Page(paper, None, revision, edition, parts, failed=True)
+
+    def pages(self, papers: Iterable[Paper]) -> list[Page]:
+        """Return the pages of papers; the plan is opened once for all."""
+        if self.plan is None:
+            return [self.page(paper) for paper in papers]
+        with read_once(self.plan):
+            return [self.page(paper) for paper in papers]
 
 
-def standings_of(plan: Plan) -> list[Standing]:
-    """Return every paper of a plan, in the order of the day, with what has become of its last print."""
-    last = PaperPrinted.objects.last_of(plan.day)
-    with read_once(plan):
-        pages, changed = [page_of(paper, plan) for paper in PAPERS], outdated(plan)
-    return [
-        Standing(page, last.get(page.key), _why(page, last.get(page.key), plan, waxes_changed=changed))
-        for page in pages
-        if page.failed or page.html is not None
-    ]
+def wall_of(day: CastingDay, plan: Plan | None) -> Wall:
+    """Return the papers of a day with what was printed of them. As many queries for many waxes as for few."""
+    cautions = cautions_of(plan) if plan is not None else ()
+    return Wall(day, plan, cautions, parts_of(day, plan, cautions), PaperPrinted.objects.of_day(day))
 
 
-def _why(page: Page, printed: PaperPrinted | None, plan: Plan, *, waxes_changed: bool) -> tuple[str, ...]:
-    """Why a print is out of date: nothing if it says what the page says now."""
-    if printed is None or page.html is None or printed.sha256 == page.sha256:
-        return ()
-    why = []
-    if printed.revision != plan.revision:
-        why.append(_("a later revision"))
-    if waxes_changed and not (printed.outdated and printed.revision == plan.revision):
-        why.append(_("waxes have changed"))
-    return tuple(why) or (_("names changed, a caution was cleared, or the school's entries"),)
+def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
+    """Why a print is out of date: nothing if all that the paper is made of now was so then."""
+    if not printed.parts:
+        return (_("it was printed before its parts were noted"),)
+    if Part.PLAN in parts and Part.PLAN not in printed.parts:
+        return (_("a plan has been made"),)
+    return tuple(str(WHY[Part(part)]) for part, now in parts.items() if printed.parts.get(part) != now)
 
 
-def mark_printed(pages: Iterable[Page], plan: Plan, by: Person) -> None:
+def mark_printed(pages: Iterable[Page], day: CastingDay, by: Person) -> None:
     """Note that these pages have been printed now."""
-    changed = outdated(plan)
     PaperPrinted.objects.bulk_create(
-        PaperPrinted(day=plan.day, key=page.key, revision=plan.revision, sha256=page.sha256, outdated=changed, by=by)
-        for page in pages
+        PaperPrinted(day=day, key=page.key, revision=page.revision, parts=dict(page.parts), by=by) for page in pages
     )
 
 
-def file_name(page: Page, plan: Plan, ending: str = "pdf") -> str:
-    """Return what a paper is called as a file: paper, day, revision."""
-    return f"{slugify(page.key)}-{plan.day.pour_local():%Y-%m-%d}-revision-{plan.revision}.{ending}"
+def file_name(page: Page, day: CastingDay, ending: str = "pdf") -> str:
+    """Return what a paper is called as a file: paper, day, revision or edition."""
+    which = f"revision-{page.revision}" if page.revision else f"edition-{page.edition.number}"
+    return f"{slugify(page.key)}-{day.pour_local():%Y-%m-%d}-{which}.{ending}"
 
 
-def zip_name(plan: Plan, which: str) -> str:
+def zip_name(wall: Wall, which: str) -> str:
     """Return what the ZIP is called: which papers, day, revision."""
-    return f"papers-{which}-{plan.day.pour_local():%Y-%m-%d}-revision-{plan.revision}.zip"
+    of = f"revision-{wall.plan.revision}" if wall.plan is not None else "before-the-plan"
+    return f"papers-{which}-{wall.day.pour_local():%Y-%m-%d}-{of}.zip"
 
 
 def pdf_of(page: Page) -> bytes:
@@ -128,20 +172,26 @@ def pdf_of(page: Page) -> bytes:
 
 
 def pdfs_of(pages: Sequence[Page]) -> list[bytes | NotRendered]:
-    """Return the PDF of each page, or what went wrong instead."""
-
-    def made(page: Page) -> bytes | NotRendered:
-        try:
-            return pdf_of(page)
-        except NotRendered as failed:
-            log.error("paper %s: %s", page.key, failed)
-            return failed
-
+    """Return the PDF of each page, or what went wrong instead; a few children share the work."""
+    made: dict[int, bytes | NotRendered] = {
+        nth: NotRendered(f"The page of {page.key} failed.") for nth, page in enumerate(pages) if page.html is None
+    }
+    shares: list[list[tuple[int, str]]] = [[] for _child in range(CHILDREN)]
+    whole = ((nth, page.html) for nth, page in enumerate(pages) if page.html is not None)
+    for nth, html in sorted(whole, key=lambda one: -len(one[1])):
+        min(shares, key=lambda share: sum(len(html) for _nth, html in share)).append((nth, html))
+    shares = [sorted(share) for share in shares if share]
     with ThreadPoolExecutor(max_workers=CHILDREN) as children:
-        return list(children.map(made, pages))
+        answers = children.map(lambda share: render_many([html for _nth, html in share]), shares)
+        for share, pdfs in zip(shares, answers, strict=True):
+            made |= {nth: pdf for (nth, _html), pdf in zip(share, pdfs, strict=True)}
+    for nth, pdf in sorted(made.items()):
+        if isinstance(pdf, NotRendered):
+            log.error("paper %s: %s", pages[nth].key, pdf)
+    return [made[nth] for nth in range(len(pages))]
 
 
-def zip_of(plan: Plan, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
+def zip_of(wall: Wall, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
     """Return one ZIP of the pages' PDFs, and the pages that are in it.
 
     A paper that failed is there as a text file that says so. Every file is dated by the plan: the
@@ -152,16 +202,17 @@ def zip_of(plan: Plan, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
         for page, pdf in zip(pages, pdfs_of(pages), strict=True):
             if isinstance(pdf, bytes):
                 inside.append(page)
-                _put(archive, plan, file_name(page, plan), pdf)
+                _put(archive, wall, file_name(page, wall.day), pdf)
             else:
                 sentence = _("%(paper)s could not be made. The other papers here are whole.") % {"paper": page.title}
-                _put(archive, plan, "NOT-MADE-" + file_name(page, plan, "txt"), f"{sentence}\n".encode())
+                said = f"{sentence} {page.sentence}".strip() + "\n"
+                _put(archive, wall, "NOT-MADE-" + file_name(page, wall.day, "txt"), said.encode())
     return out.getvalue(), inside
 
 
-def _put(archive: zipfile.ZipFile, plan: Plan, name: str, content: bytes) -> None:
-    """Add a file dated by the plan. PDFs are packed already, so nothing is packed again."""
-    at = plan.made_at.astimezone(UTC)
+def _put(archive: zipfile.ZipFile, wall: Wall, name: str, content: bytes) -> None:
+    """Add a file dated by the plan, without one by now. PDFs are packed already, so nothing is packed again."""
+    at = (wall.plan.made_at if wall.plan is not None else timezone.now()).astimezone(UTC)
     entry = zipfile.ZipInfo(name, (at.year, at.month, at.day, at.hour, at.minute, at.second))
     entry.create_system, entry.external_attr = 3, 0o644 << 16
     archive.writestr(entry, content)

@@ -109,7 +109,8 @@ def render_many(pages: Sequence[str]) -> list[bytes | NotRendered]:
     up what it needed.
     """
     made: dict[int, bytes | NotRendered] = {}
-    waiting, again = [], []
+    waiting: list[int] = []
+    again: list[int] = []
     for nth, html in enumerate(pages):
         size = len(html.encode())
         if size > MOST_HTML_BYTES:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -17,10 +17,11 @@ from casting.calc.words import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 from casting.holding import ShownCaution, cautions_of, safety_record_of, to_settle
-from casting.models import Plan, SafetyRecord
+from casting.models import CastingDay, Plan, SafetyRecord
 from casting.opened import open_plan, outdated
-from casting.papers.handout import metals_of
-from casting.shown import in_units
+from casting.papers.edition import edition_now
+from casting.papers.handout import offered_of
+from casting.shown import in_units, units_of
 from school.models import Student
 
 WHEN: Mapping[Asked, str | Promise] = {
@@ -55,19 +56,35 @@ class KitLine:
 
 
 def teacher_safety_html(plan: Plan) -> str:
-    """Return the page of the teacher's safety sheet."""
+    """Return the page of the teacher's safety sheet of a plan."""
     opened = open_plan(plan)
-    record = safety_record_of(opened.school)
-    cautions = cautions_of(plan)
-    students = Student.objects.filter(course_id=plan.day.course_id).count()
-    torches = opened.sheet.day.rules.torches
+    used = {flask.alloy.key: flask.alloy.composition_pct for flask in opened.sheet.flasks}
+    metals = list(used.values()) or [metal.parts for metal in offered_of(plan.day).metals]
+    of_plan = {"opened": opened, "outdated": outdated(plan), "pour_at": opened.sheet.pour_at}
+    return _page(plan.day, cautions_of(plan), metals, opened.sheet.day.rules.torches, of_plan)
+
+
+def teacher_safety_of_day_html(day: CastingDay) -> str:
+    """Return the page of the teacher's safety sheet before any plan, of all that the day offers."""
+    offered = offered_of(day)
+    return _page(day, offered.cautions, [metal.parts for metal in offered.metals], offered.values.rules.torches, {})
+
+
+def _page(
+    day: CastingDay,
+    cautions: Sequence[ShownCaution],
+    metals: Iterable[Mapping[str, float | None]],
+    torches: int,
+    of_plan: Mapping[str, object],
+) -> str:
+    school = day.course.school
+    record, units = safety_record_of(school), units_of(school)
+    students = Student.objects.filter(course_id=day.course_id).count()
     numbers = {"learners": students, "adults": record.adults, "torches": torches, "stations": torches + 2}
     context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+        "edition": edition_now(),
+        "pour_at": day.pour_local(),
+        "school": school,
         "held": [caution for caution in cautions if caution.holds_back],
         "cleared": [caution for caution in cautions if caution.cleared_by],
         "gates": gates_of(cautions),
@@ -75,11 +92,9 @@ def teacher_safety_html(plan: Plan) -> str:
         "open": to_settle(record),
         "numbers": numbers,
         "kit": kit_for(numbers),
-        "limits": [
-            {**row, "value": in_units(row["value"], opened.units)}
-            for row in limits_for(used_of(record, [metal.parts for metal in metals_of(opened)]))
-        ],
-        "doubts": [in_units(doubt, opened.units) for doubt in _file("safety_limits.json")["doubts"]],
+        "limits": [{**row, "value": in_units(row["value"], units)} for row in limits_for(used_of(record, metals))],
+        "doubts": [in_units(doubt, units) for doubt in _file("safety_limits.json")["doubts"]],
+        **of_plan,
     }
     return render_to_string("papers/teacher_safety.html", context)
 

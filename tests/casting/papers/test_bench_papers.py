@@ -27,7 +27,14 @@ from tests.casting.written_plans import THREE, as_text, at, day_with, flask, pla
 from tests.casting_factories import handed_in
 
 HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include 'x' %}", "file:///etc/hostname"]
-ALL = [weigh_out_html, mix_html, slips_html, poster_html]
+
+
+def poster_of(plan):
+    """The poster of a plan's day."""
+    return poster_html(plan.day)
+
+
+ALL = [weigh_out_html, mix_html, slips_html, poster_of]
 
 
 def plan_of_two_owners():
@@ -221,7 +228,7 @@ def test_every_slip_says_which_plan_it_is_of(plan_1):
 def test_the_poster_has_class_code_and_address(plan_1):
     course = plan_1.day.course
     with printed_from("https://bench.example.org"):
-        page = poster_html(plan_1)
+        page = poster_html(plan_1.day)
     assert f"<title>QR code of https://bench.example.org{reverse('join_class', args=[course.code])}</title>" in page
     text = words_of(render(page))
     assert course.name in text and show_code(course.code) in text
@@ -233,9 +240,9 @@ def test_the_poster_says_when_hand_in_ends_on_the_schools_clock(plan_1):
     day = plan_1.day
     day.hand_in_closes_at = day.pour_at - timedelta(days=3)
     local = day.hand_in_closes_at.astimezone(day.course.school.tz)
-    assert f"Hand in your wax by {day_clock(local)}" in words_of(render(poster_html(plan_1)))
+    assert f"Hand in your wax by {day_clock(local)}" in words_of(render(poster_html(plan_1.day)))
     day.closed_at = day.hand_in_closes_at
-    text = words_of(render(poster_html(plan_1)))
+    text = words_of(render(poster_html(plan_1.day)))
     assert "Hand-in is closed" in text and "Hand in your wax by" not in text
 
 
@@ -247,7 +254,7 @@ def test_what_people_type_is_printed_as_text(plan_own, what):
     course.name = what
     assert words_of(render(slips_html(plan_own))).count(what) >= 2
     assert f"Own metal of {what}" in words_of(render(weigh_out_html(plan_own)))
-    assert what in words_of(render(poster_html(plan_own)))
+    assert what in words_of(render(poster_html(plan_own.day)))
 
 
 @pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])

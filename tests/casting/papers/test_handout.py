@@ -1,6 +1,7 @@
 """The safety handout: two sides, the day's own dangers, short words, English and Spanish."""
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 from django.utils.translation import override
@@ -8,10 +9,10 @@ from django.utils.translation import override
 from casting.calc.words import Level
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import FIGURES, MEANING
-from casting.holding import ShownCaution, cautions_of
-from casting.models import CautionCleared, SafetyRecord
-from casting.opened import open_plan
+from casting.holding import ShownCaution, cautions_of_day
+from casting.models import CautionCleared, PaperPrinted, SafetyRecord, Wax
 from casting.papers import handout_words as words
+from casting.papers.edition import Edition, printed_as
 from casting.papers.handout import (
     Metal,
     figures_of,
@@ -23,9 +24,11 @@ from casting.papers.handout import (
     wanted,
 )
 from casting.papers.render import render
+from casting.shown import SchoolUnits
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.reading_back import pages_of, words_by_type
-from tests.casting.written_plans import plan_of_none
+from tests.casting.written_plans import plan_of_24
+from tests.casting_factories import handed_in
 
 LANGUAGES = pytest.mark.parametrize("html_of", [handout_html, handout_es_html], ids=["en", "es"])
 
@@ -50,21 +53,21 @@ def lines_of():
     yield from (words.TERMS, words.DISCLAIMER)
 
 
-def unrecorded(plan):
-    """The same plan in a school that has recorded nothing of its room, people and kit."""
-    SafetyRecord.objects.filter(school=plan.day.course.school).delete()
-    return plan
+def unrecorded(day):
+    """The same day in a school that has recorded nothing of its room, people and kit."""
+    SafetyRecord.objects.filter(school=day.course.school).delete()
+    return day
 
 
 @LANGUAGES
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(plan_24, html_of, paper):
-    plan_24.day.course.school.paper = paper
-    assert len(pages_of(render(html_of(unrecorded(plan_24))))) == 2
+def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(day, html_of, paper):
+    day.course.school.paper = paper
+    assert len(pages_of(render(html_of(unrecorded(day))))) == 2
 
 
-def test_the_sections_come_in_the_order_of_need(plan_24):
-    page = handout_html(plan_24).partition("<h1>")[2]
+def test_the_sections_come_in_the_order_of_need(day):
+    page = handout_html(day).partition("<h1>")[2]
     headings = [
         "STOP", "What we use today", "Wear this", "Step by step", "If it goes wrong", "Where things are",
         "This sheet was made", "I have read this", "Name", "Date", "Checked by",
@@ -74,8 +77,8 @@ def test_the_sections_come_in_the_order_of_need(plan_24):
         assert found, heading
 
 
-def test_no_type_is_under_10_5_points_and_the_stop_lines_have_14(plan_24):
-    made = render(handout_html(plan_24))
+def test_no_type_is_under_10_5_points_and_the_stop_lines_have_14(day):
+    made = render(handout_html(day))
     for page in (0, 1):
         assert min(size for _word, size in words_by_type(made, page, 0)) >= 10.5
     large = " ".join(word for word, size in words_by_type(made, 0, 14) if size == 14)
@@ -90,13 +93,13 @@ def test_a_sentence_has_at_most_fifteen_words():
 
 
 @LANGUAGES
-def test_nothing_on_it_promises_safety(plan_24, html_of):
-    page = html_of(plan_24).lower().replace("safety data sheets", "")
+def test_nothing_on_it_promises_safety(day, html_of):
+    page = html_of(day).lower().replace("safety data sheets", "")
     assert not re.search(r"\b(safe|safely|approved|complies|guarantee|aprobad[oa]|cumple|garantiza|sin riesgo)\b", page)
 
 
-def test_what_is_easily_forgotten_stands_on_it(plan_24):
-    text = " ".join(pages_of(render(handout_html(plan_24))))
+def test_what_is_easily_forgotten_stands_on_it(day):
+    text = " ".join(pages_of(render(handout_html(day))))
     for line in (
         "Keep the kiln door shut from wax-out to about 450",
         "Practise the pour with a cold, empty flask first",
@@ -113,35 +116,35 @@ def test_what_is_easily_forgotten_stands_on_it(plan_24):
         assert line in text.replace("\u202f", " ")
 
 
-def test_a_school_that_reads_fahrenheit_has_its_own_degrees(plan_24):
-    plan_24.day.course.school.temperature_unit = "F"
-    text = handout_html(plan_24).replace("\u202f", " ")
+def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
+    day.course.school.temperature_unit = "F"
+    text = handout_html(day).replace("\u202f", " ")
     # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527.
     assert "about 842 °F" in text and "below 527 °F" in text
 
 
-def test_what_nobody_recorded_says_so_and_counts_as_yes(plan_24):
-    page = handout_html(unrecorded(plan_24))
+def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
+    page = handout_html(unrecorded(day))
     # Six places, solvent, pickle, and what melts.
     assert page.count("not recorded, ask") == 9
     assert "Light no torch before its leak test." in page and "Do no hot work before help is in place." in page
 
 
-def test_where_things_are_is_the_schools_own_text(plan_24):
-    SafetyRecord.objects.filter(school=plan_24.day.course.school).update(exits="Green door <b>left</b>")
-    page = handout_html(plan_24)
+def test_where_things_are_is_the_schools_own_text(day):
+    SafetyRecord.objects.filter(school=day.course.school).update(exits="Green door <b>left</b>")
+    page = handout_html(day)
     assert "Green door &lt;b&gt;left&lt;/b&gt;" in page
 
 
-def test_a_line_for_one_danger_stays_away_without_it(plan_24):
-    page = handout_html(plan_24)
+def test_a_line_for_one_danger_stays_away_without_it(day):
+    page = handout_html(day)
     assert "Light no torch" not in page and "Cast nothing on wet ground" not in page
 
 
-def test_the_fan_line_names_its_metals(plan_24):
+def test_the_fan_line_names_its_metals(day):
     cautions = [raised("R-01b", "Do not melt Silicon bronze until the fume fan is on.")]
     metals = [Metal("Silicon bronze", {"Cu": 96, "Zn": 4}), Metal("Sterling silver", {"Ag": 92.5, "Cu": 7.5})]
-    figures = figures_of(open_plan(plan_24), metals, cautions)
+    figures = figures_of(SchoolUnits(), metals, cautions)
     texts = [said.text for said in stops_of(cautions, figures)]
     assert "Do not melt Silicon bronze before the fume fan is on." in texts
     assert not any("fume fan" in said.text for said in stops_of([], figures))
@@ -170,40 +173,52 @@ def test_the_lines_name_rules_that_exist():
     assert {rule for line in lines for rule in line.when | line.speaks_for} <= set(rulebook())
 
 
-def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(plan_24):
-    plan = unrecorded(plan_24)
-    stop = next(one for one in cautions_of(plan) if one.id == "R-16b")
-    CautionCleared.objects.create(
-        day=plan.day, caution=stop.id, text=stop.text, by="Imre Valdane", reason="Tested at eight"
-    )
-    page = handout_html(plan)
+def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
+    stop = next(one for one in cautions_of_day(unrecorded(day)) if one.id == "R-16b")
+    CautionCleared.objects.create(day=day, caution=stop.id, text=stop.text, by="Imre Valdane", reason="Tested at eight")
+    page = handout_html(day)
     assert "Light no torch" not in page
     assert "Cleared by Imre Valdane: Tested at eight" in page
 
 
-def test_before_there_is_a_flask_it_is_made_from_what_the_day_offers(plan_24):
-    plan = stored(plan_24.day, plan_24.made_by, *plan_of_none(), revision=2)
-    page = handout_html(plan)
+def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
+    page = handout_html(day)
     assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
-    assert "Flasks of the day" not in page
-    assert "Touch only washed and cured resin" in page
+    assert "Touch only washed and cured resin" in page and "half sheet once they are planned" in page
+    stored(day, teacher, *plan_of_24())
+    assert handout_html(day) == page
 
 
-def test_more_flasks_than_find_room_stand_on_the_day_plan_alone(plan_24, monkeypatch):
-    assert "Flasks of the day" in handout_html(plan_24)
-    # The plan has 8 flasks, the box 8 lines.
-    monkeypatch.setattr("casting.papers.handout.ROOM", 15)
-    assert "Flasks of the day" not in handout_html(plan_24)
+def test_a_wax_that_was_badly_weighed_costs_nobody_the_handout(day):
+    page = handout_html(day)
+    Wax.objects.filter(pk=handed_in(day).pk).update(wax_g=400)
+    assert handout_html(day) == page
+
+
+def test_the_spanish_sheet_has_spanish_dates(day):
+    day.pour_at = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
+    assert "domingo 14 de marzo de 2027" in handout_es_html(day)
+    assert "Sunday 14 March 2027" in handout_html(day)
+
+
+def test_a_later_edition_says_which_it_replaces(day, teacher):
+    printed = PaperPrinted(day=day, key="handout", at=datetime(2027, 3, 10, 19, 5, tzinfo=UTC))
+    with printed_as(Edition(3, printed)):
+        english, spanish = handout_html(day), handout_es_html(day)
+    on_its_clock = printed.at.astimezone(day.course.school.tz)
+    assert "Edition 3, made of what the day offers. Replaces edition 2, printed Wed 10 Mar 2027" in english
+    assert f"{on_its_clock:%H:%M}: put that one away" in english
+    assert re.search(r"Edición 3.*edición 2", spanish)
+    assert "Edition 1, made of what the day offers<" in handout_html(day).replace("\n", "")
 
 
 @LANGUAGES
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(plan_24, monkeypatch, html_of, paper):
-    plan = unrecorded(plan_24)
-    plan.day.course.school.paper = paper
+def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatch, html_of, paper):
+    unrecorded(day).course.school.paper = paper
     everything = [raised(rule.id) for rule in rulebook().values()]
-    monkeypatch.setattr("casting.papers.handout.cautions_of", lambda _plan: everything)
-    page = html_of(plan)
+    monkeypatch.setattr("casting.papers.handout.cautions_of_day", lambda *_day: everything)
+    page = html_of(day)
     assert len(pages_of(render(page))) == 2
     assert re.search(r"Ask for \d+ more STOPs|Pregunta por \d+ ALTO", page)
 
@@ -216,27 +231,27 @@ def test_what_is_over_in_the_box_is_counted():
     assert len(said) == 18 and said[-1].startswith("Ask for 3 more STOPs")
 
 
-def test_the_spanish_sheet_leaves_no_line_in_english(plan_24):
+def test_the_spanish_sheet_leaves_no_line_in_english(day):
     with override("es"):
         spanish = [str(text) for text in (*lines_of(), *words.SHELF_NAMES, *MEANING.values())]
     with override("en"):
         english = [str(text) for text in (*lines_of(), *words.SHELF_NAMES, *MEANING.values())]
     assert not set(spanish) & set(english)
-    page = handout_es_html(plan_24)
+    page = handout_es_html(day)
     assert '<html lang="es">' in page and "Plata de ley 925" in page
     assert not re.search(
         r"\b(the|with|and|you|not)\b", re.sub(r"<[^>]*>", " ", page.partition("<h1>")[2]).partition("Agua corriente")[0]
     )
 
 
-def test_the_language_of_the_site_does_not_change_the_sheet(plan_24):
-    plain = handout_html(plan_24)
+def test_the_language_of_the_site_does_not_change_the_sheet(day):
+    plain = handout_html(day)
     with override("es"):
-        assert handout_html(plan_24) == plain
+        assert handout_html(day) == plain
 
 
-def test_the_same_revision_and_state_give_the_same_bytes(plan_24):
-    assert render(handout_html(plan_24)) == render(handout_html(plan_24))
+def test_the_same_revision_and_state_give_the_same_bytes(day):
+    assert render(handout_html(day)) == render(handout_html(day))
 
 
 @pytest.mark.parametrize(

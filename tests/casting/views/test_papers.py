@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
-from casting.models import PaperPrinted, Plan
+from casting.models import Alloy, Investment, PaperPrinted, Plan
 from casting.papers import printing
-from casting.papers.kinds import PAPERS
+from casting.papers.kinds import PAPERS, Paper
 from casting.papers.render import NotRendered, PangoMissing
 from casting.planning import make_plan
 from tests.casting.views.test_flasks import store
@@ -42,6 +42,7 @@ def everything(day):
 def quick(monkeypatch):
     """A PDF is its page: what is tried here is which papers are printed, not how they look."""
     monkeypatch.setattr(printing, "render_apart", lambda html: b"%PDF-" + html.encode())
+    monkeypatch.setattr(printing, "render_many", lambda pages: [b"%PDF-" + html.encode() for html in pages])
 
 
 def words_of(answer):
@@ -91,10 +92,72 @@ def test_nobody_else_gets_anything(day, teacher, page, pdf, everything, who, req
     assert not PaperPrinted.objects.exists()
 
 
-def test_without_a_plan_the_page_says_the_next_step_and_there_is_no_paper(teacher_client, page, pdf, everything):
-    assert "No plan yet" in words_of(teacher_client.get(page))
+BEFORE = ["poster", "handout", "handout-es", "teacher-safety"]
+
+
+def test_without_a_plan_the_papers_of_the_day_are_there_and_the_others_are_announced(
+    day, teacher_client, page, pdf, quick
+):
+    answer = teacher_client.get(page)
+    assert "There is no plan yet. These papers are made of what the day offers" in words_of(answer)
+    later = words_of(answer).partition("Once the plan is made")[2]
+    for paper in PAPERS:
+        if paper.key in BEFORE:
+            assert "not yet" in row_of(answer, paper.title)
+            printed = teacher_client.post(reverse("paper_pdf", args=[day.pk, paper.key]))
+            assert printed.status_code == 200 and b"Revision" not in printed.content
+            assert f"{paper.key}-{day.pour_local():%Y-%m-%d}-edition-1.pdf" in printed["Content-Disposition"]
+        else:
+            assert str(paper.title) in later
     assert teacher_client.get(pdf).status_code == 404
-    assert teacher_client.post(everything).status_code == 404
+    assert [row.revision for row in PaperPrinted.objects.all()] == [None] * 4
+    assert "edition 1," in row_of(teacher_client.get(page), "Safety handout")
+
+
+def test_print_all_before_the_plan_is_a_zip_of_the_days_own_papers(day, teacher_client, everything, quick):
+    answer = teacher_client.post(everything)
+    date = f"{day.pour_local():%Y-%m-%d}"
+    assert names_in(answer) == [f"{key}-{date}-edition-1.pdf" for key in BEFORE]
+    assert f"papers-all-{date}-before-the-plan.zip" in answer["Content-Disposition"]
+
+
+def test_a_plan_leaves_the_handout_current_and_replaces_the_teachers_sheet(
+    day, teacher, teacher_client, page, everything, quick
+):
+    teacher_client.post(everything)
+    planned(day, teacher)
+    answer = teacher_client.get(page)
+    for title in ("Poster for the door", "Safety handout", "Safety handout in Spanish"):
+        assert "current" in row_of(answer, title)
+    assert "Out of date: a plan has been made" in row_of(answer, "Teacher's safety sheet")
+    sheet = teacher_client.post(reverse("paper_pdf", args=[day.pk, "teacher-safety"])).content.decode()
+    assert "Replaces edition 1, printed" in sheet and "Revision 1, made" in sheet
+    assert "current" in row_of(teacher_client.get(page), "Teacher's safety sheet")
+
+
+def test_another_metal_makes_the_handout_a_later_edition_that_says_which_it_replaces(day, teacher_client, page, quick):
+    handout = reverse("paper_pdf", args=[day.pk, "handout"])
+    teacher_client.post(handout)
+    day.alloys.add(Alloy.objects.get(school=day.course.school, key="brass"))
+    assert "Out of date: what the day offers has changed" in row_of(teacher_client.get(page), "Safety handout")
+    # Whether it is printed once or again: the same edition in the same bytes.
+    second, again = teacher_client.post(handout), teacher_client.post(handout)
+    assert "Edition 2" in second.content.decode() and "Replaces edition 1, printed" in second.content.decode()
+    assert second.content == again.content and "-edition-2.pdf" in again["Content-Disposition"]
+    assert "edition 2," in row_of(teacher_client.get(page), "Safety handout")
+
+
+def test_without_a_powder_the_handout_says_what_is_missing(day, teacher_client, page):
+    Investment.objects.all().delete()
+    assert teacher_client.get(page).status_code == 200
+    answer = teacher_client.get(reverse("paper_pdf", args=[day.pk, "handout"]))
+    assert answer.status_code == 503 and "Add the powder that the school uses." in words_of(answer)
+
+
+def test_a_print_from_before_parts_were_noted_is_out_of_date(day, teacher, teacher_client, page):
+    store(day, teacher, plan_of_one())
+    PaperPrinted.objects.create(day=day, key="mix", revision=1)
+    assert "Out of date: it was printed before its parts" in row_of(teacher_client.get(page), "Mix sheet")
 
 
 def test_a_teacher_gets_the_pdf_of_the_last_revision(day, teacher, teacher_client, pdf):
@@ -131,7 +194,7 @@ def test_looking_notes_nothing_and_printing_notes_who_and_when(day, teacher, tea
     printed = PaperPrinted.objects.get()
     assert (printed.day, printed.key, printed.revision, printed.by) == (day, "mix", 4, teacher)
     row = row_of(teacher_client.get(page), "Mix sheet")
-    assert "revision 4," in row and teacher.name in row and " no " in row
+    assert "revision 4," in row and teacher.name in row and " current " in row
 
 
 def test_the_zip_is_not_to_be_had_by_looking(day, teacher, teacher_client, everything):
@@ -146,7 +209,9 @@ def test_print_all_is_one_zip_of_every_paper_dated_by_the_plan(day, teacher, tea
     assert answer["Content-Type"] == "application/zip"
     needed = [paper for paper in PAPERS if paper.html(plan) is not None]
     date = f"{day.pour_local():%Y-%m-%d}"
-    assert names_in(answer) == [f"{paper.key}-{date}-revision-1.pdf" for paper in needed]
+    assert names_in(answer) == [
+        f"{paper.key}-{date}-{'revision' if paper.of_plan else 'edition'}-1.pdf" for paper in needed
+    ]
     with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
         assert archive.testzip() is None
         made = plan.made_at
@@ -193,7 +258,7 @@ def test_changed_names_are_why_only_the_papers_that_name_them_are_out_of_date(
     teacher_client.post(everything)
     type(wax.student).objects.filter(pk=wax.student_id).update(called="Wilhelmina Oster")
     answer = teacher_client.get(page)
-    assert "Out of date: names changed" in row_of(answer, "Student slips")
+    assert "Out of date: names have changed" in row_of(answer, "Student slips")
     assert "Out of date" not in row_of(answer, "Mix sheet")
     changed = teacher_client.post(reverse("papers_zip", args=[day.pk, "changed"]))
     assert any(name.startswith("slips-") for name in names_in(changed))
@@ -215,7 +280,7 @@ def broken_mix(monkeypatch):
     def burst(plan):
         raise ZeroDivisionError("it burst at line 7")
 
-    mended = tuple(replace(paper, html=burst) if paper.key == "mix" else paper for paper in PAPERS)
+    mended = tuple(replace(paper, of_plan=burst) if paper.key == "mix" else paper for paper in PAPERS)
     monkeypatch.setattr(printing, "PAPERS", mended)
     monkeypatch.setattr("casting.views.papers.PAPERS", mended)
 
@@ -224,11 +289,10 @@ def test_a_paper_that_fails_says_so_in_its_place_and_costs_no_other(
     day, teacher, teacher_client, page, pdf, everything, broken_mix, quick, caplog
 ):
     store(day, teacher, plan_of_one())
-    answer = teacher_client.get(page)
-    assert "could not be made" in row_of(answer, "Mix sheet")
-    assert "not yet" in row_of(answer, "Weigh-out list")
-    assert "it burst at line 7" in caplog.text and "burst" not in answer.content.decode()
-    assert teacher_client.get(pdf).status_code == 503
+    assert teacher_client.get(page).status_code == 200
+    answer = teacher_client.get(pdf)
+    assert answer.status_code == 503 and "burst" not in answer.content.decode()
+    assert "it burst at line 7" in caplog.text
     packed = teacher_client.post(everything)
     date = f"{day.pour_local():%Y-%m-%d}"
     assert f"NOT-MADE-mix-{date}-revision-1.txt" in names_in(packed)
@@ -294,13 +358,32 @@ def test_a_gate_of_the_day_holds_no_paper_back(day, teacher, teacher_client, pdf
     assert teacher_client.get(pdf).status_code == 200
 
 
-def test_a_page_of_papers_asks_the_database_no_more_for_more_prints(
+def queries_of(client, page):
+    with CaptureQueriesContext(connection) as asked:
+        assert client.get(page).status_code == 200
+    return len(asked)
+
+
+def test_the_page_asks_the_database_no_more_for_more_waxes_or_prints(
     day, teacher, teacher_client, page, everything, quick
 ):
-    store(day, teacher, plan_of_one())
-    with CaptureQueriesContext(connection) as before:
-        teacher_client.get(page)
+    handed_in(day)
+    handed_in(day)
+    make_plan(day, by=teacher)
+    few = queries_of(teacher_client, page)
     teacher_client.post(everything)
-    with CaptureQueriesContext(connection) as after:
-        teacher_client.get(page)
-    assert len(after) == len(before)
+    teacher_client.post(everything)
+    for _wax in range(10):
+        handed_in(day)
+    make_plan(day, by=teacher)
+    assert queries_of(teacher_client, page) == few <= 30
+
+
+def test_the_page_sets_no_paper(day, teacher, teacher_client, page, monkeypatch):
+    store(day, teacher, plan_of_one())
+
+    def never(*_args):
+        raise AssertionError("a paper was set")
+
+    monkeypatch.setattr(Paper, "html", never)
+    assert teacher_client.get(page).status_code == 200
