@@ -1,0 +1,126 @@
+"""How many sheets each paper takes for a class of 1, 12, 24 and 60, and that nothing runs over their edges."""
+
+import functools
+import io
+import json
+import math
+
+import pdfplumber
+import pytest
+
+from casting.papers.day_plan import day_plan_html
+from casting.papers.kiln_room import ROWS_A_SHEET, rows_of
+from casting.papers.kinds import PAPERS
+from casting.papers.mix import mix_html
+from casting.papers.render import render
+from casting.papers.weigh_out import weigh_out_html
+from casting.reading import Named, read_plan
+from tests.bench.make_day import make_day
+from tests.casting.papers.conftest import stored
+from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
+from tests.days import planned
+
+SIZES = (1, 12, 24, 60)
+
+# The most sheets of a paper for those sizes of class; kiln room and flask cards follow from their plan.
+MOST = {
+    "poster": (1, 1, 1, 1),
+    "handout": (2, 2, 2, 2),
+    "handout-es": (2, 2, 2, 2),
+    "teacher-safety": (4, 4, 4, 4),
+    "supplement": (1, 1, 1, 2),
+    "supplement-es": (1, 1, 1, 2),
+    "day-plan": (1, 2, 2, 4),
+    "mix": (1, 1, 1, 2),
+    "weigh-out": (1, 2, 2, 4),
+    "slips": (1, 2, 4, 9),
+}
+# The same for every class, but for a figure here and there: tried with the largest alone.
+ALIKE = {"poster", "handout", "handout-es", "teacher-safety", "supplement", "supplement-es"}
+
+# What is set large line by line, so that a large last line is no heading.
+ALL_LARGE = {"poster", "kiln-room", "flask-cards", "slips"}
+
+
+@functools.cache
+def plan_of(waxes, seed=100):
+    """A mixed class, planned once for all tests here."""
+    day = make_day(seed, waxes)
+    return json.dumps(planned(day, effort=1)), json.dumps(day)
+
+
+def stored_plan(day, teacher, waxes, seed=100):
+    return stored(day, teacher, *(json.loads(text) for text in plan_of(waxes, seed)))
+
+
+def most(paper, waxes):
+    """The most sheets of that paper."""
+    sheet = read_plan(*plan_of(waxes))
+    if paper == "flask-cards":
+        return len(sheet.flasks)
+    if paper == "kiln-room":
+        # Seven rows to a sheet, and one for shelf, firing and trouble.
+        return sum(math.ceil(len(rows_of(sheet, night)) / ROWS_A_SHEET) + 1 for night in sheet.kilns)
+    return MOST[paper][SIZES.index(waxes)]
+
+
+def check_edges(pdf, headings=True):
+    """No word nearer to the sides than 10 mm, none in the foot; if asked, no heading last on a sheet."""
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        for page in opened.pages:
+            words = page.extract_words(extra_attrs=["size"])
+            foot = min((word["top"] for word in words if word["text"] == "reminder"), default=page.height)
+            for word in words:
+                assert word["x0"] * MM_PER_POINT >= 9.9, word["text"]
+                assert (page.width - word["x1"]) * MM_PER_POINT >= 9.9, word["text"]
+            body = [word for word in words if word["top"] < foot - 2]
+            assert all(word["bottom"] <= foot + 0.5 for word in body)
+            last = max(word["bottom"] for word in body)
+            line = [word for word in body if word["bottom"] > last - 3]
+            assert not headings or min(word["size"] for word in line) < 11.5, " ".join(word["text"] for word in line)
+
+
+@pytest.mark.parametrize(
+    ("paper", "waxes"),
+    [(paper, waxes) for paper in PAPERS for waxes in (SIZES[-1:] if paper.key in ALIKE else SIZES)],
+    ids=lambda value: str(getattr(value, "key", value)),
+)
+def test_a_paper_takes_no_more_sheets_than_it_should(day, teacher, paper, waxes):
+    pdf = render(paper.html(stored_plan(day, teacher, waxes)))
+    assert 1 <= len(pages_of(pdf)) <= most(paper.key, waxes)
+    check_edges(pdf, headings=paper.key not in ALL_LARGE)
+
+
+# The four of ten classes, 100 to 109, that need most flasks.
+@pytest.mark.parametrize("seed", [101, 104, 107, 109])
+def test_a_mixed_class_of_24_has_its_day_on_two_sides(day, teacher, seed):
+    # Letter is the shorter sheet; pennyweights and Fahrenheit take more room.
+    school = day.course.school
+    school.paper, school.weight_unit, school.temperature_unit = "Letter", "dwt", "F"
+    assert len(pages_of(render(day_plan_html(stored_plan(day, teacher, 24, seed))))) <= 2
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day, teacher, paper, monkeypatch):
+    seed = 101  # Twelve flasks, the most of those classes.
+    names = ["Jo Ng, ring", "Maximiliana Renn, leaf pendant", "Wilhelmina Featherstonehaugh, signet ring with crest"]
+    waxes = json.loads(plan_of(24, seed)[1])["waxes"]
+    called = {
+        one["key"]: Named(f"{'ABCDEFGHJKMNPQRSTVWXYZ'[nth % 22]}{nth // 22 + 2}", *names[nth % 3].split(", "))
+        for nth, one in enumerate(waxes)
+    }
+    monkeypatch.setattr("casting.opened.names_of", lambda day: called)
+    day.course.school.paper = paper
+    pdf = render(day_plan_html(stored_plan(day, teacher, 24, seed)))
+    assert len(pages_of(pdf)) == 2
+    check_edges(pdf)
+
+
+@pytest.mark.parametrize("html", [day_plan_html, mix_html, weigh_out_html])
+@pytest.mark.parametrize("name", ["M" * 10_000, "Wolfeschlegelsteinhausenbergerdorff " * 9])
+def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypatch):
+    waxes = json.loads(plan_of(24)[1])["waxes"]
+    monkeypatch.setattr("casting.opened.names_of", lambda day: {one["key"]: Named("K7", name, name) for one in waxes})
+    pdf = render(html(stored_plan(day, teacher, 24)))
+    assert len(pages_of(pdf)) <= 3
+    check_edges(pdf)
