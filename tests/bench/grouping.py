@@ -26,8 +26,8 @@ from casting.solve import EFFORT, FIRST_EFFORT
 from tests.bench.make_day import make_day
 from tests.bench.plainly import Plainly, assignment, best_fit, first_fit
 
-HEAD = "seed | first fit    best fit     model        | planner             | bound        proved      gap %"
-LEGEND = "flasks/powder g/left out; planner also its cost; seconds (first answer); peak MB"
+HEAD = f"seed | {'first fit':<18} {'best fit':<18} {'model':<18} | {'planner':<18} | {'bound':<12} {'proved':<7}  gap %"
+LEGEND = "flasks/powder g/left out and cost; seconds (first answer); peak MB"
 
 
 @dataclass(frozen=True)
@@ -86,14 +86,14 @@ class Row:
 
     def __str__(self) -> str:
         def short(one: Plainly) -> str:
-            return f"{one.flasks}/{one.powder_g}/{one.left_out}"
+            return f"{one.flasks}/{one.powder_g}/{one.left_out} {one.cost:.2f}"
 
-        beside = " ".join(f"{short(one):<12}" for one in self.plain.values())
+        beside = " ".join(f"{short(one):<18}" for one in self.plain.values())
         proof = self.proof
         said = "all" if proof.proved else "flasks" if proof.flasks_proved else "no"
         bound = f"{proof.flasks_at_least} {proof.cost_at_least:.2f}"
         return (
-            f"{self.seed:>4} | {beside:<38} | {short(self.plan):<12} {self.plan.cost:>6.2f} | {bound:<12} {said:<7} "
+            f"{self.seed:>4} | {beside:<56} | {short(self.plan):<18} | {bound:<12} {said:<7} "
             f"{self.gap_pct:>6.1f} | {self.ran.seconds:.2f} s (cpu {self.ran.cpu_s:.2f}; first "
             f"{self.first.seconds:.2f}) {self.ran.peak_mb:.0f} MB"
         )
@@ -107,7 +107,8 @@ def row(waxes: int, seed: int, effort: int, seconds: float, only_planner: bool) 
         plain = {"first fit": fresh(first_fit, day).value, "best fit": fresh(best_fit, day).value}
         plain["model"] = fresh(assignment, day, seconds).value
     first, ran = fresh(planned, day, FIRST_EFFORT), fresh(planned, day, effort)
-    return Row(seed, plain, *ran.value, ran, first)
+    plan, proof = ran.value
+    return Row(seed, plain, plan, proof, ran, first)
 
 
 def summed(rows: list[Row]) -> Iterable[str]:
