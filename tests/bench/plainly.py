@@ -38,16 +38,14 @@ def best_fit(day: DayInput) -> Plainly:
 
 
 def assignment(day: DayInput, seconds: float) -> Plainly:
-    """One model with bounds by area only; a flask of it that cannot be laid out is split by first fit."""
+    """One model with bounds by area only; waxes it leaves out or cannot lay out go in by first fit."""
     bench = Bench(day)
     flasks: Flasks = ()
-    over: list[str] = []
     for size, keys in assigned(bench, seconds):
         grown = (*flasks, Flask(size, keys))
         if bench.fits(keys, size) and bench.stands(grown):
             flasks = grown
-        else:
-            over += keys
+    over = set(bench.pieces).difference(*(flask.keys for flask in flasks))
     return figures(bench, cheapest_sizes(bench, filled(bench, flasks, by_area(bench, over), fullest=False)))
 
 
