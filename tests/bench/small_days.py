@@ -1,6 +1,6 @@
 """Small random days against every plan there is: `python -m tests.bench.small_days --days 300`.
 
-The days are tight in stock, crucible and kiln, their sizes not nested, with owners, resin, held and fixed waxes.
+The days are tight in stock, crucible and kiln, their sizes not nested, with owners, resin, trees, held and fixed waxes.
 Rules and prices are written here anew from the contract; layouts and kiln loads are sought hard by the program's
 own search. What that search misses only makes the best plan here worse, so a bound above it is false for certain.
 """
@@ -17,15 +17,17 @@ from functools import cache
 
 from casting.calc.day import DayInput, FlaskSize, Kiln, Previous, Wax
 from casting.calc.errors import Refused
-from casting.calc.footprint import Base, Footprint
+from casting.calc.footprint import Base, Footprint, Trunk
 from casting.calc.grouping import group
 from casting.calc.kiln_shelf import ShelfFlask, fill
 from casting.calc.placing import find_layout
 from casting.calc.result import Grouping
+from casting.calc.trees import TreeWax, find_tree
 from casting.calc.words import Aim, Kind, Section
-from tests.casting.calc.days import BRONZE, MIDDLE, STERLING, a_day, a_wax
+from tests.casting.calc.days import BRONZE, MIDDLE, STERLING, TALL, a_day, a_wax
 
 STEPS = list(Section)
+TREE = replace(TALL, key="tree", mount="tree", trunk_mm=8.0, trunk_gap_mm=6.0)
 SHAPES = [(4, 4), (8, 4), (12, 9), (22, 5), (24, 13), (31, 6)]
 WAX_SG = {"wax": 0.96, "resin": 1.12}
 HARD = 58
@@ -39,7 +41,7 @@ def a_small_day(seed: int, most: int = 9) -> DayInput:
     """A random day of 1 to `most` waxes; the same seed gives the same day."""
     chance = random.Random(f"small day {seed}")
     waxes = [_wax(chance, number) for number in range(chance.randint(1, most))]
-    sizes = (
+    sizes: tuple[FlaskSize, ...] = (
         replace(MIDDLE, count=chance.randint(1, 4), hub_mm=chance.choice([12, 24, 30]), waxes_max=chance.randint(2, 5)),
         FlaskSize(
             "low", 88.9, 50.0, 93, chance.randint(0, 2), 10, chance.choice([16, 32]), 3, 13, chance.randint(2, 6)
@@ -48,6 +50,8 @@ def a_small_day(seed: int, most: int = 9) -> DayInput:
             "slim", 50.8, 88.0, 55, chance.randint(0, 2), 10, chance.choice([15, 26]), 3, 13, chance.randint(1, 4)
         ),
     )
+    if chance.random() < 0.25:
+        sizes = (*sizes, replace(TREE, count=chance.randint(1, 2), waxes_max=chance.randint(2, 3)))
     side_mm = chance.choice([400.0, 400.0, 190.0, 125.0])
     rules = {
         "aim": chance.choice(list(Aim)),
@@ -107,31 +111,54 @@ def price_of(day: DayInput, waxes: list[Wax], size: FlaskSize) -> float | None:
     """What a flask of these waxes costs; None if the contract forbids it or no layout is found."""
     rules, steps = day.rules, [STEPS.index(wax.section) for wax in waxes]
     parties = {(wax.alloy, wax.owner, "" if rules.mix_pattern_kinds else wax.pattern) for wax in waxes}
-    room_mm = size.height_mm - size.base_mm - size.cover_mm - size.rim_mm
+    room_mm = size.height_mm - size.base_mm - (size.trunk_gap_mm or 0) - size.cover_mm - size.rim_mm
     if len(parties) > 1 or max(steps) - min(steps) > rules.sections_may_differ_by or len(waxes) > size.waxes_max:
         return None
     if max(wax.height_mm for wax in waxes) > room_mm + 0.001:
         return None
-    alloy = {"sterling": STERLING, "bronze": BRONZE}[waxes[0].alloy]
-    metal = sum(wax.wax_g / WAX_SG[wax.pattern] * alloy.specific_gravity for wax in waxes)
+    if _melted(day, waxes, size, size.trunk_gap_mm or 0) is None:
+        return None
+    trunk_mm = _stand(waxes, size)
+    return None if trunk_mm is None else _melted(day, waxes, size, trunk_mm)
+
+
+def _melted(day: DayInput, waxes: list[Wax], size: FlaskSize, trunk_mm: float) -> float | None:
+    """What the flask costs with a trunk of this length; None if it is more than one melt."""
+    rules, alloy = day.rules, {"sterling": STERLING, "bronze": BRONZE}[waxes[0].alloy]
+    trunk = math.pi / 4 * (size.trunk_mm or 0) ** 2 * trunk_mm / 1000 * alloy.specific_gravity
+    metal = trunk + sum(wax.wax_g / WAX_SG[wax.pattern] * alloy.specific_gravity for wax in waxes)
     at_least = next(g for mm, g in rules.button_g_by_diameter if size.diameter_mm <= mm)
     share = metal * (0.25 if Section.HEAVY in {wax.section for wax in waxes} else 0.15)
     button = max(share, at_least * alloy.specific_gravity / 10.36)
     charge = math.ceil((metal + button) / 0.5 - 1e-9) * 0.5
-    if charge > min(rules.melt_max_g, 24 * 0.8 * alloy.specific_gravity) + 0.001 or not _stands(waxes, size):
+    if charge > min(rules.melt_max_g, 24 * 0.8 * alloy.specific_gravity) + 0.001:
         return None
-    mixed = 5 if len(set(steps)) > 1 else 0
-    return powder_g(size) * 4 / 1000 + button * (alloy.price_per_g or 0) * 0.1 + mixed
+    mixed = 5 if len({wax.section for wax in waxes}) > 1 else 0
+    return powder_g(size) * 4 / 1000 + (button + trunk) * (alloy.price_per_g or 0) * 0.1 + mixed
 
 
-def _stands(waxes: list[Wax], size: FlaskSize) -> bool:
-    shapes = sorted((wax.width_mm, wax.depth_mm, 10.0 if wax.pattern == "resin" else 6.5) for wax in waxes)
-    return _laid(tuple(shapes), size.diameter_mm, size.hub_mm)
+def _stand(waxes: list[Wax], size: FlaskSize) -> float | None:
+    """How long a trunk these waxes stand on, 0 on a cone; None if no layout is found."""
+    if size.mount == "tree":
+        alloy_g = {"sterling": STERLING, "bronze": BRONZE}[waxes[0].alloy].specific_gravity
+        trees = [
+            TreeWax(_shape(wax), wax.height_mm, wax.wax_g / WAX_SG[wax.pattern] * alloy_g)
+            for wax in sorted(waxes, key=lambda wax: wax.key)
+        ]
+        trunk = Trunk(8.0, 6.0, size.base_mm, size.height_mm - size.cover_mm - size.rim_mm)
+        places = find_tree(trees, Base(size.diameter_mm, size.hub_mm, 6, 7, 3, trunk))
+        return max(place.z_mm for place in places) - size.base_mm if places else None
+    shapes = sorted((_shape(wax) for wax in waxes), key=lambda one: (one.width_mm, one.depth_mm, one.wall_mm))
+    return 0.0 if _laid(tuple(shapes), size.diameter_mm, size.hub_mm) else None
+
+
+def _shape(wax: Wax) -> Footprint:
+    return Footprint(wax.width_mm, wax.depth_mm, 10.0 if wax.pattern == "resin" else 6.5)
 
 
 @cache
-def _laid(shapes: tuple[tuple[float, float, float], ...], diameter_mm: float, hub_mm: float) -> bool:
-    return find_layout([Footprint(*shape) for shape in shapes], Base(diameter_mm, hub_mm, 6, 7, 3), HARD) is not None
+def _laid(shapes: tuple[Footprint, ...], diameter_mm: float, hub_mm: float) -> bool:
+    return find_layout(shapes, Base(diameter_mm, hub_mm, 6, 7, 3), HARD) is not None
 
 
 @dataclass

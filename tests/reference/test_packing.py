@@ -13,16 +13,17 @@ from pathlib import Path
 
 import pytest
 import shapely
-from shapely.affinity import rotate, translate
 
 from casting.calc.day import Firing, Kiln, Rules
 from casting.calc.footprint import EQUAL_CIRCLES, Base, Footprint, apart, cannot_share, corners
+from casting.calc.grouping import group
 from casting.calc.kiln_shelf import ShelfFlask, fill, room_at_most, shelf_faults
 from casting.calc.placing import find_layout
 from casting.calc.result import KilnPlace, Place
 from casting.calc.verify import faults
 from casting.calc.words import Kind
 from tests.bench import make_day
+from tests.bench.known_layouts import a_full_day, a_known_layout, base_of, boxed, lacks, scattered, verdicts
 
 TABLES = Path(__file__).parent / "packing"
 DOT = Footprint(0.001, 0.001, 6.5)
@@ -72,20 +73,6 @@ def test_the_search_finds_dots_a_little_above_the_proved_circle(count: int):
     assert find_layout([DOT] * count, dots_base(count, 1.03)) is not None
 
 
-def boxed(one: Footprint, place: Place) -> shapely.Polygon:
-    box = shapely.box(-one.width_mm / 2, -one.depth_mm / 2, one.width_mm / 2, one.depth_mm / 2)
-    return translate(rotate(box, place.turn_deg, origin=(0, 0)), place.x_mm, place.y_mm)
-
-
-def scattered(chance: random.Random, count: int) -> tuple[list[Footprint], list[Place]]:
-    waxes = [Footprint(chance.uniform(6, 26), chance.uniform(2.5, 12), 6.5) for _ in range(count)]
-    places = [
-        Place(round(chance.uniform(-22, 22), 3), round(chance.uniform(-22, 22), 3), round(chance.uniform(0, 360), 3))
-        for _ in range(count)
-    ]
-    return waxes, places
-
-
 def test_distances_agree_with_shapely():
     chance = random.Random("distances")
     for _ in range(1000):
@@ -96,33 +83,20 @@ def test_distances_agree_with_shapely():
             assert apart(one, at, other, there) == pytest.approx(first.distance(second), abs=1e-9)
 
 
-def lacks(waxes: list[Footprint], places: list[Place], base: Base) -> float:
-    """The worst lack of any clearance by shapely's distances; at most 0 if all hold [mm]."""
-    boxes = [boxed(*wax) for wax in zip(waxes, places, strict=True)]
-    found = [math.hypot(*at) - (base.diameter_mm / 2 - 6.5) for box in boxes for at in box.exterior.coords]
-    for i, place in enumerate(places):
-        far, hub = math.hypot(place.x_mm, place.y_mm), base.hub_mm / 2
-        found.append(far - hub - base.reach_mm)
-        for j, box in enumerate(boxes):
-            if i != j:
-                deep = boxes[i].intersection(box).area
-                found.append(99 if deep else base.between_mm - boxes[i].distance(box))
-                if far > hub:
-                    to = (place.x_mm * hub / far, place.y_mm * hub / far)
-                    path = shapely.LineString([(place.x_mm, place.y_mm), to])
-                    found.append(base.clear_mm - path.distance(box))
-    return max(found)
-
-
 def test_the_verifier_says_what_shapely_says_of_random_layouts():
-    chance, base, verdicts = random.Random("verdicts"), Base(101.6, 20, 1, 20, 1), []
-    for _ in range(2000):
-        waxes, places = scattered(chance, chance.choice((2, 3)))
-        lack = lacks(waxes, places, base)
-        if abs(lack) > 0.0012:
-            verdicts.append(lack < 0)
-            assert (not faults(waxes, places, base)) is verdicts[-1]
-    assert 200 < sum(verdicts) < 1800
+    accepted, refused, wrong = verdicts(200, 200)
+    assert (accepted, refused) == (200, 200)
+    assert wrong == []
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_flask_cut_up_is_put_together_again(seed: int):
+    size, waxes, places = a_known_layout(seed)
+    assert lacks(waxes, places, base_of(size)) <= 0
+    assert not faults(waxes, places, base_of(size))
+    assert not cannot_share(waxes, base_of(size))
+    plan = group(a_full_day(seed), 100)
+    assert (len(plan.groups), len(plan.left_out)) == (1, 0)
 
 
 def test_found_layouts_hold_by_shapely():

@@ -23,6 +23,7 @@ def test_the_days_hold_every_kind_of_case():
     best = [EveryPlan(day).best() for day in days]
     assert any(day.held for day in days)
     assert any(day.fixed for day in days)
+    assert sum(size.mount == "tree" for day in days for size in day.flask_sizes) > 10
     assert {day.rules.aim for day in days} == set(Aim)
     assert 5 < sum(score[1] > 0 for score in best) < 55
     assert any({wax.owner for wax in day.waxes} == {"school", "S1"} for day in days)
