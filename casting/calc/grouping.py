@@ -18,8 +18,8 @@ from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
 from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
+from casting.calc.mounting import Worn, as_mounted
 from casting.calc.needs import Needs
-from casting.calc.placing import spread_out
 from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
@@ -293,9 +293,10 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least:
 
 
 def _evened(bench: Bench, places: Mapping[str, Place], size: str) -> dict[str, Place]:
-    """A flask's layout, spread as wide as it goes: what the teacher mounts by. A tree's rings are even as found."""
+    """A flask's layout, as the teacher mounts by it. A tree's rings are even as found."""
     if bench.bases[size].trunk:
         return dict(places)
     keys = sorted(places)
-    footprints = [bench.pieces[key].footprint for key in keys]
-    return dict(zip(keys, spread_out(footprints, [places[key] for key in keys], bench.bases[size]), strict=True))
+    pieces = [bench.pieces[key] for key in keys]
+    waxes = [Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces]
+    return dict(zip(keys, as_mounted(waxes, [places[key] for key in keys], bench.bases[size]), strict=True))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import astuple, replace
 from functools import lru_cache
 
 import numpy as np
@@ -25,9 +24,6 @@ SPARE = 0.002
 
 JUST_STEPS = 120
 """Steps that are spent on what may just fit."""
-
-WIDER = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
-"""Steps beyond `between_mm` in which a settled layout is evened out [mm]."""
 
 ROUNDS = ((10, 0.5), (15, 0.5), (25, 0.5), (40, 0.3))
 """Steps, and the share of the trials that go on into the next round."""
@@ -63,42 +59,6 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     order = sorted(range(len(footprints)), key=lambda i: _rank(footprints[i]))
     found = _layout(tuple(_upright(footprints[i]) for i in order), base, work)
     return None if found is None else _handed_back(footprints, order, found)
-
-
-def spread_out(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> tuple[Place, ...]:
-    """Return a layout evened out, as a caster would leave it, for a flask whose waxes are settled.
-
-    Parameters
-    ----------
-    footprints : sequence of Footprint
-        The waxes of one flask.
-    places : sequence of Place
-        Where they stand, accepted by `verify.faults`.
-    base : Base
-        The base they stand on.
-
-    Returns
-    -------
-    tuple of Place
-        Places with wider gaps between the waxes where there is room, else those given; accepted.
-    """
-    if len(footprints) < 2:
-        return tuple(places)
-    order = sorted(range(len(footprints)), key=lambda i: (_rank(footprints[i]), astuple(places[i])))
-    waxes = [_upright(footprints[i]) for i in order]
-    best = tuple(
-        places[i] if footprints[i] == wax else _quarter(places[i]) for i, wax in zip(order, waxes, strict=True)
-    )
-    for wider_mm in WIDER:
-        wider = _settle(
-            waxes,
-            replace(base, between_mm=base.between_mm + wider_mm),
-            np.array([[(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in best]]),
-        )
-        if wider is None or faults(waxes, wider, base):
-            break
-        best = wider
-    return _handed_back(footprints, order, best)
 
 
 def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: Sequence[Place]) -> tuple[Place, ...]:
@@ -150,7 +110,7 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
         for _ in range(steps):
             pushed = push(room, state)
             for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
-                places = _printed(state[trial])
+                places = printed(state[trial])
                 if not faults(footprints, places, base):
                     return places
             state = state + pushed.move
@@ -167,7 +127,7 @@ def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) ->
     for step in range(JUST_STEPS):
         pushed = push(room, state)
         for trial in np.flatnonzero(pushed.worst <= SPARE):
-            places = _printed(state[trial])
+            places = printed(state[trial])
             if not faults(footprints, places, base):
                 return places
         if step == JUST_STEPS // 6 and pushed.worst.min() > 5 * AIM:
@@ -176,7 +136,19 @@ def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) ->
     return None
 
 
-def _printed(trial: Floats) -> tuple[Place, ...]:
+def printed(trial: Floats) -> tuple[Place, ...]:
+    """Return one trial as it is printed.
+
+    Parameters
+    ----------
+    trial : array of float
+        For each wax x [mm], y [mm] and turn [radians].
+
+    Returns
+    -------
+    tuple of Place
+        To 0.001 mm and 0.001 degrees, turns from 0 to below 180.
+    """
     return tuple(
         Place(round(float(x), 3) + 0.0, round(float(y), 3) + 0.0, round(math.degrees(turn) % 180, 3) % 180)
         for x, y, turn in trial

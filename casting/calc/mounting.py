@@ -1,0 +1,220 @@
+"""Waxes that are to share a flask, stood as a caster would mount them: even, and easy to tell apart afterwards."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from casting.calc.footprint import Base, Footprint, corners, gaps
+from casting.calc.placing import printed
+from casting.calc.result import Place
+from casting.calc.settling import AIM, Floats, Room, push
+from casting.calc.verify import faults
+
+FIRST, FINEST = 0.5, 0.06
+"""By how much a layout is widened first, and what is left once it is not sought finer [mm]."""
+
+STEPS, PATIENCE, MENDING = 40, 6, 0.5
+"""Pushes that one such step may take; it ends where so many have not brought the best start's lack to that share."""
+
+MOST = 0.85
+"""Share of the widest margin found for a set that any other layout must keep to be preferred."""
+
+ALIKE_MM, ALIKE_SHARE = 2.0, 0.15
+"""Waxes look alike if both sides differ by no more than this, and their metal by no more than that share."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worn:
+    """A wax as it is to be told apart: its outline, whose it is (blank: nobody's) and its metal [g]."""
+
+    footprint: Footprint
+    student: str = ""
+    metal_g: float = 0.0
+
+    def own(self, other: Worn) -> bool:
+        """True if both are one student's."""
+        return bool(self.student) and self.student == other.student
+
+    def mistaken(self, other: Worn) -> bool:
+        """True if they look alike and are not one student's."""
+        mine, theirs = self.footprint, other.footprint
+        return (
+            not self.own(other)
+            and abs(mine.half_long_mm - theirs.half_long_mm) <= ALIKE_MM / 2
+            and abs(mine.half_short_mm - theirs.half_short_mm) <= ALIKE_MM / 2
+            and abs(self.metal_g - other.metal_g) <= ALIKE_SHARE * max(self.metal_g, other.metal_g)
+        )
+
+
+def margin_mm(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> float:
+    """Return by how much a layout is wider than it must be, at its narrowest.
+
+    Parameters
+    ----------
+    footprints, places : sequence
+        The waxes of one flask and where they stand.
+    base : Base
+        The base they stand on.
+
+    Returns
+    -------
+    float
+        The least of the gaps less `between_mm` and of the walls less each wax's own [mm].
+
+    Examples
+    --------
+    >>> margin_mm([Footprint(20, 6, 6.5)] * 2, [Place(0, 7, 0), Place(0, -7, 0)], Base(63.5, 24, 6, 7, 3))
+    2.0
+    """
+    between, _ = gaps(footprints, places, base)
+    walls = (
+        base.usable_mm(wax) - math.hypot(*corner)
+        for wax, place in zip(footprints, places, strict=True)
+        for corner in corners(wax, place)
+    )
+    return min(*walls, math.inf if between is None else between - base.between_mm)
+
+
+def untidiness_mm(waxes: Sequence[Worn], feet: Sequence[tuple[float, float]]) -> float:
+    """Return how far feet are from how a caster would set them; less is better.
+
+    Parameters
+    ----------
+    waxes : sequence of Worn
+        The waxes of one flask.
+    feet : sequence of (float, float)
+        Where they stand [mm].
+
+    Returns
+    -------
+    float
+        How far their middle is off the axis, and the mean distance of one student's own waxes, less
+        the mean distance of the waxes of two students that look alike [mm].
+    """
+    own, alike = [], []
+    for (one, at), (other, there) in combinations(zip(waxes, feet, strict=True), 2):
+        if one.own(other):
+            own.append(math.dist(at, there))
+        elif one.mistaken(other):
+            alike.append(math.dist(at, there))
+    off_axis = math.hypot(sum(x for x, _ in feet), sum(y for _, y in feet)) / len(feet)
+    return off_axis + sum(own) / max(len(own), 1) - sum(alike) / max(len(alike), 1)
+
+
+def as_mounted(waxes: Sequence[Worn], places: Sequence[Place], base: Base) -> tuple[Place, ...]:
+    """Return a layout as a caster would leave it, for a flask whose waxes are settled.
+
+    Parameters
+    ----------
+    waxes : sequence of Worn
+        The waxes of one flask, in an order that is always the same.
+    places : sequence of Place
+        Where they stand, accepted by `verify.faults`.
+    base : Base
+        The base they stand on.
+
+    Returns
+    -------
+    tuple of Place
+        Accepted places: of the layouts found with at least MOST of the widest margin found, the
+        tidiest. Those given, if none is wider.
+    """
+    if len(waxes) < 2:
+        return tuple(places)
+    footprints = [wax.footprint for wax in waxes]
+    found = [(margin_mm(footprints, places, base), tuple(places))]
+    for layout in _widened(footprints, base, _starts(waxes, places, base)):
+        found.append((margin_mm(footprints, layout, base), layout))
+    while True:
+        least_mm = MOST * max(margin for margin, _ in found) - 1e-9
+        best = min(
+            (one for one in found if one[0] >= least_mm),
+            key=lambda one: (round(_untidy(waxes, one[1]), 3), -round(one[0], 3)),
+        )
+        if len(found) == 1 or not faults(footprints, best[1], base):
+            return best[1]
+        found.remove(best)
+
+
+def _untidy(waxes: Sequence[Worn], places: Sequence[Place]) -> float:
+    return untidiness_mm(waxes, [(place.x_mm, place.y_mm) for place in places])
+
+
+def _starts(waxes: Sequence[Worn], places: Sequence[Place], base: Base) -> Floats:
+    """The seats given, and rings along and across; each as it is and with the waxes' seats changed."""
+    given = np.array([(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in places])
+    seats = [given, *(_ring([wax.footprint for wax in waxes], base, across) for across in (False, True))]
+    return np.array([*seats, *(_reseated(waxes, one) for one in seats)])
+
+
+def _ring(footprints: Sequence[Footprint], base: Base, across: bool) -> Floats:
+    """Feet evenly round the axis, each wax with a share of the round by its side there."""
+    sides = [one.half_long_mm if across else one.half_short_mm for one in footprints]
+    shares = np.array(sides) * 2 + base.between_mm
+    angles = (np.cumsum(shares) - shares[0] / 2 - shares / 2) / shares.sum() * math.tau + math.pi / 2
+    wide = np.array([one.width_mm >= one.depth_mm for one in footprints])
+    turns = angles + np.where(wide == across, math.pi / 2, 0.0)
+    far = base.hub_mm / 2 + base.reach_mm / 2
+    return np.stack([far * np.cos(angles), far * np.sin(angles), turns], axis=1)
+
+
+def _reseated(waxes: Sequence[Worn], seats: Floats) -> Floats:
+    """The waxes on the same seats, two of them changing places while that is tidier."""
+    order = list(range(len(waxes)))
+
+    def untidy(order: Sequence[int]) -> float:
+        return untidiness_mm(waxes, [(seats[i, 0], seats[i, 1]) for i in order])
+
+    while True:
+        swaps = []
+        for one, other in combinations(range(len(waxes)), 2):
+            swap = order.copy()
+            swap[one], swap[other] = order[other], order[one]
+            swaps.append((round(untidy(swap), 6), swap))
+        best, swap = min(swaps)
+        if best >= round(untidy(order), 6):
+            break
+        order = swap
+    moved: Floats = seats[order].copy()
+    moved[:, 2] += [_lying(waxes[i].footprint) - _lying(waxes[j].footprint) for i, j in enumerate(order)]
+    return moved
+
+
+def _lying(footprint: Footprint) -> float:
+    """A quarter turn for a wax deeper than wide, so that long sides change places with long sides."""
+    return math.pi / 2 if footprint.depth_mm > footprint.width_mm else 0.0
+
+
+def _widened(footprints: Sequence[Footprint], base: Base, state: Floats) -> list[tuple[Place, ...]]:
+    """Every layout passed while the starts are pushed wider and wider, as far as they go."""
+    found: list[tuple[Place, ...]] = []
+    wide_mm, step_mm = 0.0, FIRST
+    while step_mm >= max(FINEST, wide_mm / 8):
+        asked_mm = wide_mm + step_mm
+        asked = replace(base, diameter_mm=base.diameter_mm - 2 * asked_mm, between_mm=base.between_mm + asked_mm)
+        state, holds = _pushed(Room.of(footprints, asked), state)
+        if holds.any():
+            state = state[holds]
+            found += map(printed, state)
+            wide_mm, step_mm = asked_mm, max(step_mm, asked_mm / 2)
+        else:
+            step_mm /= 2
+    return found
+
+
+def _pushed(room: Room, state: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """The starts, pushed while the best of them mends quickly, and which of them hold."""
+    lacks = []
+    for _ in range(STEPS):
+        done = push(room, state)
+        lacks.append(done.worst.min())
+        if done.worst.max() <= AIM or (len(lacks) > PATIENCE and lacks[-1] > MENDING * lacks[-1 - PATIENCE]):
+            break
+        state = state + done.move * (done.worst > AIM / 2)[:, None, None]
+    return state, push(room, state).worst <= AIM

@@ -1,0 +1,111 @@
+"""Waxes as a caster mounts them: wide, even, a student's own together, what looks alike apart."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from casting.calc.footprint import Base, Footprint
+from casting.calc.mounting import MOST, Worn, as_mounted, margin_mm, untidiness_mm
+from casting.calc.placing import find_layout
+from casting.calc.result import Place
+from casting.calc.verify import faults
+
+SMALL = Base(diameter_mm=63.5, hub_mm=24, between_mm=6, reach_mm=7, clear_mm=3)
+LARGE = Base(diameter_mm=88.9, hub_mm=32, between_mm=6, reach_mm=7, clear_mm=3)
+
+tenths = st.integers(40, 260).map(lambda n: n / 10)
+waxes = st.builds(
+    Worn,
+    st.builds(Footprint, tenths, tenths.map(lambda n: min(n, 12.0)), st.sampled_from([6.5, 6.5, 10.0])),
+    st.sampled_from(["", "Ana", "Bo", "Cy"]),
+    st.sampled_from([3.0, 3.2, 9.0]),
+)
+
+
+def mounted(group: list[Worn], base: Base) -> tuple[Place, ...]:
+    found = find_layout([one.footprint for one in group], base)
+    assert found is not None
+    return as_mounted(group, found, base)
+
+
+def apart(places: tuple[Place, ...], one: int, other: int) -> float:
+    return math.hypot(places[one].x_mm - places[other].x_mm, places[one].y_mm - places[other].y_mm)
+
+
+@given(st.lists(waxes, min_size=1, max_size=5), st.sampled_from([SMALL, LARGE]))
+@settings(max_examples=25, deadline=None)
+def test_what_is_mounted_holds_and_gives_up_little_margin(group, base):
+    footprints = [one.footprint for one in group]
+    found = find_layout(footprints, base)
+    assume(found is not None)
+    places = as_mounted(group, found, base)
+    assert faults(footprints, places, base) == ()
+    assert margin_mm(footprints, places, base) >= MOST * margin_mm(footprints, found, base) - 1e-6
+    assert as_mounted(group, found, base) == places
+    # With no names and nothing alike, only the margin and the middle count; naming may cost a fifth of it.
+    plain = [Worn(one.footprint, "", 10.0**i) for i, one in enumerate(group)]
+    unnamed = margin_mm(footprints, as_mounted(plain, found, base), base)
+    assert margin_mm(footprints, places, base) >= MOST**2 * unnamed - 1e-6
+
+
+def test_the_margin_is_the_narrowest_of_gaps_and_walls():
+    # Rows at +-7: 14 - 6 = 8 mm between, 2 more than asked. Corners at hypot(10, 10) = 14.14, 11.1 inside.
+    rings = [Footprint(20, 6, 6.5)] * 2
+    assert margin_mm(rings, [Place(0, 7, 0), Place(0, -7, 0)], SMALL) == pytest.approx(2)
+    # Resin keeps 10 mm: 31.75 - 10 - hypot(10, 15) = 3.722, less than 24 - 6 - 6 = 12 between.
+    resin = [Footprint(20, 6, 10)] * 2
+    assert margin_mm(resin, [Place(0, 12, 0), Place(0, -12, 0)], SMALL) == pytest.approx(21.75 - math.hypot(10, 15))
+
+
+def test_untidiness_by_hand():
+    """Feet at (12, 0), (0, 9), (-12, 0), (0, -9): the middle on the axis, neighbours 15 mm apart."""
+    feet = [(12.0, 0.0), (0.0, 9.0), (-12.0, 0.0), (0.0, -9.0)]
+    band, stud = Footprint(22, 8, 6.5), Footprint(8, 6, 6.5)
+    together = [Worn(stud, "Ana", 2), Worn(stud, "Ana", 2), Worn(band, "Bo", 9), Worn(Footprint(12, 4, 6.5), "Cy", 1)]
+    assert untidiness_mm(together, feet) == pytest.approx(15)
+    # Ana's opposite one another: 24. Two students' bands opposite: -24.
+    parted = [together[0], together[2], together[1], together[3]]
+    assert untidiness_mm(parted, feet) == pytest.approx(24)
+    bands = [Worn(band, "Bo", 9), together[3], Worn(band, "Di", 9.5), together[0]]
+    assert untidiness_mm(bands, feet) == pytest.approx(-24)
+    # Without a name they are nobody's, so alike; a third more metal tells bands apart.
+    assert untidiness_mm([Worn(band, "", 9), together[3], Worn(band, "", 9)], feet[:3]) == pytest.approx(-24 + 3)
+    assert untidiness_mm([Worn(band, "", 9), together[3], Worn(band, "", 12)], feet[:3]) == pytest.approx(3)
+
+
+def test_a_students_own_stand_together():
+    """Six of a size round a large base: whichever two are one student's are neighbours, not across."""
+    for one, other in combinations(range(6), 2):
+        group = [Worn(Footprint(12, 5, 6.5), f"s{i}", 2.0**i) for i in range(6)]
+        group[one], group[other] = (Worn(group[i].footprint, "Ana", 2.0**i) for i in (one, other))
+        places = mounted(group, LARGE)
+        assert apart(places, one, other) <= 1.05 * min(apart(places, one, i) for i in range(6) if i != one)
+
+
+def test_bands_of_two_students_that_look_alike_stand_across():
+    """Two bands among four other waxes: no other wax is farther from the one than its likeness."""
+    for one, other in combinations(range(6), 2):
+        group = [Worn(Footprint(12, 5, 6.5), f"s{i}", 2.0**i) for i in range(6)]
+        group[other] = Worn(group[other].footprint, "Bo", group[one].metal_g * 1.05)
+        group = [w if i in (one, other) else Worn(w.footprint, w.student, 100 * w.metal_g) for i, w in enumerate(group)]
+        places = mounted(group, LARGE)
+        assert apart(places, one, other) >= 0.95 * max(apart(places, one, i) for i in range(6) if i != one)
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 5, 6])
+def test_waxes_of_a_size_stand_even_round_the_axis(count):
+    # The middle of their feet is within half a millimetre of the axis, and there is room to spare on all sides.
+    group = [Worn(Footprint(14, 5, 6.5), f"s{i}", 2.0**i) for i in range(count)]
+    places = mounted(group, LARGE)
+    assert math.hypot(sum(at.x_mm for at in places), sum(at.y_mm for at in places)) / count < 0.5
+    assert margin_mm([one.footprint for one in group], places, LARGE) > 2
+
+
+def test_a_wax_alone_stays_in_the_middle():
+    alone = (Place(0.0, 0.0, 0.0),)
+    assert as_mounted([Worn(Footprint(20, 6, 6.5))], alone, SMALL) == alone
