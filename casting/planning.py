@@ -132,7 +132,11 @@ def make_plan(day: CastingDay, by: Person) -> Plan:
     would have to be begun already; the plan before then stands as it was.
     """
     day_file = day_file_of(day)
-    plan_file = solve(day_file)
+    return store_plan(day, day_file, solve(day_file), by)
+
+
+def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None) -> Plan:
+    """Store what was planned of a day file as the next revision; `NotPlanned` if its work is late already."""
     now = timezone.now().astimezone(day.course.school.tz)
     refuse_if_late(json.loads(plan_file), json.loads(day_file), now)
     digest = hashlib.sha256(day_file.encode()).hexdigest()
@@ -195,17 +199,17 @@ def solve(day_file: str) -> str:
     except subprocess.TimeoutExpired as late:
         written, code, said = late.stdout or b"", 0, b""
     except OSError as error:
-        raise NotPlanned(_failed(str(error))) from error
+        raise NotPlanned(failed(str(error))) from error
     if code == 2 and said.strip():
-        raise NotPlanned(_refusal(said.decode("utf-8", "replace").strip()))
+        raise NotPlanned(refusal_of(said.decode("utf-8", "replace").strip()))
     # Only a line with its end is a whole plan; the last one is the best.
     plans = [line for line in written.split(b"\n")[:-1] if line]
     if not plans:
-        raise NotPlanned(_failed(_("it gave no plan within its limits")))
+        raise NotPlanned(failed(_("it gave no plan within its limits")))
     return lay_out(json.loads(plans[-1]))
 
 
-def _refusal(line: str) -> str:
+def refusal_of(line: str) -> str:
     """A refused day's sentence; what it says of a wax or flask needs no place in the day file beside it."""
     place, _colon, sentence = line.partition(": ")
     if place.startswith(("held.", "fixed[")) and sentence:
@@ -213,7 +217,8 @@ def _refusal(line: str) -> str:
     return line
 
 
-def _failed(why: str) -> str:
+def failed(why: str) -> str:
+    """What a teacher is told when no plan came of it."""
     sentence = _("The planning failed (%(why)s). The plan before still stands; press Make the plan once more.")
     return sentence % {"why": why}
 

@@ -80,7 +80,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             del rest[at : at + 2]
         if len(rest) > 1 or any(word.startswith("--") for word in rest):
             raise Refused("command", f"{' '.join(rest)!a} is not understood; {USAGE}")
-        efforts = [FIRST_EFFORT, effort] if effort > FIRST_EFFORT else [effort]
+        efforts = [*(less for less in (FIRST_EFFORT, EFFORT) if less < effort), effort]
         last = ""
         for text in plan_texts(read_bytes(rest[0] if rest else "-"), efforts):
             line = json.dumps(json.loads(text))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, safety, waxes
+from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, safety, search, waxes
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -20,8 +20,11 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/waxes/", waxes.waxes, name="waxes"),
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
-    path("days/<int:day_id>/plan/make/", waxes.make_plan, name="make_plan"),
+    path("days/<int:day_id>/plan/make/", search.make_plan, name="make_plan"),
+    path("days/<int:day_id>/plan/search/", search.search, name="search"),
+    path("days/<int:day_id>/plan/search/end/", search.end_search, name="end_search"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
+    path("days/<int:day_id>/flasks/saves/", flasks.saves, name="saves"),
     path("days/<int:day_id>/flasks/clear/", flasks.clear_caution, name="clear_caution"),
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),

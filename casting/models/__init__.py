@@ -6,6 +6,7 @@ from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
 from casting.models.plan import Plan, StepDone
 from casting.models.safety import CautionCleared, SafetyRecord
+from casting.models.search import Search
 
 __all__ = [
     "Alloy",
@@ -21,6 +22,7 @@ __all__ = [
     "PatternMaterial",
     "Plan",
     "SafetyRecord",
+    "Search",
     "StepDone",
     "Wax",
     "WaxChange",

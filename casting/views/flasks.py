@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from casting import searching
 from casting.clearing import NotCleared, clear
+from casting.compared import moved_in, savings_of
 from casting.holding import cautions_of
 from casting.models import CastingDay, Plan
 from casting.opened import open_plan, outdated
@@ -39,16 +42,40 @@ def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
     return redirect("flasks", day.pk)
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Begin to try what would save a flask of the last plan (POST), or tell how far it has come.
+
+    `seen` is the number of changes last shown: without more, and while it goes on, there is nothing to say.
+    """
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    plan = Plan.objects.latest_of(day)
+    if plan is None:
+        raise Http404("no plan has been made")
+    if request.method == "POST":
+        searching.waited_for(searching.begin_saving(plan, request.person))
+    if not request.htmx:
+        return redirect(reverse("flasks", args=[day.pk]) + "#saves")
+    savings = savings_of(open_plan(plan))
+    goes_on = savings.search is not None and savings.search.goes_on
+    if request.method != "POST" and goes_on and request.GET.get("seen") == str(savings.passed):
+        return HttpResponse(status=204)
+    return TemplateResponse(request, "casting/flasks/_saves.html", {"day": day, "savings": savings})
+
+
 def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
     """The page of a day; `wrong` is what was posted and not taken."""
+    search = searching.latest(day)
     plan = Plan.objects.latest_of(day)
-    context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan, "wrong": wrong}
+    context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan, "search": search, "wrong": wrong}
     status = 422 if wrong else 200
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", context, status=status)
     plan.day = day
     opened = open_plan(plan)
     context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
+    context |= {"moved": moved_in(plan), "savings": savings_of(opened)}
     cautions = cautions_of(plan)
     context |= {"cautions": cautions, "held_back": [caution for caution in cautions if caution.holds_back]}
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

@@ -11,7 +11,7 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from casting import planning
+from casting import planning, searching
 from casting.calc.errors import Refused
 from casting.echo import Told, told_in
 from casting.forms.days import HoldForm
@@ -36,9 +36,11 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     rows = list(day.waxes.standing().select_related("held"))
     day_file, told, refused = _told(day)
     has = {wax.student_id for wax in rows}
+    search = searching.latest(day)
     plan = Plan.objects.latest_of(day)
     context = {
         "day": day,
+        "search": search,
         "way": way_of(day, "waxes", plan),
         "waxes": [(wax, told.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
@@ -93,16 +95,3 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
         return _page(request, day, {wax.pk: request.POST.get("label", "")})
     planning.hold_wax(wax, form.cleaned_data["label"], request.person)
     return redirect("waxes", day.pk)
-
-
-@require_POST
-@teacher_required
-def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
-    """Plan the day as it stands and show its flasks; else say why not and change nothing."""
-    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    try:
-        planning.make_plan(day, by=request.person)
-    except planning.NotPlanned as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("waxes", day.pk)
-    return redirect("flasks", day.pk)

@@ -6,9 +6,16 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
-from casting import planning
+from casting import planning, searching
 from casting.models import Investment, Plan, WaxChange
 from tests.casting_factories import handed_in
+
+
+@pytest.fixture
+def patient(monkeypatch):
+    """A request that waits for its search, however long this machine takes."""
+    monkeypatch.setattr(searching, "PATIENCE_S", 120)
+
 
 WRITES = ["close_waxes", "make_plan"]
 
@@ -88,7 +95,7 @@ def test_blanks_around_a_label_are_dropped(teacher_client, day, label):
     assert wax.held.label == "B2"
 
 
-def test_a_held_wax_that_fits_no_flask_is_named_without_its_place_in_the_day_file(teacher_client, day):
+def test_a_held_wax_that_fits_no_flask_is_named_without_its_place_in_the_day_file(teacher_client, day, patient):
     wax = handed_in(day, height_mm=88)
     teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": "B"})
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
@@ -96,7 +103,7 @@ def test_a_held_wax_that_fits_no_flask_is_named_without_its_place_in_the_day_fil
     assert f"{wax.tag} fits no flask even alone" in text and f"held.{wax.tag}" not in text
 
 
-def test_a_day_that_cannot_be_planned_says_why(teacher_client, day):
+def test_a_day_that_cannot_be_planned_says_why(teacher_client, day, patient):
     handed_in(day)
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)

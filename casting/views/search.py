@@ -1,0 +1,84 @@
+"""The search for a day's plan: begun, watched with the best so far drawn, stopped."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from casting import searching
+from casting.models import CastingDay, Search
+from casting.opened import names_of
+from casting.planning import NotPlanned
+from casting.reading import read_plan
+from casting.way import way_of
+from school.access import TeacherRequest, teacher_required
+
+
+@require_POST
+@teacher_required
+def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Begin to plan the day as it stands; a short search is over before the page, a longer one is shown."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    effort = searching.FURTHER_EFFORT if request.POST.get("do") == "further" else searching.EFFORT
+    try:
+        begun = searching.begin(day, request.person, effort)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("waxes", day.pk)
+    return _onward(request, day, searching.waited_for(begun)) or redirect("search", day.pk)
+
+
+@require_safe
+@teacher_required
+def search(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show the best plan so far; once the search has ended, go where it led. `seen` is the number last shown."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    going = searching.latest(day)
+    if going is None:
+        raise Http404("nothing is being sought")
+    if request.htmx and not going.goes_on:
+        return HttpResponse(headers={"HX-Redirect": reverse("search", args=[day.pk])})
+    onward = _onward(request, day, going)
+    if onward:
+        return onward
+    number = len(searching.found_by(going))
+    if request.htmx and request.GET.get("seen") == str(number):
+        return HttpResponse(status=204)
+    context = {"day": day, "way": way_of(day, "flasks"), "search": going, "number": number, **_best(going, day)}
+    template = "casting/search/_part.html" if request.htmx else "casting/search/search.html"
+    return TemplateResponse(request, template, context)
+
+
+@require_POST
+@teacher_required
+def end_search(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Stop the search, or take up one that broke off, and keep the best it has found."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    going = searching.latest(day)
+    if going is None:
+        raise Http404("nothing is being sought")
+    ended = searching.stop(going) if going.goes_on else searching.keep_best(going)
+    return _onward(request, day, ended) or redirect("search", day.pk)
+
+
+def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResponse | None:
+    """Where a search led: to the flasks, or back to the waxes with a sentence; None while it is to be shown."""
+    if ended.state == Search.State.KEPT:
+        return redirect("flasks", day.pk)
+    if ended.state == Search.State.FAILED:
+        messages.error(request, ended.sentence)
+        return redirect("waxes", day.pk)
+    return None
+
+
+def _best(going: Search, day: CastingDay) -> dict[str, Any]:
+    """The best plan so far, as values to show; nothing before the first."""
+    lines = searching.found_by(going)
+    asked = searching.asked_of(going)
+    return {"sheet": read_plan(lines[-1], asked, names_of(day)) if lines and asked else None}

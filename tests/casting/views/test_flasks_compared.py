@@ -1,0 +1,93 @@
+"""On the flasks page: which waxes moved and why, and what would save a flask."""
+
+import pytest
+from django.urls import reverse
+
+from casting import planning, searching
+from casting.models import Search
+from tests.casting_factories import handed_in
+from tests.waiting import until
+
+HTMX = {"HX-Request": "true"}
+STUD = {"wax_g": "0.7", "width_mm": 8, "depth_mm": 6, "height_mm": 20}
+
+
+@pytest.fixture
+def two_metals(day, teacher, monkeypatch):
+    """Three studs, one of them alone in bronze: two flasks, one if it were sterling."""
+    monkeypatch.setattr(searching, "PATIENCE_S", 120)
+    bronze = day.alloys.get(key="si-bronze")
+    handed_in(day, **STUD)
+    handed_in(day, **STUD)
+    lone = handed_in(day, what="lone stud", alloy=bronze, **STUD)
+    planning.make_plan(day, by=teacher)
+    return lone
+
+
+def test_what_would_save_a_flask_is_asked_for_and_told(day, teacher_client, two_metals):
+    flasks = reverse("flasks", args=[day.pk])
+    assert "Try single changes" in teacher_client.get(flasks).content.decode()
+    answer = teacher_client.post(reverse("saves", args=[day.pk]))
+    assert answer["Location"] == flasks + "#saves"
+    page = teacher_client.get(flasks).content.decode()
+    assert f"{two_metals.tag} ({two_metals.student.called}, lone stud) in Sterling silver" in page
+    assert "1 flask in place of 2" in page and "Try single changes" not in page
+
+
+def test_it_is_told_only_beside_the_plan_that_it_is_about(day, teacher, teacher_client, two_metals):
+    teacher_client.post(reverse("saves", args=[day.pk]))
+    planning.make_plan(day, by=teacher)
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    assert "1 flask in place of 2" not in page and "Try single changes" in page
+
+
+def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client, two_metals, monkeypatch):
+    line = '{"passed": 3, "of": 9, "ruled_out": 2, "planned": 1, "done": false, "saves": []}'
+    monkeypatch.setattr(searching, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(searching, "PATIENCE_S", 0)
+    teacher_client.post(reverse("saves", args=[day.pk]))
+    search = Search.objects.get(kind=Search.Kind.SAVING)
+    until(lambda: searching.found_by(search))
+    address = reverse("saves", args=[day.pk])
+    assert teacher_client.get(address, {"seen": 3}, headers=HTMX).status_code == 204
+    part = teacher_client.get(address, {"seen": 0}, headers=HTMX).content.decode()
+    assert "3 of 9 single changes gone through." in part and "seen=3" in part
+    searching.stop(search)
+    part = teacher_client.get(address, {"seen": 3}, headers=HTMX).content.decode()
+    assert "It ended after 3 of 9 changes." in part and "What the others would do is not known." in part
+    assert "Try again" in part
+
+
+def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals, monkeypatch):
+    line = '{"passed": 9, "of": 9, "ruled_out": 6, "planned": 2, "done": true, "saves": []}'
+    monkeypatch.setattr(
+        searching, "CHILD", searching.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
+    )
+    teacher_client.post(reverse("saves", args=[day.pk]))
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    assert "None of the 8 single changes tried saves a flask" in page and "1 more were not tried" in page
+
+
+def test_only_the_school_s_teacher_asks(day, two_metals, student_client, other_teacher_client, stranger_client):
+    address = reverse("saves", args=[day.pk])
+    assert other_teacher_client.post(address).status_code == 404
+    for client in (student_client, stranger_client):
+        assert "next=" in client.post(address)["Location"]
+    assert not Search.objects.exists()
+
+
+def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client):
+    wax = handed_in(day, what="leaf ring")
+    planning.make_plan(day, by=teacher)
+    planning.move_wax(wax, "K", teacher)
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    assert "1 wax has moved since the plan before" in page
+    assert f"{wax.student.called}, leaf ring: from A to K. It is held to K." in page
+
+
+def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_client):
+    handed_in(day)
+    plan = planning.make_plan(day, by=teacher)
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    assert 'class="drawing kiln-shelf"' in page and "Drawn to scale from above: 356 mm wide" in page
+    assert plan.plan["proof"]["why"] in page and "has moved" not in page
