@@ -1,0 +1,37 @@
+"""A search in sight, in a real browser: the best so far comes by itself, and is kept when it is stopped."""
+
+import json
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from casting import planning, searching
+from casting.calc.plan import plan_day
+from casting.dayfile import read, write
+from casting.models import Search
+from tests.casting_factories import DayFactory, handed_in
+from tests.factories import PASSWORD
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_the_best_so_far_comes_by_itself_and_is_kept(desk: Page, course, teacher, monkeypatch):
+    day = DayFactory(course=course)
+    handed_in(day)
+    values = read(planning.day_file_of(day))
+    line = json.dumps(json.loads(write(plan_day(values.day, 1), values)))
+    monkeypatch.setattr(searching, "PATIENCE_S", 0)
+    monkeypatch.setattr(searching, "CHILD", "import time\nwhile True: time.sleep(60)\n")
+
+    desk.goto("/sign-in/")
+    desk.get_by_label("Sign-in name or email").fill(teacher.sign_in)
+    desk.get_by_label("Password").fill(PASSWORD)
+    desk.get_by_role("button", name="Sign in").click()
+    desk.goto(f"/days/{day.pk}/waxes/")
+    desk.get_by_role("button", name="Make the plan").click()
+    expect(desk.get_by_text("Looking for the first plan.")).to_be_visible()
+    (searching.folder_of(Search.objects.get()) / "found").write_text(line + "\n")
+    expect(desk.get_by_text("1 wax in 1 flask.")).to_be_visible()
+    expect(desk.locator("svg.small-flask")).to_be_visible()
+    desk.get_by_role("button", name="Stop and keep the best so far").click()
+    expect(desk.get_by_text("metal to weigh out")).to_be_visible()
