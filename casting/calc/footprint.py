@@ -285,10 +285,11 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     -----
     Around each foot lies a disc of half the short side b inside the wax, so discs of radius
     b + between/2 around the feet do not overlap. Hence two feet stand b1 + b2 + between apart,
-    which `foot_within` bounds; and k equal discs of the least radius r of the k thickest waxes
-    lie in a circle of (farthest foot + r), which must be at least r times EQUAL_CIRCLES, beyond
-    that table r sqrt(k), by their areas. Last, the waxes grown by between/2 do not overlap and lie
-    in the usable circle grown as much, so their areas add up to at most its area.
+    which `foot_within` bounds, and three need no more than a full round (`_round_over`); and k
+    equal discs of the least radius r of the k thickest waxes lie in a circle of (farthest foot + r),
+    which must be at least r times EQUAL_CIRCLES, beyond that table r sqrt(k), by their areas. Last,
+    the waxes grown by between/2 do not overlap and lie in the usable circle grown as much, so their
+    areas add up to at most its area.
     """
     if len(footprints) == 1 or base.trunk:  # on a tree waxes stand over one another
         return any(cannot_fit_alone(one, base) for one in footprints)
@@ -298,6 +299,8 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         one[0] + other[0] > one[1] + other[1] + 1e-9 for one, other in combinations(feet, 2)
     ):
         return True
+    if any(_round_over(three) for three in combinations(feet, 3)):
+        return True
     for count in range(2, len(feet) + 1):
         radius_mm = feet[count - 1][0]
         farthest_mm = max(within for _, within in feet[:count])
@@ -305,6 +308,23 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         if farthest_mm + radius_mm < least * radius_mm - 1e-9:
             return True
     return _area_over(footprints, base, half_gap_mm)
+
+
+def _round_over(feet: Sequence[Point]) -> bool:
+    """True if three feet, as (radius of its disc, farthest from the axis), need more than a full round.
+
+    Two feet r and s from the axis, at an angle t there, are sqrt(r^2 + s^2 - 2 r s cos t) apart. That
+    square is convex in (r, s), so at its largest where each is 0 or at its bound R or S. If they must
+    stand d apart and d > R, d > S, only (R, S) will do: cos t <= (R^2 + S^2 - d^2) / (2 R S). The
+    three angles between three rays add up to at most a full round.
+    """
+    angles = 0.0
+    for (one, far), (other, farther) in combinations(feet, 2):
+        least = one + other
+        if least <= max(far, farther):
+            return False
+        angles += math.acos(max(-1.0, min(1.0, (far**2 + farther**2 - least**2) / (2 * far * farther))))
+    return angles > math.tau + 1e-9
 
 
 def _area_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
