@@ -24,6 +24,8 @@ class FlaskSize(ShelfRow):
         "cover_mm",
         "waxes_max",
         "mount",
+        "trunk_mm",
+        "trunk_gap_mm",
     )
 
     diameter_mm = models.FloatField(_("inside diameter, mm"))
@@ -35,7 +37,11 @@ class FlaskSize(ShelfRow):
     rim_mm = models.FloatField(_("free rim, mm"), null=True, blank=True)
     cover_mm = models.FloatField(_("investment over the waxes, mm"), null=True, blank=True)
     waxes_max = models.PositiveSmallIntegerField(_("most waxes"), null=True, blank=True)
-    mount = models.CharField(_("mount"), max_length=10, default="cone")
+    mount = models.CharField(
+        _("mount"), max_length=10, default="cone", choices=[("cone", _("cone")), ("tree", _("tree"))]
+    )
+    trunk_mm = models.FloatField(_("thickness of a tree's trunk, mm"), null=True, blank=True)
+    trunk_gap_mm = models.FloatField(_("least gap of a wax to the trunk, mm"), null=True, blank=True)
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("flask size")

@@ -9,6 +9,7 @@ from casting.dayfile import read
 from casting.echo import told_of
 from casting.models import Alloy, CastingDay, FlaskSize, HouseRules, Wax
 from casting.shelf import FIXTURES, load_demo, stock_school
+from tests.casting.example_day import bare
 from tests.factories import CourseFactory
 
 FILE = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
@@ -72,3 +73,16 @@ def test_the_demo_tells_its_story(course):
     assert sum(wax.pattern.kind == "resin" for wax in waxes) == 1
     assert course.students.filter(waxes=None).count() == 1
     assert read(planning.day_file_of(day)).day.hours
+
+
+def test_a_school_keeps_a_flask_with_a_tree(school):
+    rows = {
+        "102x152": {"mount": "tree", "trunk_mm": 9, "trunk_gap_mm": None},
+        "76x152": {"mount": "tree"},
+        "64x152": {},
+    }
+    for key, more in rows.items():
+        FlaskSize.objects.create(school=school, key=key, name=key, diameter_mm=76.2, height_mm=152.4, count=1, **more)
+    sizes = read(bare(flask_sizes=[row.to_day() for row in FlaskSize.objects.filter(key__in=rows)])).day
+    trunks = {size.key: (size.mount, size.trunk_mm, size.trunk_gap_mm) for size in sizes.flask_sizes}
+    assert trunks == {"102x152": ("tree", 9, 6), "76x152": ("tree", 8, 6), "64x152": ("cone", None, None)}

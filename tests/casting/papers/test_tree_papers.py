@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.urls import reverse
 
 from casting.papers.day_plan import day_plan_html
 from casting.papers.flask_cards import flask_cards_html
@@ -47,3 +48,10 @@ def test_the_trunk_is_weighed_out_with_the_rest(plan_tree):
     text = " ".join(pages_of(render(weigh_out_html(plan_tree)))).replace("\u202f", " ")
     assert "8 mm thick, 90 mm long" in text and "46.87" in text
     assert "647.50 g + trunk 46.87 g + 104.16 g = 798.53 g" in text
+
+
+def test_the_flasks_page_draws_each_tier_and_names_it_beside_each_wax(plan_tree, teacher_client):
+    page = teacher_client.get(reverse("flasks", args=[plan_tree.day_id])).content.decode()
+    assert page.count("<svg") >= 1 + 4 + 1 and "tier 4, 100 mm up" in page
+    assert page.count('<span class="muted">tier 4</span>') == 6
+    assert "8 mm thick, 90 mm long" in page
