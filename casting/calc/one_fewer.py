@@ -167,7 +167,7 @@ def _sprues(day: DayInput, loose: Sequence[Wax]) -> Iterator[Change]:
 def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
     """The day with sprues cut; weights stay as weighed, which is a margin."""
     waxes = (
-        replace(wax, height_mm=wax.height_mm - cut_mm) if only in ("", wax.key) and wax.height_mm > cut_mm else wax
+        replace(wax, height_mm=max(wax.height_mm - cut_mm, SLACK)) if only in ("", wax.key) else wax
         for wax in day.waxes
     )
     return replace(day, waxes=tuple(waxes))
