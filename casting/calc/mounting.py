@@ -132,7 +132,8 @@ def as_mounted(waxes: Sequence[Worn], places: Sequence[Place], base: Base) -> tu
     for layout in _widened(footprints, base, _starts(waxes, places, base)):
         found.append((margin_mm(footprints, layout, base), layout))
     while True:
-        least_mm = MOST * max(margin for margin, _ in found) - 1e-9
+        widest_mm = max(margin for margin, _ in found)  # may be just below nothing: the verifier's 0.001 mm
+        least_mm = min(MOST * widest_mm, widest_mm) - 1e-9
         best = min(
             (one for one in found if one[0] >= least_mm),
             key=lambda one: (round(_untidy(waxes, one[1]), 3), -round(one[0], 3)),

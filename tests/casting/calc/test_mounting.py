@@ -109,3 +109,14 @@ def test_waxes_of_a_size_stand_even_round_the_axis(count):
 def test_a_wax_alone_stays_in_the_middle():
     alone = (Place(0.0, 0.0, 0.0),)
     assert as_mounted([Worn(Footprint(20, 6, 6.5))], alone, SMALL) == alone
+
+
+def test_waxes_that_just_fit_stay_as_they_are():
+    # Rows at +-6: corners at hypot(10, 9), half a thousandth over the usable radius; the verifier lets one pass.
+    rings = [Worn(Footprint(20, 6, 6.5))] * 2
+    tight = Base(2 * (math.hypot(10, 9) + 6.5 - 0.0005), 24, 6, 7, 3)
+    given = (Place(0.0, 6.0, 0.0), Place(0.0, -6.0, 0.0))
+    footprints = [one.footprint for one in rings]
+    assert faults(footprints, given, tight) == ()
+    assert margin_mm(footprints, given, tight) == pytest.approx(-0.0005)
+    assert faults(footprints, as_mounted(rings, given, tight), tight) == ()
