@@ -9,11 +9,15 @@ from itertools import combinations
 
 from casting.calc.day import SLACK
 from casting.calc.result import Place
+from casting.calc.ring_cover import discs_about, least_cover, room
 
 Point = tuple[float, float]
 
 PRINTED = 0.002
 """A layout must hold as printed within this; what is refuted here is refuted for that too."""
+
+ENOUGH = 1.8
+"""How often the grown waxes must hold the ring about the axis for it to be looked into; tried on days."""
 
 EQUAL_CIRCLES = (
     1.0,
@@ -289,7 +293,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     equal discs of the least radius r of the k thickest waxes lie in a circle of (farthest foot + r),
     which must be at least r times EQUAL_CIRCLES, beyond that table r sqrt(k), by their areas. Last,
     the waxes grown by between/2 do not overlap and lie in the usable circle grown as much, so their
-    areas add up to at most its area.
+    areas add up to at most its area, and what they cover of a ring about the axis to at most that ring.
     """
     if len(footprints) == 1 or base.trunk:  # on a tree waxes stand over one another
         return any(cannot_fit_alone(one, base) for one in footprints)
@@ -307,7 +311,40 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         least = EQUAL_CIRCLES[count - 1] if count <= len(EQUAL_CIRCLES) else math.sqrt(count)
         if farthest_mm + radius_mm < least * radius_mm - 1e-9:
             return True
-    return _area_over(footprints, base, half_gap_mm)
+    return _area_over(footprints, base, half_gap_mm) or _ring_over(footprints, base, half_gap_mm)
+
+
+def ring_share(footprint: Footprint, base: Base) -> float:
+    """Return what share of the ring about the axis a wax takes up wherever it stands.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base, without a trunk.
+
+    Returns
+    -------
+    float
+        A lower bound. The shares of waxes that share a flask add up to at most 1.
+    """
+    reach_mm = base.hub_mm / 2 + base.reach_mm
+    foot_mm = foot_within(footprint, base)
+    if reach_mm <= 0 or foot_mm <= 0:
+        return 0.0
+    discs = discs_about(reach_mm)
+    sides_mm = 2 * footprint.half_long_mm, 2 * footprint.half_short_mm
+    grow_mm = max((base.between_mm - PRINTED) / 2, 0.0)
+    return least_cover(sides_mm, grow_mm, base.usable_mm(footprint) + PRINTED, foot_mm, discs) / room(discs)
+
+
+def _ring_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
+    """True if waxes take up more than the ring about the axis; not asked of so few that they cannot."""
+    discs = discs_about(base.hub_mm / 2 + base.reach_mm)
+    if math.fsum(_grown_mm2(one, grow_mm) for one in footprints) <= ENOUGH * room(discs):
+        return False
+    return math.fsum(ring_share(one, base) for one in footprints) > 1 + 1e-6
 
 
 def _round_over(feet: Sequence[Point]) -> bool:
@@ -329,8 +366,9 @@ def _round_over(feet: Sequence[Point]) -> bool:
 
 def _area_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
     usable_mm = max(base.usable_mm(one) for one in footprints) + PRINTED
-    needed = sum(
-        one.width_mm * one.depth_mm + 2 * (one.width_mm + one.depth_mm) * grow_mm + math.pi * grow_mm**2
-        for one in footprints
-    )
+    needed = sum(_grown_mm2(one, grow_mm) for one in footprints)
     return needed > math.pi * (usable_mm + grow_mm) ** 2 + 1e-6
+
+
+def _grown_mm2(one: Footprint, grow_mm: float) -> float:
+    return one.width_mm * one.depth_mm + 2 * (one.width_mm + one.depth_mm) * grow_mm + math.pi * grow_mm**2

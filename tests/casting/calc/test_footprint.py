@@ -65,10 +65,9 @@ def test_two_wide_signets_are_refuted_by_hand():
 
 
 def test_three_of_different_thickness_are_refuted_by_the_round():
-    # 32 x 14: feet within sqrt(25.25^2 - 16^2) - 7 = 12.534 (+ 0.003); 32 x 11: within 14.034. Apart: two
-    # thick 20, thick and thin 18.5. Angles 2 asin(10 / 12.534) = 105.8, and of sides 12.534, 14.034 and
-    # 18.5 acos((157.1 + 197.0 - 342.3) / 351.8) = 88.1: 105.8 + 2 x 88.1 = 282 < 360, not refuted.
-    thick, thin = Footprint(32, 14, 6.5), Footprint(32, 11, 6.5)
+    # 32 x 14: feet within sqrt(25.25^2 - 16^2) - 7 = 12.534 (+ 0.003), two of them 20 apart: 105.8 degrees. 24 x 8,
+    # within sqrt(25.25^2 - 12^2) - 4 = 18.2, must stand 17 from each: a foot in line with it will do, not refuted.
+    thick, thin = Footprint(32, 14, 6.5), Footprint(24, 8, 6.5)
     assert not cannot_share([thick, thick, thin], BASE)
     # 36 x 14: within sqrt(25.25^2 - 18^2) - 7 = 10.708; two of them 20 apart: 2 asin(10 / 10.708) = 138.1.
     # With 36 x 11, within 12.208, 18.5 apart: acos((114.7 + 149.0 - 342.3) / 261.4) = 107.5. 138.1 + 215 = 353.
