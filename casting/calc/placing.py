@@ -22,6 +22,9 @@ QUICK, BATCH = 6, 26
 SPARE = 0.002
 """A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
 
+JUST = 5 * AIM
+"""What lacks no more than this may just fit: starts that do are tried again as they were [mm]."""
+
 JUST_STEPS = 120
 """Steps that are spent on what may just fit."""
 
@@ -106,6 +109,7 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
 def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
     """Push trials apart, round by round fewer of them, until the verifier accepts one."""
     room = Room.of(footprints, base)
+    begun = state[push(room, state).worst <= JUST]
     for steps, share in ROUNDS:
         for _ in range(steps):
             pushed = push(room, state)
@@ -116,7 +120,7 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
             state = state + pushed.move
         pushed = push(room, state)
         keep = np.argsort(pushed.total, kind="stable")
-        near = state[keep[:3]]
+        near = np.concatenate([begun, state[keep[:3]]])
         state = state[keep[: math.ceil(len(keep) * share)]]
     return _just_fitting(footprints, base, near)
 
@@ -130,7 +134,7 @@ def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) ->
             places = printed(state[trial])
             if not faults(footprints, places, base):
                 return places
-        if step == JUST_STEPS // 6 and pushed.worst.min() > 5 * AIM:
+        if step == JUST_STEPS // 6 and pushed.worst.min() > JUST:
             return None
         state = state + pushed.move / 2
     return None

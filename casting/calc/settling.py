@@ -2,7 +2,7 @@
 
 Each trial is a row of arrays. In a step every clearance that does not hold moves and turns its
 waxes just enough to mend it; the moves of one wax are averaged. Nothing here decides: a layout
-counts only when `verify` accepts it.
+counts only when `verify` accepts it. Spots and directions in the plane are complex numbers, x + iy.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from casting.calc.footprint import Base, Footprint
 
 Floats = NDArray[np.float64]
+Spots = NDArray[np.complex128]
 
 AIM = 0.02
 """Asked beyond each clearance while pushing [mm], so that pushing ends on the right side."""
@@ -25,7 +26,7 @@ AIM = 0.02
 OVER = 3.2
 """How far each averaged move is taken; tried on classes, 1 to 5: most found, in fewest steps."""
 
-SIGNS = np.array([[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]])
+CORNERS = ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))
 
 
 @dataclass(frozen=True)
@@ -78,42 +79,46 @@ class Room:
         return np.where(np.arange(self.pairs.shape[1]) < waxes, self.between_mm, self.clear_mm)
 
     @cached_property
+    def both_ways(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Pairs, then pairs the other way round."""
+        first, second = self.pairs
+        return np.concatenate([first, second]), np.concatenate([second, first])
+
+    @cached_property
     def belongs(self) -> tuple[Floats, Floats]:
-        """For first and second of each pair: 1 in the row of its wax."""
-        rows = np.arange(self.count)[:, None]
-        first, second = self.pairs % self.count
-        return (rows == first).astype(float), (rows == second).astype(float)
+        """For first and second of each pair: 1 in the column of its wax."""
+        waxes = np.arange(self.count)
+        first, second = self.pairs[:, :, None] % self.count
+        return (waxes == first).astype(float), (waxes == second).astype(float)
 
 
 @dataclass(frozen=True)
 class Boxes:
-    """Waxes and their paths to the hub, of every trial: middles, half sides, turns."""
+    """Waxes and their paths to the hub, of every trial: middles, half sides along and across, directions."""
 
-    at: Floats
-    half: Floats
-    axes: Floats
+    at: Spots
+    along: Floats
+    across: Floats
+    axes: Spots
 
     @classmethod
     def of(cls, room: Room, state: Floats) -> Boxes:
         """Waxes first, then each wax's path as a box without width."""
-        feet = state[:, :, :2]
-        far = np.sqrt((feet**2).sum(axis=2)) + 1e-12
-        toward = feet / far[:, :, None]
+        feet = state[:, :, 0] + 1j * state[:, :, 1]
+        far = np.abs(feet) + 1e-12
+        toward = feet / far
         length = np.maximum(far - room.hub_mm, 0.0)
-        middle = toward * (far - length / 2)[:, :, None]
-        wax_axis = np.stack([np.cos(state[:, :, 2]), np.sin(state[:, :, 2])], axis=2)
-        path_half = np.stack([length / 2, np.zeros_like(length)], axis=2)
+        along, across = (np.broadcast_to(side, far.shape) for side in room.half.T)
         return cls(
-            np.concatenate([feet, middle], axis=1),
-            np.concatenate([np.broadcast_to(room.half, feet.shape), path_half], axis=1),
-            np.concatenate([wax_axis, toward], axis=1),
+            np.concatenate([feet, toward * (far - length / 2)], axis=1),
+            np.concatenate([along, length / 2], axis=1),
+            np.concatenate([across, np.zeros_like(length)], axis=1),
+            np.concatenate([np.cos(state[:, :, 2]) + 1j * np.sin(state[:, :, 2]), toward], axis=1),
         )
 
-    def corners(self) -> Floats:
-        """Corners from the middle of each box: trial, box, corner, xy."""
-        across = np.stack([-self.axes[:, :, 1], self.axes[:, :, 0]], axis=2)
-        along = SIGNS[:, 0, None] * (self.half[:, :, :1] * self.axes)[:, :, None, :]
-        return along + SIGNS[:, 1, None] * (self.half[:, :, 1:] * across)[:, :, None, :]
+    def corners(self) -> Spots:
+        """Corners from the middle of each box: corner, trial, box."""
+        return np.stack([(one * self.along + 1j * other * self.across) * self.axes for one, other in CORNERS])
 
 
 @dataclass(frozen=True)
@@ -121,25 +126,24 @@ class Touch:
     """For each pair: gap (negative if they overlap), direction and levers of the nearest points."""
 
     gap: Floats
-    normal: Floats
-    first: Floats
-    second: Floats
+    normal: Spots
+    first: Spots
+    second: Spots
 
 
-def _cross(one: Floats, other: Floats) -> Floats:
-    return one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
+def _cross(one: Spots, other: Spots) -> Floats:
+    return one.real * other.imag - one.imag * other.real
 
 
-def _turned(local: Floats, axis: Floats) -> Floats:
-    """From the frame of a box to the base's."""
-    x, y, ax, ay = local[..., 0], local[..., 1], axis[..., 0], axis[..., 1]
-    return np.stack([x * ax - y * ay, x * ay + y * ax], axis=-1)
+def _dot(one: Spots, other: Spots) -> Floats:
+    return one.real * other.real + one.imag * other.imag
 
 
-def _at(values: Floats, index: NDArray[np.intp]) -> Floats:
-    """One of the third axis for each trial and pair."""
-    index = index.reshape(*index.shape, *([1] * (values.ndim - 2)))
-    return np.take_along_axis(values, index, axis=2)[:, :, 0]
+def _of_least(keys: Floats, *values: Spots) -> list[Spots]:
+    """Of four along the first axis, the values at the least key; at the first such of equals."""
+    least = keys.min(axis=0)
+    is_0, is_1, is_2 = (keys[nth] == least for nth in range(3))
+    return [np.where(is_0, v[0], np.where(is_1, v[1], np.where(is_2, v[2], v[3]))) for v in values]
 
 
 def _both_ways(gaps: Floats) -> tuple[Floats, Floats]:
@@ -148,40 +152,41 @@ def _both_ways(gaps: Floats) -> tuple[Floats, Floats]:
     return gaps[:, :half], gaps[:, half:]
 
 
-def _touches(room: Room, boxes: Boxes, arms: Floats) -> Touch:
+def _touches(room: Room, boxes: Boxes, arms: Spots) -> Touch:
     """Every pair's gap, direction from first to second, and where it is measured.
 
     Apart, the nearest corner of one to the other decides; overlapping, the shortest way out.
     """
-    one = np.concatenate(list(room.pairs))
-    other = np.concatenate(list(room.pairs[::-1]))
-    axis, half = boxes.axes[:, one], boxes.half[:, one][:, :, None, :]
-    spots = arms[:, other] + (boxes.at[:, other] - boxes.at[:, one])[:, :, None, :]
-    mirrored = axis * np.array([1.0, -1.0])
-    local = _turned(spots, mirrored[:, :, None, :])
-    inner = np.clip(local, -half, half)
-    away_2 = ((local - inner) ** 2).sum(axis=3)
-    nearest = away_2.argmin(axis=2)
-    distance = np.sqrt(_at(away_2, nearest))
-    sides = np.concatenate([local.min(axis=2) - half[:, :, 0], -local.max(axis=2) - half[:, :, 0]], axis=2)
-    side = sides.argmax(axis=2)
-    parted = _at(sides, side)
+    one, other = room.both_ways
+    axis, along, across = boxes.axes[:, one], boxes.along[:, one], boxes.across[:, one]
+    theirs = arms[:, :, other]
+    local = (theirs + (boxes.at[:, other] - boxes.at[:, one])) * axis.conj()
+    x, y = local.real.copy(), local.imag.copy()
+    inner = np.clip(x, -along, along) + 1j * np.clip(y, -across, across)
+    away = local - inner
+    away_2 = _dot(away, away)
+    distance = np.sqrt(away_2.min(axis=0))
+    spot, inside, lever = _of_least(away_2, local, inner, theirs)
+    sides = np.stack([x.min(axis=0) - along, y.min(axis=0) - across, -x.max(axis=0) - along, -y.max(axis=0) - across])
+    parted = sides.max(axis=0)
     separate = np.maximum(*_both_ways(parted))
     free = np.concatenate([separate, separate], axis=1) > 0
-    way = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])[side]
-    pick = np.where(free, nearest, (local * way[:, :, None, :]).sum(axis=3).argmin(axis=2))
-    spot, inside = _at(local, pick), _at(inner, pick)
-    way = np.where(free[:, :, None], (spot - inside) / np.maximum(distance, 1e-12)[:, :, None], way)
-    normal, mine, theirs = _turned(way, axis), _turned(inside, axis), _at(arms[:, other], pick)
-    measure = np.where(free, distance, -parted)
-    by_first = np.less_equal(*_both_ways(measure))
+    way = (spot - inside) / np.maximum(distance, 1e-12)
+    if not free.all():
+        ways = np.broadcast_to(np.array([1, 1j, -1, -1j])[:, None, None], sides.shape)
+        (out,) = _of_least(-sides, ways)
+        inside_out, lever_out = _of_least(_dot(local, out), inner, theirs)
+        way, inside = np.where(free, way, out), np.where(free, inside, inside_out)
+        lever = np.where(free, lever, lever_out)
+    normal, mine = way * axis, inside * axis
+    by_first = np.less_equal(*_both_ways(np.where(free, distance, -parted)))
     gap = np.where(separate > 0, np.minimum(*_both_ways(distance)), separate)
-    count, chosen = gap.shape[1], by_first[:, :, None]
+    count = gap.shape[1]
     return Touch(
         gap,
-        np.where(chosen, normal[:, :count], -normal[:, count:]),
-        np.where(chosen, mine[:, :count], theirs[:, count:]),
-        np.where(chosen, theirs[:, :count], mine[:, count:]),
+        np.where(by_first, normal[:, :count], -normal[:, count:]),
+        np.where(by_first, mine[:, :count], lever[:, count:]),
+        np.where(by_first, lever[:, :count], mine[:, count:]),
     )
 
 
@@ -194,40 +199,38 @@ class Push:
     total: Floats
 
 
+def _parts(push: Spots, turn: Floats) -> Floats:
+    """Moves as x, y and turn, one after the other along a first axis."""
+    return np.stack([push.real, push.imag, turn])
+
+
 def _pair_moves(room: Room, boxes: Boxes, touch: Touch, lack: Floats) -> tuple[Floats, Floats]:
     """Moves of first and second of each pair; a path turns about the axis with its wax's foot."""
     first, second = room.pairs
     waxes = room.count * (room.count - 1) // 2
-    turn_1 = _cross(touch.first, touch.normal)
+    turn_1, turn_2 = _cross(touch.first, touch.normal), _cross(touch.second, touch.normal)
     push_1 = touch.normal.copy()
-    toward = boxes.axes[:, first[waxes:]]
-    sideways = np.stack([-toward[..., 1], toward[..., 0]], axis=2)
+    sideways = 1j * boxes.axes[:, first[waxes:]]
     point = boxes.at[:, first[waxes:]] + touch.first[:, waxes:]
     foot = boxes.at[:, first[waxes:] - room.count]
-    share = np.sqrt((point**2).sum(axis=2) / np.maximum((foot**2).sum(axis=2), 1e-12))
-    share *= (sideways * touch.normal[:, waxes:]).sum(axis=2)
-    push_1[:, waxes:] = share[:, :, None] * sideways
+    share = np.sqrt(_dot(point, point) / np.maximum(_dot(foot, foot), 1e-12))
+    push_1[:, waxes:] = share * _dot(sideways, touch.normal[:, waxes:]) * sideways
     turn_1[:, waxes:] = 0.0
-    turn_2 = _cross(touch.second, touch.normal)
     ease_1, ease_2 = room.ease[first % room.count], room.ease[second]
-    weight = (push_1**2).sum(axis=2) + ease_1 * turn_1**2 + 1.0 + ease_2 * turn_2**2
-    scale = (lack / weight)[:, :, None]
-    move_1 = np.concatenate([-push_1, (-ease_1 * turn_1)[:, :, None]], axis=2) * scale
-    move_2 = np.concatenate([touch.normal, (ease_2 * turn_2)[:, :, None]], axis=2) * scale
-    return move_1, move_2
+    scale = lack / (_dot(push_1, push_1) + ease_1 * turn_1**2 + 1.0 + ease_2 * turn_2**2)
+    return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(touch.normal, ease_2 * turn_2) * scale
 
 
-def _wall_moves(room: Room, boxes: Boxes, arms: Floats) -> tuple[Floats, Floats]:
+def _wall_moves(room: Room, boxes: Boxes, arms: Spots) -> tuple[Floats, Floats]:
     """How far each corner is over the usable circle, and the moves that bring it back."""
-    arms = arms[:, : room.count]
-    spots = arms + boxes.at[:, : room.count, None, :]
-    far = np.sqrt((spots**2).sum(axis=3))
-    over = np.maximum(far + room.aim_mm - room.usable[:, None], 0.0)
-    outward = spots / np.maximum(far, 1e-12)[..., None]
+    arms = arms[:, :, : room.count]
+    spots = arms + boxes.at[:, : room.count]
+    far = np.abs(spots)
+    over = np.maximum(far + (room.aim_mm - room.usable), 0.0)
+    outward = spots / np.maximum(far, 1e-12)
     turn = _cross(arms, outward)
-    ease = room.ease[:, None]
-    scale = (over / (1.0 + ease * turn**2))[..., None]
-    return over, -np.concatenate([outward, (ease * turn)[..., None]], axis=3) * scale
+    back = _parts(-outward, -room.ease * turn) * (over / (1.0 + room.ease * turn**2))
+    return over, back.sum(axis=1)
 
 
 def push(room: Room, state: Floats) -> Push:
@@ -249,20 +252,20 @@ def push(room: Room, state: Floats) -> Push:
     arms = boxes.corners()
     touch = _touches(room, boxes, arms)
     lack = np.maximum(room.need + room.aim_mm - touch.gap, 0.0)
-    first = room.pairs[0]
-    lack[boxes.half[:, first, 0] <= 0] = 0.0
+    lack[boxes.along[:, room.pairs[0]] <= 0] = 0.0
     move_1, move_2 = _pair_moves(room, boxes, touch, lack)
     by_1, by_2 = room.belongs
     over, back = _wall_moves(room, boxes, arms)
-    feet = state[:, :, :2]
-    far = np.sqrt((feet**2).sum(axis=2))
+    feet = boxes.at[:, : room.count]
+    far = np.abs(feet)
     beyond = np.maximum(far + room.aim_mm - room.reach_mm, 0.0)
-    home = np.zeros_like(state)
-    home[:, :, :2] = -feet * (beyond / np.maximum(far, 1e-12))[:, :, None]
-    moves = by_1 @ move_1 + by_2 @ move_2 + back.sum(axis=2) + home
-    counts = (lack > 0) @ (by_1 + by_2).T + (over > 0).sum(axis=2) + (beyond > 0)
+    moves = move_1 @ by_1 + move_2 @ by_2 + back
+    home = feet * (beyond / np.maximum(far, 1e-12))
+    moves[0] -= home.real
+    moves[1] -= home.imag
+    counts = (lack > 0) @ (by_1 + by_2) + (over > 0).sum(axis=0) + (beyond > 0)
     return Push(
-        OVER * moves / np.maximum(counts, 1.0)[:, :, None],
-        np.maximum.reduce([lack.max(axis=1), over.max(axis=(1, 2)), beyond.max(axis=1)]),
-        lack.sum(axis=1) + over.sum(axis=(1, 2)) + beyond.sum(axis=1),
+        np.moveaxis(OVER * moves / np.maximum(counts, 1.0), 0, 2),
+        np.maximum.reduce([lack.max(axis=1), over.max(axis=(0, 2)), beyond.max(axis=1)]),
+        lack.sum(axis=1) + over.sum(axis=(0, 2)) + beyond.sum(axis=1),
     )
