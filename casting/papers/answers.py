@@ -6,6 +6,7 @@ import logging
 
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Plan
@@ -21,9 +22,9 @@ log = logging.getLogger(__name__)
 
 
 def wall_for(request: TeacherRequest, day: CastingDay) -> Wall:
-    """Return the papers of a day, their addresses those of the browser's own site."""
+    """Return the papers of a day, their addresses those of the browser's own site; printed now if posted for."""
     with printed_from(origin_of(request)):
-        return printing.wall_of(day, Plan.objects.latest_of(day))
+        return printing.wall_of(day, Plan.objects.latest_of(day), timezone.now() if request.method == "POST" else None)
 
 
 def answer_pdf(request: TeacherRequest, wall: Wall, page: Page, noted: bool = True) -> HttpResponse:
