@@ -15,9 +15,11 @@ from django.utils.translation import gettext as _
 
 from casting.calc.result import Place, TreePlace
 from casting.calc.words import Do
+from casting.drawings import draw_flask
 from casting.models import Plan
 from casting.opened import open_plan, outdated
 from casting.papers.label_stock import Stock, layout_on, plain_stock, rules_of, stock_of
+from casting.papers.lean import lean
 from casting.papers.poster import draw_code
 from casting.papers.site import address_of
 from casting.reading import FlaskSheet, PlanSheet
@@ -44,6 +46,7 @@ class Card:
     """What stands on one flask's card. Times are None where a step was done before this plan."""
 
     laid: Laid
+    views: tuple[SafeString, ...]
     hours: tuple[tuple[str, str], ...]
     mix_at: datetime | None
     set_until: datetime | None
@@ -105,6 +108,7 @@ class _Cards:
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
         return Card(
             laid,
+            views=_views(laid),
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
             mix_at=mixes.get(flask.label),
             set_until=max((until for _at, until in sets), default=None),
@@ -114,6 +118,13 @@ class _Cards:
 
     def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]
+
+
+def _views(laid: Laid) -> tuple[SafeString, ...]:
+    """Both views of a flask at true scale, if its card has room for them."""
+    if laid.layout in (None, LABEL):
+        return ()
+    return lean(draw_flask(laid.flask)), lean(draw_flask(laid.flask, mirrored=True))
 
 
 def hour_of(place: Place) -> str:

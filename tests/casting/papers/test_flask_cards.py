@@ -6,15 +6,18 @@ import re
 from collections import Counter
 from datetime import datetime
 from itertools import pairwise
+from xml.etree import ElementTree
 
 import pdfplumber
 import pypdfium2
 import pytest
 
 from casting.calc.result import Place
+from casting.drawings.svg import drawing, line, text
 from casting.models import Wax
 from casting.papers.flask_cards import flask_cards_html, hour_of
 from casting.papers.label_stock import FIXTURES, all_stock, layout_on, plain_stock, stock_of
+from casting.papers.lean import lean
 from casting.papers.render import render
 from casting.papers.site import printed_from
 from tests.casting.papers.conftest import stored
@@ -343,6 +346,29 @@ def test_what_people_type_is_printed_as_text_and_breaks_no_card(day, teacher, wh
 
 def test_a_day_without_a_flask_needs_no_cards(plan_0):
     assert flask_cards_html(plan_0) is None
+
+
+def test_a_lean_drawing_prints_the_same_ink_at_the_same_places(plan_24, monkeypatch):
+    leaner = render(flask_cards_html(plan_24))
+    monkeypatch.setattr("casting.papers.flask_cards.lean", lambda drawing: drawing)
+    whole = render(flask_cards_html(plan_24))
+    assert len(leaner) < 0.75 * len(whole)
+    for kind in ("line", "curve", "rect"):
+        for less, more in zip(sizes_of(leaner, kind), sizes_of(whole, kind), strict=True):
+            assert sorted(less) == [pytest.approx(size, abs=0.01) for size in sorted(more)]
+    # A text that was centred by the setter and one that begins where the font's widths say.
+    for page in range(len(pages_of(whole))):
+        for (word, *less), (same, *more) in zip(places_of(leaner, page), places_of(whole, page), strict=True):
+            assert word == same and less == pytest.approx(more, abs=0.05)
+
+
+def test_a_lean_drawing_keeps_its_own_title_and_what_the_font_lacks():
+    tag = text(10, 5, "\N{SNOWMAN}", 3, text_anchor="middle")
+    drawn = drawing([line(0, 0, 1, 1), line(1, 1, 2, 0), tag], title="A & B", width_mm=20, height_mm=9, class_="flask")
+    leaner = lean(drawn)
+    assert "<title>A &amp; B</title>" in leaner and 'text-anchor="middle"' in leaner
+    assert 'd="M0 0L1 1M1 1L2 0"' in leaner and "<line" not in leaner
+    ElementTree.fromstring(leaner)
 
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
