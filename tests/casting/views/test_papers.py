@@ -4,8 +4,6 @@ import io
 import re
 import zipfile
 from dataclasses import replace
-from datetime import UTC, datetime
-from unittest.mock import Mock
 
 import pytest
 from django.db import connection
@@ -14,7 +12,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from casting.models import Alloy, Investment, PaperPrinted, Plan
-from casting.papers import answers, printing
+from casting.papers import printing
 from casting.papers.kinds import PAPERS, Paper
 from casting.papers.render import NotRendered, PangoMissing
 from casting.planning import make_plan
@@ -197,18 +195,6 @@ def test_looking_notes_nothing_and_printing_notes_who_and_when(day, teacher, tea
     assert (printed.day, printed.key, printed.revision, printed.by) == (day, "mix", 4, teacher)
     row = row_of(teacher_client.get(page), "Mix sheet")
     assert "revision 4," in row and teacher.name in row and " current " in row
-
-
-def test_a_print_says_when_and_printed_again_it_is_the_same(day, teacher, teacher_client, pdf, quick, monkeypatch):
-    store(day, teacher, plan_of_one())
-    looked_at = teacher_client.get(pdf).content
-    monkeypatch.setattr(answers, "timezone", Mock(now=lambda: datetime(2027, 3, 10, 19, 5, tzinfo=UTC)))
-    printed = teacher_client.post(pdf).content
-    # 19:05 UTC is 14:05 in New York, before the clocks change on the 14th.
-    assert b"First printed Wed 10 Mar 2027, 14:05." in printed and b"First printed" not in looked_at
-    monkeypatch.setattr(answers, "timezone", Mock(now=lambda: datetime(2027, 3, 12, 8, 0, tzinfo=UTC)))
-    assert teacher_client.post(pdf).content == printed and teacher_client.get(pdf).content == looked_at
-    assert [row.at.day for row in PaperPrinted.objects.order_by("pk")] == [10, 12]
 
 
 def test_the_zip_is_not_to_be_had_by_looking(day, teacher, teacher_client, everything):
