@@ -11,7 +11,8 @@ from datetime import datetime
 from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
-from casting.holding import ShownCaution, cautions_of
+from casting.calc.errors import Refused
+from casting.holding import ShownCaution, cautions_of, cautions_of_day
 from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
@@ -19,7 +20,7 @@ from casting.shown import SchoolUnits, in_units, units_of
 from school.models import School
 
 HEAD_MOST, OTHERS_MOST = 230, 40
-"""Signs that two small lines in the head of a sheet have room for; the safety papers have them all."""
+"""Signs that two small lines in the head of a sheet have room for; the teacher's safety sheet has them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +47,25 @@ class OpenedPlan:
         """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there."""
         read = _read_of(self.plan)
         if read.cleared is None:
-            read.cleared = _for_the_head([one for one in cautions_of(self.plan) if one.cleared_by])
+            read.cleared = _for_the_head(cautions_of(self.plan))
         return read.cleared
 
 
-def _for_the_head(cleared: Sequence[ShownCaution]) -> str:
+def cleared_for(day: CastingDay) -> str:
+    """Return the same for a sheet that is made of the day: of its last plan, or of what it offers before there is one.
+
+    Nothing if nothing can be planned yet.
+    """
+    plan = Plan.objects.latest_of(day)
+    try:
+        return _for_the_head(cautions_of(plan) if plan is not None else cautions_of_day(day))
+    except (NotPlanned, Refused):
+        return ""
+
+
+def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     """As many as find room, each with its name and reason; the ids of the others, and where all of it stands."""
+    cleared = [one for one in cautions if one.cleared_by]
     said = {f"{one.id} ({one.cleared_by}: {one.reason})": one.id for one in cleared}
     whole = list(said)
     if len("; ".join(whole)) <= HEAD_MOST:
@@ -60,7 +74,7 @@ def _for_the_head(cleared: Sequence[ShownCaution]) -> str:
     number = fitting[-1] if fitting else 1
     begun = Truncator("; ".join(whole[:number])).chars(HEAD_MOST)
     others = Truncator(", ".join(dict.fromkeys(["", *list(said.values())[number:]]))).chars(OTHERS_MOST)
-    return _("%(begun)s%(others)s: whole on the safety handout") % {"begun": begun, "others": others}
+    return _("%(begun)s%(others)s: whole on the teacher's safety sheet") % {"begun": begun, "others": others}
 
 
 @dataclass(slots=True)

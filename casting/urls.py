@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import day_plan, days, flasks, hand_in, my_waxes, papers, safety, search, waxes
+from casting.views import day_plan, days, flask_cards, flasks, hand_in, my_waxes, papers, safety, search, waxes
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -28,6 +28,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/flasks/clear/", flasks.clear_caution, name="clear_caution"),
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
+    path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),
+    path("days/<int:day_id>/flask-cards.pdf", flask_cards.flask_cards_pdf, name="flask_cards_pdf"),
     path("days/<int:day_id>/papers/<slug:key>.pdf", papers.paper_pdf, name="paper_pdf"),
     path("days/<int:day_id>/papers/<slug:which>.zip", papers.papers_zip, name="papers_zip"),
     path("days/<int:day_id>/day-plan.pdf", papers.paper_pdf, {"key": "day-plan"}, name="day_plan_pdf"),

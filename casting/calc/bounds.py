@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from casting.calc.covering import Least
+from casting.calc.aims import Least
 from casting.calc.day import SLACK, DayInput
 from casting.calc.flasks import Bench, Flasks
 from casting.calc.left_out import barred
@@ -29,7 +29,7 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut], least: Leas
     left_out : sequence of LeftOut
         The waxes in none of them.
     least : Least, optional
-        What the cover of the whole day proved, if it has one.
+        What sharing out all waxes at once proved, if that was done.
 
     Returns
     -------
@@ -38,8 +38,8 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut], least: Leas
 
     Notes
     -----
-    If the plan may leave out more than must be, a better one may leave out other waxes, so only
-    the fixed and held flasks bound the rest.
+    If the plan may leave out more than must be, a better one may leave out other waxes, so without
+    `least` only the fixed and held flasks bound the rest.
     """
     fixed = tuple(flask for flask in flasks if flask.fixed)
     needs = Needs(bench, usable_sizes(bench, fixed))
@@ -47,37 +47,30 @@ def prove(bench: Bench, flasks: Flasks, left_out: Sequence[LeftOut], least: Leas
     loose = [piece for key, piece in bench.pieces.items() if key not in inside]
     lost = [piece for piece in loose if not needs.sizes(piece) or barred(bench, piece.key)]
     loose = [piece for piece in loose if piece not in lost]
-    programme = Programme(needs, loose, Counter(flask.size for flask in fixed))
-    if least:  # the cover has every wax in view but those that no flask could ever take
+    if least:
         barred_ones = [piece for piece in lost if barred(bench, piece.key)]
         left_least, firsts_least = len(barred_ones) + least.left, _firsts(barred_ones) + least.firsts
+        number = len(fixed) + least.flasks
+        cost = round(max(0.0, sum(bench.cost(flask.keys, flask.size) for flask in fixed) + least.cost - EASE), 2)
     else:
+        programme = Programme(needs, loose, Counter(flask.size for flask in fixed))
         left_least, firsts_least = len(lost) + programme.least_left(), _firsts(lost) + programme.least_firsts()
+        number, cost = _in_turn(bench, programme, len(left_out) - len(lost), flasks)
     met = left_least == len(left_out) and firsts_least == _firsts(bench.pieces[x.key] for x in left_out)
-    beyond = len(left_out) - len(lost)
-    if not met:
+    if not met and not least:
         number, cost = len(fixed) + _named(bench, inside), bench.total_cost(fixed)
-    else:
-        number, cost = _in_turn(bench, programme, least, beyond, flasks)
     flasks_proved = met and number == len(flasks)
     proved = flasks_proved and cost >= bench.total_cost(flasks) - 0.001
-    why = why_not_fewer(needs, flasks, loose, met, number)
+    why = why_not_fewer(needs, flasks, loose, met, number, least.parties if least else {})
     return Proof(left_least, firsts_least, number, cost, flasks_proved, proved, why)
 
 
-def _in_turn(bench: Bench, programme: Programme, least: Least | None, beyond: int, flasks: Flasks) -> tuple[int, float]:
-    """Fewest flasks and least cost; the later goal's from the cover only if the plan meets the earlier one."""
+def _in_turn(bench: Bench, programme: Programme, beyond: int, flasks: Flasks) -> tuple[int, float]:
+    """Fewest flasks and least cost, in the order of the aim."""
     fixed = [flask for flask in flasks if flask.fixed]
     kept = sum(bench.cost(flask.keys, flask.size) for flask in fixed)
-    others = len(flasks) - len(fixed)
-    if bench.day.rules.aim is Aim.LEAST_MATERIAL:
-        cost = least.cost if least else programme.least(beyond, None)
-        met = least is not None and bench.total_cost(flasks) <= round(kept + least.cost, 2)
-        fewest = least.flasks if least and met else programme.fewest(beyond)
-    else:
-        fewest = least.flasks if least else programme.fewest(beyond)
-        met = least is not None and others == least.flasks
-        cost = least.cost if least and met else programme.least(beyond, others)
+    others = None if bench.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
+    fewest, cost = programme.fewest(beyond), programme.least(beyond, others)
     return len(fixed) + fewest, round(max(0.0, kept + cost - EASE), 2)
 
 

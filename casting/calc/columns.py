@@ -1,117 +1,274 @@
-"""Every set of waxes that one flask may take, unless a proof forbids it: the columns of the cover."""
+"""What one flask may take, as far as rules and proofs know: sets of waxes, found by what they are worth."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from casting.calc.charge import STERLING_SG, by_diameter, charge_limit
-from casting.calc.day import SLACK
-from casting.calc.flasks import Bench
-from casting.calc.footprint import cannot_share
-from casting.calc.share import Piece
+import numpy as np
+
+from casting.calc.footprint import PRINTED, cannot_share
+from casting.calc.needs import EASE, Needs
+from casting.calc.share import Party, Piece
+from casting.calc.words import Section
+
+Floats = np.ndarray[Any, np.dtype[np.float64]]
+Flags = np.ndarray[Any, np.dtype[np.bool_]]
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
-    """Waxes in a flask of a size, as far as any rule or proof knows; its layout is still to be found."""
+class Block:
+    """Waxes that stand together or not at all: those held under one label, or a wax by itself."""
 
-    keys: frozenset[str]
-    size: str
-    cost: float
+    pieces: tuple[Piece, ...]
+    held: bool
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """The waxes' keys."""
+        return frozenset(piece.key for piece in self.pieces)
+
+    @property
+    def steps(self) -> tuple[int, int]:
+        """The thinnest and the heaviest section, as steps."""
+        steps = [piece.step for piece in self.pieces]
+        return min(steps), max(steps)
 
 
-def columns_of(bench: Bench, loose: Sequence[str], sizes: frozenset[str], most: int) -> list[Column] | None:
-    """Return every column of these waxes.
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Sets of waxes worth more than was asked, the most worth first, and the most that any unseen one is worth."""
+
+    sets: tuple[tuple[float, frozenset[str]], ...]
+    unseen: float
+
+
+class Stand:
+    """The waxes of one party, of sections from one step to another, that a flask of one size may take."""
+
+    def __init__(self, needs: Needs, size: str, blocks: Sequence[Block], steps: tuple[int, int]) -> None:
+        rules, first = needs.rules, blocks[0].pieces[0]
+        day, flask = rules.day, rules.sizes[size]
+        self.size, self.blocks = size, tuple(blocks)
+        self.base = rules.bases[size]
+        self.most_g, self.most = needs.most_g(first), flask.waxes_max
+        self.least_button_g = needs.least_button_g(first, size)
+        self.powder_cost = rules.powder_g[size] * (day.investment.price_per_kg or 0.0) / 1000
+        self.button_cost = (day.alloys[first.wax.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
+        self.mixed_cost = day.rules.mixed_cost if steps[0] < steps[1] else 0.0
+        sections = [section for section in Section if section.step <= steps[1]]
+
+        def share(piece: Piece) -> float:
+            return min(day.rules.button_pct[section] for section in sections if section.step >= piece.step) / 100
+
+        self.count = np.array([len(block.pieces) for block in blocks])
+        self.metal_g = np.array([sum(piece.metal_g for piece in block.pieces) for block in blocks])
+        self.button_g = np.array([sum(piece.metal_g * share(piece) for piece in block.pieces) for block in blocks])
+        self.area_mm2, self.room_mm2 = self._areas()
+        self.pair = self._pairs()
+
+    def _areas(self) -> tuple[Floats, float]:
+        """Rectangles grown by half the gap, and the room for them: a condition of `cannot_share`, not for trees."""
+        grow_mm = max((self.base.between_mm - PRINTED) / 2, 0.0)
+        pieces = [piece for block in self.blocks for piece in block.pieces]
+        widest_mm = max(self.base.usable_mm(piece.footprint) for piece in pieces) + PRINTED + grow_mm
+        areas = [
+            sum(
+                piece.area_mm2 + 2 * (piece.wax.width_mm + piece.wax.depth_mm) * grow_mm + math.pi * grow_mm**2
+                for piece in block.pieces
+            )
+            for block in self.blocks
+        ]
+        return np.array(areas), math.inf if self.base.trunk else math.pi * widest_mm**2 + EASE
+
+    def _pairs(self) -> Flags:
+        """Which two blocks may share, by charge, number, held labels and place."""
+        many = len(self.blocks)
+        pair = np.zeros((many, many), dtype=bool)
+        for one in range(many):
+            for other in range(one):
+                together = [one, other]
+                pair[one, other] = pair[other, one] = (
+                    not (self.blocks[one].held and self.blocks[other].held)
+                    and self.count[together].sum() <= self.most
+                    and self._melts(self.metal_g[together].sum(), self.button_g[together].sum())
+                    and not any(
+                        cannot_share([a.footprint, b.footprint], self.base)
+                        for a in self.blocks[one].pieces
+                        for b in self.blocks[other].pieces
+                    )
+                )
+        return pair
+
+    def _melts(self, metal_g: Any, button_g: Any) -> Any:
+        return metal_g + np.maximum(self.least_button_g, button_g) <= self.most_g
+
+    def worth(
+        self,
+        wax_worth: Mapping[str, float],
+        asked: float,
+        per_cost: float,
+        floor: float,
+        carried: int,
+        wanted: int,
+    ) -> Found:
+        """Return the sets of waxes worth more than a floor.
+
+        Parameters
+        ----------
+        wax_worth : mapping of str to float
+            What each wax is worth, at least 0.
+        asked : float
+            What a flask of this size takes off that worth.
+        per_cost : float
+            What one unit of cost takes off.
+        floor : float
+            Sets worth no more are not wanted.
+        carried : int
+            The most sets that are carried on with, a number of waxes at a time.
+        wanted : int
+            The most sets that are given back; the others count as unseen.
+
+        Returns
+        -------
+        Found
+            No set that rules and proofs allow is worth more than the floor, the sets found and
+            `unseen` apart.
+
+        Notes
+        -----
+        Sets grow by one block at a time, the most worth first. A set is carried on while the most
+        that it could come to is over the floor: the worth of as many more blocks as the flask
+        takes, less the powder and the least button. Where too many could, the best are.
+        """
+        worth = np.array([sum(wax_worth[key] for key in sorted(block.keys)) for block in self.blocks])
+        order = np.argsort(-worth, kind="stable")
+        return _Growing(self, worth[order], order, asked, per_cost).beyond(floor, carried, wanted)
+
+
+class _Growing:
+    """Sets of blocks of a stand, level by level; blocks go by their rank in worth."""
+
+    def __init__(self, stand: Stand, worth: Floats, order: Any, asked: float, per_cost: float) -> None:
+        self.stand, self.worth, self.order = stand, worth, order
+        self.bare = asked + per_cost * (stand.powder_cost + stand.mixed_cost)
+        self.per_g = per_cost * stand.button_cost
+        self.count, self.metal_g = stand.count[order], stand.metal_g[order]
+        self.button_g, self.area_mm2 = stand.button_g[order], stand.area_mm2[order]
+        self.after = stand.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
+
+    def beyond(self, floor: float, carried: int, wanted: int) -> Found:
+        """The sets of most worth over the floor, with at most so many carried on with at a level."""
+        members = np.arange(len(self.worth))[:, None]
+        sums = np.stack([self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float)], axis=1)
+        more = self.after
+        levels: list[tuple[Floats, Any]] = []
+        unseen = -math.inf
+        while len(members):
+            values = sums[:, 0] - self.bare - self.per_g * np.maximum(self.stand.least_button_g, sums[:, 2])
+            levels.append((values[values > floor], members[values > floor]))
+            more = self._that_fit(sums, more)
+            rows, added, at_most = self._hopeful(sums, more, floor)
+            if len(rows) > carried:
+                best = np.argsort(-at_most, kind="stable")
+                unseen = max(unseen, float(at_most[best[carried]]))
+                keep = np.sort(best[:carried])
+                rows, added = rows[keep], added[keep]
+            members = np.concatenate([members[rows], added[:, None]], axis=1)
+            sums = sums[rows] + self._figures(added)
+            more = more[rows] & self.after[added]
+        return self._most_worth(levels, wanted, unseen)
+
+    def _most_worth(self, levels: Sequence[tuple[Floats, Any]], wanted: int, unseen: float) -> Found:
+        """So many sets of most worth; the others count as unseen."""
+        every = np.concatenate([values for values, _ in levels])
+        least = -math.inf
+        if len(every) > wanted:
+            falling = np.sort(every)[::-1]
+            least, unseen = float(falling[wanted - 1]), max(unseen, float(falling[wanted]))
+        found = [
+            (float(values[row]), self._keys(members[row]))
+            for values, members in levels
+            for row in np.flatnonzero(values >= least)
+        ]
+        found.sort(key=lambda one: (-one[0], sorted(one[1])))
+        return Found(tuple(found), unseen)
+
+    def _keys(self, ranks: Any) -> frozenset[str]:
+        return frozenset().union(*(self.stand.blocks[self.order[rank]].keys for rank in ranks))
+
+    def _figures(self, ranks: Any) -> Floats:
+        columns = [self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float)]
+        return np.stack([column[ranks] for column in columns], axis=1)
+
+    def _that_fit(self, sums: Floats, more: Flags) -> Flags:
+        """Which blocks each set could still take, one at a time."""
+        metal_g, button_g = sums[:, 1:2] + self.metal_g, sums[:, 2:3] + self.button_g
+        fits = more & self.stand._melts(metal_g, button_g)
+        fits &= sums[:, 3:4] + self.area_mm2 <= self.stand.room_mm2
+        return np.asarray(fits & (sums[:, 4:5] + self.count <= self.stand.most))
+
+    def _hopeful(self, sums: Floats, more: Flags, floor: float) -> tuple[Any, Any, Floats]:
+        """Sets with one block more that may still come to more than the floor, and to how much at most.
+
+        Blocks that a set could take stand in the order of their worth, so those from the new one
+        on, as many as the flask has places, bound what it can gain.
+        """
+        rows, added = np.nonzero(more)
+        if not len(rows):
+            return rows, added, np.zeros(0)
+        each = more.sum(axis=1)
+        start = np.concatenate([[0], np.cumsum(each)[:-1]])
+        gained = np.concatenate([[0.0], np.cumsum(self.worth[added])])
+        here = np.arange(len(rows))
+        places = (self.stand.most - sums[rows, 4]).astype(int)
+        last = np.minimum(here + places, (start + each)[rows])
+        at_most = sums[rows, 0] + gained[last] - gained[here]
+        with_new_g = np.maximum(self.stand.least_button_g, sums[rows, 2] + self.button_g[added])
+        at_most -= self.bare + self.per_g * with_new_g
+        keep = at_most > floor
+        return rows[keep], added[keep], at_most[keep]
+
+
+def stands_of(needs: Needs, loose: Sequence[str], windows: str) -> Iterator[tuple[Party, Stand]]:
+    """Yield every stand of these waxes.
 
     Parameters
     ----------
-    bench : Bench
-        The day's rules and stock.
+    needs : Needs
+        The day's rules and the sizes that may be used.
     loose : sequence of str
         Waxes that are in no fixed flask and that some flask takes.
-    sizes : frozenset of str
-        The flask sizes that may be used.
-    most : int
-        The most columns worth having.
+    windows : {"widest", "each"}
+        Widest: sections as far apart as may share, where mixing costs nothing that counts. Each:
+        beside these, each section by itself, which is not mixed and costs less.
 
-    Returns
-    -------
-    list of Column or None
-        All that no rule and no proof forbids; None if there are more than `most`.
+    Yields
+    ------
+    tuple of (Party, Stand)
+        Party by party, smallest name first.
     """
-    found: list[Column] = []
-    parties: dict[tuple[str, str, str], list[Piece]] = {}
+    parties: dict[Party, dict[tuple[bool, str], list[Piece]]] = {}
+    held = needs.rules.day.held
     for key in sorted(loose):
-        parties.setdefault(bench.pieces[key].party, []).append(bench.pieces[key])
+        piece = needs.rules.pieces[key]
+        parties.setdefault(piece.party, {}).setdefault((key in held, held.get(key, key)), []).append(piece)
     for party in sorted(parties):
-        for keys, taking in _Party(bench, parties[party], sizes).sets():
-            found += [
-                Column(keys, size, bench.cost(keys, size))
-                for size in taking
-                if bench.melts(keys, size)
-                and (len(keys) < 3 or not cannot_share([bench.pieces[k].footprint for k in keys], bench.bases[size]))
-            ]
-            if len(found) > most:
-                return None
-    return found
+        blocks = [Block(tuple(pieces), is_held) for (is_held, _), pieces in sorted(parties[party].items())]
+        for steps in _windows(blocks, needs.rules.day.rules.sections_may_differ_by, windows):
+            inside = [block for block in blocks if steps[0] <= block.steps[0] and block.steps[1] <= steps[1]]
+            for size in sorted(needs.usable):
+                takes = [b for b in inside if all(size in needs.rules.alone[piece.key] for piece in b.pieces)]
+                takes = [b for b in takes if len(b.pieces) == 1 or needs.rules.allows(b.keys, size)]
+                if takes:
+                    yield party, Stand(needs, size, takes, steps)
 
 
-class _Party:
-    """The waxes of one party, and what two of them forbid each other."""
-
-    def __init__(self, bench: Bench, pieces: list[Piece], sizes: frozenset[str]) -> None:
-        self.bench, self.pieces = bench, pieces
-        rules, alloy = bench.day.rules, bench.day.alloys[pieces[0].wax.alloy]
-        self.most_g = charge_limit(alloy, rules) + SLACK
-        self.sizes = [size for size, count in sorted(bench.stock.items()) if count > 0 and size in sizes]
-        self.bare_g = {
-            size: by_diameter(rules.button_g_by_diameter, bench.sizes[size].diameter_mm)
-            * alloy.specific_gravity
-            / STERLING_SG
-            for size in self.sizes
-        }
-        self.pairs = {
-            size: {
-                (one, other)
-                for nth, one in enumerate(pieces)
-                for other in pieces[nth + 1 :]
-                if not cannot_share([one.footprint, other.footprint], bench.bases[size])
-            }
-            for size in self.sizes
-        }
-
-    def sets(self) -> Iterator[tuple[frozenset[str], list[str]]]:
-        """Sets of waxes with the sizes that may take them, held ones whole."""
-        for number, piece in enumerate(self.pieces):
-            alone = [size for size in self.sizes if size in self.bench.alone[piece.key]]
-            yield from self._grown([piece], alone, number)
-
-    def _grown(self, inside: list[Piece], sizes: list[str], last: int) -> Iterator[tuple[frozenset[str], list[str]]]:
-        if not sizes:
-            return
-        if self._held_whole(inside):
-            yield frozenset(piece.key for piece in inside), sizes
-        for number in range(last + 1, len(self.pieces)):
-            more = [*inside, self.pieces[number]]
-            if self._near(more):
-                yield from self._grown(more, [size for size in sizes if self._takes(more, size)], number)
-
-    def _near(self, inside: list[Piece]) -> bool:
-        steps = [piece.step for piece in inside]
-        held = {self.bench.day.held[piece.key] for piece in inside if piece.key in self.bench.day.held}
-        return max(steps) - min(steps) <= self.bench.day.rules.sections_may_differ_by and len(held) < 2
-
-    def _takes(self, inside: list[Piece], size: str) -> bool:
-        newest = inside[-1]
-        return (
-            len(inside) <= self.bench.sizes[size].waxes_max
-            and size in self.bench.alone[newest.key]
-            and sum(piece.metal_g for piece in inside) + self.bare_g[size] <= self.most_g
-            and all((piece, newest) in self.pairs[size] for piece in inside[:-1])
-        )
-
-    def _held_whole(self, inside: list[Piece]) -> bool:
-        keys = {piece.key for piece in inside}
-        labels = {self.bench.day.held[key] for key in keys if key in self.bench.day.held}
-        return all(key in keys for key, label in self.bench.day.held.items() if label in labels)
+def _windows(blocks: Sequence[Block], apart: int, windows: str) -> list[tuple[int, int]]:
+    """Sections that may share: the widest ranges with waxes at both ends, and each section."""
+    steps = sorted({step for block in blocks for step in block.steps})
+    ranges = {(low, max(step for step in steps if step <= low + apart)) for low in steps}
+    widest = {one for one in ranges if not any(o != one and o[0] <= one[0] and one[1] <= o[1] for o in ranges)}
+    return sorted(widest | ({(step, step) for step in steps} if windows == "each" else set()))

@@ -53,6 +53,7 @@ class Bench(Sharing):
         super().__init__(day)
         self.stock = {size.key: 0 if size.key in without else size.count for size in day.flask_sizes}
         self.spent = 0
+        self.weighed = 0
         self.daring = 0.0
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
@@ -103,6 +104,18 @@ class Bench(Sharing):
             self._trees[keys, size] = dict(zip(names, places, strict=True)) if places and melts else None
         return self._trees[keys, size]
 
+    def laid(self, keys: frozenset[str], size: str) -> bool:
+        """True if a layout of these waxes in this size was found already."""
+        return (keys, self.bases[size]) in self._laid or self._trees.get((keys, size)) is not None
+
+    def crowded(self, keys: frozenset[str], size: str) -> bool:
+        """True if these waxes fill a base so far that a layout is seldom found: nothing is sought, nothing refuted."""
+        return not self.bases[size].trunk and self._crowded(keys, self.bases[size])
+
+    def _crowded(self, keys: frozenset[str], base: Base) -> bool:
+        most = CROWDED[min(len(keys), len(CROWDED) - 1)] + self.daring
+        return len(keys) > 1 and self._fullness(keys, base) > most
+
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
         """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
         if len(keys) < 2:
@@ -116,7 +129,7 @@ class Bench(Sharing):
     def _hopeless(self, keys: frozenset[str], base: Base) -> bool:
         """True if the base would be crowded, or smaller waxes were sought on as wide a one in vain."""
         count = len(keys)
-        if count > 1 and self._fullness(keys, base) > CROWDED[min(count, len(CROWDED) - 1)] + self.daring:
+        if self._crowded(keys, base):
             return True
         shape = self._shape(keys)
         return any(
@@ -180,9 +193,13 @@ class Bench(Sharing):
         spare = self.spare(flask for flask in flasks if flask.fixed)
         return all(count <= spare[size] for size, count in used.items()) and self.kiln_takes(flasks)
 
+    def cost_of(self, flasks: Iterable[Flask]) -> float:
+        """What these flasks cost, unrounded; a tree with the trunk of its layout."""
+        return sum(sorted(self.cost(flask.keys, flask.size, self._trunk_mm(flask)) for flask in flasks))
+
     def total_cost(self, flasks: Iterable[Flask]) -> float:
-        """What these flasks cost, to 0.01; a tree with the trunk of its layout."""
-        return round(sum(sorted(self.cost(flask.keys, flask.size, self._trunk_mm(flask)) for flask in flasks)), 2)
+        """What these flasks cost, to 0.01."""
+        return round(self.cost_of(flasks), 2)
 
     def _trunk_mm(self, flask: Flask) -> float | None:
         """How long a flask's trunk is in the layout found; None on a cone."""

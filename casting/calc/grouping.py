@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
+from casting.calc.aims import Least, Tried, in_order, score
 from casting.calc.bounds import prove, usable_sizes
 from casting.calc.bringing_in import brought_in
-from casting.calc.covering import Least, cover
+from casting.calc.covering import Effort
 from casting.calc.day import DayInput
 from casting.calc.filling import emptied, put_in, shrunk
 from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
@@ -23,7 +23,7 @@ from casting.calc.needs import Needs
 from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
-from casting.calc.words import Aim
+from casting.calc.sharing_out import settled, shared_out
 
 __all__ = ["group", "relabel"]
 
@@ -36,25 +36,14 @@ PAIRS_AT_LEAST = 400
 TRIES_PER_EFFORT = 0.25
 """Tries that a unit of effort allows."""
 
-TRIES_IF_LEFT = 5
+TRIES_IF_LEFT = 2
 """Tries at any effort while a wax that some flask could take stands outside."""
 
-COLUMNS_PER_EFFORT = 10
-"""Possible flasks that a unit of effort allows to be listed: all of a class of 12 at the default."""
+QUICK = 1
+"""Effort for the tries that a cover starts from."""
 
-ROUNDS = 12
-"""How often the cover is shared out anew when a flask of it cannot be laid out."""
-
-QUICK = 4
-"""Effort for the try beside a cover, which may move fewer waxes at the same cost."""
-
-Score = tuple[object, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    flasks: Flasks
-    left: frozenset[str]
+RUNGS = (10, 100, 400, 1600, 6400)
+"""Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
 
 
 def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> Grouping:
@@ -86,28 +75,26 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
     outside = [key for key in bench.pieces if key not in inside]
     out = {key: why for key in outside if (why := barred(bench, key))}
     loose = [key for key in outside if key not in out]
-    best, least = _all_in_view(bench, seeds, loose, effort)
+    best, least = _shared_out(bench, seeds, loose, effort)
     for key in sorted(best.left):
         out[key] = for_want_of_room(bench, key, best.flasks)
     return _written(bench, best.flasks, tuple(out[key] for key in sorted(out)), None if without else least)
 
 
-def _all_in_view(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[_Tried, Least | None]:
-    """The best plan: of a small day by its cover, after a quick try; of any other by trying."""
-    fixed = tuple(flask for flask in seeds if flask.fixed)
-    held = [key for flask in seeds if not flask.fixed for key in flask.keys]
-    most = int(effort * COLUMNS_PER_EFFORT)
-    covered = cover(bench, fixed, sorted([*loose, *held]), usable_sizes(bench, fixed), most, ROUNDS)
-    if covered is None or covered.flasks is None:
-        return _best(bench, seeds, loose, effort), covered.least if covered else None
-    quick = _best(bench, seeds, loose, min(effort, QUICK))
-    found = min([quick, _Tried(covered.flasks, covered.left)], key=lambda plan: score(bench, plan))
-    return found, covered.least
+def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
+    """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
+    plan, least = _best(bench, seeds, loose, min(effort, QUICK)), None
+    needs = Needs(bench, usable_sizes(bench, tuple(flask for flask in seeds if flask.fixed)))
+    for rung in RUNGS:
+        if rung > effort or (least and settled(bench, plan, least)):
+            break
+        plan, least = shared_out(bench, needs, plan, Effort.of(rung, bench))
+    return plan, least
 
 
-def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
-    best: _Tried | None = None
-    spared: list[_Tried] = []
+def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> Tried:
+    best: Tried | None = None
+    spared: list[Tried] = []
     begun = bench.spent
     most = effort * WORK_PER_EFFORT * (PAIRS_AT_LEAST + len(loose) ** 2)
     for number, attempt in enumerate(_tries(bench, seeds, loose)):
@@ -124,15 +111,15 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> _Tried:
     return min(spared, key=lambda plan: score(bench, plan))
 
 
-def _spared(bench: Bench, plan: _Tried) -> _Tried:
+def _spared(bench: Bench, plan: Tried) -> Tried:
     """The plan with savings that need no long search; they do not count as work."""
     spent, bench.daring = bench.spent, -LOOSER
     flasks = saved(bench, plan.flasks)
     bench.spent = spent
-    return _Tried(flasks, plan.left)
+    return Tried(flasks, plan.left)
 
 
-def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[_Tried | None], _Tried]]:
+def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[Tried | None], Tried]]:
     """Ways to fill the flasks, in a set order that effort only cuts short."""
     if bench.day.previous:
         yield lambda _: _from_before(bench, seeds, loose)
@@ -140,7 +127,7 @@ def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[
         yield partial(_nth, bench, seeds, loose, number)
 
 
-def _nth(bench: Bench, seeds: Flasks, loose: list[str], number: int, best: _Tried | None) -> _Tried:
+def _nth(bench: Bench, seeds: Flasks, loose: list[str], number: int, best: Tried | None) -> Tried:
     """Fill all flasks anew, or only those of parties that might do with fewer."""
     standing, waiting = seeds, loose
     if best and not best.left and number % 4 != 3:
@@ -154,7 +141,7 @@ def _nth(bench: Bench, seeds: Flasks, loose: list[str], number: int, best: _Trie
     return _filled(bench, standing, order, number % 4 != 3)
 
 
-def _open_parties(bench: Bench, plan: _Tried) -> set[Party]:
+def _open_parties(bench: Bench, plan: Tried) -> set[Party]:
     """Parties with more flasks than their bound."""
     needs = Needs(bench, frozenset(size for size, count in bench.stock.items() if count))
     counts = Counter(bench.pieces[min(flask.keys)].party for flask in plan.flasks if not flask.fixed)
@@ -186,7 +173,7 @@ def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[st
     )
 
 
-def _filled(bench: Bench, seeds: Flasks, order: list[str], largest_first: bool) -> _Tried:
+def _filled(bench: Bench, seeds: Flasks, order: list[str], largest_first: bool) -> Tried:
     flasks, left = seeds, []
     for key in order:
         grown = put_in(bench, flasks, key, largest_first)
@@ -197,15 +184,15 @@ def _filled(bench: Bench, seeds: Flasks, order: list[str], largest_first: bool) 
     return _improved(bench, flasks, left)
 
 
-def _improved(bench: Bench, flasks: Flasks, left: list[str]) -> _Tried:
+def _improved(bench: Bench, flasks: Flasks, left: list[str]) -> Tried:
     flasks = shrunk(bench, emptied(bench, flasks))
     if left:
         flasks, left = brought_in(bench, flasks, left)
         flasks = shrunk(bench, flasks)
-    return _Tried(flasks, frozenset(left))
+    return Tried(flasks, frozenset(left))
 
 
-def _from_before(bench: Bench, seeds: Flasks, loose: list[str]) -> _Tried:
+def _from_before(bench: Bench, seeds: Flasks, loose: list[str]) -> Tried:
     """The plan before, as far as it still holds, and the new waxes beside it."""
     flasks, waiting = seeds, set(loose)
     for _, before in sorted(bench.day.previous.items()):
@@ -226,54 +213,25 @@ def _from_before(bench: Bench, seeds: Flasks, loose: list[str]) -> _Tried:
     return _improved(bench, flasks, left)
 
 
-def _crossed(bench: Bench, best: _Tried, tried: _Tried) -> _Tried:
+def _crossed(bench: Bench, best: Tried, tried: Tried) -> Tried:
     """The best with each party's flasks taken from the other try where those are better."""
     for party in sorted({piece.party for piece in bench.pieces.values()}):
 
-        def of(plan: _Tried, here: bool, party: tuple[str, str, str] = party) -> _Tried:
-            return _Tried(
+        def of(plan: Tried, here: bool, party: tuple[str, str, str] = party) -> Tried:
+            return Tried(
                 tuple(f for f in plan.flasks if (bench.pieces[min(f.keys)].party == party) is here),
                 frozenset(k for k in plan.left if (bench.pieces[k].party == party) is here),
             )
 
         theirs, others = of(tried, True), of(best, False)
-        mixed = _Tried(others.flasks + theirs.flasks, others.left | theirs.left)
+        mixed = Tried(others.flasks + theirs.flasks, others.left | theirs.left)
         if score(bench, mixed) < score(bench, best) and bench.stands(mixed.flasks):
             best = mixed
     return best
 
 
-def score(bench: Bench, plan: _Tried) -> Score:
-    """Return how a plan stands by the day's aim; less is better.
-
-    Parameters
-    ----------
-    bench : Bench
-        The day's rules, stock and layouts.
-    plan : _Tried
-        Flasks and the waxes left out of them.
-
-    Returns
-    -------
-    Score
-        First pieces left out, waxes left out, flasks and cost (in the order of the aim), waxes
-        moved, and labels by wax to break a tie.
-    """
-    firsts = sum(bench.pieces[key].wax.piece == 1 for key in plan.left)
-    flasks = _in_order(plan.flasks)
-    cost, number = bench.total_cost(flasks), len(flasks)
-    goal = (cost, number) if bench.day.rules.aim is Aim.LEAST_MATERIAL else (number, cost)
-    labels = stay_put(flasks, bench.day)
-    by_wax = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
-    return firsts, len(plan.left), *goal, len(moved_from(by_wax, bench.day)), sorted(by_wax.items())
-
-
-def _in_order(flasks: Flasks) -> Flasks:
-    return tuple(sorted(flasks, key=lambda flask: min(flask.keys)))
-
-
 def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None) -> Grouping:
-    flasks = _in_order(flasks)
+    flasks = in_order(flasks)
     labels = stay_put(flasks, bench.day)
     kiln_places = bench.kiln_places(flasks)
     groups, moved = [], {}

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -26,6 +27,7 @@ PRINTED = 0.002
 TRIALS, STEPS = 24, 120
 """How many loads are pushed apart when rows and corners fail, and for how many steps."""
 
+Floats = np.ndarray[Any, np.dtype[np.float64]]
 Spot = tuple[float, float]
 
 
@@ -310,39 +312,42 @@ def _into_corners(
     found: list[Spot] = []
     for number, pitch in enumerate(pitches):
         half = pitch / 2
-        grown = [(x, y, half + other / 2) for (x, y), other in zip(found, pitches[:number], strict=True)]
-        free = [
-            (x, y)
-            for x, y in _corners(grown, half, width_mm, depth_mm)
-            if half - 1e-9 <= x <= width_mm - half + 1e-9
-            and half - 1e-9 <= y <= depth_mm - half + 1e-9
-            and all((x - ox) ** 2 + (y - oy) ** 2 >= apart**2 - 1e-6 for ox, oy, apart in grown)
-        ]
-        if not free:
+        apart = half + np.array(pitches[:number]) / 2
+        grown = np.column_stack([np.array(found).reshape(-1, 2), apart])
+        spots = _corners(grown, half, width_mm, depth_mm)
+        inside = np.all((spots >= half - 1e-9) & (spots <= np.array([width_mm, depth_mm]) - half + 1e-9), axis=1)
+        spots = spots[inside]
+        far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
+        free = spots[np.all(far >= apart**2 - 1e-6, axis=1)]
+        if not len(free):
             return None
-        found.append(min(free, key=prefer))
+        found.append(min(((float(x), float(y)) for x, y in free), key=prefer))
     return found
 
 
-def _corners(grown: Sequence[tuple[float, float, float]], half: float, width_mm: float, depth_mm: float) -> list[Spot]:
-    """Middles where a circle touches two sides, a side and a circle, or two circles."""
-    spots = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
-    for ox, oy, apart in grown:
-        for x in (half, width_mm - half):
-            rise = math.sqrt(max(apart**2 - (x - ox) ** 2, 0.0))
-            spots += [(x, oy - rise), (x, oy + rise)]
-        for y in (half, depth_mm - half):
-            run = math.sqrt(max(apart**2 - (y - oy) ** 2, 0.0))
-            spots += [(ox - run, y), (ox + run, y)]
-    for (ax, ay, one), (bx, by, other) in combinations(grown, 2):
-        between = math.hypot(bx - ax, by - ay)
-        if not abs(one - other) < between < one + other:
-            continue
-        along = (between**2 + one**2 - other**2) / (2 * between)
-        aside = math.sqrt(max(one**2 - along**2, 0.0))
-        ux, uy = (bx - ax) / between, (by - ay) / between
-        spots += [(ax + along * ux - side * uy, ay + along * uy + side * ux) for side in (aside, -aside)]
-    return spots
+def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
+    """Middles where a circle touches two sides, a side and a circle, or two circles; `grown`: x, y, apart."""
+    sides = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
+    x, y, apart = grown.T
+    spots = [np.array(sides)]
+    for at in (half, width_mm - half):
+        rise = np.sqrt(np.maximum(apart**2 - (at - x) ** 2, 0.0))
+        spots += [np.column_stack([np.full_like(y, at), y + side]) for side in (-rise, rise)]
+    for at in (half, depth_mm - half):
+        run = np.sqrt(np.maximum(apart**2 - (at - y) ** 2, 0.0))
+        spots += [np.column_stack([x + side, np.full_like(x, at)]) for side in (-run, run)]
+    first, second = np.triu_indices(len(grown), 1)
+    across = np.column_stack([x[second] - x[first], y[second] - y[first]])
+    between = np.hypot(across[:, 0], across[:, 1])
+    meet = (between > np.abs(apart[first] - apart[second])) & (between < apart[first] + apart[second])
+    first, second, across, between = first[meet], second[meet], across[meet], between[meet]
+    along = (between**2 + apart[first] ** 2 - apart[second] ** 2) / (2 * between)
+    aside = np.sqrt(np.maximum(apart[first] ** 2 - along**2, 0.0))
+    unit = across / between[:, None]
+    left = np.column_stack([-unit[:, 1], unit[:, 0]])
+    foot = grown[first, :2] + along[:, None] * unit
+    spots += [foot + aside[:, None] * left, foot - aside[:, None] * left]
+    return np.concatenate(spots)
 
 
 def _pushed_apart(pitches: Sequence[float], width_mm: float, depth_mm: float) -> list[Spot] | None:

@@ -126,6 +126,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
     def y(celsius: float) -> float:
         return top + height * (1 - celsius / HIGHEST_C)
 
+    midnights = [axis.x(tick) for tick in axis.ticks() if tick.hour == 0]
     points = [(axis.x(night.on_at), y(night.segments[0].from_c))]
     marks: list[SafeString] = []
     free_from = 0.0
@@ -134,6 +135,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
         points += [(reached, y(segment.to_c)), (ends, y(segment.to_c))]
         words = degrees(segment.to_c)
         x = max((reached + ends) / 2, free_from + len(words))
+        x = next((mid + len(words) * 0.75 for mid in midnights if abs(mid - x) < len(words) * 0.75), x)
         free_from = x + len(words) * 0.9
         marks.append(text(x, y(segment.to_c) - 1.5, words, 3, fill=HOT, text_anchor="middle", class_="heat"))
     shape = " ".join(f"{number(x)},{number(at)}" for x, at in points)

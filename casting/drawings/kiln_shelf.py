@@ -11,7 +11,7 @@ from casting.drawings.svg import HOT, QUIET, circle, drawing, element, line, tex
 from casting.reading import KilnNight
 
 MARGIN_MM = 14.0
-BELOW_MM = 26.0
+BELOW_MM = 38.0
 SCALE = 0.1
 """One to ten, so that a shelf stands beside its firing table."""
 
@@ -20,6 +20,8 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     """Return the chamber from above; each flask with its label, and with its temperature if asked."""
     kiln = night.kiln
     floor = MARGIN_MM + kiln.depth_mm
+    # Without temperatures the drawing is made small, beside the firing table.
+    door_mm = 34.0 if degrees is None else 22.0
     children = [
         element(
             "rect",
@@ -33,7 +35,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
             class_="quiet",
         ),
         line(MARGIN_MM, floor, MARGIN_MM + kiln.width_mm, floor, stroke_width=3.5),
-        text(MARGIN_MM + kiln.width_mm / 2, floor + 22, _("door"), 24, text_anchor="middle"),
+        text(MARGIN_MM + kiln.width_mm / 2, floor + 4 + door_mm * 0.8, _("door"), door_mm, text_anchor="middle"),
     ]
     for flask in night.flasks:
         x, y = MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm
@@ -44,7 +46,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         words = degrees(flask.flask_c)
         children += [
             text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
-            text(x, y + 14, words, 12, text_anchor="middle", fill=HOT, class_="heat"),
+            text(x, y + 16, words, 14, text_anchor="middle", fill=HOT, class_="heat"),
         ]
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(

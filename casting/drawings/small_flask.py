@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
+from casting.drawings.tag_spots import HIGH, WIDE, Point, tag_spots
 from casting.drawings.tree import draw_tree
 from casting.reading import FlaskSheet, WaxOnBase
 
@@ -30,6 +31,7 @@ def draw_small_flask(flask: FlaskSheet) -> SafeString:
     diameter = flask.size.diameter_mm
     x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
     notch = f"M{number(x - 4)} {number(ABOVE_MM - 6.5)}H{number(x + 4)}L{number(x)} {number(ABOVE_MM + 0.5)}Z"
+    spots = tag_spots(flask.waxes, diameter, TAG_MM)
     tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
     title = _("Flask %(label)s at a third of its size, notch at 12 o'clock, with the waxes %(tags)s")
     return drawing(
@@ -38,7 +40,7 @@ def draw_small_flask(flask: FlaskSheet) -> SafeString:
             element("path", d=notch, fill=INK, class_="solid"),
             circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.6, class_="quiet"),
             *(part for on_base in flask.waxes for part in _wax(on_base, x, y, flask.size.hub_mm)),
-            *(part for on_base in flask.waxes for part in _tag(on_base, x, y)),
+            *(part for on_base, spot in zip(flask.waxes, spots, strict=True) for part in _tag(on_base, spot, x, y)),
         ],
         title=title % {"label": flask.label, "tags": tags},
         width_mm=diameter + 2 * SIDE_MM,
@@ -71,12 +73,13 @@ def _wax(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeStri
     return [line(x + place.x_mm * share, y - place.y_mm * share, foot_x, foot_y, stroke_width=2), shape]
 
 
-def _tag(on_base: WaxOnBase, x: float, y: float) -> list[SafeString]:
-    """The tag on a bare patch, so that no line runs through it."""
-    foot_x, foot_y = x + on_base.place.x_mm, y - on_base.place.y_mm
-    tag, wide, high = on_base.name.tag, TAG_MM * 0.56 * len(on_base.name.tag), TAG_MM * 0.78
-    patch = element(
-        "rect", x=foot_x - wide / 2, y=foot_y - high / 2, width=wide, height=high, fill=PAPER, fill_opacity=0.7
-    )
-    words = text(foot_x, foot_y + TAG_MM * 0.33, tag, TAG_MM, text_anchor="middle", font_weight="700")
+def _tag(on_base: WaxOnBase, spot: tuple[Point, bool], x: float, y: float) -> list[SafeString]:
+    """The tag; where its wax does not hold it, on a bare patch, so that no line runs through it."""
+    (right, up), held = spot
+    tag, wide, high = on_base.name.tag, TAG_MM * WIDE * len(on_base.name.tag), TAG_MM * HIGH
+    words = text(x + right, y - up + TAG_MM * 0.33, tag, TAG_MM, text_anchor="middle", font_weight="700")
+    if held:
+        return [words]
+    corner = x + right - wide / 2, y - up - high / 2
+    patch = element("rect", x=corner[0], y=corner[1], width=wide, height=high, fill=PAPER, fill_opacity=0.7)
     return [patch, words]

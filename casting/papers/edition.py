@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import pairwise
 from typing import Any
 
@@ -14,10 +15,14 @@ from casting.models import PaperPrinted
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """Which edition of a paper is made, and the last print of another that it takes the place of."""
+    """Which edition of a paper is made, and the last print of another that it takes the place of.
+
+    `printed_at` is when these same words were first printed; None for a look at them.
+    """
 
     number: int = 1
     replaces: PaperPrinted | None = None
+    printed_at: datetime | None = None
 
     @property
     def before(self) -> int:

@@ -15,9 +15,11 @@ from django.utils.translation import gettext as _
 
 from casting.calc.result import Place, TreePlace
 from casting.calc.words import Do
+from casting.drawings import draw_flask
 from casting.models import Plan
 from casting.opened import open_plan, outdated
 from casting.papers.label_stock import Stock, layout_on, plain_stock, rules_of, stock_of
+from casting.papers.lean import lean
 from casting.papers.poster import draw_code
 from casting.papers.site import address_of
 from casting.reading import FlaskSheet, PlanSheet
@@ -26,13 +28,25 @@ CENTRE_MM = 1.0
 """A foot this near the axis has no hour."""
 
 
+LABEL = "label"
+"""The layout of a card that is too small for views."""
+
+
 @dataclass(frozen=True, slots=True)
-class Card:
-    """One flask's card. Times are None where a step was done before this plan; no layout: drawn elsewhere."""
+class Laid:
+    """A flask's card on its sheet; no layout: its views have no room on any card."""
 
     flask: FlaskSheet
     layout: str | None
     place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What stands on one flask's card. Times are None where a step was done before this plan."""
+
+    laid: Laid
+    views: tuple[SafeString, ...]
     hours: tuple[tuple[str, str], ...]
     mix_at: datetime | None
     set_until: datetime | None
@@ -45,7 +59,7 @@ class Sheet:
     """Cards on one sheet of paper; `too_large` if they did not fit the stock that was asked for."""
 
     stock: Stock
-    cards: tuple[Card, ...]
+    cards: tuple[Laid, ...]
     too_large: bool
 
 
@@ -63,7 +77,7 @@ def flask_cards_html(
         return None
     asked = stock_of(stock) if stock else None
     cards = _Cards(opened.sheet, reverse("flasks", args=[plan.day_id]))
-    sheets = sheets_of(cards, opened.school.paper, asked, skip)
+    sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip)
     rules = [
         rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
         for used in dict.fromkeys(sheet.stock for sheet in sheets)
@@ -74,7 +88,7 @@ def flask_cards_html(
         "sheet": opened.sheet,
         "units": opened.units,
         "school": opened.school,
-        "sheets": sheets,
+        "sheets": [(sheet, [cards.card(laid) for laid in sheet.cards]) for sheet in sheets],
         # Lengths and keys of our own file; no word that anybody typed.
         "places": format_html("<style>{}</style>", mark_safe("\n".join(rules))),  # noqa: S308
     }
@@ -88,13 +102,13 @@ class _Cards:
     plan: PlanSheet
     page: str
 
-    def card(self, flask: FlaskSheet, layout: str | None, place: int) -> Card:
+    def card(self, laid: Laid) -> Card:
+        flask = laid.flask
         mixes = {label: bowl.at for bowl in self.plan.bowls for label in bowl.flasks}
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
         return Card(
-            flask,
-            layout,
-            place,
+            laid,
+            views=_views(laid),
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
             mix_at=mixes.get(flask.label),
             set_until=max((until for _at, until in sets), default=None),
@@ -104,6 +118,13 @@ class _Cards:
 
     def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]
+
+
+def _views(laid: Laid) -> tuple[SafeString, ...]:
+    """Both views of a flask at true scale, if its card has room for them."""
+    if laid.layout in (None, LABEL):
+        return ()
+    return lean(draw_flask(laid.flask)), lean(draw_flask(laid.flask, mirrored=True))
 
 
 def hour_of(place: Place) -> str:
@@ -117,28 +138,28 @@ def hour_of(place: Place) -> str:
     return _("%(hour)d o'clock") % {"hour": round(turns * 12) % 12 or 12}
 
 
-def sheets_of(cards: _Cards, paper: str, asked: Stock | None, skip: int) -> list[Sheet]:
+def sheets_of(flasks: Iterable[FlaskSheet], paper: str, asked: Stock | None, skip: int) -> list[Sheet]:
     """Return the sheets: the stock that was asked for first, then plain paper, the most cards a sheet first."""
-    left = list(cards.plan.flasks)
+    left = list(flasks)
     sheets: list[Sheet] = []
     for stock in ([asked] if asked else []) + plain_stock(paper):
         layouts = [(flask, _layout(flask, stock)) for flask in left]
         fitting = [(flask, layout) for flask, layout in layouts if layout]
-        sheets += _on(cards, stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked)
+        sheets += _on(stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked)
         left = [flask for flask, layout in layouts if not layout]
     # Wider than the paper, or a tree: the card comes without its views, and says so.
     largest = plain_stock(paper)[-1]
-    return sheets + _on(cards, largest, [(flask, None) for flask in left], 0, bool(asked))
+    return sheets + _on(largest, [(flask, None) for flask in left], 0, bool(asked))
 
 
 def _layout(flask: FlaskSheet, stock: Stock) -> str | None:
     """A tree has more views than a card has room for at 1:1; the day plan shows them."""
+    if not stock.views:
+        return LABEL
     return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, len(flask.waxes))
 
 
-def _on(
-    cards: _Cards, stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool
-) -> list[Sheet]:
+def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool) -> list[Sheet]:
     """Return the sheets of one stock, its first `skip` places left empty."""
     placed: Sequence[tuple[int, FlaskSheet, str | None]] = [
         (nth, flask, layout) for nth, (flask, layout) in enumerate(flasks, start=skip)
@@ -148,9 +169,7 @@ def _on(
         Sheet(
             stock,
             tuple(
-                cards.card(flask, layout, nth % stock.places)
-                for nth, flask, layout in placed
-                if nth // stock.places == sheet
+                Laid(flask, layout, nth % stock.places) for nth, flask, layout in placed if nth // stock.places == sheet
             ),
             too_large,
         )

@@ -12,7 +12,7 @@ from itertools import accumulate
 from typing import TypeVar
 
 from django.template.loader import render_to_string
-from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, override
+from django.utils.translation import get_language, gettext, ngettext, override, pgettext, pgettext_lazy
 from django.utils.translation import gettext as _
 
 from casting.calc.day import DayInput
@@ -30,7 +30,7 @@ from school.models import School
 
 T = TypeVar("T")
 
-NOT_RECORDED = gettext_lazy("not recorded, ask")
+NOT_RECORDED = pgettext_lazy("handout", "not recorded, ask")
 STOPS_ON_SHEET = 18
 """So many lines find room in the box; what is over is counted, and stands on the teacher's sheet."""
 
@@ -191,7 +191,7 @@ def today_of(offered: Offered) -> list[tuple[str, str]]:
     # Any firing of the shelf may be the one.
     tops = [segment.to_c for firing in day.firings for segment in firing.segments]
     return [
-        (_("Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
+        (pgettext("handout", "Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
         (_("Powder"), powder_words(day.investment.kind)),
         (
             _("Burned out"),
@@ -234,7 +234,7 @@ def yes_or_no(fact: bool | None) -> str:
     """Return a fact of the school in a word or two; unknown is never no."""
     if fact is None:
         return str(NOT_RECORDED)
-    return _("yes") if fact else _("no")
+    return pgettext("handout", "yes") if fact else pgettext("handout", "no")
 
 
 def places_of(record: SafetyRecord) -> list[tuple[str, str]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from decimal import Decimal
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -13,18 +12,12 @@ from django.utils.translation import gettext as _
 from casting.calc.words import Do
 from casting.models import Plan
 from casting.opened import open_plan, outdated
+from casting.papers.handout_words import DOOR_SHUT_TO_C, NO_REHEAT_UNDER_C
 from casting.reading import KilnNight, PlanSheet
-from casting.shown import NARROW_SPACE, SchoolUnits
-from casting.units import from_celsius
+from casting.shown import degrees
 
 ROWS_A_SHEET = 7
 """As many rows as can be read from two metres away on one landscape sheet."""
-
-DOOR_SHUT_TO_C = 450
-"""Wax smoke and soot burn off up to about here with the door shut (from memory)."""
-
-NOT_REHEATED_BELOW_C = 275
-"""A flask that fell below is not heated again: the filler cracks on its way back up (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +50,10 @@ def kiln_room_html(plan: Plan) -> str | None:
         "units": opened.units,
         "school": opened.school,
         "kilns": [KilnSheets(night, sheets_of(rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
-        "door_shut": about(DOOR_SHUT_TO_C, opened.units),
-        "not_reheated_below_c": NOT_REHEATED_BELOW_C,
+        "door_shut": degrees(DOOR_SHUT_TO_C, opened.units),
+        "not_reheated_below": degrees(NO_REHEAT_UNDER_C, opened.units),
     }
     return render_to_string("papers/kiln_room.html", context)
-
-
-def about(celsius: float, units: SchoolUnits) -> str:
-    """Return a temperature that nobody knows to the degree: a round ten on the school's scale."""
-    exact = from_celsius(Decimal(repr(celsius)), units.temperature)
-    return f"{round(exact / 10) * 10}{NARROW_SPACE}°{units.temperature.value}"
 
 
 def rows_of(sheet: PlanSheet, night: KilnNight) -> list[Row]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -26,10 +27,16 @@ TAGS_A_LINE = 6
 PAGE_LEFT_MM, PAGE_TOP_MM = 10.0, 17.0
 """The margins of the sheet in `flask-cards.css`, where its content begins."""
 
+PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+NUDGE_MM = 5.0
+"""So far cards may be nudged: a printer that is off by more needs its settings looked at."""
+EDGE_MM, HEAD_MM, FOOT_MM = 5.0, 21.5, 10.5
+"""Where no card may lie: the printer's edge at the sides, the head with its check rule, the foot."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """One kind of sheet. `cut`: the cards are cut apart along printed lines."""
+    """One kind of sheet. `cut`: the cards are cut apart along printed lines. No `views`: labels without drawings."""
 
     key: str
     name: str
@@ -43,6 +50,7 @@ class Stock:
     gap_x_mm: float
     gap_y_mm: float
     cut: bool
+    views: bool = True
 
     @property
     def places(self) -> int:
@@ -54,6 +62,20 @@ class Stock:
         row, column = divmod(place, self.columns)
         left = self.left_mm + column * (self.width_mm + self.gap_x_mm)
         return left, self.top_mm + row * (self.height_mm + self.gap_y_mm)
+
+    def nudge_room(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Return the least and most that its cards may be nudged right, then down, to stay where cards may lie."""
+        wide, high = PAPER_MM[self.paper]
+        (left, top), (last_left, last_top) = self.corner(0), self.corner(self.places - 1)
+        across = EDGE_MM - left, wide - EDGE_MM - last_left - self.width_mm
+        down = HEAD_MM - top, high - FOOT_MM - last_top - self.height_mm
+        return _at_most_the_nudge(*across), _at_most_the_nudge(*down)
+
+
+def _at_most_the_nudge(least: float, most: float) -> tuple[float, float]:
+    """Whole tenths, no wider than was measured."""
+    least, most = math.ceil(round(least * 10, 6)) / 10, math.floor(round(most * 10, 6)) / 10
+    return max(least, -NUDGE_MM), min(most, NUDGE_MM)
 
 
 @cache
@@ -75,6 +97,11 @@ def plain_stock(paper: str) -> list[Stock]:
     """Return the sheets of plain paper that are cut apart, the most cards first."""
     ours = [stock for stock in all_stock() if stock.paper == paper and stock.cut]
     return sorted(ours, key=lambda stock: (-stock.places, stock.key))
+
+
+def label_sheets(paper: str) -> list[Stock]:
+    """Return the sheets of labels, cut already, of that paper."""
+    return [stock for stock in all_stock() if stock.paper == paper and not stock.cut]
 
 
 def layout_on(stock: Stock, diameter_mm: float, waxes: int) -> str | None:

@@ -105,13 +105,14 @@ def parts_of(day: CastingDay, plan: Plan | None, cautions: Iterable[ShownCaution
 def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
     """The parts of a day without its waxes; empty ones if nothing can be made of it."""
     if not day_file:
-        return {Part.OFFERED: "", Part.OFFERED_CAUTIONS: ""}
+        return {Part.OFFERED: "", Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
     offered = {key: value for key, value in json.loads(day_file).items() if key not in OF_NO_DAY}
     try:
         cautions = cautions_of_day(day, day_file)
     except Refused:
-        return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: ""}
-    return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: [_raised(cautions), _cleared(cautions)]}
+        return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
+    cleared = _cleared(cautions)
+    return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: [_raised(cautions), cleared], Part.CLEARED: cleared}
 
 
 def _of_plan(plan: Plan, day_file: str, cautions: Sequence[ShownCaution]) -> dict[Part, Any]:

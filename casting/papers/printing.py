@@ -10,8 +10,8 @@ import logging
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from datetime import UTC
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 
 from django.utils import timezone
 from django.utils.functional import Promise
@@ -43,6 +43,7 @@ class Page:
     revision: int | None
     edition: Edition
     parts: Mapping[str, str]
+    at: datetime | None = None
     failed: bool = False
     sentence: str = ""
 
@@ -74,13 +75,17 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """The papers of a day, made of its last plan or of the day alone, beside what was printed of them."""
+    """The papers of a day, made of its last plan or of the day alone, beside what was printed of them.
+
+    `now` is the time of this print; None if they are only looked at.
+    """
 
     day: CastingDay
     plan: Plan | None
     cautions: tuple[ShownCaution, ...]
     parts: Parts
     prints: Mapping[str, Sequence[PaperPrinted]]
+    now: datetime | None = None
 
     @property
     def stops(self) -> tuple[ShownCaution, ...]:
@@ -108,19 +113,25 @@ class Wall:
         edition = None if last.revision else edition_of(prints[:-1], last.parts).number
         return Standing(paper, last, edition, _why(last, parts))
 
+    def edition_of(self, paper: Paper, parts: dict[str, str]) -> Edition:
+        """Return the edition of a paper made of these parts: printed again, it keeps the time of its first print."""
+        prints = self.prints.get(paper.key, [])
+        first = next((row.at for row in prints if row.parts == parts), self.now)
+        return replace(edition_of(prints, parts), printed_at=first if self.now else None)
+
     def page(self, paper: Paper) -> Page:
         """Return a paper's page; whatever goes wrong in it stays its own."""
         parts, revision = self.parts_of(paper), self.revision_of(paper)
-        edition = edition_of(self.prints.get(paper.key, []), parts)
+        edition = self.edition_of(paper, parts)
         try:
             with printed_as(edition):
                 html = paper.html(self.plan) if self.plan is not None else paper.html_before(self.day)
-            return Page(paper, html, revision, edition, parts)
+            return Page(paper, html, revision, edition, parts, self.now)
         except NotPlanned as refusal:
-            return Page(paper, None, revision, edition, parts, failed=True, sentence=refusal.sentence)
+            return Page(paper, None, revision, edition, parts, self.now, failed=True, sentence=refusal.sentence)
         except Exception:
             log.exception("paper %s, revision %s of day %s", paper.key, revision, self.day.pk)
-            return Page(paper, None, revision, edition, parts, failed=True)
+            return Page(paper, None, revision, edition, parts, self.now, failed=True)
 
     def pages(self, papers: Iterable[Paper]) -> list[Page]:
         """Return the pages of papers; the plan is opened once for all."""
@@ -130,10 +141,10 @@ class Wall:
             return [self.page(paper) for paper in papers]
 
 
-def wall_of(day: CastingDay, plan: Plan | None) -> Wall:
+def wall_of(day: CastingDay, plan: Plan | None, now: datetime | None = None) -> Wall:
     """Return the papers of a day with what was printed of them. As many queries for many waxes as for few."""
     cautions = cautions_of(plan) if plan is not None else ()
-    return Wall(day, plan, cautions, parts_of(day, plan, cautions), PaperPrinted.objects.of_day(day))
+    return Wall(day, plan, cautions, parts_of(day, plan, cautions), PaperPrinted.objects.of_day(day), now)
 
 
 def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
@@ -146,9 +157,12 @@ def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def mark_printed(pages: Iterable[Page], day: CastingDay, by: Person) -> None:
-    """Note that these pages have been printed now."""
+    """Note that these pages have been printed, at the time that they say."""
     PaperPrinted.objects.bulk_create(
-        PaperPrinted(day=day, key=page.key, revision=page.revision, parts=dict(page.parts), by=by) for page in pages
+        PaperPrinted(
+            day=day, key=page.key, revision=page.revision, parts=dict(page.parts), by=by, at=page.at or timezone.now()
+        )
+        for page in pages
     )
 
 

@@ -9,6 +9,7 @@ Django.
 
 from __future__ import annotations
 
+import gc
 import math
 import re
 import signal
@@ -39,6 +40,9 @@ MOST_PDF_BYTES = 20 * 1024**2
 PANGO_MISSING = 3
 OUT_OF_MEMORY = 4
 LENGTH = 8
+OFTEN_ENOUGH = 50_000
+"""So many new objects before a child looks for those that nothing refers to."""
+
 MADE, FAILED = b"+", b"-"
 TOO_LATE = getattr(signal, "SIGALRM", 1)
 
@@ -203,6 +207,8 @@ def _limit_page() -> None:
 def main() -> int:
     """Read pages, answer each with its PDF or a sentence, in their order; a code if there can be none."""
     _limit()
+    # Layout makes many small things that live as long as their page: to look through them often finds nothing.
+    gc.set_threshold(OFTEN_ENOUGH, 10, 10)
     read, write = sys.stdin.buffer.read, sys.stdout.buffer.write
     while length := int.from_bytes(read(LENGTH), "big"):
         html = read(min(length, MOST_HTML_BYTES)).decode()

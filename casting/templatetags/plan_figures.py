@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from django import template
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from casting import drawings, shown
+from casting.papers.edition import edition_now
 from casting.reading import FlaskSheet, KilnNight, PlanSheet
 from casting.shown import SchoolUnits
+from school.models import School
 
 register = template.Library()
 
@@ -28,6 +31,13 @@ register.filter("stamp", shown.stamp)
 register.filter("w3c_time", shown.w3c_time)
 register.filter("flask_size", shown.flask_size)
 register.filter("minutes", shown.minutes)
+
+
+@register.simple_tag
+def printed_at(school: School) -> str:
+    """When a sheet was first printed, on the school's clock; nothing for a look at it."""
+    at = edition_now().printed_at
+    return _("First printed %(at)s.") % {"at": shown.stamp(at.astimezone(school.tz))} if at else ""
 
 
 @register.simple_tag

@@ -1,13 +1,20 @@
-"""Small days with every possible flask in view."""
+"""Waxes shared out all at once: which flasks are in view, what they prove, what is struck and what never is."""
 
 import json
+from itertools import combinations
 
 import pytest
 
+from casting.calc.aims import Tried
 from casting.calc.bounds import usable_sizes
-from casting.calc.columns import columns_of
-from casting.calc.covering import cover
-from casting.calc.flasks import Bench
+from casting.calc.columns import stands_of
+from casting.calc.covering import Effort, goals_of
+from casting.calc.flasks import Bench, Flask
+from casting.calc.footprint import cannot_share
+from casting.calc.ledger import Ledger
+from casting.calc.needs import Needs
+from casting.calc.sharing_out import settled, shared_out
+from casting.calc.strikes import Strikes
 from casting.dayfile import read
 from tests.bench.make_day import make_day
 from tests.days import a_day, planned, wax
@@ -17,46 +24,113 @@ def bench_of(day):
     return Bench(read(json.dumps(day)).day)
 
 
-def covered(bench, most=5000, rounds=12):
-    return cover(bench, (), sorted(bench.pieces), usable_sizes(bench, ()), most, rounds)
+def needs_of(bench):
+    return Needs(bench, usable_sizes(bench, ()))
 
 
-def test_columns_are_the_sets_that_share_by_the_rules():
+def one_each(bench):
+    """A plan with a flask for each wax, the narrowest that takes it; stock aside."""
+    return Tried(tuple(Flask(bench.alone[key][0], frozenset([key])) for key in sorted(bench.pieces)), frozenset())
+
+
+def in_view(bench, windows="each", floor=-1e9, most=10**6):
+    found = set()
+    for _, stand in stands_of(needs_of(bench), sorted(bench.pieces), windows):
+        sets = stand.worth(dict.fromkeys(bench.pieces, 0.0), 0.0, 0.0, floor, most, 10**6).sets
+        found |= {(keys, stand.size) for _, keys in sets}
+    return found
+
+
+@pytest.mark.parametrize("seed", [100, 101, 102])
+def test_every_set_that_the_rules_allow_and_no_proof_forbids_is_in_view(seed):
+    bench = bench_of(make_day(seed, 9))
+    allowed = set()
+    for count in range(1, 10):
+        for keys in map(frozenset, combinations(sorted(bench.pieces), count)):
+            footprints = [bench.pieces[key].footprint for key in sorted(keys)]
+            allowed |= {
+                (keys, size)
+                for size in bench.sizes
+                if bench.allows(keys, size) and not cannot_share(footprints, bench.bases[size])
+            }
+    assert len(allowed) > 20
+    assert allowed <= in_view(bench)
+    assert allowed <= in_view(bench, "widest")
+
+
+def test_sections_too_far_apart_are_in_no_set():
     # Two medium rings and a heavy one, one step apart; a very thin one, two steps from medium and
     # three from heavy: of the 15 sets of 4 waxes those with the very thin one and another are out.
     waxes = [wax("w1"), wax("w2"), wax("w3", section="heavy"), wax("w4", section="very_thin")]
-    bench = bench_of(a_day(waxes))
-    found = {column.keys for column in columns_of(bench, sorted(bench.pieces), frozenset(bench.sizes), 5000)}
-    alone = [{"w1"}, {"w2"}, {"w3"}, {"w4"}]
-    assert found <= {frozenset(one) for one in [*alone, {"w1", "w2"}, {"w1", "w3"}, {"w2", "w3"}, {"w1", "w2", "w3"}]}
-    assert {frozenset(one) for one in alone} <= found
+    found = {keys for keys, _ in in_view(bench_of(a_day(waxes)))}
+    assert not any("w4" in keys and len(keys) > 1 for keys in found)
+    assert frozenset(["w1", "w2", "w3"]) in found
 
 
-def test_held_waxes_stand_in_one_column_or_none():
+def test_held_waxes_stand_in_one_set_or_none():
     waxes = [wax("w1"), wax("w2"), wax("w3")]
-    bench = bench_of(a_day(waxes, held={"w1": "K", "w2": "K"}))
-    for column in columns_of(bench, sorted(bench.pieces), frozenset(bench.sizes), 5000):
-        assert len(column.keys & {"w1", "w2"}) in {0, 2}
+    for keys, _ in in_view(bench_of(a_day(waxes, held={"w1": "K", "w2": "K"}))):
+        assert len(keys & {"w1", "w2"}) in {0, 2}
 
 
-def test_too_many_columns_are_not_listed():
-    bench = bench_of(make_day(100, 12))
-    assert columns_of(bench, sorted(bench.pieces), frozenset(bench.sizes), 20) is None
-    assert covered(bench, most=20) is None
+@pytest.mark.parametrize("most", [1, 3, 20])
+def test_what_is_not_carried_on_is_worth_no_more_than_is_said(most):
+    bench = bench_of(make_day(103, 12))
+    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(bench.pieces))}
+    for _, stand in stands_of(needs_of(bench), sorted(bench.pieces), "each"):
+        every = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6)
+        assert every.unseen == -float("inf")
+        for few in (stand.worth(worth, 0.1, 0.01, -1e9, most, 10**6), stand.worth(worth, 0.1, 0.01, -1e9, 10**6, most)):
+            missed = set(every.sets) - set(few.sets)
+            assert all(value <= few.unseen + 1e-9 for value, _ in missed)
+
+
+def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_says():
+    bench = bench_of(make_day(104, 12))
+    loose = sorted(bench.pieces)
+    ledger = Ledger(bench, bench.stock, loose, {})
+    for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1])):
+        ledger.add(keys, size)
+    goal = goals_of(bench, loose)[2]
+    parts = ledger.in_parts(goal, [], [], ())
+    assert parts.worth.least == pytest.approx(parts.least, abs=1e-6)
+    for column in ledger.columns:
+        earned = sum(parts.worth.wax[key] for key in column.keys) - parts.worth.asked(column.size, column.party)
+        assert earned <= 1e-6
+    assert ledger.in_whole(goal, [], [], range(len(ledger.columns)), 400).least >= parts.least - 1e-6
 
 
 def test_a_flask_that_cannot_be_laid_out_leaves_the_plan_and_not_the_bounds(monkeypatch):
     bench = bench_of(a_day([wax("w1"), wax("w2")]))
-    at_best = covered(bench)
-    assert at_best.least.flasks == 1
+    plan, at_best = shared_out(bench, needs_of(bench), one_each(bench), Effort.of(100, bench))
+    assert len(plan.flasks) == at_best.flasks == 1
     layout = Bench.layout
     monkeypatch.setattr(
         Bench, "layout", lambda self, keys, size, work=1: layout(self, keys, size, work) if len(keys) < 2 else None
     )
     bench = bench_of(a_day([wax("w1"), wax("w2")]))
-    split = covered(bench)
+    split, least = shared_out(bench, needs_of(bench), one_each(bench), Effort.of(100, bench))
     assert len(split.flasks) == 2
-    assert split.least == at_best.least
+    assert least.flasks == 1
+    assert not settled(bench, split, least)
+
+
+def test_what_was_sought_in_vain_strikes_what_is_harder_and_nothing_else(monkeypatch):
+    waxes = [wax("w1", width_mm=20.0, depth_mm=6.0), wax("w2", width_mm=18.0, depth_mm=6.0)]
+    waxes += [wax("w3", width_mm=21.0, depth_mm=7.0), wax("w4", width_mm=10.0, depth_mm=6.0, wax_g=1.5)]
+    bench = bench_of(a_day(waxes))
+    ledger = Ledger(bench, bench.stock, sorted(bench.pieces), {})
+    pairs = [("w1", "w2"), ("w1", "w3"), ("w2", "w4"), ("w1", "w2")]
+    for pair, size in zip(pairs, ["64x64", "64x64", "64x64", "76x76"], strict=True):
+        ledger.add(frozenset(pair), size)
+    strikes = Strikes(bench, ledger.columns)
+    monkeypatch.setattr(Bench, "layout", lambda *_: None)
+    assert not strikes.lays(0, 32)
+    # Struck: itself, and the pair with a larger wax. Not: a pair with a smaller one, nor the wider base.
+    assert strikes.out(32).tolist() == [True, True, False, False]
+    assert not strikes.out(200).any()
+    ledger.add(frozenset(["w2", "w3"]), "64x64")
+    assert strikes.out(32).tolist() == [True, True, False, False, True]
 
 
 @pytest.mark.parametrize("seed", [100, 101, 102, 103, 104])
@@ -67,3 +141,18 @@ def test_a_class_of_twelve_is_proved_to_its_cost(seed):
     assert best["totals"]["cost"] == best["proof"]["cost_at_least"]
     figures = [(len(plan["left_out"]), len(plan["flasks"]), plan["totals"]["cost"]) for plan in (best, quick)]
     assert figures == sorted(figures)
+
+
+def test_parties_that_want_the_one_wide_flask_are_shared_out_as_one():
+    # A 64 mm flask takes four of these, one of 77 mm five and more: five of sterling and five of bronze
+    # need two narrow ones each or one wide one. The shelf has one wide one, so three flasks do, and not two.
+    small = {"wax_g": 1.0, "width_mm": 14.0, "depth_mm": 5.0}
+    waxes = [wax(f"{alloy[1]}{n}", alloy=alloy, **small) for alloy in ("sterling", "si-bronze") for n in range(5)]
+    shelf = [
+        {"key": "64x64", "diameter_mm": 63.5, "height_mm": 63.5, "count": 3},
+        {"key": "77x77", "diameter_mm": 76.2, "height_mm": 76.2, "count": 1},
+    ]
+    plan = planned(a_day(waxes, flask_sizes=shelf), effort=100)
+    assert sorted(flask["size"] for flask in plan["flasks"]) == ["64x64", "64x64", "77x77"]
+    assert plan["proof"]["flasks_at_least"] == 3
+    assert "want the same sizes" in plan["proof"]["why"]

@@ -158,12 +158,12 @@ def test_common_practice_stands_at_its_step(plan_24):
     for practice in (
         "Weigh wax and sprue together",
         "Vacuum the bowl once after mixing, pour, then vacuum each flask once more",
-        "opening down and room below for the wax",
+        "opening down, and room below for the wax",
         "vacuum table draws the metal in",
         "Sterling is quenched in water",
         "the sprue is sawn off and the stub ground",
         "stone's seat snug, then ease it a little",
-        "no flame, lit torch or hot kiln near it",
+        "Keep every flame and hot kiln away from it",
     ):
         assert practice in text
 

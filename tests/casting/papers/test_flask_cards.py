@@ -1,22 +1,27 @@
 """The flask cards: two views at true scale, figures of the plan, places on a sheet."""
 
+import io
 import json
 import re
 from collections import Counter
 from datetime import datetime
 from itertools import pairwise
+from xml.etree import ElementTree
 
+import pdfplumber
 import pypdfium2
 import pytest
 
 from casting.calc.result import Place
+from casting.drawings.svg import drawing, line, text
 from casting.models import Wax
 from casting.papers.flask_cards import flask_cards_html, hour_of
 from casting.papers.label_stock import FIXTURES, all_stock, layout_on, plain_stock, stock_of
+from casting.papers.lean import lean
 from casting.papers.render import render
 from casting.papers.site import printed_from
 from tests.casting.papers.conftest import stored
-from tests.casting.papers.reading_back import pages_of, places_of, sizes_of
+from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
 from tests.casting.written_plans import SIZE, plan_of_24, plan_with
 from tests.casting_factories import handed_in
 
@@ -218,6 +223,101 @@ def test_a_flask_too_large_for_the_chosen_card_is_printed_after_the_others(day, 
     assert "B1 12 o'clock" in pages[0] and "A1 12 o'clock" in pages[1]
 
 
+LABELS = [stock for stock in all_stock() if not stock.views]
+PAD_MM = 4
+
+
+@pytest.mark.parametrize("stock", LABELS, ids=lambda stock: stock.key)
+def test_every_word_of_a_label_lies_inside_it_and_says_the_flask(day, teacher, stock):
+    """The longest words that a label may get: a long metal and owner, degrees in Fahrenheit, times not in the plan."""
+    plan_file, day_file = plan_of(8)
+    shelf = json.loads((FIXTURES / "shelf.json").read_text())["shelf"]
+    sterling = next(row for row in shelf["alloys"] if row["key"] == "sterling")
+    day_file["alloys"] = [sterling | {"name": "Sterling silver of the third melting shop"}]
+    for flask in plan_file["flasks"]:
+        flask["owner"] = "student-with-a-name-that-is-long"
+    for wax in day_file["waxes"]:
+        wax["owner"] = "student-with-a-name-that-is-long"
+    plan_file["steps"] = [step for step in plan_file["steps"] if step["do"] != "load"]
+    plan = stored(day, teacher, plan_file, day_file)
+    plan.day.course.school.paper, plan.day.course.school.temperature_unit = stock.paper, "F"
+    pdf = render(flask_cards_html(plan, stock=stock.key))
+    assert len(pages_of(pdf)) == 1
+    left = {place: [] for place in range(stock.places)}
+    foot = PAPER_MM[stock.paper][1] - 12
+    for word, x0, y0, x1, y1 in places_of(pdf, 0):
+        if not 22 < y0 < foot:
+            continue
+        place = next(
+            place
+            for place in range(stock.places)
+            if stock.corner(place)[0] + PAD_MM - 0.2 <= x0
+            and x1 <= stock.corner(place)[0] + stock.width_mm - PAD_MM + 0.2
+            and stock.corner(place)[1] + PAD_MM - 1 <= y0
+            and y1 <= stock.corner(place)[1] + stock.height_mm - PAD_MM + 0.2
+        )
+        left[place].append(word)
+    for place, label in enumerate("ABCDEFGH"):
+        said = " ".join(left[place])
+        assert re.search(rf"\b{label}\b.*Sterling silver.*1000 ?°F.*1778 ?°F.*mix .*load .*pour Sun.*quench", said)
+        assert "The true-size views are on the flask cards." in said
+    assert min(size for _word, size in words_by_type(pdf, 0, 0)) >= 7
+
+
+@pytest.mark.parametrize("key", ["a4-1x3-apart", "letter-1x3-apart"])
+@pytest.mark.parametrize(("used", "x", "y"), [(0, 0, 0), (2, 0.7, -1.3)])
+def test_cards_lie_in_the_pdf_where_the_stock_and_the_nudge_put_them(day, teacher, key, used, x, y):
+    stock = stock_of(key)
+    plan = stored(day, teacher, *plan_of(4))
+    plan.day.course.school.paper = stock.paper
+    with pdfplumber.open(io.BytesIO(render(flask_cards_html(plan, key, used, x, y)))) as opened:
+        rings = [
+            sorted((ring["x0"] * MM_PER_POINT, ring["top"] * MM_PER_POINT) for ring in page.curves if ring_of(ring))
+            for page in opened.pages
+        ]
+    # 1.5 mm of card and 1.5 mm of drawing left of the flask; 1.5 and 7.6 mm above it. Views stand 68.5 mm apart.
+    wanted = [
+        sorted(
+            (corner[0] + 3 + x + beside, corner[1] + 9.1 + y)
+            for place in places
+            for corner in [stock.corner(place)]
+            for beside in (0, 68.5)
+        )
+        for places in ([[2], [0, 1, 2]] if used else [[0, 1, 2], [0]])
+    ]
+    assert [len(page) for page in rings] == [len(page) for page in wanted]
+    for page, places in zip(rings, wanted, strict=True):
+        for found, place in zip(page, places, strict=True):
+            assert found == pytest.approx(place, abs=0.1)
+
+
+def ring_of(curve):
+    """True for the outline of a flask of 63.5 mm."""
+    return abs(curve["width"] * MM_PER_POINT - 63.5) < 0.1 and abs(curve["height"] * MM_PER_POINT - 63.5) < 0.1
+
+
+@pytest.mark.parametrize("stock", LABELS, ids=lambda stock: stock.key)
+def test_labels_in_two_columns_lie_where_the_stock_and_the_nudge_put_them(day, teacher, stock):
+    plan = stored(day, teacher, *plan_of(4))
+    plan.day.course.school.paper = stock.paper
+    words = places_of(render(flask_cards_html(plan, stock.key, 3, -1.1, 0.4)), 0)
+    for nth, label in enumerate("ABCD"):
+        left, top = stock.corner(3 + nth)
+        # The words of a label begin 4 mm from its edge; a line of the metal begins with no gap of its own letter.
+        assert [
+            word for word, x0, y0, *_ in words
+            if word == "Sterling" and abs(x0 - (left + 4 - 1.1)) < 0.4 and top + 15 < y0 < top + 27
+        ] == ["Sterling"], label  # fmt: skip
+
+
+def test_labels_leave_their_first_places_to_the_edge_of_their_room():
+    # A4, 11 mm left of two labels of 92 with 4 between: 11 on the right as well, less 5 for the printer's edge: 6,
+    # cut to 5. 25 mm above less 21.5: 3.5 up; 297 - 25 - 4 x 60 - 3 x 2 = 26 below, less 10.5: 15.5, cut to 5.
+    assert stock_of("a4-2x4-apart").nudge_room() == ((-5, 5), (-3.5, 5))
+    # Letter, 279.4 - 23 - 3 x 80 - 2 x 2 = 12.4, less 10.5: 1.9 down.
+    assert stock_of("letter-1x3-apart").nudge_room() == ((-5, 5), (-1.5, 1.9))
+
+
 def test_cut_lines_are_printed_only_where_cards_are_cut(plan_1):
     assert 'class="cards a4-1x3 cut"' in flask_cards_html(plan_1)
     assert 'class="cards a4-1x3-apart"' in flask_cards_html(plan_1, stock="a4-1x3-apart")
@@ -246,6 +346,29 @@ def test_what_people_type_is_printed_as_text_and_breaks_no_card(day, teacher, wh
 
 def test_a_day_without_a_flask_needs_no_cards(plan_0):
     assert flask_cards_html(plan_0) is None
+
+
+def test_a_lean_drawing_prints_the_same_ink_at_the_same_places(plan_24, monkeypatch):
+    leaner = render(flask_cards_html(plan_24))
+    monkeypatch.setattr("casting.papers.flask_cards.lean", lambda drawing: drawing)
+    whole = render(flask_cards_html(plan_24))
+    assert len(leaner) < 0.75 * len(whole)
+    for kind in ("line", "curve", "rect"):
+        for less, more in zip(sizes_of(leaner, kind), sizes_of(whole, kind), strict=True):
+            assert sorted(less) == [pytest.approx(size, abs=0.01) for size in sorted(more)]
+    # A text that was centred by the setter and one that begins where the font's widths say.
+    for page in range(len(pages_of(whole))):
+        for (word, *less), (same, *more) in zip(places_of(leaner, page), places_of(whole, page), strict=True):
+            assert word == same and less == pytest.approx(more, abs=0.05)
+
+
+def test_a_lean_drawing_keeps_its_own_title_and_what_the_font_lacks():
+    tag = text(10, 5, "\N{SNOWMAN}", 3, text_anchor="middle")
+    drawn = drawing([line(0, 0, 1, 1), line(1, 1, 2, 0), tag], title="A & B", width_mm=20, height_mm=9, class_="flask")
+    leaner = lean(drawn)
+    assert "<title>A &amp; B</title>" in leaner and 'text-anchor="middle"' in leaner
+    assert 'd="M0 0L1 1M1 1L2 0"' in leaner and "<line" not in leaner
+    ElementTree.fromstring(leaner)
 
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):

@@ -6,9 +6,12 @@ from casting.clearing import NAME_MOST, REASON_MOST, clear
 from casting.models import SafetyRecord
 from casting.opened import open_plan
 from casting.papers.kinds import PAPERS
+from casting.papers.poster import poster_html
 from casting.papers.render import render
 from school.models import School
+from tests.casting.papers.conftest import stored
 from tests.casting.papers.reading_back import pages_of, places_of
+from tests.casting.written_plans import plan_of_24
 
 HEADED = [paper for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "kiln-room", "slips", "weigh-out")]
 PRINTED_FROM_MM = 4.2
@@ -50,9 +53,41 @@ def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
         assert below and not [word for word, _l, top, _r, bottom in words if top < small < bottom]
 
 
+def test_the_poster_says_at_its_foot_what_was_cleared(plan_24):
+    before = poster_html(plan_24.day)
+    cleared(plan_24, "x" * REASON_MOST, ("R-27a", "R-39"))
+    (sheet,) = pages_of(render(poster_html(plan_24.day)))
+    assert "Cleared: R-27a (Imre Valdane: xxx" in sheet and "R-39: whole on the teacher's safety sheet" in sheet
+    assert "Cleared" not in before
+
+
+def test_a_poster_before_the_plan_says_it_too(day):
+    SafetyRecord.objects.update(youngest_age=15)
+    clear(day, "R-27a", by="Imre Valdane", reason="parents have the note")
+    (sheet,) = pages_of(render(poster_html(day)))
+    assert "Cleared: R-27a (Imre Valdane: parents have the note)" in sheet
+
+
+def test_what_only_the_plan_raises_is_cleared_in_full_on_the_teachers_sheet_and_the_supplement(day, teacher):
+    plan, day_file = plan_of_24()
+    only = {
+        "id": "bowl-full",
+        "level": "WARN",
+        "when": "plan",
+        "text": "Use a larger bowl.",
+        "basis": "common practice",
+    }
+    plan = stored(day, teacher, plan | {"cautions": [only]}, day_file)
+    clear(day, "bowl-full", by="Imre Valdane", reason="y" * REASON_MOST)
+    whole = {paper.key for paper in PAPERS if "y" * REASON_MOST in str(paper.html(plan))}
+    assert {"teacher-safety", "supplement", "supplement-es"} <= whole
+    # These are given out before there is a plan, and no plan changes them.
+    assert not whole & {"handout", "handout-es"}
+
+
 def test_what_finds_no_room_is_named_and_stands_whole_on_the_safety_papers(plan_24):
     plan = cleared(plan_24, "x" * REASON_MOST, ("R-20a", "R-27a", "R-39"))
-    assert open_plan(plan).cleared.endswith("), R-27a, R-39: whole on the safety handout")
+    assert open_plan(plan).cleared.endswith("), R-27a, R-39: whole on the teacher's safety sheet")
     for key in ("handout", "teacher-safety"):
         (paper,) = [paper for paper in PAPERS if paper.key == key]
         assert paper.html(plan).count("x" * REASON_MOST) >= 3

@@ -135,9 +135,9 @@ def test_the_firing_is_read_in_celsius(plan_1):
 def test_a_ramp_in_fahrenheit_is_a_difference(plan_1):
     plan_1.day.course.school.temperature_unit = "F"
     pages = pages_of(render(kiln_room_html(plan_1)))
-    # 167 x 1.8 = 300.6 F an hour; 371 C = 699.8 F, 732 C = 1349.6 F, both down; 450 C = 842 F, about 840.
+    # 167 x 1.8 = 300.6 F an hour; 371 C = 699.8 F, 732 C = 1349.6 F, both down; 450 x 1.8 + 32 = 842.
     assert "300 °F/h 699 °F 1 h" in pages[-1] and "270 °F/h 1000 °F" in pages[-1]
-    assert "to about 840 °F." in pages[-1]
+    assert "to about 842 °F." in pages[-1]
     assert re.search("01:32 1349 ?°F RAMP", pages[0])
     # 275 x 1.8 + 32 = 527.
     assert "A flask that fell below 527 °F is not reheated" in pages[-1]

@@ -1,5 +1,6 @@
 """A page to a PDF: only our own files go in, and limits hold."""
 
+import os
 import subprocess
 import sys
 
@@ -7,6 +8,7 @@ import pypdfium2
 import pytest
 
 from casting.papers import render as rendering
+from casting.papers.kinds import PAPERS
 from casting.papers.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart, render_many
 
 
@@ -75,6 +77,17 @@ def test_the_child_makes_what_this_process_makes():
         '<link rel="stylesheet" href="paper:css/paper.css"><p>Sterling 50.0 g'
     )
     assert render_apart(page) == render(page)
+
+
+def test_two_processes_that_hash_otherwise_make_the_same_bytes(plan_24):
+    pages = [paper.html(plan_24).encode() for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "slips")]
+    sent = b"".join(len(page).to_bytes(rendering.LENGTH, "big") + page for page in pages)
+    command = [sys.executable, "-m", "casting.papers.render"]
+    one, other = (
+        subprocess.run(command, input=sent, capture_output=True, check=True, env={**os.environ, "PYTHONHASHSEED": seed})
+        for seed in ("1", "2")
+    )
+    assert one.stdout.count(b"%PDF-") == len(pages) == 3 and one.stdout == other.stdout
 
 
 def test_a_refusal_in_the_child_is_told_by_the_parent():

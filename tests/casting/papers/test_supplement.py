@@ -3,12 +3,14 @@
 import re
 
 import pytest
+from django.utils.translation import override
 
 from casting.calc.words import Level
 from casting.holding import cautions_of, cautions_of_day
 from casting.models import CautionCleared
 from casting.opened import open_plan
 from casting.papers import supplement
+from casting.papers.kinds import PAPERS
 from casting.papers.render import render
 from casting.papers.supplement import added_to, supplement_es_html, supplement_html
 from casting.shown import day_clock, degrees, to_weigh
@@ -114,3 +116,12 @@ def test_spanish_is_spanish(day, teacher):
     assert '<span lang="en">Leave flask A' in page
     words = re.sub(r'<span lang="en">[^<]*</span>|<[^>]*>', " ", page.partition("<body")[2])
     assert not re.search(r"\b(the|with|and|flask|pour|quench|weighed|new)\b", words)
+
+
+@pytest.mark.parametrize("key", ["teacher-safety", "day-plan", "weigh-out", "slips", "kiln-room", "flask-cards"])
+def test_no_word_of_the_spanish_sheets_strays_into_english_ones(plan_24, key):
+    (paper,) = [paper for paper in PAPERS if paper.key == key]
+    with override("es"):
+        page = paper.html(plan_24)
+    words = re.sub(r"<[^>]*>", " ", page.partition("<h1")[2])
+    assert not re.search(r"\b(cilindro|colada|pesar|desde|nombre|consta|paso|sí)\b", words, re.IGNORECASE)

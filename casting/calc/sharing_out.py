@@ -1,0 +1,141 @@
+"""The day shared out party by party, then as a whole where parties want the same flasks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from casting.calc.aims import Least, Tried, firsts_of, score
+from casting.calc.covering import CENT, Cover, Effort, goals_of
+from casting.calc.flasks import Bench, Flask
+from casting.calc.ledger import Goal
+from casting.calc.needs import Needs
+from casting.calc.share import Party
+from casting.calc.words import Aim
+
+
+@dataclass(frozen=True, slots=True)
+class _Bound:
+    """What covers proved of plans that are no worse than `given` in the goals before."""
+
+    least: Mapping[str, float]
+    given: Mapping[str, float]
+
+
+def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple[Tried, Least]:
+    """Return the best plan found, and what no plan as good in the goals before can better.
+
+    Parameters
+    ----------
+    bench : Bench
+        The day's rules, stock and layouts.
+    needs : Needs
+        The rules, and the flask sizes that some kiln and firing take.
+    plan : Tried
+        A plan to start from: its fixed flasks stay, its held labels too.
+    effort : Effort
+        How far to go.
+
+    Returns
+    -------
+    tuple of (Tried, Least)
+        A plan no worse than the one given. The figures leave fixed flasks out.
+
+    Notes
+    -----
+    Parties share the shelf and the kilns, and no flask: what each needs with the whole shelf to
+    itself adds up to a bound for all. Only where the best of each cannot stand together are they
+    shared out as one.
+    """
+    fixed = tuple(flask for flask in plan.flasks if flask.fixed)
+    spare = bench.spare(fixed)
+    covers = [Cover(bench, needs, own, spare, effort, {}) for own in _by_party(bench, plan)]
+    goals = goals_of(bench, sorted(key for cover in covers for key in cover.loose))
+    slack: dict[str, float] = {}
+    for nth, goal in enumerate(goals):
+        for cover in covers:
+            cover.pursue(goal, goals[:nth], slack)
+        slack[goal.name] = sum(cover.value(goal) - cover.least[goal.name] for cover in covers)
+    bounds = [_bound(goals, covers)]
+    left = frozenset[str]().union(*(cover.plan.left for cover in covers))
+    merged = Tried(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
+    found = [plan]
+    if bench.stands(merged.flasks):
+        found.append(merged)
+    else:
+        own = Tried(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
+        fewest = {} if bench.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(bench, covers)
+        whole = Cover(bench, needs, own, spare, effort, fewest, fixed)
+        for column in (column for cover in covers for column in cover.ledger.columns):
+            if bench.laid(column.keys, column.size):
+                whole.ledger.add(column.keys, column.size)
+        for nth, goal in enumerate(goals):
+            whole.pursue(goal, goals[:nth], {})
+        bounds.append(_bound(goals, [whole]))
+        found.append(Tried(fixed + whole.plan.flasks, whole.plan.left))
+    best = min(found, key=lambda one: score(bench, one))
+    return best, replace(_least(goals, bounds, _values(bench, goals, best)), parties=_fewest(bench, covers))
+
+
+def settled(bench: Bench, plan: Tried, least: Least) -> bool:
+    """Return whether no plan is better in any goal but the waxes moved.
+
+    Parameters
+    ----------
+    bench : Bench
+        The day's rules.
+    plan : Tried
+        A plan.
+    least : Least
+        What was proved of plans no worse.
+
+    Returns
+    -------
+    bool
+        True if the plan meets every bound.
+    """
+    mine = tuple(flask for flask in plan.flasks if not flask.fixed)
+    met = firsts_of(bench, plan) <= least.firsts and len(plan.left) <= least.left and len(mine) <= least.flasks
+    return met and bench.cost_of(mine) <= least.cost + CENT / 2
+
+
+def _by_party(bench: Bench, plan: Tried) -> list[Tried]:
+    """The plan without its fixed flasks, a party at a time."""
+    flasks: dict[Party, list[Flask]] = {}
+    left: dict[Party, set[str]] = {}
+    for flask in plan.flasks:
+        if not flask.fixed:
+            flasks.setdefault(bench.pieces[min(flask.keys)].party, []).append(flask)
+    for key in plan.left:
+        left.setdefault(bench.pieces[key].party, set()).add(key)
+    parties = sorted({*flasks, *left})
+    return [Tried(tuple(flasks.get(party, ())), frozenset(left.get(party, ()))) for party in parties]
+
+
+def _fewest(bench: Bench, covers: Sequence[Cover]) -> dict[Party, int]:
+    """The fewest flasks of each party, with the whole shelf to itself."""
+    return {bench.pieces[cover.loose[0]].party: round(cover.least["flasks"]) for cover in covers if cover.loose}
+
+
+def _bound(goals: Sequence[Goal], covers: Sequence[Cover]) -> _Bound:
+    return _Bound(
+        {goal.name: sum(cover.least[goal.name] for cover in covers) for goal in goals},
+        {goal.name: sum(cover.value(goal) for cover in covers) for goal in goals},
+    )
+
+
+def _values(bench: Bench, goals: Sequence[Goal], plan: Tried) -> dict[str, float]:
+    mine = tuple(flask for flask in plan.flasks if not flask.fixed)
+    figures = {"flasks": float(len(mine)), "cost": bench.cost_of(mine)}
+    return {goal.name: figures.get(goal.name, sum(goal.out.get(key, 0.0) for key in plan.left)) for goal in goals}
+
+
+def _least(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> Least:
+    """The best of the bounds, as far as the plan is no worse than they were given."""
+    least = dict.fromkeys(values, 0.0)
+    for bound in bounds:
+        for goal in goals:
+            least[goal.name] = max(least[goal.name], bound.least[goal.name])
+            if values[goal.name] > bound.given[goal.name] + 1e-6:
+                break
+    return Least(round(least["firsts"]), round(least["left"]), round(least["flasks"]), least["cost"])

@@ -1,0 +1,75 @@
+"""Flasks that no layout was found for: not looked for again, nor any that is harder to lay out. Never a proof."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from casting.calc.flasks import SEEK, Bench
+from casting.calc.ledger import Column
+
+Floats = np.ndarray[Any, np.dtype[np.float64]]
+Flags = np.ndarray[Any, np.dtype[np.bool_]]
+
+
+class Strikes:
+    """What layouts were sought in vain, with how much work, and which columns of a ledger that strikes out."""
+
+    def __init__(self, bench: Bench, columns: Sequence[Column]) -> None:
+        self.bench, self.columns = bench, columns
+        most = max((size.waxes_max for size in bench.sizes.values()), default=1)
+        self._sides: Floats = np.zeros((0, min(most, len(bench.pieces)), 2))
+        self._bases: Floats = np.zeros((0, 2))
+        self._crowded: Flags = np.zeros(0, dtype=bool)
+        self._sought: list[tuple[int, int]] = []
+        self._out: dict[int, tuple[Flags, int]] = {}
+
+    def lays(self, number: int, work: int) -> bool:
+        """True if a layout of a column is known or found; if not, it is struck, with all that are harder."""
+        column = self.columns[number]
+        if self.out(work)[number]:
+            return False
+        if self.bench.layout(column.keys, column.size, work) is not None:
+            return True
+        self._sought.append((number, work))
+        return False
+
+    def out(self, work: int) -> Flags:
+        """Which columns were sought with so much work in vain, are harder to lay out, or too crowded to be sought."""
+        self._enter()
+        out, looked = self._out.get(work, (np.zeros(0, dtype=bool), 0))
+        old, many = len(out), len(self.columns)
+        out = np.concatenate([out, self._crowded[old:] if work <= SEEK else np.zeros(many - old, dtype=bool)])
+        for nth, (number, spent) in enumerate(self._sought):
+            if spent >= work:
+                since = old if nth < looked else 0
+                out[since:] |= self._harder(number, since)
+                out[number] = True
+        self._out[work] = out, len(self._sought)
+        return out
+
+    def _harder(self, number: int, since: int) -> Flags:
+        """Columns from one on with waxes as large, one by one, on a base no wider; nothing is said of trees."""
+        sides = self._sides[number, : len(self.columns[number].keys)]
+        narrower = np.all(self._bases[since:] <= self._bases[number], axis=1)
+        return np.asarray(narrower & np.all(self._sides[since:, : len(sides)] >= sides - 1e-9, axis=(1, 2)))
+
+    def _enter(self) -> None:
+        """Note the shapes of columns that are new."""
+        new = self.columns[len(self._sides) :]
+        if not new:
+            return
+        sides = np.zeros((len(new), *self._sides.shape[1:]))
+        for row, column in enumerate(new):
+            footprints = [self.bench.pieces[key].footprint for key in column.keys]
+            sides[row, : len(footprints)] = sorted(
+                ((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True
+            )
+        bases = [self.bench.bases[column.size] for column in new]
+        widths = [(np.nan, np.nan) if base.trunk else (base.diameter_mm, base.hub_mm) for base in bases]
+        crowded = [self.bench.crowded(column.keys, column.size) for column in new]
+        self._sides = np.concatenate([self._sides, sides])
+        self._bases = np.concatenate([self._bases, widths])
+        self._crowded = np.concatenate([self._crowded, crowded])

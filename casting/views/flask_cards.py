@@ -1,0 +1,99 @@
+"""What the flask cards are printed on: plain paper or labels, which of these are used, and where they lie.
+
+Every choice is an address; the last good one is kept for the teacher's next visit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_http_methods, require_safe
+
+from casting.forms.flask_cards import SheetForm
+from casting.models import CastingDay, Plan
+from casting.opened import open_plan
+from casting.papers.answers import answer_held_back, answer_pdf, origin_of, wall_for
+from casting.papers.flask_cards import flask_cards_html, sheets_of
+from casting.papers.kinds import PAPERS
+from casting.papers.printing import Wall
+from casting.papers.sheet_picture import draw_sheet
+from casting.papers.site import printed_from
+from casting.way import way_of
+from school.access import TeacherRequest, teacher_required
+
+KEPT = "flask_card_sheet"
+"""Where a session keeps the last good choice."""
+CHOICES = ("stock", "used", "x", "y")
+
+
+@require_safe
+@teacher_required
+def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show the form, and the sheets as they would be printed."""
+    wall = _wall(request, day_id)
+    if wall.stops:
+        return answer_held_back(request, wall)
+    form = _form(request, wall)
+    context: dict[str, Any] = {"day": wall.day, "way": way_of(wall.day, "papers", wall.plan), "plan": wall.plan}
+    if form.is_valid():
+        chosen = {name: form.cleaned_data[name] for name in CHOICES}
+        if request.GET:
+            request.session[KEPT] = chosen
+        address = reverse("flask_cards_pdf", args=[wall.day.pk])
+        context |= {"pdf": f"{address}?{urlencode(chosen)}", "sheets": _pictures(wall, form)}
+    return TemplateResponse(request, "casting/flask_cards/flask_cards.html", context | {"form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def flask_cards_pdf(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Answer the flask cards on the sheets that the address names; a choice that cannot be is said on the page."""
+    wall = _wall(request, day_id)
+    if wall.stops:
+        return answer_held_back(request, wall)
+    form = SheetForm(request.GET, paper=wall.day.course.school.paper)
+    if not form.is_valid():
+        context = {"day": wall.day, "way": way_of(wall.day, "papers", wall.plan), "plan": wall.plan, "form": form}
+        return TemplateResponse(request, "casting/flask_cards/flask_cards.html", context, status=400)
+    stock, used, x, y = (form.cleaned_data[name] for name in CHOICES)
+    paper = next(paper for paper in PAPERS if paper.key == "flask-cards")
+    paper = replace(paper, of_plan=lambda plan: flask_cards_html(plan, stock, used, x, y))
+    with printed_from(origin_of(request)):
+        page = wall.page(paper)
+    # Labels without views stand beside the flask cards and do not replace them on the wall.
+    return answer_pdf(request, wall, page, noted=form.sheet is None or form.sheet.views)
+
+
+def _wall(request: TeacherRequest, day_id: int) -> Wall:
+    """The papers of the teacher's own day, if its plan has a flask."""
+    wall = wall_for(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+    if wall.plan is None or not wall.plan.plan["flasks"]:
+        raise Http404("there is no flask to print a card for")
+    return wall
+
+
+def _form(request: TeacherRequest, wall: Wall) -> SheetForm:
+    """The choice of the address, else the one kept if it still can be, else plain paper."""
+    paper = wall.day.course.school.paper
+    if request.GET:
+        return SheetForm(request.GET, paper=paper)
+    kept = SheetForm(request.session.get(KEPT, {}), paper=paper)
+    return kept if kept.is_valid() else SheetForm({}, paper=paper)
+
+
+def _pictures(wall: Wall, form: SheetForm) -> list[dict[str, Any]]:
+    """Each sheet with its picture; used labels are those of the first."""
+    assert isinstance(wall.plan, Plan)
+    used, x, y = (form.cleaned_data[name] for name in ("used", "x", "y"))
+    pictures: list[dict[str, Any]] = []
+    for sheet in sheets_of(open_plan(wall.plan).sheet.flasks, wall.day.course.school.paper, form.sheet, used):
+        # A flask too large for its label comes on plain paper, which is neither used nor nudged.
+        gone, right, down = (used, x, y) if sheet.stock == form.sheet else (0, 0.0, 0.0)
+        pictures.append({"sheet": sheet, "picture": draw_sheet(sheet, 0 if pictures else gone, right, down)})
+    return pictures
