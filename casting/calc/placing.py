@@ -28,8 +28,11 @@ JUST = 5 * AIM
 JUST_STEPS = 120
 """Steps that are spent on what may just fit."""
 
-ROUNDS = ((10, 0.5), (15, 0.5), (25, 0.5), (40, 0.3))
-"""Steps, and the share of the trials that go on into the next round."""
+ROUNDS = ((10, 0.5, 12.0), (15, 0.5, 5.5), (25, 0.5, 3.5), (40, 0.3, math.inf))
+"""Steps, the share of the trials that go on into the next round, and the most that the best of them may lack.
+
+All clearances lacking added up [mm]; of trials that came right on the invented days 97 in 100 lacked less.
+"""
 
 
 def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -> tuple[Place, ...] | None:
@@ -110,7 +113,7 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
     """Push trials apart, round by round fewer of them, until the verifier accepts one."""
     room = Room.of(footprints, base)
     begun = state[push(room, state).worst <= JUST]
-    for steps, share in ROUNDS:
+    for steps, share, most_mm in ROUNDS:
         for _ in range(steps):
             pushed = push(room, state)
             for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
@@ -120,6 +123,8 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
             state = state + pushed.move
         pushed = push(room, state)
         keep = np.argsort(pushed.total, kind="stable")
+        if not len(begun) and pushed.total[keep[0]] > most_mm:
+            return None
         near = np.concatenate([begun, state[keep[:3]]])
         state = state[keep[: math.ceil(len(keep) * share)]]
     return _just_fitting(footprints, base, near)
