@@ -46,7 +46,15 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         words = degrees(flask.flask_c)
         children += [
             text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
-            text(x, y + 16, words, 14, text_anchor="middle", fill=HOT, class_="heat"),
+            text(
+                x,
+                y + 15,
+                words,
+                min(14.0, 1.45 * flask.size.outside_mm / len(words)),
+                text_anchor="middle",
+                fill=HOT,
+                class_="heat",
+            ),
         ]
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(

@@ -1,0 +1,56 @@
+"""`python -m tests.casting.papers.write_pictures [--plan]`: keep every paper's picture as it is now.
+
+With `--plan` the pictured day is planned anew first: when the form of plan files changes, not when the search does.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+
+
+def main() -> None:
+    """Write in an empty room of its own."""
+    with tempfile.TemporaryDirectory(prefix="casting-pictures-") as room:
+        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
+        os.environ.pop("DATABASE_URL", None)
+        import django
+        from django.core.management import call_command
+        from django.db import connections
+
+        django.setup()
+        call_command("migrate", verbosity=0)
+        if "--plan" in sys.argv[1:]:
+            _write_plan()
+        _write_pictures()
+        connections.close_all()
+
+
+def _write_plan() -> None:
+    from django.db import transaction
+
+    from casting.planning import day_file_of, solve
+    from tests.casting.papers.pictured_day import PICTURES, pictured_day
+
+    with transaction.atomic():
+        (PICTURES / "plan.json").write_text(solve(day_file_of(pictured_day())), "utf-8")
+        transaction.set_rollback(True)
+
+
+def _write_pictures() -> None:
+    from casting.papers.render import render
+    from tests.casting.papers.pictured_day import PICTURES, pictured_pages
+    from tests.casting.papers.pictures import keep, pictures_of
+
+    for path in PICTURES.glob("*.png"):
+        path.unlink()
+    for name, html in pictured_pages().items():
+        sheets = pictures_of(render(html))
+        for nth, picture in enumerate(sheets, start=1):
+            keep(picture, PICTURES / f"{name}-{nth}.png")
+        print(f"{name}: {len(sheets)}")
+
+
+if __name__ == "__main__":
+    main()
