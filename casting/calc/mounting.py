@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from casting.calc.footprint import Base, Footprint, corners, gaps
 from casting.calc.placing import printed
@@ -16,11 +15,8 @@ from casting.calc.result import Place
 from casting.calc.settling import AIM, Floats, Room, push
 from casting.calc.verify import faults
 
-FIRST, FINEST = 0.5, 0.06
-"""By how much a layout is widened first, and what is left once it is not sought finer [mm]."""
-
-STEPS, PATIENCE, MENDING = 40, 6, 0.5
-"""Pushes that one such step may take; it ends where so many have not brought the best start's lack to that share."""
+FIRST, FINEST, STEPS = 10.0, 0.03, 60
+"""How much more than it has a layout is asked for, at first and at the end [mm], and in how many pushes."""
 
 MOST = 0.85
 """Share of the widest margin found for a set that any other layout must keep to be preferred."""
@@ -193,29 +189,14 @@ def _lying(footprint: Footprint) -> float:
 
 
 def _widened(footprints: Sequence[Footprint], base: Base, state: Floats) -> list[tuple[Place, ...]]:
-    """Every layout passed while the starts are pushed wider and wider, as far as they go."""
-    found: list[tuple[Place, ...]] = []
-    wide_mm, step_mm = 0.0, FIRST
-    while step_mm >= max(FINEST, wide_mm / 8):
-        asked_mm = wide_mm + step_mm
-        asked = replace(base, diameter_mm=base.diameter_mm - 2 * asked_mm, between_mm=base.between_mm + asked_mm)
-        state, holds = _pushed(Room.of(footprints, asked), state)
-        if holds.any():
-            state = state[holds]
-            found += map(printed, state)
-            wide_mm, step_mm = asked_mm, max(step_mm, asked_mm / 2)
-        else:
-            step_mm /= 2
-    return found
-
-
-def _pushed(room: Room, state: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """The starts, pushed while the best of them mends quickly, and which of them hold."""
-    lacks = []
-    for _ in range(STEPS):
-        done = push(room, state)
-        lacks.append(done.worst.min())
-        if done.worst.max() <= AIM or (len(lacks) > PATIENCE and lacks[-1] > MENDING * lacks[-1 - PATIENCE]):
-            break
-        state = state + done.move * (done.worst > AIM / 2)[:, None, None]
-    return state, push(room, state).worst <= AIM
+    """The widest layout that each start comes to, asked at every push for a little more than it has."""
+    room = Room.of(footprints, base)
+    wider, widest, best = np.zeros(len(state)), np.full(len(state), -math.inf), state.copy()
+    for more_mm in np.geomspace(FIRST, FINEST, STEPS):
+        done = push(room, state, wider)
+        has = wider + AIM - done.worst
+        better = (has > widest) & (done.unwidened <= AIM)
+        widest[better], best[better] = has[better], state[better]
+        state = state + done.move
+        wider = np.maximum(has, 0.0) + more_mm
+    return [printed(trial) for trial in best[widest >= 0.0]]

@@ -197,6 +197,7 @@ class Push:
     move: Floats
     worst: Floats
     total: Floats
+    unwidened: Floats
 
 
 def _parts(push: Spots, turn: Floats) -> Floats:
@@ -221,19 +222,19 @@ def _pair_moves(room: Room, boxes: Boxes, touch: Touch, lack: Floats) -> tuple[F
     return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(touch.normal, ease_2 * turn_2) * scale
 
 
-def _wall_moves(room: Room, boxes: Boxes, arms: Spots) -> tuple[Floats, Floats]:
+def _wall_moves(room: Room, boxes: Boxes, arms: Spots, wider: Floats) -> tuple[Floats, Floats]:
     """How far each corner is over the usable circle, and the moves that bring it back."""
     arms = arms[:, :, : room.count]
     spots = arms + boxes.at[:, : room.count]
     far = np.abs(spots)
-    over = np.maximum(far + (room.aim_mm - room.usable), 0.0)
+    over = np.maximum(far + (room.aim_mm - room.usable + wider[:, None]), 0.0)
     outward = spots / np.maximum(far, 1e-12)
     turn = _cross(arms, outward)
     back = _parts(-outward, -room.ease * turn) * (over / (1.0 + room.ease * turn**2))
     return over, back.sum(axis=1)
 
 
-def push(room: Room, state: Floats) -> Push:
+def push(room: Room, state: Floats, wider_mm: Floats | None = None) -> Push:
     """Work out one step for every trial.
 
     Parameters
@@ -242,20 +243,27 @@ def push(room: Room, state: Floats) -> Push:
         The base and its waxes.
     state : array of float
         Trial, wax, and x [mm], y [mm], turn [radians].
+    wider_mm : array of float, optional
+        How much more each trial is asked of every gap and wall [mm].
 
     Returns
     -------
     Push
-        The moves, and the largest lack and the sum of lacks, each measured `aim_mm` beyond what is asked.
+        The moves, the largest lack, the sum of lacks and the largest lack of paths and reach, which are
+        never asked wider; each measured `aim_mm` beyond what is asked.
     """
+    wider = np.zeros(len(state)) if wider_mm is None else wider_mm
+    waxes = room.count * (room.count - 1) // 2
     boxes = Boxes.of(room, state)
     arms = boxes.corners()
     touch = _touches(room, boxes, arms)
-    lack = np.maximum(room.need + room.aim_mm - touch.gap, 0.0)
+    lack = room.need + room.aim_mm - touch.gap
+    lack[:, :waxes] += wider[:, None]
+    lack = np.maximum(lack, 0.0)
     lack[boxes.along[:, room.pairs[0]] <= 0] = 0.0
     move_1, move_2 = _pair_moves(room, boxes, touch, lack)
     by_1, by_2 = room.belongs
-    over, back = _wall_moves(room, boxes, arms)
+    over, back = _wall_moves(room, boxes, arms, wider)
     feet = boxes.at[:, : room.count]
     far = np.abs(feet)
     beyond = np.maximum(far + room.aim_mm - room.reach_mm, 0.0)
@@ -268,4 +276,5 @@ def push(room: Room, state: Floats) -> Push:
         np.moveaxis(OVER * moves / np.maximum(counts, 1.0), 0, 2),
         np.maximum.reduce([lack.max(axis=1), over.max(axis=(0, 2)), beyond.max(axis=1)]),
         lack.sum(axis=1) + over.sum(axis=(0, 2)) + beyond.sum(axis=1),
+        np.maximum(lack[:, waxes:].max(axis=1), beyond.max(axis=1)),
     )
