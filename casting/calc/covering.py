@@ -83,7 +83,7 @@ class Effort:
             nodes=max(100, 4 * effort),
             rounds=4 + effort // 25,
             work=32,
-            layouts=bench.spent + 10 * effort,
+            layouts=bench.spent + 5 * effort,
             weighed=bench.weighed + 1_000 + 200 * effort,
         )
 
@@ -247,7 +247,7 @@ class Cover:
             self._refused[keys, size] = known
         return known
 
-    def _spent(self) -> bool:
+    def spent(self) -> bool:
         """True if no more work may be begun."""
         return self.bench.spent > self.effort.layouts or self.bench.weighed > self.effort.weighed
 
@@ -261,7 +261,7 @@ class Cover:
         value = self.value(goal)
         kept = [*kept, Kept(goal, value - (CENT / 2 if goal.per_cost else 0.5))]
         for _ in range(self.effort.rounds):
-            if self._spent() or (only is None and not self._supported(goal, kept, out)):
+            if self.spent() or (only is None and not self._supported(goal, kept, out)):
                 return False
             struck = self.strikes.out(work)
             numbers = [n for n in (range(len(self.ledger.columns)) if only is None else only) if not struck[n]]
@@ -317,7 +317,7 @@ class Cover:
                 return
         if not all_of_them:
             only, all_of_them = self._listed(goal, kept, worth, over, self.effort.listed)
-        if not all_of_them or not same or self._spent():
+        if not all_of_them or not same or self.spent():
             return
         self._weigh(only)
         value, out = self.value(goal), self._may_stay_out(kept)
@@ -327,6 +327,12 @@ class Cover:
         self.least[goal.name] = max(self.least[goal.name], _whole(goal, proved))
         if not self.met(goal) and found.chosen is not None:
             self._sought(goal, kept, only, SEEK_HARD)
+
+    def as_good(self, goal: Goal, kept: Sequence[Kept]) -> list[int]:
+        """Columns that a plan no worse in a goal than the best could have, the likeliest."""
+        self.least.setdefault(goal.name, 0.0)
+        worth, over = self._bounded(goal, kept)
+        return [] if worth is None else self._listed(goal, kept, worth, over, self.effort.likely)[0]
 
     def _listed(self, goal: Goal, kept: Sequence[Kept], worth: Worth, over: float, most: int) -> tuple[list[int], bool]:
         """Columns that a better plan could have, the likeliest first, beside the plan's; and whether they are all."""

@@ -24,6 +24,7 @@ from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
 from casting.calc.sharing_out import settled, shared_out
+from casting.calc.staying import stayed
 
 __all__ = ["group", "relabel"]
 
@@ -89,6 +90,7 @@ def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> t
         if rung > effort or (least and settled(bench, plan, least)):
             break
         plan, least = shared_out(bench, needs, plan, Effort.of(rung, bench))
+        plan = stayed(bench, needs, plan, Effort.of(rung // 4, bench)) if bench.day.previous else plan
     return plan, least
 
 

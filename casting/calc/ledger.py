@@ -125,7 +125,7 @@ class Ledger:
                 at.append((row[column.party], number, -1.0))
         at += [(row[key], many + number, -1.0) for number, key in enumerate(self.waxes)]
         for nth, limit in enumerate(kept):
-            prices = self._prices(limit.goal, columns)
+            prices = self.prices(limit.goal, columns)
             at += [(len(names) + nth, int(number), float(prices[number])) for number in np.flatnonzero(prices)]
         rows, places, figures = (np.array(one) for one in zip(*at, strict=True))
         shape = (len(names) + len(kept), many + len(self.waxes))
@@ -136,7 +136,8 @@ class Ledger:
         fewest = [-float(many) for many in self._fewest(out).values()]
         return np.array([-1.0] * len(self.waxes) + stock + fewest + [limit.most for limit in kept])
 
-    def _prices(self, goal: Goal, columns: Sequence[Column]) -> Floats:
+    def prices(self, goal: Goal, columns: Sequence[Column]) -> Floats:
+        """What a goal asks of each column, then of each wax left out."""
         flasks = [goal.per_flask + goal.per_cost * column.cost for column in columns]
         return np.array(flasks + [goal.out.get(key, 0.0) for key in self.waxes])
 
@@ -165,7 +166,7 @@ class Ledger:
         rows: Any = self._matrix(columns, kept, out)
         between: Any = np.column_stack([np.zeros(len(most)), most])
         limits = self._limits(kept, out)
-        found = linprog(self._prices(goal, columns), A_ub=rows, b_ub=limits, bounds=between, method="highs-ds")
+        found = linprog(self.prices(goal, columns), A_ub=rows, b_ub=limits, bounds=between, method="highs-ds")
         if found.x is None or found.fun is None:
             return None
         duals = np.maximum(0.0, -np.asarray(found.ineqlin.marginals))
@@ -196,7 +197,7 @@ class Ledger:
             return InWhole(None, -np.inf, ended=False)
         most = np.array([1.0] * len(columns) + [float(key in out) for key in self.waxes])
         found = milp(
-            self._prices(goal, columns),
+            self.prices(goal, columns),
             integrality=np.ones(len(most), dtype=int),
             bounds=Bounds(0, most),
             constraints=LinearConstraint(self._matrix(columns, kept, out), -np.inf, self._limits(kept, out)),

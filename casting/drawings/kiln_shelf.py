@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.drawings.svg import HOT, QUIET, circle, drawing, element, line, text
-from casting.reading import KilnNight
+from casting.reading import FlaskSheet, KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 38.0
@@ -38,24 +38,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         text(MARGIN_MM + kiln.width_mm / 2, floor + 4 + door_mm * 0.8, _("door"), door_mm, text_anchor="middle"),
     ]
     for flask in night.flasks:
-        x, y = MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm
-        children.append(circle(x, y, flask.size.outside_mm, stroke_width=1.4))
-        if degrees is None:
-            children.append(text(x, y + 15, flask.label, 42, text_anchor="middle", font_weight="700"))
-            continue
-        words = degrees(flask.flask_c)
-        children += [
-            text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
-            text(
-                x,
-                y + 15,
-                words,
-                min(14.0, 1.45 * flask.size.outside_mm / len(words)),
-                text_anchor="middle",
-                fill=HOT,
-                class_="heat",
-            ),
-        ]
+        children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees)
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(
         children,
@@ -65,3 +48,17 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         class_="kiln-shelf",
         scale=SCALE,
     )
+
+
+def _flask(flask: FlaskSheet, x: float, y: float, degrees: Callable[[float], str] | None) -> list[SafeString]:
+    """A flask's outside with its label; below it its temperature, if asked, no wider than the flask."""
+    outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4)
+    if degrees is None:
+        return [outside, text(x, y + 15, flask.label, 42, text_anchor="middle", font_weight="700")]
+    words = degrees(flask.flask_c)
+    size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
+    return [
+        outside,
+        text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
+        text(x, y + 15, words, size, text_anchor="middle", fill=HOT, class_="heat"),
+    ]

@@ -12,7 +12,9 @@ from casting.calc.grouping import group, relabel
 from casting.calc.share import base_of, footprint_of, room_above_mm
 from casting.calc.verify import faults
 from casting.calc.words import Reason, Section
+from tests.bench.make_day import make_day
 from tests.casting.calc.days import TALL, a_day, a_wax, sizes
+from tests.days import planned
 
 LAWS = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
@@ -196,3 +198,17 @@ def test_free_labels_follow_the_order_of_pour():
     final = relabel(plan, day, [by_wax["w3"], by_wax["w2"], by_wax["w1"]])
     assert {key: one.label for one in final.groups for key in one.places} == {"w3": "A", "w2": "B", "w1": "C"}
     assert set(final.kiln_places) == {"A", "B", "C"}
+
+
+def test_at_the_same_cost_fewer_waxes_move_than_the_best_plan_alone_would_move(monkeypatch):
+    day = make_day(101, 24)
+    before = planned(day, effort=100)
+    day["previous"] = {
+        f["label"]: {"size": f["size"], "waxes": [w["key"] for w in f["waxes"]]} for f in before["flasks"]
+    }
+    day["waxes"] = [wax for wax in day["waxes"] if wax["key"] != "w009"]
+    plan = planned(day, effort=100)
+    monkeypatch.setattr("casting.calc.grouping.stayed", lambda _bench, _needs, plan, _effort: plan)
+    alone = planned(day, effort=100)
+    assert [len(plan["flasks"]), plan["totals"]["cost"]] == [len(alone["flasks"]), alone["totals"]["cost"]]
+    assert len(plan["moved"]) < len(alone["moved"])

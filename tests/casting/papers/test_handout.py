@@ -184,7 +184,7 @@ def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
 def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
     page = handout_html(day)
     assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
-    assert "Touch only washed and cured resin" in page and "half sheet once they are planned" in page
+    assert "Touch only washed and cured resin" in page and "Ask for the half sheet of flasks" in page
     stored(day, teacher, *plan_of_24())
     assert handout_html(day) == page
 
