@@ -135,7 +135,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
         points += [(reached, y(segment.to_c)), (ends, y(segment.to_c))]
         words = degrees(segment.to_c)
         x = max((reached + ends) / 2, free_from + len(words))
-        x = next((mid + len(words) * 0.75 for mid in midnights if abs(mid - x) < len(words) * 0.75), x)
+        x = next((mid + len(words) * 0.85 for mid in midnights if abs(mid - x) < len(words) * 0.85), x)
         free_from = x + len(words) * 0.9
         marks.append(text(x, y(segment.to_c) - 1.5, words, 3, fill=HOT, text_anchor="middle", class_="heat"))
     shape = " ".join(f"{number(x)},{number(at)}" for x, at in points)

@@ -12,6 +12,8 @@ from casting.reading import FlaskSheet, KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 38.0
+USUAL_MM = 356.0
+"""A kiln this wide has the type of its drawing as given here; in a wider one it grows with it."""
 SCALE = 0.1
 """One to ten, so that a shelf stands beside its firing table."""
 
@@ -20,8 +22,9 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     """Return the chamber from above; each flask with its label, and with its temperature if asked."""
     kiln = night.kiln
     floor = MARGIN_MM + kiln.depth_mm
-    # Without temperatures the drawing is made small, beside the firing table.
-    door_mm = 34.0 if degrees is None else 22.0
+    # Every kiln is drawn equally wide; without temperatures, small beside the firing table.
+    larger = max(1.0, kiln.width_mm / USUAL_MM)
+    door_mm = (34.0 if degrees is None else 22.0) * larger
     children = [
         element(
             "rect",
@@ -44,7 +47,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         children,
         title=_("Shelf of kiln %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.key, "labels": labels},
         width_mm=kiln.width_mm + 2 * MARGIN_MM,
-        height_mm=kiln.depth_mm + MARGIN_MM + BELOW_MM,
+        height_mm=kiln.depth_mm + MARGIN_MM + BELOW_MM * larger,
         class_="kiln-shelf",
         scale=SCALE,
     )
