@@ -43,13 +43,17 @@ def _write_pictures() -> None:
     from tests.casting.papers.pictured_day import PICTURES, pictured_pages
     from tests.casting.papers.pictures import keep, pictures_of
 
+    made = {
+        f"{name}-{nth}.png": picture
+        for name, html in pictured_pages().items()
+        for nth, picture in enumerate(pictures_of(render(html)), start=1)
+    }
     for path in PICTURES.glob("*.png"):
-        path.unlink()
-    for name, html in pictured_pages().items():
-        sheets = pictures_of(render(html))
-        for nth, picture in enumerate(sheets, start=1):
-            keep(picture, PICTURES / f"{name}-{nth}.png")
-        print(f"{name}: {len(sheets)}")
+        if path.name not in made:
+            path.unlink()
+    for name, picture in made.items():
+        keep(picture, PICTURES / name)
+    print(f"{len(made)} pictures in {PICTURES}")
 
 
 if __name__ == "__main__":
