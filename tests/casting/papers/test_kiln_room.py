@@ -140,7 +140,7 @@ def test_a_ramp_in_fahrenheit_is_a_difference(plan_1):
     assert "to about 842 °F." in pages[-1]
     assert re.search("01:32 1349 ?°F RAMP", pages[0])
     # 275 x 1.8 + 32 = 527.
-    assert "Put aside a flask that fell below 527 °F. Do not reheat it" in pages[-1]
+    assert "Do not reheat or pour a flask that fell below 527 °F." in pages[-1]
 
 
 def test_a_failing_power_is_met_in_short_words(plan_1):
@@ -150,8 +150,9 @@ def test_a_failing_power_is_met_in_short_words(plan_1):
         "Note the time and the temperature.",
         "Tell the teacher.",
         # Common practice: the filler would crack on its way up again.
-        "Put aside a flask that fell below 275 °C. Do not reheat it, do not pour it.",
+        "Do not reheat or pour a flask that fell below 275 °C.",
         "carry a cold flask the whole way",
+        "Count it as below if nobody knows how far it fell.",
     ):
         assert line in near
 
