@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from casting.calc.burnout import whole_minutes
 from casting.calc.clock import Mix, Pour, ToPour, mount_min
@@ -120,16 +121,19 @@ def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
         temperature: tuple(p.label for p in timed.pours if p.kiln == kiln and p.flask_c == temperature)
         for temperature in {pour.flask_c for pour in timed.pours if pour.kiln == kiln}
     }
-    for segment in firing.segments:
+    for segment, following in zip_longest(firing.segments, firing.segments[1:]):
         to = heat(segment.to_c)
+        # The fall has no step of its own: whoever reads down the steps is told of it where it begins.
+        then = f", then let it fall to {heat(following.to_c)}" if following and following.cooling else ""
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
-            say = f"Let kiln {said} fall to {to} and soak {_names(flasks)} until the last of them is out."
+            out = "it is" if len(flasks) == 1 else "the last of them is"
+            say = f"Kiln {said} at {to}: soak {_names(flasks)} until {out} out{then}."
             yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
             continue
         say = f"Kiln {said} to {to} at {ramp(segment.ramp_c_per_h)}."
         yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
-        say = f"Hold kiln {said} at {to} for {segment.hold_min} minutes."
+        say = f"Hold kiln {said} at {to} for {segment.hold_min} minutes{then}."
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
 
 

@@ -2,6 +2,7 @@
 
 import json
 import random
+from itertools import pairwise
 
 import pytest
 
@@ -52,3 +53,17 @@ def test_the_button_is_counted_once_a_flask():
     (flask,) = plan["flasks"]
     fixed = {"51x64": 10.0, "64x64": 15.0, "64x76": 15.0}[flask["size"]]
     assert flask["button_g"] == max(10.36, fixed)
+
+
+def test_the_steps_say_when_each_fall_of_the_kiln_begins():
+    # A thin and a heavy section share no flask and no heat of the flask, so the kiln falls twice.
+    plan = planned(a_day([wax("w1", section="thin"), wax("w2", section="heavy")]))
+    segments = plan["firings"][0]["segments"]
+    falls = [(one, other) for one, other in pairwise(segments) if other["to_c"] < one["to_c"]]
+    assert len(falls) == 2
+    for before, fall in falls:
+        to = f"then let it fall to {fall['to_c']}\u202f°C."
+        (step,) = [step for step in plan["steps"] if step["say"].endswith(to)]
+        assert step["until"] == before["ends_at"]
+    soaks = [step["say"] for step in plan["steps"] if step["do"] == "soak"]
+    assert soaks[0].startswith("Kiln k1 at ") and soaks[-1].endswith("until it is out.")
