@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
 
 from django.template.loader import render_to_string
 
@@ -29,8 +30,12 @@ class InFlask:
 
     @property
     def cost(self) -> float | None:
-        """What the metal of the wax costs, the button not counted; None if nobody recorded a price."""
-        return None if self.price_per_g is None else self.on_base.metal_g * self.price_per_g
+        """What the metal of the wax costs to the hundredth, no button counted; None if nobody recorded a price."""
+        if self.price_per_g is None:
+            return None
+        # Rounded here, as each line is printed, so that the lines of a slip add up to what it says together.
+        exact = Decimal(repr(self.on_base.metal_g)) * Decimal(repr(self.price_per_g))
+        return float(exact.quantize(Decimal("0.01"), ROUND_HALF_UP))
 
     @property
     def where(self) -> str:

@@ -212,6 +212,19 @@ def test_the_cost_is_by_the_price_of_the_day_file_alone(day, teacher, price, sai
     assert said in own
 
 
+def test_the_lines_of_a_slip_add_up_to_what_they_cost_together(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    for one, metal_g in zip(plan["flasks"][1]["waxes"], (23.95, 11.45, 11.45), strict=True):
+        one["metal_g"] = metal_g
+    plan["flasks"][1]["owner"] = "school"
+    day_file["alloys"] = [
+        one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 1.1})
+    ]
+    (own,) = [one for one in slips_in(slips_html(stored(day, teacher, plan, day_file))) if "student-B1 " in one]
+    # 26.345 and twice 12.595, each up: 26.35 + 12.60 + 12.60 = 51.55; together and then rounded they were 51.54.
+    assert [own.count(cost) for cost in (" 26.35 ", " 12.60 ", " 51.55 ")] == [1, 2, 1]
+
+
 def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
     slips = slips_in(slips_html(plan_1))
     (own,) = [slip for slip in slips if "student-w9 " in slip]
