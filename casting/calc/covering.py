@@ -46,6 +46,9 @@ CENT = 0.01
 NEAR = 1e-5
 """A cost as near its bound as this is the least."""
 
+CROWDS = 6
+"""Of choices with a flask fewer, the one of least crowding to this power: one flask too full is one too many."""
+
 WAXES_EASY = 20
 """Up to so many waxes, the work of choosing among columns goes by the columns alone."""
 
@@ -83,8 +86,8 @@ class Effort:
             nodes=max(100, 4 * effort),
             rounds=4 + effort // 25,
             work=32,
-            layouts=bench.spent + 5 * effort,
-            weighed=bench.weighed + 1_000 + 200 * effort,
+            layouts=bench.spent + 15 * effort,
+            weighed=bench.weighed + 1_000 + 300 * effort,
         )
 
 
@@ -266,7 +269,8 @@ class Cover:
             struck = self.strikes.out(work)
             numbers = [n for n in (range(len(self.ledger.columns)) if only is None else only) if not struck[n]]
             self._weigh(numbers)
-            chosen = self.ledger.in_whole(goal, kept, out, numbers, self.effort.nodes).chosen
+            trouble = self.strikes.crowding[numbers] ** CROWDS if goal.per_flask and work > SEEK else None
+            chosen = self.ledger.in_whole(goal, kept, out, numbers, self.effort.nodes, trouble).chosen
             if chosen is None:
                 return False
             amiss = [number for number in chosen if not self.strikes.lays(number, work)]

@@ -108,13 +108,15 @@ class Bench(Sharing):
         """True if a layout of these waxes in this size was found already."""
         return (keys, self.bases[size]) in self._laid or self._trees.get((keys, size)) is not None
 
-    def crowded(self, keys: frozenset[str], size: str) -> bool:
-        """True if these waxes fill a base so far that a layout is seldom found: nothing is sought, nothing refuted."""
-        return not self.bases[size].trunk and self._crowded(keys, self.bases[size])
+    def crowding(self, keys: frozenset[str], size: str) -> float:
+        """How full waxes make a base, as a share of where layouts become seldom; over 1 none is sought, or refuted.
 
-    def _crowded(self, keys: frozenset[str], base: Base) -> bool:
-        most = CROWDED[min(len(keys), len(CROWDED) - 1)] + self.daring
-        return len(keys) > 1 and self._fullness(keys, base) > most
+        0 for a wax alone and for trees.
+        """
+        base = self.bases[size]
+        if base.trunk or len(keys) < 2:
+            return 0.0
+        return self._fullness(keys, base) / (CROWDED[min(len(keys), len(CROWDED) - 1)] + self.daring)
 
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
         """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
@@ -129,7 +131,7 @@ class Bench(Sharing):
     def _hopeless(self, keys: frozenset[str], base: Base) -> bool:
         """True if the base would be crowded, or smaller waxes were sought on as wide a one in vain."""
         count = len(keys)
-        if self._crowded(keys, base):
+        if count > 1 and self._fullness(keys, base) > CROWDED[min(count, len(CROWDED) - 1)] + self.daring:
             return True
         shape = self._shape(keys)
         return any(

@@ -189,15 +189,42 @@ class Ledger:
         return Worth(wax, party, size, per_flask, per_cost, least)
 
     def in_whole(
-        self, goal: Goal, kept: Sequence[Kept], out: Collection[str], only: Sequence[int], nodes: int
+        self,
+        goal: Goal,
+        kept: Sequence[Kept],
+        out: Collection[str],
+        only: Sequence[int],
+        nodes: int,
+        trouble: Floats | None = None,
     ) -> InWhole:
-        """Solve the programme in whole numbers over some columns, with at most so many branches."""
+        """Solve the programme in whole numbers.
+
+        Parameters
+        ----------
+        goal : Goal
+            What is to be least.
+        kept : sequence of Kept
+            Goals that came before.
+        out : collection of str
+            Waxes that may stay out.
+        only : sequence of int
+            The columns to choose among, by number.
+        nodes : int
+            The most branches that are opened.
+        trouble : array of float, optional
+            What is to be least instead: a figure for each of these columns.
+
+        Returns
+        -------
+        InWhole
+            The choice and its bound, both of what was to be least.
+        """
         columns = [self.columns[number] for number in only]
         if not columns:
             return InWhole(None, -np.inf, ended=False)
         most = np.array([1.0] * len(columns) + [float(key in out) for key in self.waxes])
         found = milp(
-            self.prices(goal, columns),
+            self.prices(goal, columns) if trouble is None else np.append(trouble, np.zeros(len(self.waxes))),
             integrality=np.ones(len(most), dtype=int),
             bounds=Bounds(0, most),
             constraints=LinearConstraint(self._matrix(columns, kept, out), -np.inf, self._limits(kept, out)),

@@ -63,18 +63,41 @@ def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple
     if bench.stands(merged.flasks):
         found.append(merged)
     else:
+        plan = _in_turn(bench, needs, plan, effort, covers)
         own = Tried(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
         fewest = {} if bench.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(bench, covers)
         whole = Cover(bench, needs, own, spare, effort, fewest, fixed)
-        for column in (column for cover in covers for column in cover.ledger.columns):
-            if bench.laid(column.keys, column.size):
-                whole.ledger.add(column.keys, column.size)
+        _told(whole, covers)
         for nth, goal in enumerate(goals):
             whole.pursue(goal, goals[:nth], {})
         bounds.append(_bound(goals, [whole]))
-        found.append(Tried(fixed + whole.plan.flasks, whole.plan.left))
+        found += [plan, Tried(fixed + whole.plan.flasks, whole.plan.left)]
     best = min(found, key=lambda one: score(bench, one))
     return best, replace(_least(goals, bounds, _values(bench, goals, best)), parties=_fewest(bench, covers))
+
+
+def _in_turn(bench: Bench, needs: Needs, plan: Tried, effort: Effort, covers: Sequence[Cover]) -> Tried:
+    """The plan with each party shared out again, most waxes first, in what the others leave of the shelf."""
+    for keys in sorted((cover.loose for cover in covers), key=lambda keys: (-len(keys), keys)):
+        mine = set(keys)
+        own = Tried(tuple(flask for flask in plan.flasks if not mine.isdisjoint(flask.keys)), plan.left & mine)
+        others = tuple(flask for flask in plan.flasks if mine.isdisjoint(flask.keys))
+        cover = Cover(bench, needs, own, bench.spare(others), effort, {}, others)
+        _told(cover, covers)
+        goals = goals_of(bench, keys)
+        for nth, goal in enumerate(goals):
+            cover.pursue(goal, goals[:nth], {})
+        again = Tried(others + cover.plan.flasks, (plan.left - mine) | cover.plan.left)
+        plan = min([plan, again], key=lambda one: score(bench, one)) if bench.stands(again.flasks) else plan
+    return plan
+
+
+def _told(cover: Cover, others: Sequence[Cover]) -> None:
+    """Enter what other covers found of the same waxes and have laid out."""
+    mine = set(cover.loose)
+    for column in (column for other in others for column in other.ledger.columns):
+        if column.keys <= mine and cover.bench.laid(column.keys, column.size):
+            cover.ledger.add(column.keys, column.size)
 
 
 def settled(bench: Bench, plan: Tried, least: Least) -> bool:

@@ -22,7 +22,7 @@ class Strikes:
         most = max((size.waxes_max for size in bench.sizes.values()), default=1)
         self._sides: Floats = np.zeros((0, min(most, len(bench.pieces)), 2))
         self._bases: Floats = np.zeros((0, 2))
-        self._crowded: Flags = np.zeros(0, dtype=bool)
+        self.crowding: Floats = np.zeros(0)
         self._sought: list[tuple[int, int]] = []
         self._out: dict[int, tuple[Flags, int]] = {}
 
@@ -41,7 +41,7 @@ class Strikes:
         self._enter()
         out, looked = self._out.get(work, (np.zeros(0, dtype=bool), 0))
         old, many = len(out), len(self.columns)
-        out = np.concatenate([out, self._crowded[old:] if work <= SEEK else np.zeros(many - old, dtype=bool)])
+        out = np.concatenate([out, self.crowding[old:] > 1 if work <= SEEK else np.zeros(many - old, dtype=bool)])
         for nth, (number, spent) in enumerate(self._sought):
             if spent >= work:
                 since = old if nth < looked else 0
@@ -69,7 +69,7 @@ class Strikes:
             )
         bases = [self.bench.bases[column.size] for column in new]
         widths = [(np.nan, np.nan) if base.trunk else (base.diameter_mm, base.hub_mm) for base in bases]
-        crowded = [self.bench.crowded(column.keys, column.size) for column in new]
+        crowding = [self.bench.crowding(column.keys, column.size) for column in new]
         self._sides = np.concatenate([self._sides, sides])
         self._bases = np.concatenate([self._bases, widths])
-        self._crowded = np.concatenate([self._crowded, crowded])
+        self.crowding = np.concatenate([self.crowding, crowding])

@@ -5,16 +5,20 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from casting.calc.aims import Tried
+from casting.calc.bounds import usable_sizes
 from casting.calc.charge import button_of, charge_of, fits_crucible, metal_of_wax
+from casting.calc.covering import Effort
 from casting.calc.day import Previous
 from casting.calc.errors import Refused
+from casting.calc.flasks import Bench, Flask
 from casting.calc.grouping import group, relabel
+from casting.calc.needs import Needs
 from casting.calc.share import base_of, footprint_of, room_above_mm
+from casting.calc.staying import stayed
 from casting.calc.verify import faults
 from casting.calc.words import Reason, Section
-from tests.bench.make_day import make_day
 from tests.casting.calc.days import TALL, a_day, a_wax, sizes
-from tests.days import planned
 
 LAWS = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
@@ -200,15 +204,18 @@ def test_free_labels_follow_the_order_of_pour():
     assert set(final.kiln_places) == {"A", "B", "C"}
 
 
-def test_at_the_same_cost_fewer_waxes_move_than_the_best_plan_alone_would_move(monkeypatch):
-    day = make_day(101, 24)
-    before = planned(day, effort=100)
-    day["previous"] = {
-        f["label"]: {"size": f["size"], "waxes": [w["key"] for w in f["waxes"]]} for f in before["flasks"]
-    }
-    day["waxes"] = [wax for wax in day["waxes"] if wax["key"] != "w009"]
-    plan = planned(day, effort=100)
-    monkeypatch.setattr("casting.calc.grouping.stayed", lambda _bench, _needs, plan, _effort: plan)
-    alone = planned(day, effort=100)
-    assert [len(plan["flasks"]), plan["totals"]["cost"]] == [len(alone["flasks"]), alone["totals"]["cost"]]
-    assert len(plan["moved"]) < len(alone["moved"])
+def test_at_the_same_cost_the_waxes_that_need_not_move_stay():
+    # Eight alike, four to a flask: any two fours cost the same. From a plan that has moved four of them,
+    # the one that leaves every wax where it was is found; with one new wax the eight still stay.
+    small = {"wax_g": 1.0, "width_mm": 14.0, "depth_mm": 5.0}
+    waxes = [a_wax(f"w{n}", **small) for n in range(1, 10)]
+    before = {"A": Previous("64x64", ("w1", "w2", "w3", "w4")), "B": Previous("64x64", ("w5", "w6", "w7", "w8"))}
+    shelf = sizes(small=0, middle=3, tall=0)
+    for day, alone in ((waxes[:8], ()), (waxes, ("w9",))):
+        bench = Bench(a_day(day, flask_sizes=shelf, previous=before))
+        needs = Needs(bench, usable_sizes(bench, ()))
+        mixed = [("w1", "w2", "w5", "w6"), ("w3", "w4", "w7", "w8"), *([alone] if alone else [])]
+        plan = Tried(tuple(Flask("64x64", frozenset(keys)) for keys in mixed), frozenset())
+        found = stayed(bench, needs, plan, Effort.of(100, bench))
+        kept = {frozenset(flask.waxes) for flask in before.values()}
+        assert {flask.keys for flask in found.flasks} == kept | ({frozenset(alone)} if alone else set())
