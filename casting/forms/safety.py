@@ -24,6 +24,12 @@ GROUPS = (
 )
 """Headings, each over a run of the facts."""
 
+NOT_A_COUNT = {
+    "invalid": _("That is not a whole number. Write digits, like 2, or nothing if it is not recorded."),
+    "min_value": _("%(value)s is less than nothing. Write a whole number from 0, or nothing if it is not recorded."),
+    "max_value": _("%(value)s is too many: %(limit_value)s is the most. Look for a slipped digit."),
+}
+
 
 class YesNo(forms.NullBooleanSelect):
     """Yes, no, or nobody has said."""
@@ -45,6 +51,8 @@ class SafetyForm(ModelForm):
         for field in self.fields.values():
             if isinstance(field, forms.NullBooleanField):
                 field.widget = YesNo()
+            elif isinstance(field, forms.IntegerField):
+                field.error_messages |= NOT_A_COUNT
         for name, choices in (("melter", MELTERS), ("fuel", FUELS)):
             self.fields[name] = forms.TypedChoiceField(
                 label=self.fields[name].label,

@@ -53,6 +53,13 @@ def test_what_cannot_be_is_refused(teacher_client, wrong):
     assert not SafetyRecord.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"), [("-3", "-3 is less than nothing."), ("40000", "40000 is too many: 999 is the most.")]
+)
+def test_a_wrong_number_is_told_by_what_was_typed(teacher_client, typed, said):
+    assert said in teacher_client.post(ADDRESS, {"adults": typed}).content.decode()
+
+
 def test_every_question_stands_under_one_heading():
     runs = [(start, stop) for _heading, start, stop in GROUPS]
     assert [name for start, stop in runs for name in FACT_NAMES[start:stop]] == list(FACT_NAMES)
