@@ -95,6 +95,15 @@ def test_an_odd_weight_goes_from_the_phone_to_the_paper(phone: Page, desk: Page,
     assert "Sunniva Okoro" in text
 
 
+def test_a_long_name_reaches_over_no_edge(phone: Page, course):
+    phone.goto(f"/join/{course.code}/")
+    # The longest name there may be, all one word.
+    phone.get_by_label("What are you called?").fill("W" * 80)
+    phone.get_by_role("button", name="Join", exact=True).click()
+    expect(phone.get_by_role("heading", name="Your return code")).to_be_visible()
+    fits_the_phone(phone)
+
+
 def test_a_wax_is_handed_in_without_javascript(chromium, live_server, day, course):
     context = chromium.new_context(base_url=live_server.url, java_script_enabled=False, locale="en-US", **PHONE)
     page = context.new_page()
