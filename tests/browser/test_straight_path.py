@@ -44,6 +44,14 @@ def join(page: Page, course) -> None:
     page.get_by_role("link", name="I have it, go on").click()
 
 
+def sign_in(page: Page, teacher) -> None:
+    page.goto("/sign-in/")
+    page.get_by_label("Sign-in name or email").fill(teacher.sign_in)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+
+
 def fill_wax(page: Page, weight: str) -> None:
     page.get_by_label("What is it?").fill("leaf ring")
     page.get_by_role("group", name="What is it made of?").get_by_text("Carving wax").click()
@@ -76,10 +84,7 @@ def test_an_odd_weight_goes_from_the_phone_to_the_paper(phone: Page, desk: Page,
     assert str(wax.wax_g.normalize()) == "4.37"
     expect(phone.get_by_text(wax.tag, exact=True).first).to_be_visible()
 
-    desk.goto("/sign-in/")
-    desk.get_by_label("Sign-in name or email").fill(teacher.sign_in)
-    desk.get_by_label("Password").fill(PASSWORD)
-    desk.get_by_role("button", name="Sign in").click()
+    sign_in(desk, teacher)
     desk.goto(f"/days/{day.pk}/waxes/")
     expect(desk.get_by_text("1 wax handed in")).to_be_visible()
     desk.get_by_role("button", name="Make the plan").click()
@@ -95,12 +100,17 @@ def test_an_odd_weight_goes_from_the_phone_to_the_paper(phone: Page, desk: Page,
     assert "Sunniva Okoro" in text
 
 
-def test_a_long_name_reaches_over_no_edge(phone: Page, course):
+def test_a_long_name_reaches_over_no_edge(phone: Page, course, teacher):
     phone.goto(f"/join/{course.code}/")
     # The longest name there may be, all one word.
     phone.get_by_label("What are you called?").fill("W" * 80)
     phone.get_by_role("button", name="Join", exact=True).click()
     expect(phone.get_by_role("heading", name="Your return code")).to_be_visible()
+    fits_the_phone(phone)
+    phone.context.clear_cookies()
+    sign_in(phone, teacher)
+    phone.goto("/classes/")
+    expect(phone.get_by_role("rowheader", name="W" * 80)).to_be_visible()
     fits_the_phone(phone)
 
 
