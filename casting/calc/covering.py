@@ -134,7 +134,6 @@ class Cover:
         self.strikes = Strikes(bench, self.ledger.columns)
         self.least: dict[str, float] = {}
         self._needs = needs
-        self._refused: dict[tuple[frozenset[str], str], bool] = {}
         for _, stand in self.stands["each"]:
             for block in stand.blocks:
                 self.ledger.add(block.keys, stand.size)
@@ -242,12 +241,12 @@ class Cover:
 
     def _refuted(self, keys: frozenset[str], size: str) -> bool:
         """True if it is proved that these waxes share no flask of a size."""
-        known = self._refused.get((keys, size))
+        known = self.bench.refuted.get((keys, size))
         if known is None:
             footprints = [self.bench.pieces[key].footprint for key in sorted(keys)]
             known = not self.bench.melts(keys, size)
             known = known or (len(keys) > 2 and cannot_share(footprints, self.bench.bases[size]))
-            self._refused[keys, size] = known
+            self.bench.refuted[keys, size] = known
         return known
 
     def spent(self) -> bool:

@@ -29,7 +29,7 @@ long as one that does. A search that is not begun refutes nothing.
 LOOSER = 0.08
 """How much fuller later tries may seek."""
 
-SEEK_HARD = 200
+SEEK_HARD = 400
 """Work for a layout that a teacher asks for: held waxes and fixed flasks."""
 
 
@@ -54,6 +54,7 @@ class Bench(Sharing):
         self.stock = {size.key: 0 if size.key in without else size.count for size in day.flask_sizes}
         self.spent = 0
         self.weighed = 0
+        self.refuted: dict[tuple[frozenset[str], str], bool] = {}
         self.daring = 0.0
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
