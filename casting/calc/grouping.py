@@ -43,6 +43,9 @@ TRIES_IF_LEFT = 2
 QUICK = 1
 """Effort for the tries that a cover starts from."""
 
+MANY = 40
+"""Beyond so many waxes what is shared out at once seldom betters long trying, so both are done."""
+
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
 
@@ -84,7 +87,8 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
 
 def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
-    plan, least = _best(bench, seeds, loose, min(effort, QUICK)), None
+    tries = effort if len(loose) > MANY else min(effort, QUICK)
+    plan, least = _best(bench, seeds, loose, tries), None
     needs = Needs(bench, usable_sizes(bench, tuple(flask for flask in seeds if flask.fixed)))
     for rung in RUNGS:
         if rung > effort or (least and settled(bench, plan, least)):
