@@ -87,12 +87,13 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
 
 def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
-    tries = effort if len(loose) > MANY else min(effort, QUICK)
-    plan, least = _best(bench, seeds, loose, tries), None
+    plan, least = _best(bench, seeds, loose, min(effort, QUICK)), None
     needs = Needs(bench, usable_sizes(bench, tuple(flask for flask in seeds if flask.fixed)))
     for rung in RUNGS:
         if rung > effort or (least and settled(bench, plan, least)):
             break
+        if len(loose) > MANY:
+            plan = min([plan, _best(bench, seeds, loose, rung)], key=lambda one: score(bench, one))
         plan, least = shared_out(bench, needs, plan, Effort.of(rung, bench))
         plan = stayed(bench, needs, plan, Effort.of(rung // 4, bench)) if bench.day.previous else plan
     return plan, least
@@ -114,6 +115,7 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> Tried:
         if better is not best:
             best = better
             spared.append(best if _open_parties(bench, best) else _spared(bench, best))
+    bench.daring = 0.0
     return min(spared, key=lambda plan: score(bench, plan))
 
 
