@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -13,29 +13,74 @@ from casting.calc.words import Do
 from casting.models import Plan
 from casting.opened import open_plan, outdated
 from casting.papers.handout_words import DOOR_SHUT_TO_C, NO_REHEAT_UNDER_C
-from casting.reading import KilnNight, PlanSheet
+from casting.reading import KilnNight, PlanSheet, SegmentLine
 from casting.shown import degrees
 
 ROWS_A_SHEET = 7
 """As many rows as can be read from two metres away on one landscape sheet."""
 
+MANY_TURNS = 6
+"""With more turns of the kiln than these its back is set in smaller type."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing to do at a kiln; no temperature where nothing is set or read."""
+    """One thing to do at a kiln; no temperature where nothing is read.
+
+    A hold lasts `until`; `then_c` is where the kiln goes after it.
+    """
 
     at: datetime
     verb: str
     to_c: float | None
+    until: datetime | None = None
+    then_c: float | None = None
     new_day: bool = False
 
 
 @dataclass(frozen=True, slots=True)
+class FarSheet:
+    """What is read from two metres away: at most seven rows, and which part of the firing they are."""
+
+    part: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AtHeat:
+    """The flasks that stand in a kiln for one temperature."""
+
+    flask_c: int
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class KilnSheets:
-    """One kiln: its rows, seven to a sheet, and its firing."""
+    """One kiln: its far sheets, and its shelf and firing for the back of the first."""
 
     night: KilnNight
-    sheets: tuple[tuple[Row, ...], ...]
+    sheets: tuple[FarSheet, ...]
+
+    @property
+    def heats(self) -> tuple[AtHeat, ...]:
+        """The temperatures that its flasks are poured at, as they come."""
+        heats = dict.fromkeys(flask.flask_c for flask in self.night.flasks)
+        return tuple(AtHeat(c, tuple(one.label for one in self.night.flasks if one.flask_c == c)) for c in heats)
+
+    @property
+    def off_at(self) -> datetime:
+        """When its last flask is out, or its firing ends if none stands in it."""
+        return max([flask.out_at for flask in self.night.flasks] or [self.night.segments[-1].ends_at])
+
+    @property
+    def odd(self) -> bool:
+        """True if the back of its last sheet is left, which must not be the next kiln's front."""
+        return len(self.sheets) % 2 == 0
+
+    @property
+    def many_turns(self) -> bool:
+        """True if the list of its firing is long."""
+        return len(self.night.segments) > MANY_TURNS
 
 
 def kiln_room_html(plan: Plan) -> str | None:
@@ -49,17 +94,25 @@ def kiln_room_html(plan: Plan) -> str | None:
         "sheet": opened.sheet,
         "units": opened.units,
         "school": opened.school,
-        "kilns": [KilnSheets(night, sheets_of(rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
+        "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
         "door_shut": degrees(DOOR_SHUT_TO_C, opened.units),
         "not_reheated_below": degrees(NO_REHEAT_UNDER_C, opened.units),
     }
     return render_to_string("papers/kiln_room.html", context)
 
 
-def rows_of(sheet: PlanSheet, night: KilnNight) -> list[Row]:
-    """Return what is done at a kiln, in order; at the same minute a flask is poured before the kiln falls."""
-    pours = [Row(flask.out_at, _("POUR %(flask)s") % {"flask": flask.label}, flask.flask_c) for flask in night.flasks]
-    return sorted([*_loading(sheet, night), *pours, *_firing(night)], key=lambda row: row.at.astimezone(UTC))
+def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
+    """Return what is done at a kiln by night, and from its soak on; each in order.
+
+    No row is a turn of the kiln: where it goes next stands beside the hold that ends, or beside the
+    last pour before it.
+    """
+    first_pour = min((flask.out_at for flask in night.flasks), default=None)
+    by_night = [one for one in night.segments if first_pour is None or one.ends_at < first_pour]
+    then = [*(one.to_c for one in night.segments[1:]), None]
+    holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
+    on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
+    return [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
 
 
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
@@ -72,23 +125,46 @@ def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     ]
 
 
-def _firing(night: KilnNight) -> list[Row]:
-    rows = []
-    for nth, segment in enumerate(night.segments):
-        verb = _("KILN ON") if nth == 0 else _("COOL") if segment.cooling else _("RAMP")
-        rows.append(Row(segment.starts_at, verb, segment.to_c))
-        if segment.ends_at > segment.reached_at:
-            rows.append(Row(segment.reached_at, _("SOAK") if segment.cooling else _("HOLD"), segment.to_c))
-    return rows
+def _hold(segment: SegmentLine, then_c: float | None) -> Row:
+    """A temperature that is held; GO ON where the kiln turns as it gets there."""
+    if segment.ends_at == segment.reached_at:
+        return Row(segment.reached_at, _("GO ON"), segment.to_c, then_c=then_c)
+    return Row(segment.reached_at, _held(segment), segment.to_c, segment.ends_at, then_c)
 
 
-def sheets_of(rows: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
-    """Return the rows by sheets; the weekday stands on each sheet's first row and past each midnight."""
-    sheets = []
-    for first in range(0, len(rows), ROWS_A_SHEET):
-        before, marked = None, []
-        for row in rows[first : first + ROWS_A_SHEET]:
-            marked.append(replace(row, new_day=row.at.date() != before))
-            before = row.at.date()
-        sheets.append(tuple(marked))
-    return tuple(sheets)
+def _held(segment: SegmentLine) -> str:
+    """A kiln that has fallen soaks its flasks."""
+    return _("SOAK") if segment.cooling else _("HOLD")
+
+
+def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
+    """The soak and each pour, with where the kiln goes after it."""
+    rows = [Row(one.out_at, _("POUR %(flask)s") % {"flask": one.label}, one.flask_c) for one in night.flasks]
+    for turn in segments[1:]:
+        last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
+        rows[last] = replace(rows[last], then_c=turn.to_c)
+    soaks = [Row(one.reached_at, _held(one), one.to_c) for one in segments[:1]]
+    return [*soaks, *rows]
+
+
+def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...]:
+    """Return the rows by sheets: one if all find room, else the night's and the pours'.
+
+    A soak that would cost the pours a second sheet ends the night's. The weekday stands on each
+    sheet's first row and past each midnight.
+    """
+    if len(night) + len(pours) <= ROWS_A_SHEET:
+        return (FarSheet("", _marked([*night, *pours])),)
+    if len(pours) % ROWS_A_SHEET == 1:
+        night, pours = [*night, pours[0]], pours[1:]
+    parts = ((_("night"), night), (_("pours"), pours))
+    return tuple(
+        FarSheet(part, _marked(rows[first : first + ROWS_A_SHEET]))
+        for part, rows in parts
+        for first in range(0, len(rows), ROWS_A_SHEET)
+    )
+
+
+def _marked(rows: Sequence[Row]) -> tuple[Row, ...]:
+    days = [None, *(row.at.date() for row in rows)]
+    return tuple(replace(row, new_day=row.at.date() != before) for row, before in zip(rows, days, strict=False))

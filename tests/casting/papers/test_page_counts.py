@@ -9,7 +9,6 @@ import pdfplumber
 import pytest
 
 from casting.papers.day_plan import day_plan_html
-from casting.papers.kiln_room import ROWS_A_SHEET, rows_of
 from casting.papers.kinds import PAPERS
 from casting.papers.mix import mix_html
 from casting.papers.render import render
@@ -59,8 +58,8 @@ def most(paper, waxes):
     if paper == "flask-cards":
         return len(sheet.flasks)
     if paper == "kiln-room":
-        # Seven rows to a sheet, and one for shelf, firing and trouble.
-        return sum(math.ceil(len(rows_of(sheet, night)) / ROWS_A_SHEET) + 1 for night in sheet.kilns)
+        # By the pours alone: a night, seven pours to a sheet, a back with shelf and firing, an empty back.
+        return sum(3 + math.ceil(len(night.flasks) / 7) for night in sheet.kilns)
     return MOST[paper][SIZES.index(waxes)]
 
 
