@@ -14,16 +14,22 @@ MARGIN_MM = 14.0
 BELOW_MM = 38.0
 USUAL_MM = 356.0
 """A kiln this wide has the type of its drawing as given here; in a wider one it grows with it."""
+LETTER_MM = 42.0
+"""The label of a flask without a temperature, as large as the smallest flask takes."""
 SCALE = 0.1
 """One to ten, so that a shelf stands beside its firing table."""
 
 
-def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = None) -> SafeString:
-    """Return the chamber from above; each flask with its label, and with its temperature if asked."""
+def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = None, near: bool = False) -> SafeString:
+    """Return the chamber from above; each flask with its label, and with its temperature if asked.
+
+    On a page of its own, seen from `near`, labels need not fill their flasks.
+    """
     kiln = night.kiln
     floor = MARGIN_MM + kiln.depth_mm
     # Every kiln is drawn equally wide; without temperatures, small beside the firing table.
     larger = max(1.0, kiln.width_mm / USUAL_MM)
+    letter_mm = min(LETTER_MM, 28.0 * larger) if near else LETTER_MM
     door_mm = (34.0 if degrees is None else 22.0) * larger
     children = [
         element(
@@ -41,7 +47,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
         text(MARGIN_MM + kiln.width_mm / 2, floor + 4 + door_mm * 0.8, _("door"), door_mm, text_anchor="middle"),
     ]
     for flask in night.flasks:
-        children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees)
+        children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees, letter_mm)
     labels = ", ".join(flask.label for flask in night.flasks)
     return drawing(
         children,
@@ -53,11 +59,13 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     )
 
 
-def _flask(flask: FlaskSheet, x: float, y: float, degrees: Callable[[float], str] | None) -> list[SafeString]:
+def _flask(
+    flask: FlaskSheet, x: float, y: float, degrees: Callable[[float], str] | None, letter_mm: float
+) -> list[SafeString]:
     """A flask's outside with its label; below it its temperature, if asked, no wider than the flask."""
     outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4)
     if degrees is None:
-        return [outside, text(x, y + 15, flask.label, 42, text_anchor="middle", font_weight="700")]
+        return [outside, text(x, y + 0.36 * letter_mm, flask.label, letter_mm, text_anchor="middle", font_weight="700")]
     words = degrees(flask.flask_c)
     size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
     return [

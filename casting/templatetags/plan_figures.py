@@ -67,6 +67,12 @@ def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> Sa
 
 
 @register.simple_tag
+def kiln_map_drawing(night: KilnNight) -> SafeString:
+    """The kiln's shelf from above, large; its temperatures stand in a table beside it."""
+    return drawings.draw_kiln_shelf(night, near=True)
+
+
+@register.simple_tag
 def firing_drawing(night: KilnNight, plan: PlanSheet, units: SchoolUnits) -> SafeString:
     """The kiln's temperature over the clock."""
     return drawings.draw_firing(night, plan, lambda celsius: shown.degrees(celsius, units))
