@@ -35,6 +35,7 @@ LISTS: dict[str, type[ShelfRow]] = {
     "flask_sizes": FlaskSize,
     "kilns": Kiln,
     "firings": Firing,
+    "investment": Investment,
 }
 WEEKS_AHEAD = 3
 
@@ -45,10 +46,12 @@ def stock_school(school: School) -> None:
     file = _read("shelf.json")
     shelf, offered = file["shelf"], set(file["offered"])
     for heading, model in LISTS.items():
-        for place, row in enumerate(shelf[heading]):
-            worked_with = heading != "alloys" or row["key"] in offered
-            _stock(school, model, heading, row, place, worked_with, file["sources"])
-    _stock(school, Investment, "investment", shelf["investment"], 0, True, file["sources"])
+        listed = [shelf[heading]] if heading == "investment" else shelf[heading]
+        rows = [
+            _row(school, model, heading, row, place, heading != "alloys" or row["key"] in offered, file["sources"])
+            for place, row in enumerate(listed)
+        ]
+        model._default_manager.bulk_create(rows, ignore_conflicts=True)
     HouseRules.objects.get_or_create(
         school=school,
         key="house",
@@ -56,7 +59,7 @@ def stock_school(school: School) -> None:
     )
 
 
-def _stock(
+def _row(
     school: School,
     model: type[ShelfRow],
     heading: str,
@@ -64,13 +67,13 @@ def _stock(
     place: int,
     offered: bool,
     sources: Mapping[str, Any],
-) -> None:
-    """Put one row of the shelf file on the school's shelf."""
+) -> ShelfRow:
+    """One row of the shelf file as the school's own."""
     columns = {figure: row[figure] for figure in model.figures if figure in row}
     place_in_file = "investment" if heading == "investment" else f"{heading}.{row['key']}"
     columns |= {"offered": offered, "place": place, "sources": _sources(sources, place_in_file)}
     columns.setdefault("name", row.get("name") or row["key"].replace("-", " ").capitalize())
-    model._default_manager.get_or_create(school=school, key=row["key"], defaults=columns)
+    return model(school=school, key=row["key"], **columns)
 
 
 def _sources(sources: Mapping[str, Any], place: str) -> dict[str, Any]:

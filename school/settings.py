@@ -16,8 +16,8 @@ from school.env import env_bool, env_list, private_dir, write_once
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 TESTING = "pytest" in sys.modules
-if TESTING and "CASTING_DATA_DIR" not in os.environ:
-    # Tests never touch a school's own data; what they start inherits the same empty room.
+if TESTING:
+    # Tests never touch a school's own data, nor what others test beside them; what they start inherits the same room.
     _test_room = tempfile.TemporaryDirectory(prefix="casting-test-")
     os.environ["CASTING_DATA_DIR"] = _test_room.name
 DATA_DIR = private_dir(Path(os.environ.get("CASTING_DATA_DIR") or BASE_DIR / ".data"))

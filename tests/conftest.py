@@ -1,5 +1,7 @@
 """The cast: one student, a classmate, their teacher, and the teacher of another school."""
 
+import os
+
 import pytest
 from django.test import Client, RequestFactory
 from django.test.utils import override_settings
@@ -7,17 +9,30 @@ from django.utils import translation
 from hypothesis import settings
 
 from school.access import let_student_in
+from school.join import ReturnCodeHasher
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
+
+MOST_WORKERS = 4
 
 # The same examples every time, and no clock: a busy machine is no fault of the code.
 settings.register_profile("house", derandomize=True, deadline=None)
 settings.load_profile("house")
 
 
+def pytest_xdist_auto_num_workers(config):
+    """One for each processor; a file or a test asked for by name waits for none to start."""
+    by_name = all(".py" in place for place in config.args)
+    return 0 if by_name else min(os.cpu_count() or 1, MOST_WORKERS)
+
+
+class QuickCodes(ReturnCodeHasher):
+    work_factor = 16
+
+
 @pytest.fixture(autouse=True, scope="session")
 def _quick_passwords():
-    """Hash passwords quickly; that the site uses argon2 has its own test."""
-    quick = ["django.contrib.auth.hashers.MD5PasswordHasher", "school.join.ReturnCodeHasher"]
+    """Hash passwords and codes quickly; how the site hashes them has its own test."""
+    quick = ["django.contrib.auth.hashers.MD5PasswordHasher", "tests.conftest.QuickCodes"]
     with override_settings(PASSWORD_HASHERS=quick):
         yield
 

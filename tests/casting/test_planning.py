@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from casting import planning, submissions
 from casting.dayfile import read
-from casting.models import Flask, Investment, Plan
+from casting.models import Alloy, Flask, Investment, Plan
 from casting.planning import NotPlanned
+from tests.casting.conftest import plan_here
 from tests.casting_factories import DayFactory, handed_in
 
 
@@ -54,6 +55,7 @@ def test_a_metal_no_longer_offered_still_stands_for_the_wax_that_takes_it(day):
     assert [alloy["key"] for alloy in day_file(day)["alloys"]] == ["sterling"]
 
 
+@pytest.mark.child
 def test_a_plan_is_stored_as_the_next_revision(day, teacher):
     wax = handed_in(day)
     first = planning.make_plan(day, by=teacher)
@@ -65,6 +67,14 @@ def test_a_plan_is_stored_as_the_next_revision(day, teacher):
     assert second.day_read["previous"] == {"A": {"size": first.plan["flasks"][0]["size"], "waxes": [wax.tag]}}
 
 
+@pytest.mark.child
+def test_a_child_plans_as_this_process_does(day):
+    handed_in(day)
+    handed_in(day, alloy=Alloy.objects.get(school=day.course.school, key="si-bronze"))
+    file = planning.day_file_of(day)
+    assert planning.solve(file) == plan_here(file)
+
+
 def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
     wax = handed_in(day, student)
     plan = planning.make_plan(day, by=teacher)
@@ -73,6 +83,7 @@ def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
     assert planning.is_outdated(plan)
 
 
+@pytest.mark.child
 def test_a_refused_day_keeps_the_plan_before(day, teacher):
     handed_in(day)
     planning.make_plan(day, by=teacher)
@@ -130,6 +141,7 @@ def test_a_shelf_without_powder_is_said(day, teacher):
         planning.make_plan(day, by=teacher)
 
 
+@pytest.mark.child
 @pytest.mark.parametrize("limited", ["raise MemoryError", "print('half a li', end='')", "import os; os.abort()"])
 def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, limited):
     handed_in(day)
@@ -140,6 +152,7 @@ def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, lim
     assert Plan.objects.get().revision == 1
 
 
+@pytest.mark.child
 def test_out_of_time_the_best_plan_so_far_is_taken(monkeypatch):
     def late(*_args, **_kwargs):
         raise subprocess.TimeoutExpired("solve", 60, output=b'{"flasks": [1]}\n{"flasks": [2]}\n{"fla')
@@ -148,6 +161,7 @@ def test_out_of_time_the_best_plan_so_far_is_taken(monkeypatch):
     assert json.loads(planning.solve("{}"))["flasks"] == [2]
 
 
+@pytest.mark.child
 def test_the_child_knows_no_secret_and_yields_to_phones(monkeypatch):
     monkeypatch.setenv("CASTING_SECRET_KEY", "a secret")
     report = 'import json, os\nprint(json.dumps({"nice": os.nice(0), "env": "CASTING_SECRET_KEY" in os.environ}))\n'

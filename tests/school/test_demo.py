@@ -3,6 +3,7 @@
 import contextlib
 import os
 import re
+import shutil
 import signal
 import socket
 import sqlite3
@@ -85,14 +86,14 @@ def test_a_taken_port_is_said_in_a_sentence(room):
     assert done.stderr.strip() == f"CommandError: Port {port} is taken; name a free one with --port."
 
 
-def test_fresh_puts_the_old_database_aside(tmp_path):
-    assert demo(tmp_path, "--no-serve").returncode == 0
-    old = rows_of(tmp_path)["school_course"]
-    assert demo(tmp_path, "--no-serve", "--fresh").returncode == 0
-    (aside,) = tmp_path.glob("2*-casting.sqlite3")
+def test_fresh_puts_the_old_database_aside(room, tmp_path):
+    again = shutil.copytree(room[0], tmp_path / "data")
+    old = rows_of(again)["school_course"]
+    assert demo(again, "--no-serve", "--fresh").returncode == 0
+    (aside,) = again.glob("2*-casting.sqlite3")
     with contextlib.closing(sqlite3.connect(aside)) as database:
         assert database.execute("select * from school_course").fetchall() == old
-    assert rows_of(tmp_path)["school_course"] != old
+    assert rows_of(again)["school_course"] != old
 
 
 def fetch(address):

@@ -185,9 +185,11 @@ def test_who_keeps_the_host_belongs_to_no_school(course):
     assert client.get(reverse("people")).url.startswith(reverse("sign_in"))
 
 
-def test_passwords_are_kept_by_argon2(settings):
+def test_passwords_are_kept_by_argon2_and_codes_by_scrypt(settings):
     settings.PASSWORD_HASHERS = school.settings.PASSWORD_HASHERS
     assert make_password("x").startswith("argon2$argon2id$")
+    # 2 ** 14, as Django has it.
+    assert make_password("x", hasher="scrypt_return_code").startswith("scrypt_return_code$16384$")
 
 
 def test_a_phone_set_to_spanish_gets_the_way_in_in_spanish(course):
