@@ -112,6 +112,8 @@ def hot(day, teacher, student):
 def test_pages_and_papers_of_that_school_speak_fahrenheit(hot, teacher_client, student):
     names = ("flasks", "day-plan", "waxes")
     pages = [teacher_client.get(f"/days/{hot.day_id}/{name}/").content.decode() for name in names]
+    # A token drawn at random ends in 0C now and then.
+    pages = [re.sub(r"[\w+/-]{20,}=*", "", page) for page in pages]
     papers = [day_plan_html(hot), teacher_safety_html(hot)]
     for page in (*pages, *papers):
         assert not CELSIUS.search(page)
