@@ -9,6 +9,7 @@ Django.
 
 from __future__ import annotations
 
+import atexit
 import gc
 import math
 import re
@@ -18,6 +19,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -71,30 +73,29 @@ def find(address: str) -> Path:
 def render(html: str) -> bytes:
     """Return the PDF of a page, made in this process; raise `NotRendered` if it may not be made."""
     try:
-        from weasyprint import HTML
-        from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+        from weasyprint.urls import FatalURLFetchingError
+
+        setter = _setter()
     except OSError as error:
         raise PangoMissing(f"The type library is missing: {error}") from error
-
-    class OurFilesOnly(URLFetcher):  # type: ignore[misc]
-        """One scheme, one read-only folder, two kinds of file; no redirects."""
-
-        def __init__(self) -> None:
-            super().__init__(allowed_protocols=["paper"], allow_redirects=False, fail_on_errors=True)
-
-        def fetch(self, url: str, headers: Any = None) -> Any:
-            path = find(url)
-            return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": KINDS[path.suffix]})
-
     try:
-        made = HTML(string=html, base_url=None, url_fetcher=OurFilesOnly()).write_pdf(pdf_tags=True)
+        pdf = mend(setter.pdf(html))
     except FatalURLFetchingError as refused:
         # It derives from BaseException, so no ordinary handler would see it.
         raise NotRendered(f"{refused}: {refused.__cause__}") from refused
-    pdf = mend(bytes(made))
     if len(pdf) > MOST_PDF_BYTES:
         raise NotRendered(f"The PDF is {len(pdf)} bytes long; {MOST_PDF_BYTES} is the most.")
     return pdf
+
+
+@cache
+def _setter() -> Any:
+    """Return what sets pages in type, once for a process: its fonts and our styles are read only once."""
+    from casting.papers.setter import Setter
+
+    # Its fonts lie in a folder that goes with it, while there is still a Python to take it away.
+    atexit.register(_setter.cache_clear)
+    return Setter(find, KINDS)
 
 
 def render_apart(html: str) -> bytes:
@@ -141,7 +142,13 @@ def _child(pages: Sequence[str], wall_s: float) -> tuple[list[bytes | NotRendere
     if wall_s <= 0:
         return [], NotRendered(f"The papers together took longer than {ALL_S} s.")
     with tempfile.TemporaryDirectory(prefix="paper-") as room:
-        quiet = {"PATH": "/usr/bin:/bin", "HOME": room, "XDG_CACHE_HOME": room, "PYTHONPATH": str(PROJECT)}
+        quiet = {
+            "PATH": "/usr/bin:/bin",
+            "HOME": room,
+            "XDG_CACHE_HOME": room,
+            "TMPDIR": room,
+            "PYTHONPATH": str(PROJECT),
+        }
         command = [sys.executable, "-m", "casting.papers.render"]
         sent = b"".join(_framed(page.encode()) for page in pages)
         try:
@@ -224,6 +231,8 @@ def main() -> int:
         except Exception as error:
             write(_framed(f"{type(error).__name__}: {error}"[:4000].encode("utf-8", "replace"), FAILED))
         sys.stdout.buffer.flush()
+        # What is left now, libraries and styles, lives as long as this process.
+        gc.freeze()
     return 0
 
 

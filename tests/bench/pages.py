@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gc
 import os
 import re
 import resource
@@ -22,6 +23,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Plan
+from casting.opened import read_once
 from casting.papers.day_plan import day_plan_html
 from casting.papers.kinds import PAPERS
 from casting.papers.render import render, render_many
@@ -218,17 +220,18 @@ def _paper_rows(planned: Class) -> Iterator[tuple[str, str, str]]:
     took: list[str] = []
     pages: list[str] = []
     here = Seconds()
-    for paper in PAPERS:
-        html = paper.html(plan)
-        if html is None:
-            continue
-        render(html)
-        began = Seconds.now()
-        html = paper.html(plan) or ""
-        render(html)
-        spent = Seconds.now() - began
-        here, pages = here + spent, [*pages, html]
-        took.append(f"{paper.key} {spent.cpu:.2f}")
+    papers = [paper for paper in PAPERS if (html := paper.html(plan)) and render(html)]
+    # As in the child that makes them for the site.
+    gc.freeze()
+    with read_once(plan):
+        for paper in papers:
+            began = Seconds.now()
+            html = paper.html(plan) or ""
+            render(html)
+            spent = Seconds.now() - began
+            here, pages = here + spent, [*pages, html]
+            took.append(f"{paper.key} {spent.cpu:.2f}")
+    gc.unfreeze()
     one = _made_apart(pages, 1)
     two = _made_apart(pages, 2)
     largest_mb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024

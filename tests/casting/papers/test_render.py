@@ -79,6 +79,12 @@ def test_the_child_makes_what_this_process_makes():
     assert render_apart(page) == render(page)
 
 
+def test_a_page_is_the_same_bytes_first_and_after_others(plan_24):
+    htmls = [html for paper in PAPERS if (html := paper.html(plan_24))][:3]
+    alone = [render_many([html])[0] for html in htmls]
+    assert render_many(list(reversed(htmls))) == list(reversed(alone))
+
+
 def test_two_processes_that_hash_otherwise_make_the_same_bytes(plan_24):
     pages = [paper.html(plan_24).encode() for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "slips")]
     sent = b"".join(len(page).to_bytes(rendering.LENGTH, "big") + page for page in pages)
