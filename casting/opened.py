@@ -11,8 +11,7 @@ from datetime import datetime
 from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
-from casting.calc.errors import Refused
-from casting.holding import ShownCaution, cautions_of, cautions_of_day
+from casting.holding import ShownCaution, cautions_of
 from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
@@ -51,18 +50,6 @@ class OpenedPlan:
         return read.cleared
 
 
-def cleared_for(day: CastingDay) -> str:
-    """Return the same for a sheet that is made of the day: of its last plan, or of what it offers before there is one.
-
-    Nothing if nothing can be planned yet.
-    """
-    plan = Plan.objects.latest_of(day)
-    try:
-        return _for_the_head(cautions_of(plan) if plan is not None else cautions_of_day(day))
-    except (NotPlanned, Refused):
-        return ""
-
-
 def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     """As many as find room, each with its name and reason; the ids of the others, and where all of it stands."""
     cleared = [one for one in cautions if one.cleared_by]
@@ -74,7 +61,8 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     number = fitting[-1] if fitting else 1
     begun = Truncator("; ".join(whole[:number])).chars(HEAD_MOST)
     others = Truncator(", ".join(dict.fromkeys(["", *list(said.values())[number:]]))).chars(OTHERS_MOST)
-    return _("%(begun)s%(others)s: whole on the teacher's safety sheet") % {"begun": begun, "others": others}
+    # First, so that wide letters push it off no sheet.
+    return _("whole on the teacher's safety sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
 
 
 @dataclass(slots=True)

@@ -42,10 +42,10 @@ def units_of(school: School) -> SchoolUnits:
     return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
 
 
-def decimals(value: float, places: int) -> str:
+def decimals(value: float | Decimal, places: int) -> str:
     """Return a number with so many decimals, in the reader's own way of writing."""
     # number_format cuts off; what is shown is rounded first, past the last bits of a float.
-    exact = Decimal(repr(round(value, 9)))
+    exact = Decimal(str(round(value, 9)))
     return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP), decimal_pos=places)
 
 
@@ -61,7 +61,7 @@ def decimals_down(value: float, places: int) -> str:
     return formats.number_format(exact.quantize(step, rounding=ROUND_FLOOR), decimal_pos=places)
 
 
-def grams(weight_g: float) -> str:
+def grams(weight_g: float | Decimal) -> str:
     """Return a weight to 0.01 g."""
     return f"{decimals(weight_g, 2)}{NARROW_SPACE}g"
 

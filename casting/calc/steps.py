@@ -142,14 +142,16 @@ def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
     for nth, pour in enumerate(timed.pours):
         flask = timed.flasks[pour.label]
         one = (pour.label,)
-        melt_at = pour.out_at - torches * pitch
+        melt_at = wanted_at = pour.out_at - torches * pitch
         if nth >= torches:
             before = timed.pours[nth - torches]
             free = before.until if before.until < pour.out_at else before.out_at
             melt_at = max(melt_at, free)
+        # The step lasts as long as a torch is free for it, whatever the charge.
+        free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
         say = (
             f"Melt {timed.charge_g[pour.label]:g} g {named(flask.alloy.name)} for flask {pour.label}, "
-            f"to {heat(flask.alloy.pour_c)}."
+            f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
         say = f"Take flask {pour.label} out at {heat(pour.flask_c)}, onto the vacuum table, pour, hold the vacuum."

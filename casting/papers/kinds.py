@@ -71,7 +71,7 @@ PAPERS: tuple[Paper, ...] = (
         _("Poster for the door"),
         of_day=poster_html,
         held=False,
-        of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS, Part.CLEARED, Part.LANGUAGE},
+        of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS, Part.LANGUAGE},
     ),
     Paper("handout", _("Safety handout"), of_day=handout_html, held=False, of_day_made_of=SAFETY),
     Paper("handout-es", _("Safety handout in Spanish"), of_day=handout_es_html, held=False, of_day_made_of=SAFETY),

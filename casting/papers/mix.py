@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.template.loader import render_to_string
 
+from casting.calc.investment import powder_bare
 from casting.calc.words import Do
 from casting.models import Plan
 from casting.opened import open_plan, outdated
@@ -21,6 +22,21 @@ class MixLine:
     bowl: BowlLine
     flasks: Sequence[FlaskSheet]
     set_until: datetime | None
+
+    @property
+    def by_flasks_g(self) -> int:
+        """The powder of its flasks, each with its allowance."""
+        return sum(flask.powder_g for flask in self.flasks)
+
+    @property
+    def bare_g(self) -> float:
+        """The powder of its flasks without allowance, to which is added what sticks to a bowl."""
+        return sum(powder_bare(flask.size, flask.investment) for flask in self.flasks)
+
+    @property
+    def for_the_bowl(self) -> bool:
+        """True if what sticks to a bowl is more than the allowances."""
+        return self.bowl.powder_g > self.by_flasks_g
 
 
 def mixes_of(sheet: PlanSheet) -> list[MixLine]:
@@ -46,6 +62,7 @@ def mix_html(plan: Plan) -> str | None:
         "units": opened.units,
         "school": opened.school,
         "mixes": mixes_of(opened.sheet),
+        "extra_g": opened.sheet.day.rules.bowl_extra_g,
         "investment": opened.sheet.day.investment,
     }
     return render_to_string("papers/mix.html", context)

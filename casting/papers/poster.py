@@ -11,7 +11,6 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay
-from casting.opened import cleared_for
 from casting.papers.edition import edition_now
 from casting.papers.site import address_of
 from school.join import show_code
@@ -30,7 +29,6 @@ def poster_html(day: CastingDay) -> str:
         "pour_at": day.pour_local(),
         "closes_at": closes_at.astimezone(school.tz) if closes_at else None,
         "closed": day.closed_at is not None,
-        "cleared": cleared_for(day),
         "code": show_code(day.course.code),
         "join_address": address_of(reverse("join")),
         "qr": draw_code(address_of(reverse("join_class", args=[day.course.code]))),

@@ -23,7 +23,7 @@ from school.join import show_code
 from school.models import Student
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.test_day_plan import MM_PER_POINT, words_of
-from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_with, wax
+from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
 from tests.casting_factories import handed_in
 
 HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include 'x' %}", "file:///etc/hostname"]
@@ -138,6 +138,19 @@ def test_every_bowl_stands_on_the_mix_sheet(plan_24):
     assert "A, B 566 g 226.4 g Sat 17:05 17:13" in text
     assert "G, H 566 g 226.4 g Sat 17:44 17:52" in text
     assert len(re.findall(r"gloss gone, as measured", text)) == 4
+
+
+def test_a_bowl_says_what_sticks_to_it(day, teacher, plan_24):
+    # 63.5 x 63.5 mm hold 201.1 ml; 1/2.53 + 0.4/0.998 = 0.7961 ml of slurry a gram: 252.6 g, or 283 g with 12 % more.
+    # Two flasks: 2 x 252.6 + 30 = 535.2, less than 566.
+    covered = "Bowl: its flasks together = 566 g. Their allowances cover the 30 g that stick to the bowl."
+    assert words_of(render(mix_html(plan_24))).count(covered) == 4
+    plan, day_file = plan_of_one()
+    plan["bowls"][0]["powder_g"] = 293  # 252.6 + 40 = 292.6, up; more than 283.
+    text = words_of(
+        render(mix_html(stored(day, teacher, plan, day_file | {"rules": {"bowl_extra_g": 40}}, revision=2)))
+    )
+    assert "Bowl: 252.6 g without allowance + 40 g that stick to the bowl, up to a whole gram = 293 g." in text
 
 
 def test_a_bowl_is_left_until_its_last_flask_is_set(day, teacher):

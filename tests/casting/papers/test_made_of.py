@@ -75,7 +75,7 @@ CHANGES = [
     ("another powder", lambda plan: Investment.objects.update(water_per_100=39), SHEETS | HANDOUTS),
     ("a place", record(exits="Blue door"), HANDOUTS | {"teacher-safety"}),
     ("a solvent", record(solvents=True), HANDOUTS | SUPPLEMENTS | {"teacher-safety", "day-plan", "flask-cards"}),
-    ("clearing", lambda plan: clear(plan.day, "R-16b", by="Imre Valdane", reason="Soap test"), ALL),
+    ("clearing", lambda plan: clear(plan.day, "R-16b", by="Imre Valdane", reason="Soap test"), ALL - {"poster"}),
     ("the school's name", school(name="Ebbe Bench School"), ALL),
     ("the school's scale", school(temperature_unit="F"), ALL),
     ("the school's weights", school(weight_unit="ozt"), ALL),

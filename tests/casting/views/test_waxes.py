@@ -1,5 +1,7 @@
 """The desk's list of waxes: who has, who has not; closing, holding, planning."""
 
+from decimal import Decimal
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -122,9 +124,15 @@ def test_twenty_waxes_cost_no_more_queries_than_one(teacher_client, day):
     assert len(twenty) == len(one)
 
 
+def test_the_metal_of_a_wax_is_rounded_as_on_the_papers(teacher_client, day):
+    # 0.95 / 0.96 x 10.36 = 10.2521 g: 10.25 to the nearest hundredth, 10.26 if rounded up.
+    handed_in(day, wax_g=Decimal("0.95"))
+    assert "10.25\u202fg" in page(teacher_client, day).content.decode()
+
+
 def test_a_plan_older_than_its_waxes_is_called_out(teacher, teacher_client, day):
     handed_in(day)
     planning.make_plan(day, by=teacher)
-    assert "Something has changed since plan 1" not in page(teacher_client, day).content.decode()
+    assert "Something has changed since revision 1" not in page(teacher_client, day).content.decode()
     handed_in(day)
-    assert "Something has changed since plan 1" in page(teacher_client, day).content.decode()
+    assert "Something has changed since revision 1" in page(teacher_client, day).content.decode()
