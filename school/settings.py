@@ -1,5 +1,6 @@
 """One set of settings for the demo, a real school and the tests; only the environment differs."""
 
+import atexit
 import os
 import secrets
 import sqlite3
@@ -19,6 +20,7 @@ TESTING = "pytest" in sys.modules
 if TESTING:
     # Tests never touch a school's own data, nor what others test beside them; what they start inherits the same room.
     _test_room = tempfile.TemporaryDirectory(prefix="casting-test-")
+    atexit.register(_test_room.cleanup)
     os.environ["CASTING_DATA_DIR"] = _test_room.name
 DATA_DIR = private_dir(Path(os.environ.get("CASTING_DATA_DIR") or BASE_DIR / ".data"))
 
