@@ -66,6 +66,8 @@ class Stand:
         self.count = np.array([len(block.pieces) for block in blocks])
         self.metal_g = np.array([sum(piece.metal_g for piece in block.pieces) for block in blocks])
         self.button_g = np.array([sum(piece.metal_g * share(piece) for piece in block.pieces) for block in blocks])
+        each = rules.shares(size)
+        self.share = np.array([sum(each[piece.key] for piece in block.pieces) for block in blocks])
         self.area_mm2, self.room_mm2 = self._areas()
         self.pair = self._pairs()
 
@@ -113,6 +115,7 @@ class Stand:
         floor: float,
         carried: int,
         wanted: int,
+        full: float = math.inf,
     ) -> Found:
         """Return the sets of waxes worth more than a floor.
 
@@ -130,6 +133,9 @@ class Stand:
             The most sets that are carried on with, a number of waxes at a time.
         wanted : int
             The most sets that are given back; the others count as unseen.
+        full : float
+            How full a base they may make, as `crowding.shares` guesses; fuller ones are passed over, and
+            then nothing is proved of them.
 
         Returns
         -------
@@ -145,24 +151,25 @@ class Stand:
         """
         worth = np.array([sum(wax_worth[key] for key in sorted(block.keys)) for block in self.blocks])
         order = np.argsort(-worth, kind="stable")
-        return _Growing(self, worth[order], order, asked, per_cost).beyond(floor, carried, wanted)
+        return _Growing(self, worth[order], order, asked, per_cost, full).beyond(floor, carried, wanted)
 
 
 class _Growing:
     """Sets of blocks of a stand, level by level; blocks go by their rank in worth."""
 
-    def __init__(self, stand: Stand, worth: Floats, order: Any, asked: float, per_cost: float) -> None:
-        self.stand, self.worth, self.order = stand, worth, order
+    def __init__(self, stand: Stand, worth: Floats, order: Any, asked: float, per_cost: float, full: float) -> None:
+        self.stand, self.worth, self.order, self.full = stand, worth, order, full
         self.bare = asked + per_cost * (stand.powder_cost + stand.mixed_cost)
         self.per_g = per_cost * stand.button_cost
         self.count, self.metal_g = stand.count[order], stand.metal_g[order]
         self.button_g, self.area_mm2 = stand.button_g[order], stand.area_mm2[order]
+        self.share = stand.share[order]
         self.after = stand.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
 
     def beyond(self, floor: float, carried: int, wanted: int) -> Found:
         """The sets of most worth over the floor, with at most so many carried on with at a level."""
         members = np.arange(len(self.worth))[:, None]
-        sums = np.stack([self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float)], axis=1)
+        sums = self._figures(members[:, 0])
         more = self.after
         levels: list[tuple[Floats, Any]] = []
         unseen = -math.inf
@@ -200,7 +207,7 @@ class _Growing:
         return frozenset().union(*(self.stand.blocks[self.order[rank]].keys for rank in ranks))
 
     def _figures(self, ranks: Any) -> Floats:
-        columns = [self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float)]
+        columns = [self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float), self.share]
         return np.stack([column[ranks] for column in columns], axis=1)
 
     def _that_fit(self, sums: Floats, more: Flags) -> Flags:
@@ -208,6 +215,8 @@ class _Growing:
         metal_g, button_g = sums[:, 1:2] + self.metal_g, sums[:, 2:3] + self.button_g
         fits = more & self.stand._melts(metal_g, button_g)
         fits &= sums[:, 3:4] + self.area_mm2 <= self.stand.room_mm2
+        if self.full < math.inf:
+            fits &= sums[:, 5:6] + self.share <= self.full
         return np.asarray(fits & (sums[:, 4:5] + self.count <= self.stand.most))
 
     def _hopeful(self, sums: Floats, more: Flags, floor: float) -> tuple[Any, Any, Floats]:

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from casting.calc.crowding import FULL
 from casting.calc.day import DayInput
 from casting.calc.footprint import Base, cannot_share
 from casting.calc.kiln_shelf import ShelfFlask, fill
@@ -19,14 +20,7 @@ from casting.calc.words import Kind
 SEEK = 6
 """Work for a layout while a plan is sought."""
 
-CROWDED = (1.0, 1.0, 1.0, 0.66, 0.64, 0.56, 0.51, 0.46, 0.42)
-"""How full of 1, 2, ... waxes (grown by half the gap) a base may be for a layout to be sought.
-
-Measured on the open days: above these shares most searches find nothing and take twenty times as
-long as one that does. A search that is not begun refutes nothing.
-"""
-
-LOOSER = 0.08
+LOOSER = 0.04
 """How much fuller later tries may seek."""
 
 SEEK_HARD = 400
@@ -80,7 +74,7 @@ class Bench(Sharing):
             return known
         names = sorted(keys)
         footprints = [self.pieces[key].footprint for key in names]
-        if cannot_share(footprints, base) or (work <= SEEK and self._hopeless(keys, base)):
+        if self._hopeless(keys, size, work) or cannot_share(footprints, base):
             return None
         places = find_layout(footprints, base, work)
         self._sought[keys, base] = work
@@ -110,14 +104,8 @@ class Bench(Sharing):
         return (keys, self.bases[size]) in self._laid or self._trees.get((keys, size)) is not None
 
     def crowding(self, keys: frozenset[str], size: str) -> float:
-        """How full waxes make a base, as a share of where layouts become seldom; over 1 none is sought, or refuted.
-
-        0 for a wax alone and for trees.
-        """
-        base = self.bases[size]
-        if base.trunk or len(keys) < 2:
-            return 0.0
-        return self._fullness(keys, base) / (CROWDED[min(len(keys), len(CROWDED) - 1)] + self.daring)
+        """How full waxes make a base; 0 for a wax alone."""
+        return 0.0 if len(keys) < 2 else math.fsum(self.shares(size)[key] for key in keys)
 
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
         """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
@@ -129,13 +117,12 @@ class Bench(Sharing):
                 return self._laid[keys, base]
         return None
 
-    def _hopeless(self, keys: frozenset[str], base: Base) -> bool:
-        """True if the base would be crowded, or smaller waxes were sought on as wide a one in vain."""
-        count = len(keys)
-        if count > 1 and self._fullness(keys, base) > CROWDED[min(count, len(CROWDED) - 1)] + self.daring:
-            return True
-        shape = self._shape(keys)
-        return any(
+    def _hopeless(self, keys: frozenset[str], size: str, work: int) -> bool:
+        """True if the base would be too full, or smaller waxes were sought on as wide a one in vain."""
+        if work > SEEK:
+            return False
+        count, shape, base = len(keys), self._shape(keys), self.bases[size]
+        return self.crowding(keys, size) > FULL + self.daring or any(
             len(fewer) <= count
             and (fewer, wider) not in self._laid
             and wider.diameter_mm >= base.diameter_mm
@@ -151,12 +138,6 @@ class Bench(Sharing):
         """Long and short sides, longest first."""
         footprints = [self.pieces[key].footprint for key in keys]
         return sorted(((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True)
-
-    def _fullness(self, keys: frozenset[str], base: Base) -> float:
-        footprints = [self.pieces[key].footprint for key in keys]
-        area = sum(sorted((f.width_mm + base.between_mm) * (f.depth_mm + base.between_mm) for f in footprints))
-        radius = max(base.usable_mm(f) for f in footprints) + base.between_mm / 2
-        return float(area / (math.pi * radius**2))
 
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
         """True if a place in the kilns was found for each of these flasks."""

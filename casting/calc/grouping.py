@@ -11,8 +11,8 @@ import numpy as np
 from casting.calc.aims import Least, Tried, in_order, score
 from casting.calc.bounds import prove, usable_sizes
 from casting.calc.bringing_in import brought_in
-from casting.calc.covering import Effort
 from casting.calc.day import DayInput
+from casting.calc.effort import Effort
 from casting.calc.filling import emptied, put_in, shrunk
 from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
 from casting.calc.kept import kept
@@ -23,7 +23,7 @@ from casting.calc.needs import Needs
 from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
 from casting.calc.share import Party, Piece
-from casting.calc.sharing_out import settled, shared_out
+from casting.calc.sharing_out import Covers, settled, shared_out
 from casting.calc.staying import stayed
 
 __all__ = ["group", "relabel"]
@@ -42,9 +42,6 @@ TRIES_IF_LEFT = 2
 
 QUICK = 1
 """Effort for the tries that a cover starts from."""
-
-MANY = 40
-"""Beyond so many waxes what is shared out at once seldom betters long trying, so both are done."""
 
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
@@ -89,12 +86,12 @@ def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> t
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
     plan, least = _best(bench, seeds, loose, min(effort, QUICK)), None
     needs = Needs(bench, usable_sizes(bench, tuple(flask for flask in seeds if flask.fixed)))
-    for rung in RUNGS:
-        if rung > effort or (least and settled(bench, plan, least)):
+    covers = Covers(bench, needs)
+    rungs = [rung for rung in RUNGS if rung <= effort]
+    for rung in rungs[1:] or rungs:
+        if least and settled(bench, plan, least):
             break
-        if len(loose) > MANY:
-            plan = min([plan, _best(bench, seeds, loose, rung)], key=lambda one: score(bench, one))
-        plan, least = shared_out(bench, needs, plan, Effort.of(rung, bench))
+        plan, least = shared_out(covers, plan, Effort.of(rung, bench))
         plan = stayed(bench, needs, plan, Effort.of(rung // 4, bench)) if bench.day.previous else plan
     return plan, least
 

@@ -8,13 +8,14 @@ from typing import Any
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import csc_array
+from scipy.sparse import csc_array, vstack
 
 from casting.calc.flasks import Bench
 from casting.calc.share import Party
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 Flags = np.ndarray[Any, np.dtype[np.bool_]]
+Counts = np.ndarray[Any, np.dtype[np.int_]]
 
 USED = 1e-6
 """A column is used in parts if it is used more than this."""
@@ -69,11 +70,12 @@ class Worth:
 
 @dataclass(frozen=True, slots=True)
 class InParts:
-    """The least in parts, what it says each wax is worth, and the columns it uses."""
+    """The least in parts, what it says each wax is worth, the columns it uses and how much of each."""
 
     least: float
     worth: Worth
     used: tuple[int, ...]
+    amounts: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,49 +101,68 @@ class Ledger:
         self.sizes, self.at_least = sorted(spare), dict(sorted(at_least.items()))
         self.columns: list[Column] = []
         self.known: dict[tuple[frozenset[str], str], int] = {}
+        self.weighed: set[int] = set()
+        self.parties = sorted({bench.pieces[key].party for key in loose})
+        self._wax_rows = {key: row for row, key in enumerate(self.waxes)}
+        self._size_rows = {size: len(self.waxes) + nth for nth, size in enumerate(self.sizes)}
+        after = len(self.waxes) + len(self.sizes)
+        self._party_rows = {party: after + nth for nth, party in enumerate(self.parties)}
+        self._many_rows = after + len(self.parties)
+        self._rows: list[Counts] = []
+        self._costs: list[float] = []
 
-    def add(self, keys: frozenset[str], size: str) -> int:
-        """Enter a column, once; return its number."""
+    def add(self, keys: frozenset[str], size: str, *, weighed: bool = True) -> int:
+        """Enter a column, once, to be weighed in parts or only chosen among; return its number."""
         if (keys, size) not in self.known:
             self.known[keys, size] = len(self.columns)
-            party = self.bench.pieces[min(keys)].party
-            self.columns.append(Column(keys, size, self.bench.cost(keys, size), party))
-        return self.known[keys, size]
+            party, cost = self.bench.pieces[min(keys)].party, self.bench.cost(keys, size)
+            self.columns.append(Column(keys, size, cost, party))
+            waxes = sorted(self._wax_rows[key] for key in keys)
+            self._rows.append(np.array([*waxes, self._size_rows[size], self._party_rows[party]]))
+            self._costs.append(cost)
+        number = self.known[keys, size]
+        if weighed:
+            self.weighed.add(number)
+        return number
 
-    def _fewest(self, out: Collection[str]) -> Mapping[Party, int]:
-        """The fewest flasks of each party; where waxes may stay out, it may need fewer."""
-        return {} if out else self.at_least
+    def weighs(self, keys: frozenset[str], size: str) -> bool:
+        """True if a column is weighed in parts."""
+        return self.known.get((keys, size)) in self.weighed
 
-    def _matrix(self, columns: Sequence[Column], kept: Sequence[Kept], out: Collection[str]) -> csc_array:
+    def _matrix(self, numbers: Sequence[int], kept: Sequence[Kept]) -> csc_array:
         """Rows of waxes, sizes, parties and kept goals; columns of flasks, then of waxes left out."""
-        names = [*self.waxes, *self.sizes, *self._fewest(out)]
-        row = {name: number for number, name in enumerate(names)}
-        many = len(columns)
-        at: list[tuple[int, int, float]] = []
-        for number, column in enumerate(columns):
-            at += [(row[key], number, -1.0) for key in sorted(column.keys)]
-            at.append((row[column.size], number, 1.0))
-            if column.party in row:
-                at.append((row[column.party], number, -1.0))
-        at += [(row[key], many + number, -1.0) for number, key in enumerate(self.waxes)]
-        for nth, limit in enumerate(kept):
-            prices = self.prices(limit.goal, columns)
-            at += [(len(names) + nth, int(number), float(prices[number])) for number in np.flatnonzero(prices)]
-        rows, places, figures = (np.array(one) for one in zip(*at, strict=True))
-        shape = (len(names) + len(kept), many + len(self.waxes))
-        return csc_array((figures.astype(float), (rows, places)), shape=shape)
+        columns = [self._rows[number] for number in numbers] + [np.array([row]) for row in range(len(self.waxes))]
+        rows = np.concatenate(columns)
+        starts = np.concatenate([[0], np.cumsum([len(one) for one in columns])])
+        is_size = (rows >= len(self.waxes)) & (rows < len(self.waxes) + len(self.sizes))
+        covers = csc_array((np.where(is_size, 1.0, -1.0), rows, starts), shape=(self._many_rows, len(columns)))
+        prices = np.array([self.prices(limit.goal, numbers) for limit in kept]).reshape(len(kept), len(columns))
+        return csc_array(vstack([covers, csc_array(prices)], format="csc"))
 
     def _limits(self, kept: Sequence[Kept], out: Collection[str]) -> Floats:
+        """What each row may come to; where waxes may stay out, a party may need fewer flasks."""
         stock = [float(self.spare[size]) for size in self.sizes]
-        fewest = [-float(many) for many in self._fewest(out).values()]
+        fewest = [0.0 if out else -float(self.at_least.get(party, 0)) for party in self.parties]
         return np.array([-1.0] * len(self.waxes) + stock + fewest + [limit.most for limit in kept])
 
-    def prices(self, goal: Goal, columns: Sequence[Column]) -> Floats:
-        """What a goal asks of each column, then of each wax left out."""
-        flasks = [goal.per_flask + goal.per_cost * column.cost for column in columns]
-        return np.array(flasks + [goal.out.get(key, 0.0) for key in self.waxes])
+    def prices(self, goal: Goal, numbers: Sequence[int]) -> Floats:
+        """What a goal asks of each of these columns, then of each wax left out."""
+        costs = np.array([self._costs[number] for number in numbers])
+        return np.append(goal.per_flask + goal.per_cost * costs, [goal.out.get(key, 0.0) for key in self.waxes])
 
-    def in_parts(self, goal: Goal, kept: Sequence[Kept], out: Collection[str], struck: Flags) -> InParts | None:
+    def earnings(self, worth: Worth, numbers: Sequence[int]) -> Floats:
+        """What each of these columns earns by what waxes are worth, less what is asked of it."""
+        by_row = np.array(
+            [worth.wax[key] for key in self.waxes]
+            + [-worth.size[size] for size in self.sizes]
+            + [worth.party.get(party, 0.0) for party in self.parties]
+        )
+        sums = np.array([by_row[self._rows[number]].sum() for number in numbers])
+        return np.asarray(sums - self.prices(Goal("", worth.per_flask, worth.per_cost, {}), numbers)[: len(numbers)])
+
+    def in_parts(
+        self, goal: Goal, kept: Sequence[Kept], out: Collection[str], struck: Flags, fixed: Collection[int] = ()
+    ) -> InParts | None:
         """Solve the programme in parts.
 
         Parameters
@@ -154,31 +175,34 @@ class Ledger:
             Waxes that may stay out.
         struck : array of bool
             Columns, by number, that do not count; those beyond its end do.
+        fixed : collection of int
+            Columns that are chosen already; these count in any case.
 
         Returns
         -------
         InParts or None
             None if nothing keeps to the rows.
         """
-        numbers = [n for n in range(len(self.columns)) if n >= len(struck) or not struck[n]]
-        columns = [self.columns[number] for number in numbers]
-        most = np.array([np.inf] * len(columns) + [float(key in out) for key in self.waxes])
-        rows: Any = self._matrix(columns, kept, out)
-        between: Any = np.column_stack([np.zeros(len(most)), most])
+        numbers = sorted({n for n in self.weighed if n >= len(struck) or not struck[n]}.union(fixed))
+        least = [float(number in fixed) for number in numbers] + [0.0] * len(self.waxes)
+        most = [np.inf] * len(numbers) + [float(key in out) for key in self.waxes]
+        rows: Any = self._matrix(numbers, kept)
+        between: Any = np.column_stack([least, most])
         limits = self._limits(kept, out)
-        found = linprog(self.prices(goal, columns), A_ub=rows, b_ub=limits, bounds=between, method="highs-ds")
+        found = linprog(self.prices(goal, numbers), A_ub=rows, b_ub=limits, bounds=between, method="highs-ds")
         if found.x is None or found.fun is None:
             return None
         duals = np.maximum(0.0, -np.asarray(found.ineqlin.marginals))
-        used = tuple(numbers[int(place)] for place in np.flatnonzero(found.x[: len(columns)] > USED))
-        return InParts(float(found.fun), self._worth(goal, kept, out, duals), used)
+        places = np.flatnonzero(found.x[: len(numbers)] > USED).tolist()
+        used, amounts = tuple(numbers[place] for place in places), tuple(found.x[places].tolist())
+        return InParts(float(found.fun), self._worth(goal, kept, out, duals), used, amounts)
 
     def _worth(self, goal: Goal, kept: Sequence[Kept], out: Collection[str], duals: Floats) -> Worth:
         """What the rows are worth, and the bound that this worth proves whatever a solver rounds."""
         each = iter(duals.tolist())
         wax = {key: next(each) for key in self.waxes}
         size = {key: next(each) for key in self.sizes}
-        party = {key: next(each) for key in self._fewest(out)}
+        party = {key: next(each) for key in self.parties}
         goals = [(goal, 1.0), *((limit.goal, next(each)) for limit in kept)]
         least = -float(np.dot(self._limits(kept, out), duals))
         for key in sorted(out):
@@ -219,20 +243,19 @@ class Ledger:
         InWhole
             The choice and its bound, both of what was to be least.
         """
-        columns = [self.columns[number] for number in only]
-        if not columns:
+        if not only:
             return InWhole(None, -np.inf, ended=False)
-        most = np.array([1.0] * len(columns) + [float(key in out) for key in self.waxes])
+        most = np.array([1.0] * len(only) + [float(key in out) for key in self.waxes])
         found = milp(
-            self.prices(goal, columns) if trouble is None else np.append(trouble, np.zeros(len(self.waxes))),
+            self.prices(goal, only) if trouble is None else np.append(trouble, np.zeros(len(self.waxes))),
             integrality=np.ones(len(most), dtype=int),
             bounds=Bounds(0, most),
-            constraints=LinearConstraint(self._matrix(columns, kept, out), -np.inf, self._limits(kept, out)),
+            constraints=LinearConstraint(self._matrix(only, kept), -np.inf, self._limits(kept, out)),
             options={"node_limit": nodes, "mip_rel_gap": 0.0},
         )
         if found.x is None:
             none_at_all = found.status == 2
             return InWhole(None, np.inf if none_at_all else -np.inf, ended=none_at_all)
         bound = found.get("mip_dual_bound")
-        chosen = tuple(only[int(place)] for place in np.flatnonzero(found.x[: len(columns)] > 0.5))
+        chosen = tuple(only[int(place)] for place in np.flatnonzero(found.x[: len(only)] > 0.5))
         return InWhole(chosen, -np.inf if bound is None else float(bound), ended=found.status == 0)

@@ -117,7 +117,7 @@ def _least(long_mm: float, short_mm: float, grow_mm: float, usable_mm: float, fo
         stands = near <= most
         turn, near, most = turn[stands], near[stands], most[stands]
         ends = np.concatenate([near, np.minimum(near + step, most)])
-        there, far = np.split(_in_discs(outline, np.tile(turn, 2), ends, radii), 2)
+        there, far = np.split(in_discs(_set_out(outline, np.tile(turn, 2), ends), radii), 2)
         held = near <= _farthest(long_mm, short_mm, turn, usable_mm)
         best = min(best, float((there @ (plus + minus))[held].min(initial=math.inf)))
         bound = far @ plus + there @ minus - slip * span
@@ -174,15 +174,33 @@ def _farthest(long_mm: float, short_mm: float, turn: Floats, usable_mm: float) -
     return most
 
 
-def _in_discs(outline: Floats, turn: Floats, foot: Floats, radii: Floats) -> Floats:
-    """Area of the outline within each disc about the axis: one row for each turn and foot.
+def _set_out(outline: Floats, turn: Floats, foot: Floats) -> NDArray[np.complex128]:
+    """The outline turned and with its middle so far out along x, for each turn and foot."""
+    spots = outline[:, 0] + 1j * outline[:, 1]
+    out: NDArray[np.complex128] = spots * np.exp(1j * turn)[:, None] + foot[:, None]
+    return out
 
+
+def in_discs(outlines: NDArray[np.complex128], radii: Floats) -> Floats:
+    """Return the area of outlines within discs about the axis.
+
+    Parameters
+    ----------
+    outlines : array of complex
+        Outline, corner: x + iy, anticlockwise [mm].
+    radii : array of float
+        Radii of the discs [mm].
+
+    Returns
+    -------
+    array of float
+        Outline, disc: area [mm2].
+
+    Notes
+    -----
     Side by side, as seen from the axis: a triangle where the side is within the disc, a sector where not.
     """
-    cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
-    x = outline[:, 0] * cos - outline[:, 1] * sin + foot[:, None]
-    y = outline[:, 0] * sin + outline[:, 1] * cos
-    start = (x + 1j * y)[:, :, None]
+    start = outlines[:, :, None]
     side = np.roll(start, -1, axis=1) - start
     length_2 = np.maximum((side * side.conj()).real, 1e-18)
     middle = -(start.conj() * side).real / length_2

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from casting.calc.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
+from casting.calc.crowding import shares
 from casting.calc.day import SLACK, DayInput, FlaskSize, Rules, Wax
 from casting.calc.footprint import Base, Footprint, Trunk, cannot_fit_alone
 from casting.calc.investment import powder_for
@@ -124,6 +125,7 @@ class Sharing:
         self.bases = {key: base_of(size, day.rules) for key, size in self.sizes.items()}
         self.powder_g = {key: powder_for(size, day.investment) for key, size in self.sizes.items()}
         self.pieces = {wax.key: self._piece(wax) for wax in sorted(day.waxes, key=lambda wax: wax.key)}
+        self._shares: dict[str, Mapping[str, float]] = {}
 
     def _piece(self, wax: Wax) -> Piece:
         kind = self.day.patterns[wax.pattern].kind
@@ -153,6 +155,13 @@ class Sharing:
     def alone(self) -> Mapping[str, tuple[str, ...]]:
         """For each wax, the sizes that take it alone, stock and kiln aside."""
         return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.pieces}
+
+    def shares(self, size: str) -> Mapping[str, float]:
+        """What share of a base of this size each wax takes up, as a guess: see `crowding.shares`."""
+        if size not in self._shares:
+            found = shares([piece.footprint for piece in self.pieces.values()], self.bases[size])
+            self._shares[size] = dict(zip(self.pieces, found.tolist(), strict=True))
+        return self._shares[size]
 
     def trunk_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
         """Metal of the trunk below these waxes, unrounded: the shortest, unless a length is given; 0 on a cone."""

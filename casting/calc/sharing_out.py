@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from casting.calc.aims import Least, Tried, firsts_of, score
-from casting.calc.covering import CENT, Cover, Effort, goals_of
-from casting.calc.flasks import Bench, Flask
+from casting.calc.covering import Cover
+from casting.calc.effort import CENT, Effort, goals_of
+from casting.calc.flasks import Bench, Flask, Flasks
 from casting.calc.ledger import Goal
 from casting.calc.needs import Needs
 from casting.calc.share import Party
@@ -22,15 +23,39 @@ class _Bound:
     given: Mapping[str, float]
 
 
-def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple[Tried, Least]:
+class Covers:
+    """The covers of a day by their waxes and what they may take from the shelf; each goes on where it stood."""
+
+    def __init__(self, bench: Bench, needs: Needs) -> None:
+        self.bench, self.needs = bench, needs
+        self._known: dict[tuple[object, ...], Cover] = {}
+
+    def of(
+        self,
+        plan: Tried,
+        spare: Mapping[str, int],
+        effort: Effort,
+        at_least: Mapping[Party, int],
+        fixed: Flasks = (),
+    ) -> Cover:
+        """The cover of a plan's waxes, new or from before."""
+        loose = tuple(sorted(plan.left.union(*(flask.keys for flask in plan.flasks))))
+        shelf = tuple((size, min(count, len(loose))) for size, count in sorted(spare.items()))
+        place = loose, shelf, tuple(sorted(flask.size for flask in fixed))
+        if place in self._known:
+            self._known[place].again(plan, effort, at_least, fixed)
+        else:
+            self._known[place] = Cover(self.bench, self.needs, plan, spare, effort, at_least, fixed)
+        return self._known[place]
+
+
+def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least]:
     """Return the best plan found, and what no plan as good in the goals before can better.
 
     Parameters
     ----------
-    bench : Bench
-        The day's rules, stock and layouts.
-    needs : Needs
-        The rules, and the flask sizes that some kiln and firing take.
+    known : Covers
+        The day's rules, stock and layouts, and the covers so far.
     plan : Tried
         A plan to start from: its fixed flasks stay, its held labels too.
     effort : Effort
@@ -47,9 +72,10 @@ def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple
     itself adds up to a bound for all. Only where the best of each cannot stand together are they
     shared out as one.
     """
+    bench = known.bench
     fixed = tuple(flask for flask in plan.flasks if flask.fixed)
     spare = bench.spare(fixed)
-    covers = [Cover(bench, needs, own, spare, effort, {}) for own in _by_party(bench, plan)]
+    covers = [known.of(own, spare, effort, {}) for own in _by_party(bench, plan)]
     goals = goals_of(bench, sorted(key for cover in covers for key in cover.loose))
     slack: dict[str, float] = {}
     for nth, goal in enumerate(goals):
@@ -63,10 +89,10 @@ def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple
     if bench.stands(merged.flasks):
         found.append(merged)
     else:
-        plan = _in_turn(bench, needs, plan, effort, covers)
+        plan = plan
         own = Tried(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
         fewest = {} if bench.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(bench, covers)
-        whole = Cover(bench, needs, own, spare, effort, fewest, fixed)
+        whole = known.of(own, spare, effort, fewest, fixed)
         _told(whole, covers)
         for nth, goal in enumerate(goals):
             whole.pursue(goal, goals[:nth], {})
@@ -76,13 +102,14 @@ def shared_out(bench: Bench, needs: Needs, plan: Tried, effort: Effort) -> tuple
     return best, replace(_least(goals, bounds, _values(bench, goals, best)), parties=_fewest(bench, covers))
 
 
-def _in_turn(bench: Bench, needs: Needs, plan: Tried, effort: Effort, covers: Sequence[Cover]) -> Tried:
+def _in_turn(known: Covers, plan: Tried, effort: Effort, covers: Sequence[Cover]) -> Tried:
     """The plan with each party shared out again, most waxes first, in what the others leave of the shelf."""
+    bench = known.bench
     for keys in sorted((cover.loose for cover in covers), key=lambda keys: (-len(keys), keys)):
         mine = set(keys)
         own = Tried(tuple(flask for flask in plan.flasks if not mine.isdisjoint(flask.keys)), plan.left & mine)
         others = tuple(flask for flask in plan.flasks if mine.isdisjoint(flask.keys))
-        cover = Cover(bench, needs, own, bench.spare(others), effort, {}, others)
+        cover = known.of(own, bench.spare(others), effort, {}, others)
         _told(cover, covers)
         goals = goals_of(bench, keys)
         for nth, goal in enumerate(goals):

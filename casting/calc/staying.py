@@ -10,7 +10,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csc_array
 
 from casting.calc.aims import Tried, score
-from casting.calc.covering import Cover, Effort, goals_of, most_of
+from casting.calc.covering import Cover
+from casting.calc.effort import Effort, goals_of, most_of
 from casting.calc.flasks import Bench, Flask
 from casting.calc.labels import moved_from, stay_put
 from casting.calc.ledger import Kept
@@ -81,12 +82,12 @@ def _of_party(bench: Bench, cover: Cover) -> tuple[Flask, ...] | None:
     for _ in range(cover.effort.rounds):
         if cover.spent():
             break
-        struck = cover.strikes.out(cover.effort.work)
+        struck = cover.strikes.out(cover.effort.steps[-1])
         options = _options(bench, cover, [n for n in likely if not struck[n]])
         chosen = _chosen(cover, options, kept)
         if chosen is None:
             return None
-        amiss = [option for option in chosen if not cover.strikes.lays(option.number, cover.effort.work)]
+        amiss = [option for option in chosen if not cover.strikes.lays(option.number, cover.effort.steps[-1])]
         if not amiss:
             flasks = tuple(_flask(bench, cover, option) for option in chosen)
             return flasks if bench.stands(cover.fixed + flasks) else None
@@ -130,7 +131,7 @@ def _chosen(cover: Cover, options: Sequence[_Option], kept: Sequence[Kept]) -> l
             rows[names.index(option.label), place] = 1.0
     whole[:, many:] = np.eye(len(waxes))
     for nth, limit in enumerate(kept):
-        rows[len(names) + nth] = ledger.prices(limit.goal, columns)
+        rows[len(names) + nth] = ledger.prices(limit.goal, [option.number for option in options])
     most = [float(ledger.spare.get(name, 1)) for name in names] + [limit.most for limit in kept]
     held = cover.bench.day.held
     found = milp(

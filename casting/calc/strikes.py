@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from casting.calc.flasks import SEEK, Bench
+from casting.calc.crowding import Step
+from casting.calc.flasks import Bench
 from casting.calc.ledger import Column
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
@@ -26,22 +27,25 @@ class Strikes:
         self._sought: list[tuple[int, int]] = []
         self._out: dict[int, tuple[Flags, int]] = {}
 
-    def lays(self, number: int, work: int) -> bool:
+    def lays(self, number: int, step: Step) -> bool:
         """True if a layout of a column is known or found; if not, it is struck, with all that are harder."""
         column = self.columns[number]
-        if self.out(work)[number]:
+        if self.out(step)[number]:
             return False
-        if self.bench.layout(column.keys, column.size, work) is not None:
+        if self.bench.layout(column.keys, column.size, step.work) is not None:
             return True
-        self._sought.append((number, work))
+        self._sought.append((number, step.work))
         return False
 
-    def out(self, work: int) -> Flags:
-        """Which columns were sought with so much work in vain, are harder to lay out, or too crowded to be sought."""
+    def out(self, step: Step) -> Flags:
+        """Which columns are too full for a step, or were sought with its work in vain, or are harder to lay out."""
         self._enter()
+        return np.asarray(self._in_vain(step.work) | (self.crowding > step.full))
+
+    def _in_vain(self, work: int) -> Flags:
         out, looked = self._out.get(work, (np.zeros(0, dtype=bool), 0))
-        old, many = len(out), len(self.columns)
-        out = np.concatenate([out, self.crowding[old:] > 1 if work <= SEEK else np.zeros(many - old, dtype=bool)])
+        old = len(out)
+        out = np.concatenate([out, np.zeros(len(self.columns) - old, dtype=bool)])
         for nth, (number, spent) in enumerate(self._sought):
             if spent >= work:
                 since = old if nth < looked else 0

@@ -8,12 +8,14 @@ import pytest
 from casting.calc.aims import Tried
 from casting.calc.bounds import usable_sizes
 from casting.calc.columns import stands_of
-from casting.calc.covering import Effort, goals_of
+from casting.calc.covering import Cover
+from casting.calc.crowding import Step
+from casting.calc.effort import Effort, goals_of
 from casting.calc.flasks import Bench, Flask
 from casting.calc.footprint import cannot_share
 from casting.calc.ledger import Ledger
 from casting.calc.needs import Needs
-from casting.calc.sharing_out import settled, shared_out
+from casting.calc.sharing_out import Covers, settled, shared_out
 from casting.calc.strikes import Strikes
 from casting.dayfile import read
 from tests.bench.make_day import make_day
@@ -102,14 +104,14 @@ def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_sa
 
 def test_a_flask_that_cannot_be_laid_out_leaves_the_plan_and_not_the_bounds(monkeypatch):
     bench = bench_of(a_day([wax("w1"), wax("w2")]))
-    plan, at_best = shared_out(bench, needs_of(bench), one_each(bench), Effort.of(100, bench))
+    plan, at_best = shared_out(Covers(bench, needs_of(bench)), one_each(bench), Effort.of(100, bench))
     assert len(plan.flasks) == at_best.flasks == 1
     layout = Bench.layout
     monkeypatch.setattr(
         Bench, "layout", lambda self, keys, size, work=1: layout(self, keys, size, work) if len(keys) < 2 else None
     )
     bench = bench_of(a_day([wax("w1"), wax("w2")]))
-    split, least = shared_out(bench, needs_of(bench), one_each(bench), Effort.of(100, bench))
+    split, least = shared_out(Covers(bench, needs_of(bench)), one_each(bench), Effort.of(100, bench))
     assert len(split.flasks) == 2
     assert least.flasks == 1
     assert not settled(bench, split, least)
@@ -125,12 +127,85 @@ def test_what_was_sought_in_vain_strikes_what_is_harder_and_nothing_else(monkeyp
         ledger.add(frozenset(pair), size)
     strikes = Strikes(bench, ledger.columns)
     monkeypatch.setattr(Bench, "layout", lambda *_: None)
-    assert not strikes.lays(0, 32)
+    assert not strikes.lays(0, Step(9.0, 32))
     # Struck: itself, and the pair with a larger wax. Not: a pair with a smaller one, nor the wider base.
-    assert strikes.out(32).tolist() == [True, True, False, False]
-    assert not strikes.out(200).any()
+    assert strikes.out(Step(9.0, 32)).tolist() == [True, True, False, False]
+    assert not strikes.out(Step(9.0, 200)).any()
     ledger.add(frozenset(["w2", "w3"]), "64x64")
-    assert strikes.out(32).tolist() == [True, True, False, False, True]
+    assert strikes.out(Step(9.0, 32)).tolist() == [True, True, False, False, True]
+
+
+def test_columns_too_full_for_a_step_are_out_of_it_and_back_in_a_later_one():
+    bench = bench_of(a_day([wax(f"w{n}") for n in range(4)]))
+    ledger = Ledger(bench, bench.stock, sorted(bench.pieces), {})
+    for many in (1, 2, 3, 4):
+        ledger.add(frozenset(sorted(bench.pieces)[:many]), "64x64")
+    strikes = Strikes(bench, ledger.columns)
+    full = [0.0, *(many * bench.shares("64x64")["w0"] for many in (2, 3, 4))]
+    assert strikes.crowding.tolist() == [] and strikes.out(Step(full[2] + 1e-9, 32)).tolist() == [0, 0, 0, 1]
+    assert strikes.crowding.tolist() == pytest.approx(full)
+    assert not strikes.out(Step(9.0, 32)).any()
+
+
+@pytest.mark.parametrize("full", [0.4, 0.6, 0.8])
+def test_with_a_limit_to_fullness_the_same_sets_are_found_but_for_the_fuller_ones(full):
+    bench = bench_of(make_day(103, 12))
+    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(bench.pieces))}
+    for _, stand in stands_of(needs_of(bench), sorted(bench.pieces), "each"):
+        every = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6)
+        roomy = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6, full)
+        shares = bench.shares(stand.size)
+        # A block by itself is no question of room beside others: it is in both.
+        alone = {block.keys for block in stand.blocks}
+        wanted = {keys for _, keys in every.sets if keys in alone or sum(shares[key] for key in keys) <= full}
+        assert {keys for _, keys in roomy.sets} == wanted
+
+
+def test_what_columns_earn_is_what_their_waxes_are_worth_less_what_is_asked():
+    bench = bench_of(make_day(104, 12))
+    ledger = Ledger(bench, bench.stock, sorted(bench.pieces), {})
+    for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1]))[:60]:
+        ledger.add(keys, size)
+    goal = goals_of(bench, sorted(bench.pieces))[3]
+    worth = ledger.in_parts(goal, [], frozenset(bench.pieces), ()).worth
+    by_hand = [
+        sum(worth.wax[key] for key in one.keys) - worth.asked(one.size, one.party) - worth.per_cost * one.cost
+        for one in ledger.columns
+    ]
+    assert ledger.earnings(worth, range(len(ledger.columns))).tolist() == pytest.approx(by_hand)
+
+
+def test_a_column_that_is_chosen_counts_whole():
+    bench = bench_of(make_day(104, 12))
+    loose = sorted(bench.pieces)
+    ledger = Ledger(bench, bench.stock, loose, {})
+    for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1])):
+        ledger.add(keys, size)
+    goal = goals_of(bench, loose)[2]
+    free = ledger.in_parts(goal, [], [], ())
+    single = next(n for n, column in enumerate(ledger.columns) if len(column.keys) == 1 and n not in free.used)
+    bound = ledger.in_parts(goal, [], [], (), {single})
+    assert bound.amounts[bound.used.index(single)] >= 1 - 1e-9
+    assert bound.least >= free.least - 1e-9
+
+
+def test_a_bound_is_not_kept_once_more_is_allowed():
+    # Three waxes, one in each flask of three: that two flasks are needed is proved where none may stay out.
+    # Where one may, one flask less is needed, and the bound of before must not stand.
+    waxes = [wax(f"w{n}", wax_g=9.0, width_mm=24.0, depth_mm=20.0) for n in range(3)]
+    bench = bench_of(a_day(waxes))
+    goals = goals_of(bench, sorted(bench.pieces))
+    whole = one_each(bench)
+    cover = Cover(bench, needs_of(bench), whole, bench.stock, Effort.of(100, bench), {})
+    for nth, goal in enumerate(goals):
+        cover.pursue(goal, goals[:nth], {})
+    proved = cover.least["flasks"]
+    short = Tried(whole.flasks[:2], frozenset(["w2"]))
+    cover.plan = short
+    for nth, goal in enumerate(goals[:3]):
+        cover.pursue(goal, goals[:nth], {"left": 1.0, "firsts": 1.0})
+    assert proved == 3
+    assert cover.least["flasks"] <= 2
 
 
 @pytest.mark.parametrize("seed", [100, 101, 102, 103, 104])
