@@ -58,7 +58,9 @@ class Cover(Seeking):
         """True if no plan can better the best one in a goal whose bound is known."""
         return self.least[goal.name] >= self.value(goal) - (NEAR if goal.per_cost else 0.5)
 
-    def pursue(self, goal: Goal, before: Sequence[Goal], slack: Mapping[str, float]) -> None:
+    def pursue(
+        self, goal: Goal, before: Sequence[Goal], slack: Mapping[str, float], *, only_bound: bool = False
+    ) -> None:
         """Better the plan by a goal, and bound what plans no worse in the goals before can come to.
 
         Parameters
@@ -70,18 +72,20 @@ class Cover(Seeking):
         slack : mapping of str to float
             By how much more than its bound each of those may be here in a plan of the whole day that
             is no worse than the whole day's.
+        only_bound : bool
+            Whether the plan is to stay as it is.
         """
         kept = [Kept(one, most_of(one, self.value(one))) for one in before]
         looser = [Kept(one, most_of(one, self.least[one.name] + slack.get(one.name, 0.0))) for one in before]
         looser = [max(one, other, key=lambda limit: limit.most) for one, other in zip(kept, looser, strict=True)]
         self._begin(goal, looser)
         worth, over = (None, 0.0) if self.met(goal) else self._bounded(goal, looser)
-        if worth is None or self.met(goal):
+        if worth is None or only_bound or self.met(goal):
             return
         same = looser == kept
-        whole = same and self._settled(goal, kept, worth, over, self.effort.likely)
+        whole = same and self._settled(goal, kept, worth, over, 3 * self.effort.likely)
         if goal.per_cost and len(self.loose) > WAXES_EASY:
-            self._paired(goal)
+            self._in_groups(goal)
         else:
             for step in STEPS if whole else self._steps():
                 while not self.met(goal) and self._sought(goal, kept, step):

@@ -26,8 +26,8 @@ class Effort:
     """Columns chosen among when all that a better plan could have are listed."""
     nodes: int
     """Branches of a programme in whole numbers."""
-    pairs: int
-    """Pairs of flasks that are shared out again."""
+    groups: int
+    """Groups of a few flasks that are shared out again."""
     rounds: int
     """How often what cannot be laid out is struck and the rest shared out again."""
     steps: tuple[Step, ...]
@@ -45,7 +45,7 @@ class Effort:
             likely=max(300, 10 * effort),
             listed=max(300, 60 * effort),
             nodes=max(100, 4 * effort),
-            pairs=effort // 5,
+            groups=effort // 5,
             rounds=4 + effort // 25,
             steps=STEPS[: 3 + sum(effort >= rung for rung in (100, 400, 1600))],
             layouts=bench.spent + 15 * effort,

@@ -55,7 +55,7 @@ class Pricing:
         }
         self.strikes = Strikes(bench, self.ledger.columns)
         self._needs = needs
-        self._pairs: set[frozenset[str]] = set()
+        self._groups: set[frozenset[str]] = set()
         for _, stand in self.stands["each"]:
             for block in stand.blocks:
                 self.ledger.add(block.keys, stand.size)

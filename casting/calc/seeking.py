@@ -16,6 +16,7 @@ from casting.calc.effort import CENT, goals_of, most_of
 from casting.calc.flasks import SEEK_HARD, Flask, Flasks
 from casting.calc.ledger import Floats, Goal, InParts, Kept, Worth
 from casting.calc.pricing import EASE, FEW, TIE, WAXES_EASY, Pricing
+from casting.calc.share import Party
 
 ASKS = 80
 """How often the worth of waxes may be asked anew for one bound."""
@@ -137,30 +138,33 @@ class Seeking(Pricing):
                 break
         return found
 
-    def _paired(self, goal: Goal) -> None:
-        """Share the waxes of two flasks out again, pair by pair, while that makes the plan cheaper."""
-        while len(self._pairs) < self.effort.pairs and not self.spent():
-            pair = min(self._new_pairs(), key=lambda two: sorted(_keys(two)), default=None)
-            if pair is None:
+    def _in_groups(self, goal: Goal) -> None:
+        """Share the waxes of a few flasks out again, group by group, while that makes the plan cheaper."""
+        tried = self.effort.groups + len(self._groups)
+        while len(self._groups) < tried and not self.spent():
+            group = next((one for one in self._candidates() if _keys(one) not in self._groups), None)
+            if group is None:
                 return
-            self._pairs.add(_keys(pair))
-            others = tuple(one for one in self.plan.flasks if one not in pair)
-            again = self._shared_again(goal, pair, others)
-            if self.bench.cost_of(again) < self.bench.cost_of(pair) - CENT / 2:
+            self._groups.add(_keys(group))
+            others = tuple(one for one in self.plan.flasks if one not in group)
+            again = self._shared_again(goal, group, others)
+            if self.bench.cost_of(again) < self.bench.cost_of(group) - CENT / 2:
                 self.plan = Tried(others + again, self.plan.left)
 
-    def _new_pairs(self) -> list[tuple[Flask, Flask]]:
-        """Pairs of flasks of one party that were not shared out again yet."""
-        party = {flask: self.bench.pieces[min(flask.keys)].party for flask in self.plan.flasks}
-        pairs = [two for two in combinations(self.plan.flasks, 2) if party[two[0]] == party[two[1]]]
-        return [two for two in pairs if _keys(two) not in self._pairs]
+    def _candidates(self) -> list[Flasks]:
+        """The flasks of each party of not too many waxes, then pairs of one party, in a set order."""
+        parties: dict[Party, list[Flask]] = {}
+        for flask in sorted(self.plan.flasks, key=lambda one: sorted(one.keys)):
+            parties.setdefault(self.bench.pieces[min(flask.keys)].party, []).append(flask)
+        whole = [tuple(flasks) for _, flasks in sorted(parties.items()) if len(_keys(flasks)) <= WAXES_EASY]
+        return whole + [pair for _, flasks in sorted(parties.items()) for pair in combinations(flasks, 2)]
 
-    def _shared_again(self, goal: Goal, pair: Flasks, others: Flasks) -> Flasks:
+    def _shared_again(self, goal: Goal, group: Flasks, others: Flasks) -> Flasks:
         """The waxes of a few flasks in no more and cheaper ones, if such were found."""
         sizes = Counter(flask.size for flask in others)
         spare = {size: many - sizes[size] for size, many in self.ledger.spare.items()}
         effort = replace(self.effort, steps=STEPS[1:3], likely=FEW)
-        own = Seeking(self.bench, self._needs, Tried(pair, frozenset()), spare, effort, {}, self.fixed + others)
+        own = Seeking(self.bench, self._needs, Tried(group, frozenset()), spare, effort, {}, self.fixed + others)
         before = [one for one in goals_of(self.bench, own.loose) if not one.per_cost]
         kept = [Kept(one, most_of(one, own.value(one))) for one in before]
         for step in effort.steps:

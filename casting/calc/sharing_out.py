@@ -70,7 +70,7 @@ def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least
     -----
     Parties share the shelf and the kilns, and no flask: what each needs with the whole shelf to
     itself adds up to a bound for all. Only where the best of each cannot stand together are they
-    shared out as one.
+    shared out as one; if that shows before the last goal, it is sought for all only.
     """
     bench = known.bench
     fixed = tuple(flask for flask in plan.flasks if flask.fixed)
@@ -79,17 +79,17 @@ def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least
     goals = goals_of(bench, sorted(key for cover in covers for key in cover.loose))
     slack: dict[str, float] = {}
     for nth, goal in enumerate(goals):
+        last = nth == len(goals) - 1
+        apart = last and not bench.stands(_merged(fixed, covers).flasks)
         for cover in covers:
-            cover.pursue(goal, goals[:nth], slack)
+            cover.pursue(goal, goals[:nth], slack, only_bound=apart)
         slack[goal.name] = sum(cover.value(goal) - cover.least[goal.name] for cover in covers)
     bounds = [_bound(goals, covers)]
-    left = frozenset[str]().union(*(cover.plan.left for cover in covers))
-    merged = Tried(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
+    merged = _merged(fixed, covers)
     found = [plan]
     if bench.stands(merged.flasks):
         found.append(merged)
     else:
-        plan = plan
         own = Tried(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
         fewest = {} if bench.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(bench, covers)
         whole = known.of(own, spare, effort, fewest, fixed)
@@ -102,21 +102,10 @@ def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least
     return best, replace(_least(goals, bounds, _values(bench, goals, best)), parties=_fewest(bench, covers))
 
 
-def _in_turn(known: Covers, plan: Tried, effort: Effort, covers: Sequence[Cover]) -> Tried:
-    """The plan with each party shared out again, most waxes first, in what the others leave of the shelf."""
-    bench = known.bench
-    for keys in sorted((cover.loose for cover in covers), key=lambda keys: (-len(keys), keys)):
-        mine = set(keys)
-        own = Tried(tuple(flask for flask in plan.flasks if not mine.isdisjoint(flask.keys)), plan.left & mine)
-        others = tuple(flask for flask in plan.flasks if mine.isdisjoint(flask.keys))
-        cover = known.of(own, bench.spare(others), effort, {}, others)
-        _told(cover, covers)
-        goals = goals_of(bench, keys)
-        for nth, goal in enumerate(goals):
-            cover.pursue(goal, goals[:nth], {})
-        again = Tried(others + cover.plan.flasks, (plan.left - mine) | cover.plan.left)
-        plan = min([plan, again], key=lambda one: score(bench, one)) if bench.stands(again.flasks) else plan
-    return plan
+def _merged(fixed: Flasks, covers: Sequence[Cover]) -> Tried:
+    """The best plan of each party beside the others, whether or not they stand together."""
+    left = frozenset[str]().union(*(cover.plan.left for cover in covers))
+    return Tried(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
 
 
 def _told(cover: Cover, others: Sequence[Cover]) -> None:
