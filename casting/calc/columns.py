@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from casting.calc.footprint import PRINTED, cannot_share
+from casting.calc.footprint import PRINTED
 from casting.calc.needs import EASE, Needs
 from casting.calc.share import Party, Piece
 from casting.calc.words import Section
@@ -41,7 +41,8 @@ class Block:
 class Found:
     """Sets of waxes worth more than was asked, the most worth first, and the most that any unseen one is worth."""
 
-    sets: tuple[tuple[float, frozenset[str]], ...]
+    sets: Iterator[tuple[float, frozenset[str]]]
+    """To be gone through once: naming a set's waxes takes longer than finding it."""
     unseen: float
 
 
@@ -51,7 +52,7 @@ class Stand:
     def __init__(self, needs: Needs, size: str, blocks: Sequence[Block], steps: tuple[int, int]) -> None:
         rules, first = needs.rules, blocks[0].pieces[0]
         day, flask = rules.day, rules.sizes[size]
-        self.size, self.blocks = size, tuple(blocks)
+        self._rules, self.size, self.blocks = rules, size, tuple(blocks)
         self.base = rules.bases[size]
         self.most_g, self.most = needs.most_g(first), flask.waxes_max
         self.least_button_g = needs.least_button_g(first, size)
@@ -97,7 +98,7 @@ class Stand:
                     and self.count[together].sum() <= self.most
                     and self._melts(self.metal_g[together].sum(), self.button_g[together].sum())
                     and not any(
-                        cannot_share([a.footprint, b.footprint], self.base)
+                        self._rules.apart(a.key, b.key, self.size)
                         for a in self.blocks[one].pieces
                         for b in self.blocks[other].pieces
                     )
@@ -191,17 +192,15 @@ class _Growing:
     def _most_worth(self, levels: Sequence[tuple[Floats, Any]], wanted: int, unseen: float) -> Found:
         """So many sets of most worth; the others count as unseen."""
         every = np.concatenate([values for values, _ in levels])
-        least = -math.inf
-        if len(every) > wanted:
-            falling = np.sort(every)[::-1]
-            least, unseen = float(falling[wanted - 1]), max(unseen, float(falling[wanted]))
-        found = [
-            (float(values[row]), self._keys(members[row]))
-            for values, members in levels
-            for row in np.flatnonzero(values >= least)
-        ]
-        found.sort(key=lambda one: (-one[0], sorted(one[1])))
-        return Found(tuple(found), unseen)
+        places = [(level, row) for level, (values, _) in enumerate(levels) for row in range(len(values))]
+        falling = np.argsort(-every, kind="stable")
+        if len(falling) > wanted:
+            unseen = max(unseen, float(every[falling[wanted]]))
+        return Found(self._named(every, [levels[level][1][row] for level, row in places], falling[:wanted]), unseen)
+
+    def _named(self, values: Floats, members: Sequence[Any], order: Any) -> Iterator[tuple[float, frozenset[str]]]:
+        for place in order.tolist():
+            yield float(values[place]), self._keys(members[place])
 
     def _keys(self, ranks: Any) -> frozenset[str]:
         return frozenset().union(*(self.stand.blocks[self.order[rank]].keys for rank in ranks))

@@ -83,13 +83,13 @@ class Cover(Seeking):
         if worth is None or only_bound or self.met(goal):
             return
         same = looser == kept
-        whole = same and self._settled(goal, kept, worth, over, 3 * self.effort.likely)
+        whole = same and not goal.out and self._settled(goal, kept, worth, over, 3 * self.effort.likely)
         if goal.per_cost and len(self.loose) > WAXES_EASY:
             self._in_groups(goal)
         else:
             for step in STEPS if whole else self._steps():
                 while not self.met(goal) and self._sought(goal, kept, step):
-                    pass
+                    whole = whole or (same and self._settled(goal, kept, worth, over, 3 * self.effort.likely))
         if same and not whole and not self.met(goal):
             self._settled(goal, kept, worth, over, self.effort.listed)
 
@@ -153,4 +153,4 @@ class Cover(Seeking):
 
 
 def _whole(goal: Goal, least: float) -> float:
-    return least if goal.per_cost else float(math.ceil(least - 1e-4))
+    return least if goal.per_cost or math.isinf(least) else float(math.ceil(least - 1e-4))

@@ -50,6 +50,7 @@ class Bench(Sharing):
         self.weighed = 0
         self.refuted: dict[tuple[frozenset[str], str], bool] = {}
         self.daring = 0.0
+        self.trust = 0.0
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
         self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
@@ -62,7 +63,8 @@ class Bench(Sharing):
 
     def fits(self, keys: frozenset[str], size: str, work: int = SEEK) -> bool:
         """True if these waxes may share a flask of this size and a layout is known or found."""
-        return self.allows(keys, size) and self.layout(keys, size, work) is not None
+        trusted = 0 < self.crowding(keys, size) <= self.trust
+        return self.allows(keys, size) and (trusted or self.layout(keys, size, work) is not None)
 
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
         """Places for these waxes in this size; None if none was found (which proves nothing)."""

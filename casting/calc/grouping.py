@@ -43,6 +43,9 @@ TRIES_IF_LEFT = 2
 QUICK = 1
 """Effort for the tries that a cover starts from."""
 
+TRUST = 0.72
+"""How full a flask of the first plan may be for a layout to be taken for granted until the end."""
+
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
 
@@ -79,7 +82,8 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
     best, least = _shared_out(bench, seeds, loose, effort)
     for key in sorted(best.left):
         out[key] = for_want_of_room(bench, key, best.flasks)
-    return _written(bench, best.flasks, tuple(out[key] for key in sorted(out)), None if without else least)
+    left_out = tuple(out[key] for key in sorted(out))
+    return _written(bench, best.flasks, left_out, None if without else least, longer=effort >= RUNGS[0])
 
 
 def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
@@ -106,7 +110,7 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> Tried:
         if number >= tries and (number > effort * TRIES_PER_EFFORT or bench.spent - begun > most):
             break
         bench.daring = LOOSER if number % 2 else 0.0
-        tried = attempt(best)
+        tried = attempt(best) if best else _first(bench, attempt)
         found = [tried] if best is None else [best, tried, _crossed(bench, best, tried)]
         better = min(found, key=lambda plan: score(bench, plan))
         if better is not best:
@@ -114,6 +118,15 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> Tried:
             spared.append(best if _open_parties(bench, best) else _spared(bench, best))
     bench.daring = 0.0
     return min(spared, key=lambda plan: score(bench, plan))
+
+
+def _first(bench: Bench, attempt: Callable[[Tried | None], Tried]) -> Tried:
+    """A first plan, its layouts sought at the end only, as roomy flasks have one; sought all along if one has none."""
+    bench.trust = TRUST
+    tried = attempt(None)
+    bench.trust = 0.0
+    laid = all(bench.layout(flask.keys, flask.size, SEEK_HARD) is not None for flask in tried.flasks)
+    return tried if laid else attempt(None)
 
 
 def _spared(bench: Bench, plan: Tried) -> Tried:
@@ -235,7 +248,9 @@ def _crossed(bench: Bench, best: Tried, tried: Tried) -> Tried:
     return best
 
 
-def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None) -> Grouping:
+def _written(
+    bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None, *, longer: bool
+) -> Grouping:
     flasks = in_order(flasks)
     labels = stay_put(flasks, bench.day)
     kiln_places = bench.kiln_places(flasks)
@@ -244,7 +259,7 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least:
         places = bench.layout(flask.keys, flask.size, SEEK_HARD)
         if places is None or kiln_places is None:
             raise AssertionError(f"flask {label} was accepted without a place")
-        groups.append(Group(label, flask.size, _evened(bench, places, flask.size)))
+        groups.append(Group(label, flask.size, _evened(bench, places, flask.size, longer=longer)))
         moved.update(dict.fromkeys(flask.keys, label))
     return Grouping(
         groups=tuple(groups),
@@ -255,11 +270,13 @@ def _written(bench: Bench, flasks: Flasks, left_out: tuple[LeftOut, ...], least:
     )
 
 
-def _evened(bench: Bench, places: Mapping[str, Place], size: str) -> dict[str, Place]:
+def _evened(bench: Bench, places: Mapping[str, Place], size: str, *, longer: bool) -> dict[str, Place]:
     """A flask's layout, as the teacher mounts by it. A tree's rings are even as found."""
     if bench.bases[size].trunk:
         return dict(places)
     keys = sorted(places)
     pieces = [bench.pieces[key] for key in keys]
     waxes = [Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces]
-    return dict(zip(keys, as_mounted(waxes, [places[key] for key in keys], bench.bases[size]), strict=True))
+    return dict(
+        zip(keys, as_mounted(waxes, [places[key] for key in keys], bench.bases[size], longer=longer), strict=True)
+    )

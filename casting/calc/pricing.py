@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from itertools import islice
+from collections.abc import Iterator, Mapping, Sequence
+from heapq import merge
+from itertools import islice, repeat
 
 from casting.calc.aims import Tried
 from casting.calc.columns import Stand, stands_of
@@ -29,6 +30,9 @@ FEW = 300
 
 TIE = 0.01
 """Of plans with as few flasks, the cheaper: a unit of cost weighs at most so much of a flask."""
+
+ROOMY = 0.7
+"""Of what is no fuller no proof is sought that it has no layout: it has one."""
 
 WAXES_EASY = 20
 """Up to so many waxes, the work of choosing among columns goes by the columns alone."""
@@ -112,9 +116,10 @@ class Pricing:
         """True if it is proved that these waxes share no flask of a size."""
         known = self.bench.refuted.get((keys, size))
         if known is None:
-            footprints = [self.bench.pieces[key].footprint for key in sorted(keys)]
             known = not self.bench.melts(keys, size)
-            known = known or (len(keys) > 2 and cannot_share(footprints, self.bench.bases[size]))
+            if not known and len(keys) > 2 and self.bench.crowding(keys, size) > ROOMY:
+                footprints = [self.bench.pieces[key].footprint for key in sorted(keys)]
+                known = cannot_share(footprints, self.bench.bases[size])
             self.bench.refuted[keys, size] = known
         return known
 
@@ -126,13 +131,13 @@ class Pricing:
     def _likely(self, goal: Goal, kept: Sequence[Kept], worth: Worth, full: float = math.inf) -> list[int]:
         """Columns that earn most of those that a better plan could have, beside the plan's."""
         floor, most = self._floor(goal, kept, worth, 0.0), self.effort.likely
-        likely: list[tuple[float, tuple[str, ...], str]] = []
+        earning: list[Iterator[tuple[float, frozenset[str], str]]] = []
         for party, stand in self._stands(worth, TIE):
             asked = worth.asked(stand.size, party)
             found = stand.worth(worth.wax, asked, worth.per_cost, floor, 3 * most, most, full)
-            likely += [(-earns, tuple(sorted(keys)), stand.size) for earns, keys in found.sets]
-        listed = ((frozenset(keys), size) for _, keys, size in sorted(likely))
-        allowed = (one for one in listed if not self._refuted(*one))
+            earning.append((earns, keys, size) for (earns, keys), size in zip(found.sets, repeat(stand.size)))
+        falling = ((keys, size) for _, keys, size in merge(*earning, key=lambda one: -one[0]))
+        allowed = (one for one in falling if not self._refuted(*one))
         numbers = {self.ledger.add(keys, size, weighed=False) for keys, size in islice(allowed, most)}
         return sorted(numbers.union(self.ledger.add(flask.keys, flask.size) for flask in self.plan.flasks))
 

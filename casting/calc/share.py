@@ -9,7 +9,7 @@ from functools import cached_property
 from casting.calc.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
 from casting.calc.crowding import shares
 from casting.calc.day import SLACK, DayInput, FlaskSize, Rules, Wax
-from casting.calc.footprint import Base, Footprint, Trunk, cannot_fit_alone
+from casting.calc.footprint import Base, Footprint, Trunk, cannot_fit_alone, cannot_share
 from casting.calc.investment import powder_for
 from casting.calc.words import Kind, Section
 
@@ -126,6 +126,7 @@ class Sharing:
         self.powder_g = {key: powder_for(size, day.investment) for key, size in self.sizes.items()}
         self.pieces = {wax.key: self._piece(wax) for wax in sorted(day.waxes, key=lambda wax: wax.key)}
         self._shares: dict[str, Mapping[str, float]] = {}
+        self._apart: dict[tuple[str, str, str], bool] = {}
 
     def _piece(self, wax: Wax) -> Piece:
         kind = self.day.patterns[wax.pattern].kind
@@ -155,6 +156,14 @@ class Sharing:
     def alone(self) -> Mapping[str, tuple[str, ...]]:
         """For each wax, the sizes that take it alone, stock and kiln aside."""
         return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.pieces}
+
+    def apart(self, one: str, other: str, size: str) -> bool:
+        """True if it is proved that two waxes share no flask of this size."""
+        pair = (one, other, size) if one < other else (other, one, size)
+        if pair not in self._apart:
+            footprints = [self.pieces[key].footprint for key in pair[:2]]
+            self._apart[pair] = cannot_share(footprints, self.bases[size])
+        return self._apart[pair]
 
     def shares(self, size: str) -> Mapping[str, float]:
         """What share of a base of this size each wax takes up, as a guess: see `crowding.shares`."""
