@@ -32,7 +32,7 @@ TIE = 0.01
 """Of plans with as few flasks, the cheaper: a unit of cost weighs at most so much of a flask."""
 
 ROOMY = 0.7
-"""Of what is no fuller no proof is sought that it has no layout: it has one."""
+"""Of what is no fuller than this no proof is sought that it has no layout: all of those tried had one."""
 
 WAXES_EASY = 20
 """Up to so many waxes, the work of choosing among columns goes by the columns alone."""
@@ -147,8 +147,10 @@ class Pricing:
         for party, stand in self._stands(worth, 0.0):
             asked = worth.asked(stand.size, party)
             found = stand.worth(worth.wax, asked, worth.per_cost, floor, min(self.effort.sets, 3 * most), most)
+            if found.unseen > floor:
+                return None
             listed += [(keys, stand.size) for _, keys in found.sets if not self._refuted(keys, stand.size)]
-            if found.unseen > floor or len(listed) > most:
+            if len(listed) > most:
                 return None
         return sorted({self.ledger.add(keys, size, weighed=False) for keys, size in listed})
 
