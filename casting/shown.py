@@ -15,6 +15,7 @@ from django.utils.translation import pgettext
 
 from casting.calc.day import FlaskSize
 from casting.calc.figures import HEAT, MARKED, UP
+from casting.calc.footprint import PRINTED
 from casting.units import Mass, Temperature, from_celsius, from_grams
 from school.models import School
 
@@ -55,9 +56,12 @@ def plain(value: float) -> str:
 
 
 def decimals_down(value: float, places: int) -> str:
-    """Return a clearance with so many decimals, rounded down: never more room than there is."""
+    """Return a clearance in mm with so many decimals, rounded down but for what printing its layout moves it.
+
+    So 6 mm that a plan keeps to within `PRINTED` never reads as 5.9.
+    """
     step = Decimal(1).scaleb(-places)
-    exact = Decimal(repr(value)) + Decimal("1e-6")
+    exact = Decimal(repr(value)) + Decimal(repr(PRINTED))
     return formats.number_format(exact.quantize(step, rounding=ROUND_FLOOR), decimal_pos=places)
 
 

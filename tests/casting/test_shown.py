@@ -60,7 +60,9 @@ def test_a_flask_that_is_no_quarter_stays_in_mm():
 def test_clearances_are_rounded_down():
     assert shown.decimals_down(6.39, 1) == "6.3"
     assert shown.decimals_down(6.0, 1) == "6.0"
-    assert shown.decimals_down(5.9999999, 1) == "6.0"
+    # Positions are printed to 0.001 mm, so a gap of 6 mm comes out of its layout as 5.9994; a gap of 5.99 is less
+    assert shown.decimals_down(5.9994, 1) == "6.0"
+    assert shown.decimals_down(5.99, 1) == "5.9"
 
 
 def test_the_weekday_stands_before_the_time():
