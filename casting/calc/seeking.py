@@ -27,7 +27,7 @@ EVEN = 0.02
 DIVES = 3
 """How often the worth of waxes is asked anew after each choice."""
 
-BARRED = 12
+BARRED = 3
 """How many choices that led on no more are taken back."""
 
 CROWDS = 6
