@@ -69,8 +69,8 @@ WHY: Mapping[Part, str | Promise] = {
 }
 """What a teacher is told when a part is not what it was."""
 
-OF_NO_DAY = {"waxes", "held", "previous", "fixed", "pour_at"}
-"""What a day file says beside what the day offers."""
+OF_NO_DAY = {"waxes", "held", "previous", "fixed", "pour_at", "hours"}
+"""What a day file says beside what the day offers; what its hours raise is a caution."""
 
 Parts = Mapping[Part, str]
 

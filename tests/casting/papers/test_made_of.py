@@ -1,6 +1,6 @@
 """What a print is noted to be made of: whatever changes a page changes its fingerprint, and little else does."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.db import transaction
@@ -81,6 +81,7 @@ CHANGES = [
     ("the school's weights", school(weight_unit="ozt"), ALL),
     ("the school's paper", school(paper="Letter"), ALL),
     ("the class's name", lambda plan: Course.objects.filter(pk=plan.day.course_id).update(name="Bezels"), {"poster"}),
+    ("the studio's hours", day_row(opens=time(6), closes=time(23)), SHEETS),
     ("the end of hand-in", day_row(hand_in_closes_at=timezone.now() + timedelta(days=1)), {"poster"}),
     ("hand-in closed", day_row(closed_at=timezone.now()), {"poster"}),
 ]
