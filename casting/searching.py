@@ -29,7 +29,7 @@ from django.utils.translation import gettext as _
 
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Flask, Plan, Search
-from casting.planning import HERE, MEMORY_BYTES, NotPlanned, day_file_of, failed, refusal_of, store_plan
+from casting.planning import HERE, MEMORY_BYTES, NotPlanned, day_file_of, refusal_of, store_plan
 from school.env import private_dir
 from school.models import Person
 
@@ -218,7 +218,7 @@ def _keep(search: Search, code: str) -> None:
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()
             raise NotPlanned(refusal_of(said))
         if not lines:
-            raise NotPlanned(failed(_("it had found nothing yet")))
+            raise NotPlanned(_("Stopped before a plan was found. The plan before, if any, still stands."))
         if search.kind == Search.Kind.PLAN:
             _refuse_if_overtaken(search)
             search.plan = store_plan(search.day, asked_of(search), lay_out(json.loads(lines[-1])), search.begun_by)

@@ -115,7 +115,7 @@ def test_stopped_before_the_first_plan_it_says_so(day, teacher, endless):
     handed_in(day)
     endless()
     search = searching.stop(searching.begin(day, teacher))
-    assert search.state == Search.State.FAILED and "had found nothing yet" in search.sentence
+    assert search.state == Search.State.FAILED and "Stopped before a plan was found" in search.sentence
     assert not Plan.objects.exists()
 
 
