@@ -15,9 +15,8 @@ import numpy as np
 from casting.calc.aims import Tried
 from casting.calc.crowding import STEPS
 from casting.calc.effort import Effort, goals_of, most_of
-from casting.calc.flasks import Bench, Flasks
+from casting.calc.flasks import Flasks
 from casting.calc.ledger import Goal, Kept, Worth
-from casting.calc.needs import Needs
 from casting.calc.pricing import EASE, FEW, WAXES_EASY
 from casting.calc.seeking import ASKS, Seeking
 from casting.calc.share import Party, Piece
@@ -30,20 +29,6 @@ NONE = np.zeros(0, dtype=bool)
 
 class Cover(Seeking):
     """Some waxes of a day, the flasks left on the shelf, the best plan of them so far and its bounds."""
-
-    def __init__(
-        self,
-        bench: Bench,
-        needs: Needs,
-        plan: Tried,
-        spare: Mapping[str, int],
-        effort: Effort,
-        at_least: Mapping[Party, int],
-        fixed: Flasks = (),
-    ) -> None:
-        super().__init__(bench, needs, plan, spare, effort, at_least, fixed)
-        self.least: dict[str, float] = {}
-        self._under: dict[str, tuple[float, ...]] = {}
 
     def again(self, plan: Tried, effort: Effort, at_least: Mapping[Party, int], fixed: Flasks) -> None:
         """Go on where the cover stood, with more effort, beside other flasks; the better plan that stands stays."""

@@ -60,6 +60,8 @@ class Pricing:
         self.strikes = Strikes(bench, self.ledger.columns)
         self._needs = needs
         self._groups: set[frozenset[str]] = set()
+        self.least: dict[str, float] = {}
+        self._under: dict[str, tuple[float, ...]] = {}
         for _, stand in self.stands["each"]:
             for block in stand.blocks:
                 self.ledger.add(block.keys, stand.size)
