@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from functools import partial
-
-import numpy as np
 
 from casting.calc.aims import Least, Tried, in_order, score
 from casting.calc.bounds import prove, usable_sizes
@@ -27,21 +24,6 @@ from casting.calc.sharing_out import Covers, settled, shared_out
 from casting.calc.staying import stayed
 
 __all__ = ["group", "relabel"]
-
-WORK_PER_EFFORT = 1 / 1700
-"""Layout work that a unit of effort allows per pair of waxes; after it no further try is begun."""
-
-PAIRS_AT_LEAST = 400
-"""Small days are given as much as 20 waxes more."""
-
-TRIES_PER_EFFORT = 0.25
-"""Tries that a unit of effort allows."""
-
-TRIES_IF_LEFT = 2
-"""Tries at any effort while a wax that some flask could take stands outside."""
-
-QUICK = 1
-"""Effort for the tries that a cover starts from."""
 
 TRUST = 0.72
 """How full a flask of the first plan may be for a layout to be taken for granted until the end."""
@@ -88,7 +70,7 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
 
 def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
-    plan, least = _best(bench, seeds, loose, min(effort, QUICK)), None
+    plan, least = _best(bench, seeds, loose), None
     needs = Needs(bench, usable_sizes(bench, tuple(flask for flask in seeds if flask.fixed)))
     covers = Covers(bench, needs)
     rungs = [rung for rung in RUNGS if rung <= effort]
@@ -100,33 +82,28 @@ def _shared_out(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> t
     return plan, least
 
 
-def _best(bench: Bench, seeds: Flasks, loose: list[str], effort: int) -> Tried:
-    best: Tried | None = None
-    spared: list[Tried] = []
-    begun = bench.spent
-    most = effort * WORK_PER_EFFORT * (PAIRS_AT_LEAST + len(loose) ** 2)
-    for number, attempt in enumerate(_tries(bench, seeds, loose)):
-        tries = TRIES_IF_LEFT if best and best.left else 1
-        if number >= tries and (number > effort * TRIES_PER_EFFORT or bench.spent - begun > most):
-            break
-        bench.daring = LOOSER if number % 2 else 0.0
-        tried = attempt(best) if best else _first(bench, attempt)
-        found = [tried] if best is None else [best, tried, _crossed(bench, best, tried)]
-        better = min(found, key=lambda plan: score(bench, plan))
+def _best(bench: Bench, seeds: Flasks, loose: list[str]) -> Tried:
+    """A plan by filling flasks, and of a second try the better where the first leaves waxes out."""
+    ways = _tries(bench, seeds, loose)
+    best = _first(bench, next(ways))
+    spared = [best if _open_parties(bench, best) else _spared(bench, best)]
+    if best.left:
+        bench.daring = LOOSER
+        tried = next(ways)()
+        better = min([best, tried, _crossed(bench, best, tried)], key=lambda plan: score(bench, plan))
         if better is not best:
-            best = better
-            spared.append(best if _open_parties(bench, best) else _spared(bench, best))
+            spared.append(better if _open_parties(bench, better) else _spared(bench, better))
     bench.daring = 0.0
     return min(spared, key=lambda plan: score(bench, plan))
 
 
-def _first(bench: Bench, attempt: Callable[[Tried | None], Tried]) -> Tried:
+def _first(bench: Bench, attempt: Callable[[], Tried]) -> Tried:
     """A first plan, its layouts sought at the end only, as roomy flasks have one; sought all along if one has none."""
     bench.trust = TRUST
-    tried = attempt(None)
+    tried = attempt()
     bench.trust = 0.0
     laid = all(bench.layout(flask.keys, flask.size, SEEK_HARD) is not None for flask in tried.flasks)
-    return tried if laid else attempt(None)
+    return tried if laid else attempt()
 
 
 def _spared(bench: Bench, plan: Tried) -> Tried:
@@ -137,26 +114,14 @@ def _spared(bench: Bench, plan: Tried) -> Tried:
     return Tried(flasks, plan.left)
 
 
-def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[Tried | None], Tried]]:
-    """Ways to fill the flasks, in a set order that effort only cuts short."""
+def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[], Tried]]:
+    """Two ways to fill the flasks; the second has first pieces before others."""
     if bench.day.previous:
-        yield lambda _: _from_before(bench, seeds, loose)
-    for number in range(10_000):
-        yield partial(_nth, bench, seeds, loose, number)
-
-
-def _nth(bench: Bench, seeds: Flasks, loose: list[str], number: int, best: Tried | None) -> Tried:
-    """Fill all flasks anew, or only those of parties that might do with fewer."""
-    standing, waiting = seeds, loose
-    if best and not best.left and number % 4 != 3:
-        open_parties = _open_parties(bench, best)
-        again = {key for key in loose if bench.pieces[key].party in open_parties}
-        kept_on = tuple(f for f in best.flasks if again.isdisjoint(f.keys))
-        kept_on += tuple(f for f in seeds if f.label not in {other.label for other in kept_on})
-        if again and bench.stands(kept_on):
-            standing, waiting = kept_on, sorted(again)
-    order = _order(bench, waiting, number, number % 3 == 2 or bool(best and best.left))
-    return _filled(bench, standing, order, number % 4 != 3)
+        yield lambda: _from_before(bench, seeds, loose)
+        yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=True))
+    else:
+        yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=False))
+        yield lambda: _filled(bench, seeds, _order(bench, loose, _metal_g, firsts=True))
 
 
 def _open_parties(bench: Bench, plan: Tried) -> set[Party]:
@@ -169,32 +134,31 @@ def _open_parties(bench: Bench, plan: Tried) -> set[Party]:
     return {party for party, pieces in waxes.items() if needs.of(pieces).flasks < counts[party]}
 
 
-def _order(bench: Bench, loose: list[str], number: int, firsts: bool) -> list[str]:
-    """Waxes largest first by one measure or another; first pieces before others if asked."""
-    measures: list[Callable[[str], float]] = [
-        lambda key: bench.pieces[key].area_mm2,
-        lambda key: bench.pieces[key].metal_g,
-        lambda key: bench.pieces[key].footprint.half_long_mm,
-        lambda key: bench.pieces[key].wax.height_mm,
-    ]
-    measure = measures[number % 4]
-    jitter = np.random.default_rng(number).random(len(loose)) * (0.0 if number < 4 else 0.6)
-    shaken = {key: float(jitter[i]) for i, key in enumerate(sorted(loose))}
+def _area_mm2(piece: Piece) -> float:
+    return piece.area_mm2
+
+
+def _metal_g(piece: Piece) -> float:
+    return piece.metal_g
+
+
+def _order(bench: Bench, loose: list[str], measure: Callable[[Piece], float], *, firsts: bool) -> list[str]:
+    """Waxes largest first by a measure; first pieces, and what few flasks take, before others if asked."""
     return sorted(
         loose,
         key=lambda key: (
             firsts and bench.pieces[key].wax.piece != 1,
             sum(bench.stock[size] for size in bench.alone[key]) if firsts else 0,
-            -measure(key) * (1 - shaken[key]),
+            -measure(bench.pieces[key]),
             key,
         ),
     )
 
 
-def _filled(bench: Bench, seeds: Flasks, order: list[str], largest_first: bool) -> Tried:
-    flasks, left = seeds, []
+def _filled(bench: Bench, flasks: Flasks, order: list[str]) -> Tried:
+    left = []
     for key in order:
-        grown = put_in(bench, flasks, key, largest_first)
+        grown = put_in(bench, flasks, key, largest_first=True)
         if grown is None:
             left.append(key)
         else:
@@ -220,15 +184,7 @@ def _from_before(bench: Bench, seeds: Flasks, loose: list[str]) -> Tried:
         grown = (*flasks, Flask(before.size, keys))
         if bench.stands(grown):
             flasks, waiting = grown, waiting - keys
-    order = _order(bench, sorted(waiting), 0, firsts=True)
-    left = []
-    for key in order:
-        grown_or_none = put_in(bench, flasks, key, largest_first=True)
-        if grown_or_none is None:
-            left.append(key)
-        else:
-            flasks = grown_or_none
-    return _improved(bench, flasks, left)
+    return _filled(bench, flasks, _order(bench, sorted(waiting), _area_mm2, firsts=True))
 
 
 def _crossed(bench: Bench, best: Tried, tried: Tried) -> Tried:

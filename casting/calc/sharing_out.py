@@ -97,7 +97,7 @@ def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least
         for nth, goal in enumerate(goals):
             whole.pursue(goal, goals[:nth], {})
         bounds.append(_bound(goals, [whole]))
-        found += [plan, Tried(fixed + whole.plan.flasks, whole.plan.left)]
+        found.append(Tried(fixed + whole.plan.flasks, whole.plan.left))
     best = min(found, key=lambda one: score(bench, one))
     return best, replace(_least(goals, bounds, _values(bench, goals, best)), parties=_fewest(bench, covers))
 
