@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime as dt
 import functools
 from collections.abc import Callable
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, Concatenate, ParamSpec, cast
 
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
 from django.utils.crypto import constant_time_compare, salted_hmac
+from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
 
 from school.models import FailedTry, Person, School, Student
@@ -116,6 +118,26 @@ def student_required(
         return view(request, *args, **kwargs)
 
     return guarded
+
+
+def posted_from(page: str, *names: str) -> Callable[[Callable[P, HttpResponseBase]], Callable[P, HttpResponseBase]]:
+    """Let only a POST through, from the button on `page`; whoever asks for the address is shown that page.
+
+    People come here by a reload, by the address bar, by the back button or after signing in again. `names` are the
+    parts of this address that the page's own has too.
+    """
+
+    def guard(view: Callable[P, HttpResponseBase]) -> Callable[P, HttpResponseBase]:
+        @require_http_methods(["GET", "HEAD", "POST"])
+        @functools.wraps(view)
+        def guarded(*args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+            if cast(HttpRequest, args[0]).method == "POST":
+                return view(*args, **kwargs)
+            return redirect(reverse(page, kwargs={name: kwargs[name] for name in names}))
+
+        return guarded
+
+    return guard
 
 
 def address_of(request: HttpRequest) -> str:

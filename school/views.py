@@ -14,7 +14,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from school.access import (
     SchoolRequest,
@@ -22,6 +22,7 @@ from school.access import (
     let_student_in,
     must_wait,
     note_failure,
+    posted_from,
     teacher_required,
 )
 from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm, SignInForm
@@ -138,7 +139,7 @@ def sign_in(request: SchoolRequest) -> HttpResponse:
     return _page(request, "school/sign_in.html", form, onward=onward)
 
 
-@require_POST
+@posted_from("home")
 def sign_out(request: HttpRequest) -> HttpResponse:
     """Forget whoever was here, teacher or student."""
     logout(request)
@@ -163,7 +164,7 @@ def people(request: TeacherRequest) -> HttpResponse:
 
 
 @never_cache
-@require_POST
+@posted_from("people")
 @teacher_required
 def new_code(request: TeacherRequest, student_id: int) -> HttpResponse:
     """Give a student a new return code and show it this once; the old one opens nothing any more."""

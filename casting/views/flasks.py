@@ -9,7 +9,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from casting import searching
 from casting.clearing import NotCleared, clear
@@ -18,7 +18,7 @@ from casting.holding import cautions_of
 from casting.models import CastingDay, Plan
 from casting.opened import open_plan, outdated
 from casting.way import way_of
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, posted_from, teacher_required
 
 
 @require_safe
@@ -28,7 +28,7 @@ def flasks(request: TeacherRequest, day_id: int) -> HttpResponse:
     return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
 
 
-@require_POST
+@posted_from("flasks", "day_id")
 @teacher_required
 def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Clear a caution in the words that were shown, with a name and a reason; else say why not."""

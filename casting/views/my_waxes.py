@@ -9,14 +9,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from casting import submissions
 from casting.calc.errors import Refused
 from casting.echo import Told, told_of
 from casting.models import CastingDay, Wax
 from casting.planning import NotPlanned
-from school.access import StudentRequest, student_required
+from school.access import StudentRequest, posted_from, student_required
 
 
 @require_safe
@@ -45,7 +45,7 @@ def _told(day: CastingDay, waxes: list[Wax]) -> Mapping[str, Told]:
         return {}
 
 
-@require_POST
+@posted_from("my_waxes")
 @student_required
 def withdraw_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Take a wax back; it can be brought back while hand-in is open."""
@@ -53,7 +53,7 @@ def withdraw_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     return _write(request, wax_id, submissions.withdraw, sentence)
 
 
-@require_POST
+@posted_from("my_waxes")
 @student_required
 def bring_back_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Hand a withdrawn wax in again."""

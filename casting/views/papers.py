@@ -12,7 +12,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.models import CastingDay
 from casting.papers import printing
@@ -21,7 +21,7 @@ from casting.papers.kinds import PAPERS
 from casting.papers.printing import Wall
 from casting.papers.site import printed_from
 from casting.way import way_of
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, posted_from, teacher_required
 
 
 @require_safe
@@ -59,7 +59,7 @@ def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
     return answer_pdf(request, wall, page)
 
 
-@require_POST
+@posted_from("papers", "day_id")
 @teacher_required
 def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse:
     """Answer all papers that there are now in one ZIP, or those that changed since they were printed."""

@@ -9,7 +9,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from casting import searching
 from casting.models import CastingDay, Search
@@ -17,10 +17,10 @@ from casting.opened import names_of
 from casting.planning import NotPlanned
 from casting.reading import read_plan
 from casting.way import way_of
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, posted_from, teacher_required
 
 
-@require_POST
+@posted_from("flasks", "day_id")
 @teacher_required
 def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Begin to plan the day as it stands; a short search is over before the page, a longer one is shown."""
@@ -55,7 +55,7 @@ def search(request: TeacherRequest, day_id: int) -> HttpResponse:
     return TemplateResponse(request, template, context)
 
 
-@require_POST
+@posted_from("flasks", "day_id")
 @teacher_required
 def end_search(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Stop the search, or take up one that broke off, and keep the best it has found."""

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from casting import planning, searching
 from casting.calc.errors import Refused
@@ -19,7 +19,7 @@ from casting.models import CastingDay, Plan, Wax
 from casting.shown import units_of
 from casting.submissions import close_hand_in, reopen_hand_in
 from casting.way import way_of
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, posted_from, teacher_required
 from school.models import Student
 
 
@@ -68,7 +68,7 @@ def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
         return "", {}, refusal.sentence
 
 
-@require_POST
+@posted_from("waxes", "day_id")
 @teacher_required
 def close_waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Close hand-in, or open it again."""
@@ -82,7 +82,7 @@ def close_waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     return redirect("waxes", day.pk)
 
 
-@require_POST
+@posted_from("waxes", "day_id")
 @teacher_required
 def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
     """Hold a wax to the flask of a label, or let it go."""

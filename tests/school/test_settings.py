@@ -37,7 +37,7 @@ def answers(course, teacher_client):
         stranger.get(reverse("people")),
         guarded.post(reverse("join"), {"code": "ZZZZZZ"}),
         stranger.get("/no-such-page/"),
-        stranger.get(reverse("sign_out")),
+        stranger.put(reverse("sign_out")),
         stranger.post(reverse("join"), {"code": "x"}),
     ]
 

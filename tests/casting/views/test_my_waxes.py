@@ -58,7 +58,9 @@ def test_a_withdrawn_wax_can_be_brought_back(student, student_client, day):
 
 def test_no_state_changes_on_get(student, student_client, day):
     wax = handed_in(day, student)
-    assert student_client.get(reverse("withdraw_wax", args=[wax.pk])).status_code == 405
+    assert student_client.get(reverse("withdraw_wax", args=[wax.pk])).url == reverse("my_waxes")
+    wax.refresh_from_db()
+    assert wax.withdrawn_at is None
 
 
 def test_after_closing_nothing_can_be_withdrawn(student, student_client, day):

@@ -199,7 +199,7 @@ def test_looking_notes_nothing_and_printing_notes_who_and_when(day, teacher, tea
 
 def test_the_zip_is_not_to_be_had_by_looking(day, teacher, teacher_client, everything):
     store(day, teacher, plan_of_one())
-    assert teacher_client.get(everything).status_code == 405
+    assert teacher_client.get(everything).url == reverse("papers", args=[day.pk])
     assert not PaperPrinted.objects.exists()
 
 

@@ -65,7 +65,8 @@ def test_a_poll_is_answered_only_when_there_is_more(begun, watched, teacher_clie
 
 
 def test_stopped_the_best_so_far_is_the_plan(begun, watched, teacher_client):
-    assert teacher_client.get(at("end_search", watched)).status_code == 405
+    assert teacher_client.get(at("end_search", watched))["Location"] == at("flasks", watched)
+    assert not Plan.objects.exists()
     assert teacher_client.post(at("end_search", watched))["Location"] == at("flasks", watched)
     assert Plan.objects.get().plan["totals"]["flasks"] == 1
     poll = teacher_client.get(at("search", watched), {"seen": 1}, headers=HTMX)

@@ -53,7 +53,9 @@ def test_only_the_school_s_teacher_writes(name, student_client, other_teacher_cl
 
 @pytest.mark.parametrize("name", WRITES)
 def test_no_state_changes_on_get(name, teacher_client, day):
-    assert teacher_client.get(reverse(name, args=[day.pk])).status_code == 405
+    assert teacher_client.get(reverse(name, args=[day.pk])).status_code == 302
+    day.refresh_from_db()
+    assert day.closed_at is None and not Plan.objects.exists()
 
 
 def test_hand_in_is_closed_and_opened_again(teacher_client, day):

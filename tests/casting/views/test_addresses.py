@@ -1,0 +1,41 @@
+"""Every address of the site, come back to by a reload, by the address bar or after signing in again."""
+
+import pytest
+from django.urls import URLPattern, reverse
+
+from casting.planning import make_plan
+from casting.urls import urlpatterns as of_casting
+from school.urls import urlpatterns as of_school
+from tests.casting_factories import handed_in
+
+GOES_TO = {
+    "make_plan": "flasks",
+    "end_search": "flasks",
+    "clear_caution": "flasks",
+    "close_waxes": "waxes",
+    "hold_wax": "waxes",
+    "papers_zip": "papers",
+}
+
+
+OURS = [pattern for pattern in [*of_school, *of_casting] if isinstance(pattern, URLPattern)]
+"""Those of the keeper's pages are the framework's."""
+
+
+@pytest.mark.parametrize("pattern", OURS, ids=lambda pattern: pattern.name)
+def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher, teacher_client, student_client):
+    wax = handed_in(day, student)
+    known = {"day_id": day.pk, "wax_id": wax.pk, "student_id": student.pk, "course_id": day.course.pk}
+    known |= {"code": day.course.code, "key": "mix", "which": "all"}
+    address = reverse(pattern.name, kwargs={name: known[name] for name in pattern.pattern.converters})
+    for client in (teacher_client, student_client):
+        assert client.get(address).status_code in (200, 302, 404)
+
+
+@pytest.mark.parametrize(("name", "page"), GOES_TO.items())
+def test_what_is_only_posted_for_shows_its_day(name, page, day, student, teacher, teacher_client):
+    wax = handed_in(day, student)
+    make_plan(day, teacher)
+    more = {"hold_wax": {"wax_id": wax.pk}, "papers_zip": {"which": "all"}}.get(name, {})
+    answer = teacher_client.get(reverse(name, kwargs={"day_id": day.pk} | more), follow=True)
+    assert answer.redirect_chain == [(reverse(page, args=[day.pk]), 302)] and answer.status_code == 200
