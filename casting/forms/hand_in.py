@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import uuid
-from decimal import Decimal
+from decimal import ROUND_UP, Decimal
 from typing import Any
 
 from django import forms
@@ -23,6 +23,8 @@ HEAVIEST_G = 500
 LONGEST_MM = 400
 SOLID_MOST = Decimal("1.05")
 """A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
+THINNEST_MM = Decimal("0.5")
+"""No wall that anybody casts is thinner (common practice)."""
 
 DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20", "size": "5"}
 
@@ -67,8 +69,9 @@ def _row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
 
 
 class WaxForm(forms.Form):
-    """One wax of a day."""
+    """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
 
+    doubt = ""
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=10**9)
     what = forms.CharField(
@@ -142,7 +145,7 @@ class WaxForm(forms.Form):
             self._weigh(whole_g, base_g)
         if "wax_g" in found:
             self._sprue(found["wax_g"])
-            self._solid(found["wax_g"])
+            self._plausible(found["wax_g"])
         return found
 
     def _weighed(self, name: str) -> Decimal | None:
@@ -205,14 +208,19 @@ class WaxForm(forms.Form):
         else:
             self.cleaned_data["sprue_g"] = sprue_g or Decimal(0)
 
-    def _solid(self, wax_g: Decimal) -> None:
-        """A wax heavier than a solid block of its size was weighed or measured wrongly."""
+    def _plausible(self, wax_g: Decimal) -> None:
+        """Compare the weight with the size, once both can be read."""
         sizes = [self.cleaned_data.get(name) for name in ("width_mm", "depth_mm", "height_mm")]
         material = self.cleaned_data.get("pattern")
         if material is None or None in sizes:
             return
-        width_mm, depth_mm, height_mm = (Decimal(size or 0) for size in sizes)
-        solid_g = width_mm * depth_mm * height_mm / 1000 * Decimal(repr(material.specific_gravity))
+        short_mm, middle_mm, long_mm = sorted(Decimal(size or 0) for size in sizes)
+        specific_gravity = Decimal(repr(material.specific_gravity))
+        self._solid(wax_g, short_mm * middle_mm * long_mm / 1000 * specific_gravity)
+        self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
+
+    def _solid(self, wax_g: Decimal, solid_g: Decimal) -> None:
+        """A wax heavier than a solid block of its size was weighed or measured wrongly."""
         if wax_g > SOLID_MOST * solid_g:
             sentence = gettext(
                 "%(wax_g)s g is more than a solid block of that size weighs, %(solid_g)s g. "
@@ -220,6 +228,21 @@ class WaxForm(forms.Form):
             )
             shown = {"wax_g": f"{wax_g.normalize():f}", "solid_g": f"{solid_g:.2f}"}
             self.add_error("weight", sentence % shown)
+
+    def _sheet(self, wax_g: Decimal, short_mm: Decimal, middle_mm: Decimal, specific_gravity: Decimal) -> None:
+        """Doubt a wax lighter than the thinnest wall over the smallest side of its block; it may still be so."""
+        sheet_g = short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity
+        if wax_g >= sheet_g:
+            return
+        sentence = gettext(
+            "%(wax_g)s g is very little for that size. A sheet of %(long_mm)s x %(short_mm)s mm, only %(thin_mm)s mm "
+            "thick, weighs more: %(sheet_g)s g. Look for a slipped comma. "
+            "If that is what the scale shows, press the button again."
+        )
+        shown = {"wax_g": wax_g, "long_mm": middle_mm, "short_mm": short_mm, "thin_mm": THINNEST_MM}
+        plain = {name: f"{value.normalize():f}" for name, value in shown.items()}
+        # Never shown as less than the weight that it is compared with.
+        self.doubt = sentence % (plain | {"sheet_g": f"{sheet_g.quantize(Decimal('0.0001'), ROUND_UP).normalize():f}"})
 
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""

@@ -91,8 +91,10 @@ def _understood(form: WaxForm, student: Student) -> Understood | None:
 
 
 def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
-    """Tell whether these very figures were echoed before, or come from a phone that was out of reach."""
-    return "later" in request.POST or request.POST.get("seen") == seen_of(form.entry())
+    """Tell whether these very figures were echoed before, or come undoubted from a phone that was out of reach."""
+    if request.POST.get("seen") == seen_of(form.entry()):
+        return True
+    return "later" in request.POST and not form.doubt
 
 
 def _page(
@@ -103,7 +105,11 @@ def _page(
 
 
 def _echo(request: HttpRequest, form: WaxForm, understood: Understood | None) -> TemplateResponse:
-    return TemplateResponse(request, "casting/hand_in/_echo.html", _context(form, understood))
+    """What is said while somebody types; what is doubted has to be asked on the page itself."""
+    context = _context(form, understood)
+    if form.doubt:
+        context["seen"] = ""
+    return TemplateResponse(request, "casting/hand_in/_echo.html", context)
 
 
 def _context(form: WaxForm, understood: Understood | None) -> dict[str, Any]:

@@ -80,7 +80,7 @@
     const body = new URLSearchParams({ ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value });
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const errors = [...page.querySelectorAll(".errors li, main .empty")].map((each) => each.textContent.trim());
+    const errors = [...page.querySelectorAll(".errors li, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
     const later = answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect";
     return { tag: answer.headers.has("Wax-Tag"), later, page, status: answer.status, why: errors.join(" ") };
   }
@@ -132,8 +132,8 @@
     event.preventDefault();
     if (button.disabled) return;
     button.disabled = true;
-    const values = typed(), mending = held();
-    const answer = await post(target.action, { ...values, seen: target.querySelector("[name=seen]")?.value || "" }).catch(() => null);
+    const values = typed(), mending = held(), seen = { seen: target.querySelector("[name=seen]")?.value || "" };
+    const answer = await post(target.action, { ...values, ...seen }).catch(() => null);
     button.disabled = false;
     if (answer?.tag) {
       if (mending) without(values.key);
@@ -148,7 +148,7 @@
       note = "";
       show();
       document.querySelector("form[data-outbox] [autofocus]")?.focus();
-    } else keep(target.action, values, mending);
+    } else keep(target.action, { ...values, ...seen }, mending);
   }
 
   // Leaving takes a second press while a wax is still here.

@@ -187,3 +187,19 @@ def test_without_scripts_a_wax_is_looked_at_once_more_and_handed_in(chromium, li
     expect(page.locator("main")).to_contain_text("on its flag")
     assert Wax.objects.count() == 1
     context.close()
+
+
+def test_a_wax_too_light_to_believe_is_asked_about_once_it_is_in_reach(page):
+    type_wax(page, "0,004")
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    page.context.set_offline(False)
+    expect(page.locator("#outbox")).to_contain_text("0.004 g is very little for that size")
+    page.get_by_role("link", name="Look at it").click()
+    press(page)
+    expect(page.locator("#_form .status")).to_contain_text("Nothing is saved yet")
+    assert not Wax.objects.exists()
+    press(page)
+    page.wait_for_url("**/my-waxes/")
+    assert Wax.objects.count() == 1
