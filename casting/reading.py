@@ -163,6 +163,11 @@ class StepLine:
     say: str
     new_day: bool
 
+    @property
+    def earliest(self) -> bool:
+        """True if its time is one that it must not come before: the button may glow longer."""
+        return self.do in (Do.QUENCH, Do.DIVEST)
+
 
 @dataclass(frozen=True, slots=True)
 class BowlLine:

@@ -1,12 +1,15 @@
 """The day plan page."""
 
 import re
+from datetime import datetime
 
 import pytest
 from django.urls import reverse
 
+from casting.planning import make_plan
 from tests.casting.views.test_flasks import store
 from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
+from tests.casting_factories import handed_in
 
 
 @pytest.fixture
@@ -47,6 +50,17 @@ def test_every_bowl_is_in_the_mix_table(day, teacher, teacher_client, address):
     text = text_of(teacher_client.get(address))
     # Two flasks of 283 g and 113.2 g each.
     assert "A, B 566 g 226.4 g Sat 17:05 17:13" in text
+
+
+def test_a_quench_is_told_as_not_before_its_time(day, teacher, teacher_client, address):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    text = text_of(teacher_client.get(address))
+    quench = f"{datetime.fromisoformat(plan.plan['flasks'][0]['quench_at']):%H:%M}"
+    assert f"{quench} Not before {quench}: Quench flask A in water when its button shows no red." in text
+    assert f"Not before {quench}: Break flask A out" in text
+    # Nothing else may wait for as long as it likes.
+    assert text.count("Not before") == 2
 
 
 def test_the_kiln_goes_on_with_its_weekday(day, teacher, teacher_client, address):
