@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
+from casting.calc.day import SCHOOL
 from casting.calc.flasks import Flasks
 from casting.calc.needs import Need, Needs
 from casting.calc.share import Party, Piece
@@ -57,20 +59,60 @@ def _of_alloy(
     mine = [piece for piece in loose if piece.wax.alloy == alloy]
     out = sum(piece.key not in inside for piece in mine)
     fixed = sum(flask.fixed for flask in has)
-    bounds = []
-    for party in sorted({piece.party for piece in mine}):
-        own = [piece for piece in mine if piece.party == party]
-        bounds.append(_stronger(needs.of(own), len(own), parties.get(party, 0)))
-    least = max(fixed, fixed + sum(need.flasks for need in bounds) - out)
-    reasons = [f"its {len(bounds)} owners or kinds share no flask"] if len(bounds) > 1 else []
-    reasons += [f"{need.because}: {_flasks(need.flasks)}" for need in bounds if need.flasks > 1]
+    own: dict[Party, list[Piece]] = {}
+    for piece in sorted(mine, key=lambda piece: piece.party):
+        own.setdefault(piece.party, []).append(piece)
+    bounds = {party: _stronger(needs.of(theirs), len(theirs), parties.get(party, 0)) for party, theirs in own.items()}
+    bounds = dict(sorted(bounds.items(), key=lambda one: (one[0][1] != SCHOOL, one[0][2], -one[1].flasks)))
+    least = max(fixed, fixed + sum(need.flasks for need in bounds.values()) - out)
+    because = _because(bounds, len(mine), fixed)
+    if len(bounds) + bool(fixed) + bool(out) > 1:
+        because += _summed([need.flasks for need in bounds.values()], fixed, out, least)
+    return _sentence(rules.day.alloys[alloy].name, len(has), least, because, met), least
+
+
+def _because(bounds: Mapping[Party, Need], waxes: int, fixed: int) -> str:
+    """The rest of "because", without its full stop; for several parties a sentence for each behind it."""
+    if not bounds:
+        return f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before"
+    if len(bounds) == 1:
+        (need,) = bounds.values()
+        return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} one"
+    owners, kinds = ({party[at] for party in bounds} for at in (1, 2))
+    apart = ["metals of different owners"] if len(owners) > 1 else []
+    apart += [f"{' and '.join(sorted(kinds))} pieces"] if len(kinds) > 1 else []
+    sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {pieces}" for pieces in apart[1:])]
+    said = Counter((_called(party, len(owners) > 1, len(kinds) > 1), need) for party, need in bounds.items())
+    for (called, need), students in said.items():
+        each = f" for each of {students} students" if students > 1 else ""
+        # A reason that has a colon itself is a sentence of its own.
+        sections = ". " + need.because[:1].upper() + need.because[1:]
+        figures = "" if need.flasks < 2 else sections if ": " in need.because else f": {need.because}"
+        sentences.append(f"{called} needs {_flasks(need.flasks)}{each}{figures}")
+    return ". ".join(sentences)
+
+
+def _called(party: Party, by_owner: bool, by_kind: bool) -> str:
+    """What a party is called beside those that differ from it."""
+    _alloy, owner, kind = party
+    if not by_owner:
+        return kind.capitalize()
+    whose = "The school's metal" if owner == SCHOOL else "A student's own metal"
+    return f"{whose} in {kind}" if by_kind else whose
+
+
+def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
+    """The sum behind `least`, to be checked by hand; what stays and what is left out is named."""
+    sentences = [""]
     if fixed:
-        reasons.append(f"{fixed} stay as they were")
+        sentences.append(f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before")
     if out:
-        reasons.append(f"{_waxes(out)} left out")
-    if not reasons:
-        reasons = [f"{_waxes(len(mine))} {'needs' if len(mine) == 1 else 'need'} one"]
-    return _sentence(rules.day.alloys[alloy].name, len(has), least, "; ".join(reasons), met), least
+        sentences.append(f"{_waxes(out)} left out may save {'one' if out == 1 else 'as many'}")
+    terms = " + ".join(str(number) for number in [*flasks, *([fixed] if fixed else [])])
+    terms += f" - {out}" if out else ""
+    if sum(flasks) + fixed - out == least:
+        sentences.append(f"{terms} = {least}")
+    return ". ".join(sentences)
 
 
 def _stronger(need: Need, waxes: int, proved: int) -> Need:
