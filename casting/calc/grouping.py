@@ -15,7 +15,7 @@ from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
 from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
-from casting.calc.mounting import Worn, as_mounted
+from casting.calc.mounting import Stood, Worn, as_mounted
 from casting.calc.needs import Needs
 from casting.calc.result import Group, Grouping, LeftOut, Place
 from casting.calc.saving import saved
@@ -210,29 +210,36 @@ def _written(
     flasks = in_order(flasks)
     labels = stay_put(flasks, bench.day)
     kiln_places = bench.kiln_places(flasks)
-    groups, moved = [], {}
-    for flask, label in zip(flasks, labels, strict=True):
-        places = bench.layout(flask.keys, flask.size, SEEK_HARD)
-        if places is None or kiln_places is None:
-            raise AssertionError(f"flask {label} was accepted without a place")
-        groups.append(Group(label, flask.size, _evened(bench, places, flask.size, longer=longer)))
-        moved.update(dict.fromkeys(flask.keys, label))
+    moved = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
+    if kiln_places is None:
+        raise AssertionError("the flasks were accepted without places in the kilns")
+    evened = _evened(bench, flasks, longer=longer)
     return Grouping(
-        groups=tuple(groups),
+        groups=tuple(Group(label, flask.size, evened[flask.keys]) for flask, label in zip(flasks, labels, strict=True)),
         left_out=left_out,
-        kiln_places=dict(zip(labels, kiln_places or [], strict=True)),
+        kiln_places=dict(zip(labels, kiln_places, strict=True)),
         proof=prove(bench, flasks, left_out, least),
         moved=moved_from(moved, bench.day),
     )
 
 
-def _evened(bench: Bench, places: Mapping[str, Place], size: str, *, longer: bool) -> dict[str, Place]:
-    """A flask's layout, as the teacher mounts by it. A tree's rings are even as found."""
-    if bench.bases[size].trunk:
-        return dict(places)
-    keys = sorted(places)
-    pieces = [bench.pieces[key] for key in keys]
-    waxes = [Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces]
-    return dict(
-        zip(keys, as_mounted(waxes, [places[key] for key in keys], bench.bases[size], longer=longer), strict=True)
-    )
+def _evened(bench: Bench, flasks: Flasks, *, longer: bool) -> dict[frozenset[str], dict[str, Place]]:
+    """The flasks' layouts, by their waxes, as the teacher mounts by them. A tree's rings are even as found."""
+    found = {flask.keys: _laid(bench, flask) for flask in flasks}
+    cones = [flask for flask in flasks if not bench.bases[flask.size].trunk]
+    stood = []
+    for flask in cones:
+        pieces = [bench.pieces[key] for key in sorted(flask.keys)]
+        worn = tuple(Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces)
+        places = tuple(found[flask.keys][piece.key] for piece in pieces)
+        stood.append(Stood(worn, places, bench.bases[flask.size]))
+    for flask, places in zip(cones, as_mounted(stood, longer=longer), strict=True):
+        found[flask.keys] = dict(zip(sorted(flask.keys), places, strict=True))
+    return found
+
+
+def _laid(bench: Bench, flask: Flask) -> dict[str, Place]:
+    places = bench.layout(flask.keys, flask.size, SEEK_HARD)
+    if places is None:
+        raise AssertionError(f"a flask of {sorted(flask.keys)} was accepted without a layout")
+    return dict(places)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -24,6 +24,12 @@ after 60 pushes, 4 after 60 and, where the margin was tight, 200 more.
 
 TIGHT_MM = 2.0
 """A margin under this is sought for longer."""
+
+AT_ONCE = 8
+"""Flasks that are pushed beside one another."""
+
+Measured = tuple[float, tuple[Place, ...]]
+"""A margin [mm] and the layout that has it."""
 
 MOST = 0.85
 """Share of the widest margin found for a set that any other layout must keep to be preferred."""
@@ -110,44 +116,68 @@ def untidiness_mm(waxes: Sequence[Worn], feet: Sequence[tuple[float, float]]) ->
     return off_axis + sum(own) / max(len(own), 1) - sum(alike) / max(len(alike), 1)
 
 
-def as_mounted(waxes: Sequence[Worn], places: Sequence[Place], base: Base, *, longer: bool = True) -> tuple[Place, ...]:
-    """Return a layout as a caster would leave it, for a flask whose waxes are settled.
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """The waxes of one flask, in an order that is always the same, where they stand, and on what base."""
+
+    waxes: tuple[Worn, ...]
+    places: tuple[Place, ...]
+    base: Base
+
+    @property
+    def footprints(self) -> list[Footprint]:
+        """The waxes from above."""
+        return [wax.footprint for wax in self.waxes]
+
+
+def as_mounted(flasks: Sequence[Stood], *, longer: bool = True) -> list[tuple[Place, ...]]:
+    """Return layouts as a caster would leave them, for flasks whose waxes are settled.
 
     Parameters
     ----------
-    waxes : sequence of Worn
-        The waxes of one flask, in an order that is always the same.
-    places : sequence of Place
-        Where they stand, accepted by `verify.faults`.
-    base : Base
-        The base they stand on.
+    flasks : sequence of Stood
+        Flasks whose places `verify.faults` accepted.
     longer : bool
         Whether a wider margin is sought for longer where it is tight.
 
     Returns
     -------
-    tuple of Place
-        Accepted places: of the layouts found with at least MOST of the widest margin found, the
-        tidiest. Those given, if none is wider.
+    list of tuple of Place
+        For each flask accepted places: of the layouts found with at least MOST of the widest margin
+        found, the tidiest. Those given, if none is wider.
     """
-    if len(waxes) < 2:
-        return tuple(places)
-    footprints = [wax.footprint for wax in waxes]
-    found = [(margin_mm(footprints, places, base), tuple(places))]
-    starts = _starts(waxes, places, base)
-    for steps in (STEPS, MORE_STEPS):
-        wider = _widened(footprints, base, starts, steps)
-        found += [(margin_mm(footprints, layout, base), layout) for layout in wider]
-        if not longer or max(margin for margin, _ in found) > TIGHT_MM:
-            break
+    found = [[_measured(flask, flask.places)] for flask in flasks]
+    starts = {nth: _starts(flask) for nth, flask in enumerate(flasks) if len(flask.waxes) > 1}
+    for steps, under_mm in ((STEPS, math.inf), (MORE_STEPS, TIGHT_MM if longer else -math.inf)):
+        tight = [nth for nth in starts if max(margin for margin, _ in found[nth]) <= under_mm]
+        for some in _alike(tight, flasks):
+            wider = _widened([flasks[nth] for nth in some], [starts[nth] for nth in some], steps)
+            for nth, layouts in zip(some, wider, strict=True):
+                found[nth] += [_measured(flasks[nth], layout) for layout in layouts]
+    return [_tidiest(flask, layouts) for flask, layouts in zip(flasks, found, strict=True)]
+
+
+def _measured(flask: Stood, places: tuple[Place, ...]) -> Measured:
+    return margin_mm(flask.footprints, places, flask.base) if len(places) > 1 else math.inf, places
+
+
+def _alike(flasks: Sequence[int], of: Sequence[Stood]) -> Iterator[list[int]]:
+    """Flasks a few at a time, those with about as many waxes together."""
+    order = sorted(flasks, key=lambda nth: len(of[nth].waxes))
+    for start in range(0, len(order), AT_ONCE):
+        yield order[start : start + AT_ONCE]
+
+
+def _tidiest(flask: Stood, found: list[Measured]) -> tuple[Place, ...]:
+    """Of measured layouts the tidiest with margin enough that is accepted; the first given was."""
     while True:
         widest_mm = max(margin for margin, _ in found)  # may be just below nothing: the verifier's 0.001 mm
         least_mm = min(MOST * widest_mm, widest_mm) - 1e-9
         best = min(
             (one for one in found if one[0] >= least_mm),
-            key=lambda one: (round(_untidy(waxes, one[1]), 3), -round(one[0], 3)),
+            key=lambda one: (round(_untidy(flask.waxes, one[1]), 3), -round(one[0], 3)),
         )
-        if len(found) == 1 or not faults(footprints, best[1], base):
+        if len(found) == 1 or not faults(flask.footprints, best[1], flask.base):
             return best[1]
         found.remove(best)
 
@@ -156,11 +186,11 @@ def _untidy(waxes: Sequence[Worn], places: Sequence[Place]) -> float:
     return untidiness_mm(waxes, [(place.x_mm, place.y_mm) for place in places])
 
 
-def _starts(waxes: Sequence[Worn], places: Sequence[Place], base: Base) -> Floats:
+def _starts(flask: Stood) -> Floats:
     """The seats given, and rings along and across; each as it is and with the waxes' seats changed."""
-    given = np.array([(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in places])
-    seats = [given, *(_ring([wax.footprint for wax in waxes], base, across) for across in (False, True))]
-    return np.array([*seats, *(_reseated(waxes, one) for one in seats)])
+    given = np.array([(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in flask.places])
+    seats = [given, *(_ring(flask.footprints, flask.base, across) for across in (False, True))]
+    return np.array([*seats, *(_reseated(flask.waxes, one) for one in seats)])
 
 
 def _ring(footprints: Sequence[Footprint], base: Base, across: bool) -> Floats:
@@ -201,9 +231,16 @@ def _lying(footprint: Footprint) -> float:
     return math.pi / 2 if footprint.depth_mm > footprint.width_mm else 0.0
 
 
-def _widened(footprints: Sequence[Footprint], base: Base, state: Floats, steps: int) -> list[tuple[Place, ...]]:
-    """The widest layout that each start comes to, asked at every push for a little more than it has."""
-    room = Room.of(footprints, base)
+def _widened(flasks: Sequence[Stood], starts: Sequence[Floats], steps: int) -> list[list[tuple[Place, ...]]]:
+    """The widest layout that each start comes to, asked at every push for a little more than it has.
+
+    Flasks are pushed beside one another: a push of many costs little more than a push of one.
+    """
+    most = max(len(flask.waxes) for flask in flasks)
+    room = Room.beside(
+        [Room.of(flask.footprints, flask.base, count=most) for flask in flasks], [len(one) for one in starts]
+    )
+    state = np.concatenate([np.pad(one, ((0, 0), (0, most - one.shape[1]), (0, 0))) for one in starts])
     wider, widest, best = np.zeros(len(state)), np.full(len(state), -math.inf), state.copy()
     for more_mm in np.geomspace(FIRST, FINEST, steps):
         done = push(room, state, wider)
@@ -212,4 +249,8 @@ def _widened(footprints: Sequence[Footprint], base: Base, state: Floats, steps: 
         widest[better], best[better] = has[better], state[better]
         state = state + done.move
         wider = np.maximum(has, 0.0) + more_mm
-    return [printed(trial) for trial in best[widest >= 0.0]]
+    ends = np.cumsum([len(one) for one in starts])[:-1]
+    return [
+        [printed(trial[: len(flask.waxes)]) for trial in layouts[margins >= 0.0]]
+        for flask, layouts, margins in zip(flasks, np.split(best, ends), np.split(widest, ends), strict=True)
+    ]

@@ -31,52 +31,71 @@ CORNERS = ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))
 
 @dataclass(frozen=True)
 class Room:
-    """One base and the waxes on it as arrays; `between_mm` and `clear_mm` are what is asked."""
+    """A base and the waxes on it as arrays, of every trial or of one for all trials.
+
+    `half`: trial, wax, half sides; `usable`: trial, wax; `reach`, `hub`: trial, 1; `need`: trial, pair [mm].
+    """
 
     half: Floats
     usable: Floats
-    reach_mm: float
-    hub_mm: float
-    between_mm: float
-    clear_mm: float
+    reach: Floats
+    hub: Floats
+    need: Floats
     aim_mm: float
 
     @classmethod
-    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM) -> Room:
-        """The room for these waxes on that base, with so much more to be asked of each clearance."""
+    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM, count: int = 0) -> Room:
+        """The room for these waxes on that base, with so much more to be asked of each clearance.
+
+        If a greater count is given, waxes that nothing is asked of stand in for the others.
+        """
+        count = max(count, len(footprints))
+        more = count - len(footprints)
+        sides = [(one.width_mm / 2, one.depth_mm / 2) for one in footprints] + [(1.0, 1.0)] * more
+        usable = [base.usable_mm(one) for one in footprints] + [np.inf] * more
+        first, second = _pairs(count)
+        asked = np.where(first < count, base.between_mm, base.clear_mm)
+        real = (first % count < len(footprints)) & (second < len(footprints))
         return cls(
-            np.array([[one.width_mm / 2, one.depth_mm / 2] for one in footprints]),
-            np.array([base.usable_mm(one) for one in footprints]),
-            base.hub_mm / 2 + base.reach_mm,
-            base.hub_mm / 2,
-            base.between_mm,
-            base.clear_mm,
+            np.array([sides]),
+            np.array([usable]),
+            np.array([[base.hub_mm / 2 + base.reach_mm]]),
+            np.array([[base.hub_mm / 2]]),
+            np.where(real, asked, -np.inf)[None],
             aim_mm,
+        )
+
+    @classmethod
+    def beside(cls, rooms: Sequence[Room], trials: Sequence[int]) -> Room:
+        """Rooms of as many waxes each, one after the other, each for so many trials."""
+
+        def each(of: Sequence[Floats]) -> Floats:
+            return np.repeat(np.concatenate(of), trials, axis=0)
+
+        return cls(
+            each([room.half for room in rooms]),
+            each([room.usable for room in rooms]),
+            each([room.reach for room in rooms]),
+            each([room.hub for room in rooms]),
+            each([room.need for room in rooms]),
+            rooms[0].aim_mm,
         )
 
     @cached_property
     def count(self) -> int:
         """How many waxes."""
-        return len(self.half)
+        return self.half.shape[1]
 
     @cached_property
     def ease(self) -> Floats:
         """How easily each wax turns: one over the square of its radius of gyration."""
-        ease: Floats = 3.0 / (self.half**2).sum(axis=1)
+        ease: Floats = 3.0 / (self.half**2).sum(axis=2)
         return ease
 
     @cached_property
     def pairs(self) -> NDArray[np.intp]:
         """Waxes against waxes, then paths (numbered from `count`) against waxes."""
-        waxes = list(combinations(range(self.count), 2))
-        paths = [(self.count + one, other) for one, other in permutations(range(self.count), 2)]
-        return np.array(waxes + paths, dtype=np.intp).T
-
-    @cached_property
-    def need(self) -> Floats:
-        """The clearance of each pair."""
-        waxes = self.count * (self.count - 1) // 2
-        return np.where(np.arange(self.pairs.shape[1]) < waxes, self.between_mm, self.clear_mm)
+        return _pairs(self.count)
 
     @cached_property
     def both_ways(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -90,6 +109,12 @@ class Room:
         waxes = np.arange(self.count)
         first, second = self.pairs[:, :, None] % self.count
         return (waxes == first).astype(float), (waxes == second).astype(float)
+
+
+def _pairs(count: int) -> NDArray[np.intp]:
+    waxes = list(combinations(range(count), 2))
+    paths = [(count + one, other) for one, other in permutations(range(count), 2)]
+    return np.array(waxes + paths, dtype=np.intp).T
 
 
 @dataclass(frozen=True)
@@ -107,8 +132,8 @@ class Boxes:
         feet = state[:, :, 0] + 1j * state[:, :, 1]
         far = np.abs(feet) + 1e-12
         toward = feet / far
-        length = np.maximum(far - room.hub_mm, 0.0)
-        along, across = (np.broadcast_to(side, far.shape) for side in room.half.T)
+        length = np.maximum(far - room.hub, 0.0)
+        along, across = (np.broadcast_to(room.half[:, :, side], far.shape) for side in (0, 1))
         return cls(
             np.concatenate([feet, toward * (far - length / 2)], axis=1),
             np.concatenate([along, length / 2], axis=1),
@@ -217,7 +242,7 @@ def _pair_moves(room: Room, boxes: Boxes, touch: Touch, lack: Floats) -> tuple[F
     share = np.sqrt(_dot(point, point) / np.maximum(_dot(foot, foot), 1e-12))
     push_1[:, waxes:] = share * _dot(sideways, touch.normal[:, waxes:]) * sideways
     turn_1[:, waxes:] = 0.0
-    ease_1, ease_2 = room.ease[first % room.count], room.ease[second]
+    ease_1, ease_2 = room.ease[:, first % room.count], room.ease[:, second]
     scale = lack / (_dot(push_1, push_1) + ease_1 * turn_1**2 + 1.0 + ease_2 * turn_2**2)
     return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(touch.normal, ease_2 * turn_2) * scale
 
@@ -266,7 +291,7 @@ def push(room: Room, state: Floats, wider_mm: Floats | None = None) -> Push:
     over, back = _wall_moves(room, boxes, arms, wider)
     feet = boxes.at[:, : room.count]
     far = np.abs(feet)
-    beyond = np.maximum(far + room.aim_mm - room.reach_mm, 0.0)
+    beyond = np.maximum(far + room.aim_mm - room.reach, 0.0)
     moves = move_1 @ by_1 + move_2 @ by_2 + back
     home = feet * (beyond / np.maximum(far, 1e-12))
     moves[0] -= home.real
