@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 
 from casting.calc.aims import Least, Tried, in_order, score
 from casting.calc.bounds import prove, usable_sizes

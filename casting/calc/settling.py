@@ -84,7 +84,7 @@ class Room:
     @cached_property
     def count(self) -> int:
         """How many waxes."""
-        return self.half.shape[1]
+        return len(self.half[0])
 
     @cached_property
     def ease(self) -> Floats:
