@@ -11,7 +11,7 @@ from casting.calc.bringing_in import brought_in
 from casting.calc.day import DayInput
 from casting.calc.effort import Effort
 from casting.calc.filling import emptied, put_in, shrunk
-from casting.calc.flasks import LOOSER, SEEK_HARD, Bench, Flask, Flasks
+from casting.calc.flasks import LOOSER, SEEK_HARD, SEEK_SURE, Bench, Flask, Flasks
 from casting.calc.kept import kept
 from casting.calc.labels import moved_from, relabel, stay_put
 from casting.calc.left_out import barred, for_want_of_room
@@ -25,8 +25,8 @@ from casting.calc.staying import stayed
 
 __all__ = ["group", "relabel"]
 
-TRUST = 0.72
-"""How full a flask of the first plan may be for a layout to be taken for granted until the end."""
+TRUST, TRUSTING = 0.8, 3
+"""How full a flask of a first plan may be for a layout to be taken for granted until the end, and in how many tries."""
 
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
@@ -89,7 +89,7 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str]) -> Tried:
     spared = [best if _open_parties(bench, best) else _spared(bench, best)]
     if best.left:
         bench.daring = LOOSER
-        tried = next(ways)()
+        tried = _first(bench, next(ways))
         better = min([best, tried, _crossed(bench, best, tried)], key=lambda plan: score(bench, plan))
         if better is not best:
             spared.append(better if _open_parties(bench, better) else _spared(bench, better))
@@ -98,12 +98,15 @@ def _best(bench: Bench, seeds: Flasks, loose: list[str]) -> Tried:
 
 
 def _first(bench: Bench, attempt: Callable[[], Tried]) -> Tried:
-    """A first plan, its layouts sought at the end only, as roomy flasks have one; sought all along if one has none."""
-    bench.trust = TRUST
-    tried = attempt()
-    bench.trust = 0.0
-    laid = all(bench.layout(flask.keys, flask.size, SEEK_HARD) is not None for flask in tried.flasks)
-    return tried if laid else attempt()
+    """A plan, its layouts and kiln places sought at the end only where there is room; all along if one has none."""
+    for _ in range(TRUSTING):
+        bench.trust = TRUST
+        tried = attempt()
+        bench.trust = 0.0
+        laid = [bench.layout(flask.keys, flask.size, SEEK_SURE) is not None for flask in tried.flasks]
+        if all(laid) and bench.kiln_takes(tried.flasks):
+            return tried
+    return attempt()
 
 
 def _spared(bench: Bench, plan: Tried) -> Tried:
@@ -115,13 +118,13 @@ def _spared(bench: Bench, plan: Tried) -> Tried:
 
 
 def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[], Tried]]:
-    """Two ways to fill the flasks; the second has first pieces before others."""
+    """Two ways to fill the flasks: first pieces and what is heavy before others, then what is wide before others."""
     if bench.day.previous:
         yield lambda: _from_before(bench, seeds, loose)
         yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=True))
     else:
-        yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=False))
         yield lambda: _filled(bench, seeds, _order(bench, loose, _metal_g, firsts=True))
+        yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=False))
 
 
 def _open_parties(bench: Bench, plan: Tried) -> set[Party]:

@@ -10,7 +10,6 @@ from itertools import combinations
 
 from casting.calc.charge import STERLING_SG, by_diameter, charge_limit
 from casting.calc.day import SLACK
-from casting.calc.footprint import cannot_share
 from casting.calc.share import Piece, Sharing
 from casting.calc.words import Section
 
@@ -32,6 +31,7 @@ class Needs:
     def __init__(self, rules: Sharing, usable: frozenset[str]) -> None:
         self.rules = rules
         self.usable = usable
+        self._never: dict[frozenset[str], bool] = {}
 
     def sizes(self, piece: Piece) -> frozenset[str]:
         """The usable sizes that take a wax alone."""
@@ -133,13 +133,18 @@ class Needs:
 
     def never_two(self, one: Piece, other: Piece) -> bool:
         """True if it is proved that two waxes share no flask."""
+        pair = frozenset([one.key, other.key])
+        if pair not in self._never:
+            self._never[pair] = self._proved_apart(one, other)
+        return self._never[pair]
+
+    def _proved_apart(self, one: Piece, other: Piece) -> bool:
         labels = self.rules.day.held.get(one.key), self.rules.day.held.get(other.key)
         if None not in labels and labels[0] != labels[1]:
             return True
         pair = frozenset([one.key, other.key])
-        footprints = [one.footprint, other.footprint]
         return not any(
-            self.rules.allows(pair, size) and not cannot_share(footprints, self.rules.bases[size])
+            self.rules.allows(pair, size) and not self.rules.apart(one.key, other.key, size)
             for size in self.sizes(one) & self.sizes(other)
         )
 
