@@ -64,6 +64,8 @@ class Stand:
         def share(piece: Piece) -> float:
             return min(day.rules.button_pct[section] for section in sections if section.step >= piece.step) / 100
 
+        self.keys = [block.keys for block in blocks]
+        self._names = [sorted(keys) for keys in self.keys]
         self.count = np.array([len(block.pieces) for block in blocks])
         self.metal_g = np.array([sum(piece.metal_g for piece in block.pieces) for block in blocks])
         self.button_g = np.array([sum(piece.metal_g * share(piece) for piece in block.pieces) for block in blocks])
@@ -150,7 +152,7 @@ class Stand:
         that it could come to is over the floor: the worth of as many more blocks as the flask
         takes, less the powder and the least button. Where too many could, the best are.
         """
-        worth = np.array([sum(wax_worth[key] for key in sorted(block.keys)) for block in self.blocks])
+        worth = np.array([sum(wax_worth[key] for key in keys) for keys in self._names])
         order = np.argsort(-worth, kind="stable")
         return _Growing(self, worth[order], order, asked, per_cost, full).beyond(floor, carried, wanted)
 
@@ -165,12 +167,14 @@ class _Growing:
         self.count, self.metal_g = stand.count[order], stand.metal_g[order]
         self.button_g, self.area_mm2 = stand.button_g[order], stand.area_mm2[order]
         self.share = stand.share[order]
+        columns = [worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float), self.share]
+        self.figures: Floats = np.stack(columns, axis=1)
         self.after = stand.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
 
     def beyond(self, floor: float, carried: int, wanted: int) -> Found:
         """The sets of most worth over the floor, with at most so many carried on with at a level."""
         members = np.arange(len(self.worth))[:, None]
-        sums = self._figures(members[:, 0])
+        sums = self.figures
         more = self.after
         levels: list[tuple[Floats, Any]] = []
         unseen = -math.inf
@@ -185,29 +189,26 @@ class _Growing:
                 keep = np.sort(best[:carried])
                 rows, added = rows[keep], added[keep]
             members = np.concatenate([members[rows], added[:, None]], axis=1)
-            sums = sums[rows] + self._figures(added)
+            sums = sums[rows] + self.figures[added]
             more = more[rows] & self.after[added]
         return self._most_worth(levels, wanted, unseen)
 
     def _most_worth(self, levels: Sequence[tuple[Floats, Any]], wanted: int, unseen: float) -> Found:
         """So many sets of most worth; the others count as unseen."""
         every = np.concatenate([values for values, _ in levels])
-        places = [(level, row) for level, (values, _) in enumerate(levels) for row in range(len(values))]
         falling = np.argsort(-every, kind="stable")
         if len(falling) > wanted:
             unseen = max(unseen, float(every[falling[wanted]]))
-        return Found(self._named(every, [levels[level][1][row] for level, row in places], falling[:wanted]), unseen)
+        return Found(self._named(every, levels, falling[:wanted]), unseen)
 
-    def _named(self, values: Floats, members: Sequence[Any], order: Any) -> Iterator[tuple[float, frozenset[str]]]:
-        for place in order.tolist():
-            yield float(values[place]), self._keys(members[place])
-
-    def _keys(self, ranks: Any) -> frozenset[str]:
-        return frozenset().union(*(self.stand.blocks[self.order[rank]].keys for rank in ranks))
-
-    def _figures(self, ranks: Any) -> Floats:
-        columns = [self.worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float), self.share]
-        return np.stack([column[ranks] for column in columns], axis=1)
+    def _named(
+        self, every: Floats, levels: Sequence[tuple[Floats, Any]], order: Any
+    ) -> Iterator[tuple[float, frozenset[str]]]:
+        starts = np.cumsum([0] + [len(values) for values, _ in levels])
+        at = np.searchsorted(starts, order, side="right") - 1
+        for place, level, row in zip(order.tolist(), at.tolist(), (order - starts[at]).tolist(), strict=True):
+            blocks = self.order[levels[level][1][row]].tolist()
+            yield float(every[place]), frozenset[str]().union(*(self.stand.keys[block] for block in blocks))
 
     def _that_fit(self, sums: Floats, more: Flags) -> Flags:
         """Which blocks each set could still take, one at a time."""
