@@ -33,6 +33,8 @@ def limits_by_id(used):
         # Each by hand from its rule: N + T + 2; stations + T, 3 at least; torches + 1; 2 a station + 1; 2 N;
         # 1 for 2 torches; 1 for 4 stations; 1 for 25 people; N / 20, 2 at least.
         ("safety glasses", {"learners": 12, "adults": 2}, 16),
+        # The handout asks a mask of everyone who opens powder, quenches or cleans out: 12 who may, and 2 adults.
+        ("masks", {"learners": 12, "adults": 2}, 14),
         ("face shields", {"adults": 2}, 5),
         ("face shields", {"adults": 0, "torches": 0, "stations": 2}, 3),
         ("dark filters", {"torches": 2}, 3),
@@ -52,6 +54,7 @@ def test_the_kit_is_counted_for_the_class(item, numbers, count):
 
 def test_a_number_that_nobody_recorded_is_asked_for_not_taken_as_none():
     assert needed("safety glasses", learners=12, adults=None) is None
+    assert needed("masks", learners=None, adults=2) is None
     assert needed("pairs of nitrile", learners=12, adults=None) == 24
 
 
