@@ -27,7 +27,7 @@ MANY_TURNS = 6
 class Row:
     """One thing to do at a kiln; no temperature where nothing is read.
 
-    A hold lasts `until`; `then_c` is where the kiln goes after it.
+    A hold lasts `until`; `then_c` is where the kiln goes after it, `then_off` that it is switched off.
     """
 
     at: datetime
@@ -35,6 +35,7 @@ class Row:
     to_c: float | None
     until: datetime | None = None
     then_c: float | None = None
+    then_off: bool = False
     new_day: bool = False
 
 
@@ -138,11 +139,13 @@ def _held(segment: SegmentLine) -> str:
 
 
 def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
-    """The soak and each pour, with where the kiln goes after it."""
+    """The soak and each pour, with where the kiln goes after it; off after the last flask."""
     rows = [Row(one.out_at, _("POUR %(flask)s") % {"flask": one.label}, one.flask_c) for one in night.flasks]
     for turn in segments[1:]:
         last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
         rows[last] = replace(rows[last], then_c=turn.to_c)
+    if rows:
+        rows[-1] = replace(rows[-1], then_off=True)
     soaks = [Row(one.reached_at, _held(one), one.to_c) for one in segments[:1]]
     return [*soaks, *rows]
 

@@ -103,6 +103,15 @@ def test_where_a_kiln_falls_to_stands_beside_the_last_pour_before_it():
     assert [(row.verb, row.then_c) for row in pours if row.then_c] == [("POUR B", 528), ("POUR E", 518)]
 
 
+def test_a_kiln_is_off_after_its_own_last_pour(day, teacher):
+    plan, day_file = second_kiln()
+    last = [plan["flasks"][3]["label"], plan["flasks"][-1]["label"]]
+    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    # What follows OFF is the foot of the sheet: no pour comes after it.
+    off = [re.findall(r"POUR (\w+) then OFF(?!.*POUR)", page) for page in pages if "then OFF" in page]
+    assert off == [[label] for label in last]
+
+
 @pytest.mark.parametrize(
     ("night", "pours", "sheets"),
     [
