@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -34,6 +35,7 @@ from casting.models import (
     Kiln,
     PatternMaterial,
     Plan,
+    StepDone,
     Wax,
     WaxChange,
     WaxHeld,
@@ -45,6 +47,8 @@ HERE = Path(__file__).resolve().parent.parent
 WALL_S = 60
 CPU_S = 60
 MEMORY_BYTES = 2 * 1024**3
+STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
+"""The step of a plan that brings a flask there."""
 
 # The child lowers its own priority and sets its own limits: a slow plan holds up no phone.
 LIMITED = f"""
@@ -229,8 +233,8 @@ def is_outdated(plan: Plan, day_file: str | None = None) -> bool:
 
 
 def _asked(day_file: Mapping[str, Any]) -> dict[str, Any]:
-    """A day file without the plan that went before."""
-    return {key: value for key, value in day_file.items() if key != "previous"}
+    """A day file without the plan that went before, and what of it is done: that plan holds as it did."""
+    return {key: value for key, value in day_file.items() if key not in ("previous", "fixed")}
 
 
 @transaction.atomic
@@ -259,13 +263,60 @@ def move_wax(wax: Wax, label: str, by: Person) -> Plan:
         raise
 
 
+@dataclass(frozen=True, slots=True)
+class OnBench:
+    """How far a flask has come, and who said so when; nothing of that while it is planned."""
+
+    state: Flask.State = Flask.State.PLANNED
+    at: datetime | None = None
+    by: str = ""
+
+
+def on_bench(day: CastingDay) -> dict[str, OnBench]:
+    """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""
+    done = {(step.do, step.what): step for step in day.steps_done.select_related("by")}
+    found = {}
+    for flask in day.flasks.exclude(state=Flask.State.PLANNED):
+        state = Flask.State(flask.state)
+        step = done.get((STEP_OF[state], flask.label))
+        at = step.done_at.astimezone(day.course.school.tz) if step else None
+        found[flask.label] = OnBench(state, at, step.by.name if step and step.by else "")
+    return found
+
+
 @transaction.atomic
-def fix_flask(day: CastingDay, label: str, state: str) -> Flask:
-    """Note how far a flask has come; from invested on, every later plan keeps it as it is."""
+def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None) -> Flask:
+    """Note how far a flask has come, one step on or back; from invested on, every later plan keeps it as it is.
+
+    `revision` is that of the plan which `by` looked at, if it was one. Raises `NotPlanned` with a sentence if the
+    flask is not in the plan, that plan is no longer the last, or the step cannot be: nothing is poured that was not
+    invested. Said twice, it is noted once.
+    """
+    CastingDay.objects.select_for_update().get(pk=day.pk)
     last = Plan.objects.latest_of(day)
     if last is None or label not in {flask["label"] for flask in last.plan["flasks"]}:
         raise NotPlanned(_("The plan has no flask %(label)s.") % {"label": label})
-    flask, _made = Flask.objects.select_for_update().get_or_create(day=day, label=label)
-    flask.state = Flask.State(state)
+    if revision not in (None, last.revision):
+        sentence = _("Plan revision %(now)s was made meanwhile. Look at flask %(label)s in it, then press again.")
+        raise NotPlanned(sentence % {"now": last.revision, "label": label})
+    flask, _made = Flask.objects.get_or_create(day=day, label=label)
+    before, after = Flask.State(flask.state), Flask.State(state)
+    order = list(Flask.State)
+    if abs(order.index(after) - order.index(before)) > 1:
+        raise NotPlanned(_two_steps(after) % {"label": label})
+    if after == before:
+        return flask
+    flask.state = after
     flask.save(update_fields=["state"])
+    if order.index(after) > order.index(before):
+        noted = {"done_at": timezone.now(), "by": by}
+        StepDone.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
+    else:
+        day.steps_done.filter(do=STEP_OF[before], what=label).delete()
     return flask
+
+
+def _two_steps(after: Flask.State) -> str:
+    if after == Flask.State.POURED:
+        return _("Flask %(label)s is not invested yet, so it cannot be poured. Mark it as invested first.")
+    return _("Flask %(label)s is poured. Set it back to invested first.")

@@ -15,8 +15,9 @@ from casting import searching
 from casting.clearing import NotCleared, clear
 from casting.compared import moved_in, savings_of
 from casting.holding import cautions_of
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay, Flask, Plan
 from casting.opened import open_plan, outdated
+from casting.planning import NotPlanned, OnBench, fix_flask, on_bench
 from casting.way import way_of
 from school.access import TeacherRequest, posted_from, teacher_required
 
@@ -40,6 +41,22 @@ def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
         messages.error(request, refusal.sentence)
         return _page(request, day, posted | {"sentence": refusal.sentence})
     return redirect("flasks", day.pk)
+
+
+@posted_from("flasks", "day_id")
+@teacher_required
+def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
+    """Note that a flask is invested or poured, or set it back a step; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    state, revision = request.POST.get("state"), request.POST.get("revision", "")
+    if state not in Flask.State.values or not (revision.isascii() and revision.isdigit() and len(revision) < 9):
+        raise Http404("a flask has no such state")
+    try:
+        fix_flask(day, label, state, by=request.person, revision=int(revision))
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("flasks", day.pk)
+    return redirect(reverse("flasks", args=[day.pk]) + f"#flask-{label}")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -76,6 +93,8 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
     opened = open_plan(plan)
     context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
     context |= {"moved": moved_in(plan), "savings": savings_of(opened)}
+    standing = on_bench(day)
+    context["flasks"] = [(flask, standing.get(flask.label, OnBench())) for flask in opened.sheet.flasks]
     cautions = cautions_of(plan)
     context |= {"cautions": cautions, "held_back": [caution for caution in cautions if caution.holds_back]}
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

@@ -191,13 +191,13 @@ def test_a_wax_that_cannot_stand_there_is_not_held(day, teacher):
 def test_an_invested_flask_stays_as_it_is(day, student, teacher):
     handed_in(day, student)
     planning.make_plan(day, by=teacher)
-    planning.fix_flask(day, "A", Flask.State.INVESTED)
+    planning.fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     handed_in(day, student)
     after = planning.make_plan(day, by=teacher)
     assert after.day_read["fixed"] == ["A"]
     assert [len(flask["waxes"]) for flask in after.plan["flasks"]] == [1, 1]
     with pytest.raises(NotPlanned, match="no flask Q"):
-        planning.fix_flask(day, "Q", Flask.State.INVESTED)
+        planning.fix_flask(day, "Q", Flask.State.INVESTED, by=teacher)
 
 
 @pytest.mark.django_db(transaction=True)

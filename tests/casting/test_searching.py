@@ -166,7 +166,7 @@ def test_a_flask_invested_meanwhile_is_not_planned_away(day, teacher, endless):
     endless(a_plan(day))
     search = searching.begin(day, teacher)
     written(search)
-    planning.fix_flask(day, "A", Flask.State.INVESTED)
+    planning.fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     assert "Flask A was invested" in searching.stop(search).sentence
     assert Plan.objects.get().revision == 1
 

@@ -12,6 +12,7 @@ GOES_TO = {
     "make_plan": "flasks",
     "end_search": "flasks",
     "clear_caution": "flasks",
+    "mark_flask": "flasks",
     "close_waxes": "waxes",
     "hold_wax": "waxes",
     "papers_zip": "papers",
@@ -26,7 +27,7 @@ OURS = [pattern for pattern in [*of_school, *of_casting] if isinstance(pattern, 
 def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher, teacher_client, student_client):
     wax = handed_in(day, student)
     known = {"day_id": day.pk, "wax_id": wax.pk, "student_id": student.pk, "course_id": day.course.pk}
-    known |= {"code": day.course.code, "key": "mix", "which": "all"}
+    known |= {"code": day.course.code, "key": "mix", "which": "all", "label": "A"}
     address = reverse(pattern.name, kwargs={name: known[name] for name in pattern.pattern.converters})
     for client in (teacher_client, student_client):
         assert client.get(address).status_code in (200, 302, 404)
@@ -36,6 +37,6 @@ def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher
 def test_what_is_only_posted_for_shows_its_day(name, page, day, student, teacher, teacher_client):
     wax = handed_in(day, student)
     make_plan(day, teacher)
-    more = {"hold_wax": {"wax_id": wax.pk}, "papers_zip": {"which": "all"}}.get(name, {})
+    more = {"hold_wax": {"wax_id": wax.pk}, "papers_zip": {"which": "all"}, "mark_flask": {"label": "A"}}.get(name, {})
     answer = teacher_client.get(reverse(name, kwargs={"day_id": day.pk} | more), follow=True)
     assert answer.redirect_chain == [(reverse(page, args=[day.pk]), 302)] and answer.status_code == 200

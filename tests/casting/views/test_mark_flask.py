@@ -1,0 +1,99 @@
+"""A flask on the bench: marked invested, then poured, set back, and kept by every later plan."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from casting.models import Flask, StepDone
+from casting.planning import day_file_of, is_outdated, make_plan
+from tests.casting_factories import handed_in
+
+
+@pytest.fixture
+def plan(day, student, teacher):
+    handed_in(day, student)
+    return make_plan(day, by=teacher)
+
+
+def mark(client, plan, state, label="A", revision=None):
+    address = reverse("mark_flask", args=[plan.day_id, label])
+    return client.post(address, {"state": state, "revision": revision or plan.revision}, follow=True)
+
+
+def card_of(page, label="A"):
+    """The words of a flask's card, its buttons among them."""
+    card = re.search(rf'<article class="card" id="flask-{label}">.*?</article>', page.content.decode(), re.DOTALL)
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", card.group()))
+
+
+def state_of(plan, label="A"):
+    return plan.day.flasks.get(label=label).state
+
+
+def test_a_flask_is_invested_then_poured_and_each_press_is_undone(plan, teacher, teacher_client):
+    page = mark(teacher_client, plan, "invested")
+    assert page.redirect_chain[0][0].endswith("#flask-A")
+    assert f", {teacher.name}. Every later plan keeps this flask as it is." in card_of(page)
+    assert "A is poured" in card_of(page) and "Undo: A is not invested" in card_of(page)
+    assert "A is invested" not in card_of(page)
+    mark(teacher_client, plan, "poured")
+    mark(teacher_client, plan, "poured")  # Pressed twice, noted once.
+    assert state_of(plan) == Flask.State.POURED
+    assert set(StepDone.objects.values_list("do", "what", "by")) == {
+        ("mix", "A", teacher.pk),
+        ("pour", "A", teacher.pk),
+    }
+    assert "Undo: A is not poured" in card_of(mark(teacher_client, plan, "poured"))
+    mark(teacher_client, plan, "invested")
+    assert "A is invested" in card_of(mark(teacher_client, plan, "planned"))
+    assert (state_of(plan), StepDone.objects.count()) == (Flask.State.PLANNED, 0)
+
+
+def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client):
+    mark(teacher_client, plan, "invested")
+    handed_in(plan.day, student)
+    after = make_plan(plan.day, by=teacher)
+    assert (plan.day_read["fixed"], after.day_read["fixed"]) == ([], ["A"])
+    kept = next(flask for flask in after.plan["flasks"] if flask["label"] == "A")
+    assert kept["waxes"] == plan.plan["flasks"][0]["waxes"] and len(after.plan["flasks"]) == 2
+    mark(teacher_client, after, "planned")
+    assert '"fixed": []' in day_file_of(plan.day)
+
+
+def test_a_plan_is_not_old_because_its_work_is_done(plan, teacher_client):
+    assert "have changed since" not in mark(teacher_client, plan, "invested").content.decode()
+    assert not is_outdated(plan)
+
+
+def test_nothing_is_poured_that_was_not_invested(plan, teacher_client):
+    page = mark(teacher_client, plan, "poured").content.decode()
+    assert "Flask A is not invested yet, so it cannot be poured. Mark it as invested first." in page
+    assert state_of(plan) == Flask.State.PLANNED
+    for state in ("invested", "poured"):
+        mark(teacher_client, plan, state)
+    page = mark(teacher_client, plan, "planned").content.decode()
+    assert "Flask A is poured. Set it back to invested first." in page
+    assert state_of(plan) == Flask.State.POURED
+
+
+def test_a_flask_of_an_older_plan_is_looked_at_again(plan, teacher, teacher_client):
+    make_plan(plan.day, by=teacher)
+    page = mark(teacher_client, plan, "invested").content.decode()
+    assert "Plan revision 2 was made meanwhile. Look at flask A in it, then press again." in page
+    assert state_of(plan) == Flask.State.PLANNED
+
+
+def test_what_is_no_flask_and_no_state_is_refused(plan, teacher_client):
+    assert "The plan has no flask Q." in mark(teacher_client, plan, "invested", label="Q").content.decode()
+    assert mark(teacher_client, plan, "broken").status_code == 404
+    assert mark(teacher_client, plan, "invested", revision="x").status_code == 404
+    assert state_of(plan) == Flask.State.PLANNED
+
+
+@pytest.mark.parametrize("who", ["student_client", "classmate_client", "other_teacher_client", "stranger_client"])
+def test_only_the_school_s_teacher_marks_it(plan, who, request):
+    client = request.getfixturevalue(who)
+    answer = client.post(reverse("mark_flask", args=[plan.day_id, "A"]), {"state": "invested", "revision": 1})
+    assert answer.status_code == (404 if who == "other_teacher_client" else 302)
+    assert state_of(plan) == Flask.State.PLANNED
