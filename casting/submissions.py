@@ -18,7 +18,7 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from casting.models import Alloy, CastingDay, PatternMaterial, Wax, WaxChange
+from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, Wax, WaxChange
 from school.models import Person, Student
 
 LETTERS = "ACEFHJKLMNPRTVWXY"
@@ -36,6 +36,10 @@ class NotWritten(Exception):
 
 class HandInClosed(NotWritten):
     """Waxes are no longer taken for that day."""
+
+
+class Invested(NotWritten):
+    """The wax stands in plaster."""
 
 
 class OtherContent(NotWritten):
@@ -133,6 +137,16 @@ def _refuse_if_closed(day: CastingDay) -> None:
         raise HandInClosed(_("Hand-in for this casting day is closed. Ask your teacher."))
 
 
+def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
+    """What stands in plaster is no longer the student's to change: every later plan keeps its flask."""
+    labels = set(day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", flat=True))
+    last = Plan.objects.latest_of(day) if labels else None
+    for flask in last.plan["flasks"] if last else []:
+        if flask["label"] in labels and wax.tag in {there["key"] for there in flask["waxes"]}:
+            sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
+            raise Invested(sentence % {"tag": wax.tag, "label": flask["label"]})
+
+
 def _free_tag(day: CastingDay) -> str:
     """The first tag that no wax of the day has had, withdrawn ones included."""
     given = set(Wax.objects.filter(day=day).values_list("tag", flat=True))
@@ -165,6 +179,7 @@ def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], 
     day = CastingDay.objects.select_for_update().get(pk=wax.day_id)
     if isinstance(by, Student):
         _refuse_if_closed(day)
+        _refuse_if_invested(day, wax)
     now = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
     written = Wax.objects.filter(pk=wax.pk, version=version).update(version=F("version") + 1, **columns)
     if not written:

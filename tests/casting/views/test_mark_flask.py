@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from casting.models import Flask, StepDone
 from casting.planning import day_file_of, is_outdated, make_plan
-from tests.casting_factories import handed_in
+from tests.casting_factories import handed_in, typed
 
 
 @pytest.fixture
@@ -59,6 +59,22 @@ def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client
     assert kept["waxes"] == plan.plan["flasks"][0]["waxes"] and len(after.plan["flasks"]) == 2
     mark(teacher_client, after, "planned")
     assert '"fixed": []' in day_file_of(plan.day)
+
+
+def test_a_student_neither_takes_back_nor_changes_what_is_invested(plan, student, student_client, teacher_client):
+    wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
+    mark(teacher_client, plan, "invested")
+    said = f"Wax {wax.tag} is invested in flask A and stays as it is. Ask your teacher."
+    changed = typed(plan.day, weight="3.3", version="1", later="1")
+    for name, values in (("withdraw_wax", {"version": "1"}), ("change_wax", changed)):
+        page = student_client.post(reverse(name, args=[wax.pk]), values, follow=True)
+        assert said in page.content.decode()
+    wax.refresh_from_db()
+    assert (wax.version, wax.withdrawn_at) == (1, None)
+    student_client.post(reverse("withdraw_wax", args=[free.pk]), {"version": "1"})
+    mark(teacher_client, plan, "planned")
+    student_client.post(reverse("withdraw_wax", args=[wax.pk]), {"version": "1"})
+    assert not plan.day.waxes.standing().exists()
 
 
 def test_a_plan_is_not_old_because_its_work_is_done(plan, teacher_client):
