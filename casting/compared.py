@@ -18,7 +18,7 @@ from casting.dayfile import read
 from casting.models import Plan, Search
 from casting.opened import OpenedPlan, names_of
 from casting.reading import Named
-from casting.shown import flask_size
+from casting.shown import flask_size, money
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +135,6 @@ def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
             _("%(fewer)s left out in place of %(now)s") % {"fewer": one["left_out"], "now": len(sheet.left_out)}
         )
     if one["kind"] != Kind.METAL:
-        words = {"new": f"{one['cost']:.2f}", "now": f"{sheet.totals['cost']:.2f}"}
+        words = {"new": money(one["cost"], opened.school), "now": money(sheet.totals["cost"], opened.school)}
         parts.append(_("powder and buttons cost %(new)s in place of %(now)s") % words)
     return ", ".join(parts)

@@ -70,6 +70,11 @@ def grams(weight_g: float | Decimal) -> str:
     return f"{decimals(weight_g, 2)}{NARROW_SPACE}g"
 
 
+def money(amount: float, school: School) -> str:
+    """Return an amount to the hundredth, in the currency of the school's prices if that is recorded."""
+    return f"{decimals(amount, 2)}{NARROW_SPACE + school.currency if school.currency else ''}"
+
+
 def to_weigh(weight_g: float) -> str:
     """Return what someone reads off a scale: 0.1 g unless the step is finer."""
     places = 1 if abs(weight_g * 10 - round(weight_g * 10)) < 1e-6 else 2

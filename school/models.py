@@ -25,6 +25,11 @@ def check_zone(name: str) -> None:
         raise ValidationError(_("%(name)s is not a time zone such as America/Denver."), params={"name": name})
 
 
+def check_currency(code: str) -> None:
+    if not (len(code) == 3 and code.isascii() and code.isupper() and code.isalpha()):
+        raise ValidationError(_("%(code)s is not the code of a currency such as USD or EUR."), params={"code": code})
+
+
 class WeightUnit(models.TextChoices):
     GRAM = "g", _("grams")
     PENNYWEIGHT = "dwt", _("pennyweight")
@@ -55,6 +60,8 @@ class School(models.Model):
         _("temperatures in"), max_length=1, choices=TemperatureUnit, default=TemperatureUnit.CELSIUS
     )
     paper = models.CharField(_("paper"), max_length=6, choices=Paper, default=Paper.A4)
+    # Three letters of ISO 4217; unknown is no currency, and then costs stand without.
+    currency = models.CharField(_("prices in"), max_length=3, blank=True, default="", validators=[check_currency])
     created = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:

@@ -20,6 +20,7 @@ class SchoolFactory(DjangoModelFactory):
     town = "Port Ellery"
     zone = "America/New_York"
     elevation_m = 12
+    currency = "USD"
 
 
 class PersonFactory(DjangoModelFactory):

@@ -15,6 +15,7 @@ from school.models import School
 register = template.Library()
 
 register.filter("grams", shown.grams)
+register.filter("money", shown.money)
 register.filter("to_weigh", shown.to_weigh)
 register.filter("decimals", shown.decimals)
 register.filter("plain", shown.plain)

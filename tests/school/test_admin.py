@@ -35,6 +35,15 @@ def test_the_keeper_makes_a_school_and_a_teacher_who_then_signs_in(keeper_client
     assert Client().post(reverse("sign_in"), typed).status_code == 302
 
 
+def test_a_currency_has_the_three_letters_of_its_code(keeper_client):
+    school = {"name": "X", "slug": "x", "zone": "UTC", "weight_unit": "g", "temperature_unit": "C", "paper": "A4"}
+    page = keeper_client.post(reverse("admin:school_school_add"), school | {"currency": "us$"})
+    assert "us$ is not the code of a currency such as USD or EUR." in page.content.decode()
+    assert not School.objects.exists()
+    keeper_client.post(reverse("admin:school_school_add"), school | {"currency": "EUR"})
+    assert School.objects.get().currency == "EUR"
+
+
 @pytest.mark.parametrize("page", ["index", "school_school_changelist", "school_person_changelist"])
 def test_the_keepers_pages_are_the_keepers(page, keeper_client, teacher_client, student_client):
     address = reverse(f"admin:{page}")

@@ -35,6 +35,7 @@ SCHOOL = {
     "zone": "America/New_York",
     "elevation_m": 12,
     "paper": Paper.LETTER,
+    "currency": "USD",
 }
 TEACHER = {"sign_in": "imre", "name": "Imre Valdane"}
 CLASS = "Rings in wax"

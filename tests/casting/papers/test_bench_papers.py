@@ -235,7 +235,22 @@ def test_the_lines_of_a_slip_add_up_to_what_they_cost_together(day, teacher):
     ]
     (own,) = [one for one in slips_in(slips_html(stored(day, teacher, plan, day_file))) if "student-B1 " in one]
     # 26.345 and twice 12.595, each up: 26.35 + 12.60 + 12.60 = 51.55; together and then rounded they were 51.54.
-    assert [own.count(cost) for cost in (" 26.35 ", " 12.60 ", " 51.55 ")] == [1, 2, 1]
+    assert [own.count(cost) for cost in (" 26.35 USD ", " 12.60 USD ", " 51.55 USD ")] == [1, 2, 1]
+
+
+def test_a_cost_has_the_currency_of_the_schools_prices(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    day_file["alloys"] = [
+        one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 1.25})
+    ]
+    planned = stored(day, teacher, plan, day_file)
+    page = slips_html(planned)
+    (own,) = [slip for slip in slips_in(page) if "student-A1 " in slip]
+    # 34.53 x 1.25 = 43.1625.
+    assert "43.16 USD" in own and "currency is not recorded" not in page
+    planned.day.course.school.currency = ""
+    bare = slips_html(planned)
+    assert "43.16" in bare and "USD" not in bare and "Its currency is not recorded." in bare
 
 
 def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):

@@ -80,6 +80,7 @@ CHANGES = [
     ("the school's scale", school(temperature_unit="F"), ALL),
     ("the school's weights", school(weight_unit="ozt"), ALL),
     ("the school's paper", school(paper="Letter"), ALL),
+    ("the school's currency", school(currency="EUR"), ALL),
     ("the class's name", lambda plan: Course.objects.filter(pk=plan.day.course_id).update(name="Bezels"), {"poster"}),
     ("the studio's hours", day_row(opens=time(6), closes=time(23)), SHEETS),
     ("the end of hand-in", day_row(hand_in_closes_at=timezone.now() + timedelta(days=1)), {"poster"}),

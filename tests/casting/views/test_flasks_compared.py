@@ -1,10 +1,12 @@
 """On the flasks page: which waxes moved and why, and what would save a flask."""
 
+import json
+
 import pytest
 from django.urls import reverse
 
 from casting import planning, searching
-from casting.models import Search
+from casting.models import Plan, Search
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
@@ -66,6 +68,19 @@ def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "None of the 8 single changes tried saves a flask" in page and "1 more were not tried" in page
+
+
+def test_what_it_costs_has_the_currency_of_the_slips(day, teacher_client, two_metals, monkeypatch):
+    save = {"kind": "flask", "what": "51x64", "by": 1, "to": "", "flasks": 1, "left_out": 0, "cost": 3.1}
+    save["last_pour_at"] = Plan.objects.get().plan["flasks"][-1]["out_at"]
+    line = json.dumps({"passed": 1, "of": 1, "ruled_out": 0, "planned": 1, "done": True, "saves": [save]})
+    monkeypatch.setattr(
+        searching, "CHILD", searching.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
+    )
+    teacher_client.post(reverse("saves", args=[day.pk]))
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    now = f"{Plan.objects.get().plan['totals']['cost']:.2f}"
+    assert f"powder and buttons cost 3.10\u202fUSD in place of {now}\u202fUSD" in page
 
 
 def test_only_the_school_s_teacher_asks(day, two_metals, student_client, other_teacher_client, stranger_client):
