@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import combinations
-from typing import Any
-
-import numpy as np
 
 from casting.calc.day import SLACK, Firing, Kiln, Rules
+from casting.calc.packing import SPARE, Spot, packed
 from casting.calc.result import KilnPlace
 from casting.calc.words import Kind
 
 PER_MM = 10**9
 """Picometres in a millimetre: places are checked in whole ones."""
 
-SPARE = 0.002
-"""A place holds this much more than asked, so that it holds as printed [mm]."""
-
 PRINTED = 0.002
 """What there is no room for, there is no room for within this either [mm]."""
-
-TRIALS, STEPS = 24, 120
-"""How many loads are pushed apart when rows and corners fail, and for how many steps."""
-
-Floats = np.ndarray[Any, np.dtype[np.float64]]
-Spot = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +248,7 @@ def _spots(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> 
     off_mm = kiln.wall_gap_mm - rules.kiln_gap_mm / 2
     for spare_mm in (SPARE, 0.0):
         pitches = tuple(load[i].outside_mm + rules.kiln_gap_mm + spare_mm for i in order)
-        found = _pack(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
+        found = packed(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
         if found is None:
             continue
         at = dict(zip(order, found, strict=True))
@@ -268,117 +256,3 @@ def _spots(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> 
         if not shelf_faults(kiln, rules, load, [KilnPlace(kiln.key, *spot) for spot in spots]):
             return spots
     return None
-
-
-@lru_cache(maxsize=4_000)
-def _pack(pitches: tuple[float, ...], width_mm: float, depth_mm: float, hard: bool) -> tuple[Spot, ...] | None:
-    """Circles of these diameters, largest first, in a rectangle: middles, or None."""
-    if not pitches:
-        return ()
-    circles_mm2 = sum(pitch**2 for pitch in pitches) * math.pi / 4
-    if pitches[0] > min(width_mm, depth_mm) + 1e-9 or circles_mm2 > width_mm * depth_mm:
-        return None
-    found = _greedy(pitches, width_mm, depth_mm)
-    if found is None and hard:
-        found = _pushed_apart(pitches, width_mm, depth_mm)
-    return _centred(found, pitches, width_mm, depth_mm) if found else None
-
-
-@lru_cache(maxsize=4_000)
-def _greedy(pitches: tuple[float, ...], width_mm: float, depth_mm: float) -> list[Spot] | None:
-    """From the front or the left, or from the corners, whichever first takes them all."""
-
-    def to_corner(spot: Spot) -> tuple[float, ...]:
-        x, y = spot
-        return round(math.hypot(min(x, width_mm - x), min(y, depth_mm - y)), 6), y, x
-
-    def front(spot: Spot) -> tuple[float, ...]:
-        return round(spot[1], 6), spot[0]
-
-    def left(spot: Spot) -> tuple[float, ...]:
-        return round(spot[0], 6), spot[1]
-
-    for prefer in (front, left, to_corner):
-        found = _into_corners(pitches, width_mm, depth_mm, prefer)
-        if found is not None:
-            return found
-    return None
-
-
-def _into_corners(
-    pitches: Sequence[float], width_mm: float, depth_mm: float, prefer: Callable[[Spot], tuple[float, ...]]
-) -> list[Spot] | None:
-    """Each circle where it touches two others or sides, at the place preferred."""
-    found: list[Spot] = []
-    for number, pitch in enumerate(pitches):
-        half = pitch / 2
-        apart = half + np.array(pitches[:number]) / 2
-        grown = np.column_stack([np.array(found).reshape(-1, 2), apart])
-        spots = _corners(grown, half, width_mm, depth_mm)
-        inside = np.all((spots >= half - 1e-9) & (spots <= np.array([width_mm, depth_mm]) - half + 1e-9), axis=1)
-        spots = spots[inside]
-        far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
-        free = spots[np.all(far >= apart**2 - 1e-6, axis=1)]
-        if not len(free):
-            return None
-        found.append(min(((float(x), float(y)) for x, y in free), key=prefer))
-    return found
-
-
-def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
-    """Middles where a circle touches two sides, a side and a circle, or two circles; `grown`: x, y, apart."""
-    sides = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
-    x, y, apart = grown.T
-    spots = [np.array(sides)]
-    for at in (half, width_mm - half):
-        rise = np.sqrt(np.maximum(apart**2 - (at - x) ** 2, 0.0))
-        spots += [np.column_stack([np.full_like(y, at), y + side]) for side in (-rise, rise)]
-    for at in (half, depth_mm - half):
-        run = np.sqrt(np.maximum(apart**2 - (at - y) ** 2, 0.0))
-        spots += [np.column_stack([x + side, np.full_like(x, at)]) for side in (-run, run)]
-    first, second = np.triu_indices(len(grown), 1)
-    across = np.column_stack([x[second] - x[first], y[second] - y[first]])
-    between = np.hypot(across[:, 0], across[:, 1])
-    meet = (between > np.abs(apart[first] - apart[second])) & (between < apart[first] + apart[second])
-    first, second, across, between = first[meet], second[meet], across[meet], between[meet]
-    along = (between**2 + apart[first] ** 2 - apart[second] ** 2) / (2 * between)
-    aside = np.sqrt(np.maximum(apart[first] ** 2 - along**2, 0.0))
-    unit = across / between[:, None]
-    left = np.column_stack([-unit[:, 1], unit[:, 0]])
-    foot = grown[first, :2] + along[:, None] * unit
-    spots += [foot + aside[:, None] * left, foot - aside[:, None] * left]
-    return np.concatenate(spots)
-
-
-def _pushed_apart(pitches: Sequence[float], width_mm: float, depth_mm: float) -> list[Spot] | None:
-    """Circles from chance places, moved apart until none overlap; the seed is their number."""
-    half = np.array(pitches) / 2
-    low, high = half[:, None], np.array([width_mm, depth_mm]) - half[:, None]
-    if (high < low - 1e-9).any():
-        return None
-    trials = low + (high - low) * np.random.default_rng(len(pitches)).random((TRIALS, len(half), 2))
-    need = half[:, None] + half[None, :]
-    np.fill_diagonal(need, 0.0)
-    for _ in range(STEPS):
-        apart = trials[:, :, None] - trials[:, None, :]
-        far = np.sqrt((apart**2).sum(axis=3)) + 1e-9
-        lack = np.maximum(need - far, 0.0)
-        done = np.flatnonzero(lack.max(axis=(1, 2)) < SPARE / 4)
-        if len(done):
-            return [(float(x), float(y)) for x, y in trials[done[0]]]
-        moves = (apart * (lack * 0.55 / far)[..., None]).sum(axis=2)
-        trials = np.clip(trials + moves, low, high)
-    return None
-
-
-def _centred(found: Sequence[Spot], pitches: Sequence[float], width_mm: float, depth_mm: float) -> tuple[Spot, ...]:
-    """The load in the middle of the shelf, where the heat is evenest."""
-    halves = [pitch / 2 for pitch in pitches]
-
-    def off(ats: Sequence[float], room_mm: float) -> float:
-        first = min(at - half for at, half in zip(ats, halves, strict=True))
-        last = max(at + half for at, half in zip(ats, halves, strict=True))
-        return (room_mm - first - last) / 2
-
-    right, back = off([x for x, _ in found], width_mm), off([y for _, y in found], depth_mm)
-    return tuple((x + right, y + back) for x, y in found)

@@ -1,0 +1,161 @@
+"""Circles side by side in a rectangle: places by corners, then by pushing apart; none is ever proved away."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+SPARE = 0.002
+"""A place holds this much more than asked, so that it holds as printed [mm]."""
+
+TRIALS, STEPS = 24, 120
+"""How many loads are pushed apart when rows and corners fail, and for how many steps."""
+
+Floats = np.ndarray[Any, np.dtype[np.float64]]
+Spot = tuple[float, float]
+Spots = tuple[Spot, ...]
+
+
+@lru_cache(maxsize=4_000)
+def packed(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, hard: bool) -> Spots | None:
+    """Return places for circles in a rectangle, or None if none were found.
+
+    Parameters
+    ----------
+    across_mm : tuple of float
+        Diameters, largest first [mm].
+    width_mm, depth_mm : float
+        The rectangle [mm].
+    hard : bool
+        Whether they are pushed apart if no corner takes one.
+
+    Returns
+    -------
+    tuple of (float, float) or None
+        Middles from the left front corner, all together in the middle of the rectangle [mm]. None proves nothing.
+
+    Examples
+    --------
+    >>> packed((20.0, 20.0), 50.0, 30.0, False)
+    ((15.0, 15.0), (35.0, 15.0))
+    """
+    if not across_mm:
+        return ()
+    circles_mm2 = sum(across**2 for across in across_mm) * math.pi / 4
+    if across_mm[0] > min(width_mm, depth_mm) + 1e-9 or circles_mm2 > width_mm * depth_mm:
+        return None
+    found = next((spots for way in WAYS if (spots := _by_corners(across_mm, width_mm, depth_mm, way))), None)
+    if found is None and hard:
+        found = _pushed_apart(across_mm, width_mm, depth_mm)
+    return _centred(found, across_mm, width_mm, depth_mm) if found else None
+
+
+def _front(spot: Spot, width_mm: float, depth_mm: float) -> tuple[float, ...]:
+    return round(spot[1], 6), spot[0]
+
+
+def _left(spot: Spot, width_mm: float, depth_mm: float) -> tuple[float, ...]:
+    return round(spot[0], 6), spot[1]
+
+
+def _to_corner(spot: Spot, width_mm: float, depth_mm: float) -> tuple[float, ...]:
+    x, y = spot
+    return round(math.hypot(min(x, width_mm - x), min(y, depth_mm - y)), 6), y, x
+
+
+Way = Callable[[Spot, float, float], tuple[float, ...]]
+
+WAYS: tuple[Way, ...] = (_front, _left, _to_corner)
+"""From the front or the left, or from the corners, whichever first takes them all."""
+
+
+def _by_corners(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> Spots | None:
+    """Each circle where it touches two others or sides, at the place preferred."""
+    found: Spots | None = ()
+    for count in range(1, len(across_mm) + 1):
+        found = _one_more(across_mm[:count], width_mm, depth_mm, way)
+        if found is None:
+            break
+    return found
+
+
+@lru_cache(maxsize=20_000)
+def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> Spots | None:
+    """The circles but the last as they stand, and that one; loads that begin alike share their beginning."""
+    before = _one_more(across_mm[:-1], width_mm, depth_mm, way) if len(across_mm) > 1 else ()
+    if before is None:
+        return None
+    half = across_mm[-1] / 2
+    apart = half + np.array(across_mm[:-1]) / 2
+    grown = np.column_stack([np.array(before).reshape(-1, 2), apart])
+    spots = _corners(grown, half, width_mm, depth_mm)
+    inside = np.all((spots >= half - 1e-9) & (spots <= np.array([width_mm, depth_mm]) - half + 1e-9), axis=1)
+    spots = spots[inside]
+    far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
+    free = spots[np.all(far >= apart**2 - 1e-6, axis=1)]
+    if not len(free):
+        return None
+    return *before, min(((float(x), float(y)) for x, y in free), key=lambda spot: way(spot, width_mm, depth_mm))
+
+
+def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
+    """Middles where a circle touches two sides, a side and a circle, or two circles; `grown`: x, y, apart."""
+    sides = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
+    x, y, apart = grown.T
+    spots = [np.array(sides)]
+    for at in (half, width_mm - half):
+        rise = np.sqrt(np.maximum(apart**2 - (at - x) ** 2, 0.0))
+        spots += [np.column_stack([np.full_like(y, at), y + side]) for side in (-rise, rise)]
+    for at in (half, depth_mm - half):
+        run = np.sqrt(np.maximum(apart**2 - (at - y) ** 2, 0.0))
+        spots += [np.column_stack([x + side, np.full_like(x, at)]) for side in (-run, run)]
+    first, second = np.triu_indices(len(grown), 1)
+    across = np.column_stack([x[second] - x[first], y[second] - y[first]])
+    between = np.hypot(across[:, 0], across[:, 1])
+    meet = (between > np.abs(apart[first] - apart[second])) & (between < apart[first] + apart[second])
+    first, second, across, between = first[meet], second[meet], across[meet], between[meet]
+    along = (between**2 + apart[first] ** 2 - apart[second] ** 2) / (2 * between)
+    aside = np.sqrt(np.maximum(apart[first] ** 2 - along**2, 0.0))
+    unit = across / between[:, None]
+    left = np.column_stack([-unit[:, 1], unit[:, 0]])
+    foot = grown[first, :2] + along[:, None] * unit
+    spots += [foot + aside[:, None] * left, foot - aside[:, None] * left]
+    return np.concatenate(spots)
+
+
+def _pushed_apart(across_mm: Sequence[float], width_mm: float, depth_mm: float) -> Spots | None:
+    """Circles from chance places, moved apart until none overlap; the seed is their number."""
+    half = np.array(across_mm) / 2
+    low, high = half[:, None], np.array([width_mm, depth_mm]) - half[:, None]
+    if (high < low - 1e-9).any():
+        return None
+    trials = low + (high - low) * np.random.default_rng(len(across_mm)).random((TRIALS, len(half), 2))
+    need = half[:, None] + half[None, :]
+    np.fill_diagonal(need, 0.0)
+    for _ in range(STEPS):
+        apart = trials[:, :, None] - trials[:, None, :]
+        far = np.sqrt((apart**2).sum(axis=3)) + 1e-9
+        lack = np.maximum(need - far, 0.0)
+        done = np.flatnonzero(lack.max(axis=(1, 2)) < SPARE / 4)
+        if len(done):
+            return tuple((float(x), float(y)) for x, y in trials[done[0]])
+        moves = (apart * (lack * 0.55 / far)[..., None]).sum(axis=2)
+        trials = np.clip(trials + moves, low, high)
+    return None
+
+
+def _centred(found: Spots, across_mm: Sequence[float], width_mm: float, depth_mm: float) -> Spots:
+    """The load in the middle of the shelf, where the heat is evenest."""
+    halves = [across / 2 for across in across_mm]
+
+    def off(ats: Sequence[float], room_mm: float) -> float:
+        first = min(at - half for at, half in zip(ats, halves, strict=True))
+        last = max(at + half for at, half in zip(ats, halves, strict=True))
+        return (room_mm - first - last) / 2
+
+    right, back = off([x for x, _ in found], width_mm), off([y for _, y in found], depth_mm)
+    return tuple((x + right, y + back) for x, y in found)
