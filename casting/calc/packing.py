@@ -12,8 +12,12 @@ import numpy as np
 SPARE = 0.002
 """A place holds this much more than asked, so that it holds as printed [mm]."""
 
-TRIALS, STEPS = 24, 120
-"""How many loads are pushed apart when rows and corners fail, and for how many steps."""
+TRIALS, ROUNDS = 24, ((30, 6), (60, 3), (200, 2))
+"""How many loads are pushed apart when corners fail; for how many steps, and how many of them then go on.
+
+Of 150 loads over 0.7 of kilns' floors that no corner took, 7 were found so; 1 if all go on for 120 steps, which
+takes 1.7 times as long.
+"""
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 Spot = tuple[float, float]
@@ -136,15 +140,17 @@ def _pushed_apart(across_mm: Sequence[float], width_mm: float, depth_mm: float) 
     trials = low + (high - low) * np.random.default_rng(len(across_mm)).random((TRIALS, len(half), 2))
     need = half[:, None] + half[None, :]
     np.fill_diagonal(need, 0.0)
-    for _ in range(STEPS):
-        apart = trials[:, :, None] - trials[:, None, :]
-        far = np.sqrt((apart**2).sum(axis=3)) + 1e-9
-        lack = np.maximum(need - far, 0.0)
-        done = np.flatnonzero(lack.max(axis=(1, 2)) < SPARE / 4)
-        if len(done):
-            return tuple((float(x), float(y)) for x, y in trials[done[0]])
-        moves = (apart * (lack * 0.55 / far)[..., None]).sum(axis=2)
-        trials = np.clip(trials + moves, low, high)
+    for steps, keep in ROUNDS:
+        for _ in range(steps):
+            apart = trials[:, :, None] - trials[:, None, :]
+            far = np.sqrt((apart**2).sum(axis=3)) + 1e-9
+            lack = np.maximum(need - far, 0.0)
+            done = np.flatnonzero(lack.max(axis=(1, 2)) < SPARE / 4)
+            if len(done):
+                return tuple((float(x), float(y)) for x, y in trials[done[0]])
+            moves = (apart * (lack * 0.55 / far)[..., None]).sum(axis=2)
+            trials = np.clip(trials + moves, low, high)
+        trials = trials[np.argsort(lack.sum(axis=(1, 2)), kind="stable")[:keep]]
     return None
 
 
