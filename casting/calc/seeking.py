@@ -85,7 +85,7 @@ class Seeking(Pricing):
     def _one_by_one(
         self, goal: Goal, kept: Sequence[Kept], parts: InParts, wanted: float, step: Step
     ) -> tuple[int, ...] | None:
-        """Columns chosen as the programme in parts uses them, a few at a time of many waxes; then one, if not very many."""
+        """Columns chosen as the programme in parts uses them: of many waxes a few at a time, then one by one."""
         few = max(1, len(self.loose) // WAXES_MANY)
         singly = {1} if WAXES_EASY < len(self.loose) <= WAXES_VERY_MANY else set[int]()
         tries = sorted({few, *singly}, reverse=True) if len(self.loose) > WAXES_EASY else []
