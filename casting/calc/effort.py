@@ -10,6 +10,9 @@ from casting.calc.flasks import Bench
 from casting.calc.ledger import Goal
 from casting.calc.words import Aim
 
+EASE = 1e-5
+"""Counts are whole, and what is kept to them in parts may go over by this only: half a wax more is half of its cost."""
+
 CENT = 0.01
 """Cost counts to this."""
 
@@ -87,6 +90,6 @@ def most_of(goal: Goal, value: float) -> float:
     Returns
     -------
     float
-        Cost counts to 0.01, so a plan as dear may be that much dearer; counts are whole.
+        Cost counts to 0.01, so a plan as dear may be that much dearer; counts are whole, and barely eased.
     """
-    return value + (CENT if goal.per_cost else 0.5)
+    return value + (CENT if goal.per_cost else EASE)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -228,7 +229,7 @@ class Ledger:
         goal : Goal
             What is to be least.
         kept : sequence of Kept
-            Goals that came before.
+            Goals that came before; counts are whole, so a solver's rounding is kept half a unit away from them.
         out : collection of str
             Waxes that may stay out.
         only : sequence of int
@@ -245,6 +246,7 @@ class Ledger:
         """
         if not only:
             return InWhole(None, -np.inf, ended=False)
+        kept = [limit if limit.goal.per_cost else replace(limit, most=math.floor(limit.most) + 0.5) for limit in kept]
         most = np.array([1.0] * len(only) + [float(key in out) for key in self.waxes])
         found = milp(
             self.prices(goal, only) if trouble is None else np.append(trouble, np.zeros(len(self.waxes))),

@@ -3,6 +3,7 @@
 import json
 from itertools import combinations
 
+import numpy as np
 import pytest
 
 from casting.calc.aims import Tried
@@ -10,10 +11,10 @@ from casting.calc.bounds import usable_sizes
 from casting.calc.columns import stands_of
 from casting.calc.covering import Cover
 from casting.calc.crowding import Step
-from casting.calc.effort import Effort, goals_of
+from casting.calc.effort import Effort, goals_of, most_of
 from casting.calc.flasks import Bench, Flask
 from casting.calc.footprint import cannot_share
-from casting.calc.ledger import Ledger
+from casting.calc.ledger import Kept, Ledger
 from casting.calc.needs import Needs
 from casting.calc.sharing_out import Covers, settled, shared_out
 from casting.calc.strikes import Strikes
@@ -85,6 +86,23 @@ def test_what_is_not_carried_on_is_worth_no_more_than_is_said(most):
         for few in (stand.worth(worth, 0.1, 0.01, -1e9, most, 10**6), stand.worth(worth, 0.1, 0.01, -1e9, 10**6, most)):
             missed = set(every.sets) - set(few.sets)
             assert all(value <= few.unseen + 1e-9 for value, _ in missed)
+
+
+def test_a_plan_that_leaves_one_wax_out_is_not_measured_against_one_and_a_half():
+    # Three waxes, each in a flask of its own, and two flasks on the shelf: one stays out, so the two cheapest are
+    # the least that any plan costs. A half of another left out would take half its flask off.
+    bench = bench_of(a_day([wax("w1"), wax("w2"), wax("w3")]))
+    size = bench.alone["w1"][0]
+    ledger = Ledger(bench, {size: 2}, sorted(bench.pieces), {})
+    numbers = [ledger.add(frozenset([key]), size) for key in sorted(bench.pieces)]
+    _, left, _, cost = goals_of(bench, sorted(bench.pieces))
+    found = ledger.in_parts(cost, [Kept(left, most_of(left, 1))], bench.pieces, np.zeros(0, dtype=bool))
+    costs = sorted(ledger.columns[number].cost for number in numbers)
+    assert found is not None
+    assert found.worth.least == pytest.approx(costs[0] + costs[1], rel=1e-4)
+    whole = ledger.in_whole(cost, [Kept(left, most_of(left, 1))], bench.pieces, numbers, 100)
+    assert whole.ended
+    assert whole.least == pytest.approx(costs[0] + costs[1])
 
 
 def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_says():
