@@ -66,7 +66,7 @@ class Bench(Sharing):
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
         self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
-        self._shelves: dict[Shelf, tuple[KilnPlace, ...] | None] = {}
+        self._shelves: dict[tuple[Shelf, bool], tuple[KilnPlace, ...] | None] = {}
 
     def spare(self, flasks: Iterable[Flask]) -> Mapping[str, int]:
         """What is left of each size."""
@@ -157,7 +157,9 @@ class Bench(Sharing):
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
         """True if a place in the kilns was found for each of these flasks."""
         shelf = tuple(sorted((flask.size, self.kind(flask.keys).value) for flask in flasks))
-        return (self.trust > 0 and self._roomy(shelf)) or self._shelf(shelf) is not None
+        if self.trust > 0:
+            return self._roomy(shelf) or self._shelf(shelf, hard=False) is not None
+        return self._shelf(shelf) is not None
 
     def kiln_places(self, flasks: Sequence[Flask]) -> list[KilnPlace] | None:
         """The kiln places of these flasks, in their order."""
@@ -172,12 +174,12 @@ class Bench(Sharing):
         by_flask = dict(zip(order, places, strict=True))
         return [by_flask[i] for i in range(len(flasks))]
 
-    def _shelf(self, shelf: Shelf) -> tuple[KilnPlace, ...] | None:
-        if shelf not in self._shelves:
+    def _shelf(self, shelf: Shelf, *, hard: bool = True) -> tuple[KilnPlace, ...] | None:
+        if (shelf, hard) not in self._shelves:
             flasks = self._on_shelf(shelf)
-            places = fill(self.day.kilns, self.day.firings, self.day.rules, flasks)
-            self._shelves[shelf] = None if places is None else tuple(places[flask.label] for flask in flasks)
-        return self._shelves[shelf]
+            places = fill(self.day.kilns, self.day.firings, self.day.rules, flasks, hard=hard)
+            self._shelves[shelf, hard] = None if places is None else tuple(places[flask.label] for flask in flasks)
+        return self._shelves[shelf, hard]
 
     def _on_shelf(self, shelf: Shelf) -> list[ShelfFlask]:
         flasks = []

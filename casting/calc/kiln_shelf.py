@@ -78,7 +78,12 @@ def is_high_enough(kiln: Kiln, rules: Rules, height_mm: float) -> bool:
 
 
 def fill(
-    day_kilns: Sequence[Kiln], firings: Sequence[Firing], rules: Rules, flasks: Sequence[ShelfFlask]
+    day_kilns: Sequence[Kiln],
+    firings: Sequence[Firing],
+    rules: Rules,
+    flasks: Sequence[ShelfFlask],
+    *,
+    hard: bool = True,
 ) -> dict[str, KilnPlace] | None:
     """Return a place in a kiln for every flask, or None if none was found.
 
@@ -92,6 +97,8 @@ def fill(
         Gaps, and room under and over.
     flasks : sequence of ShelfFlask
         All flasks of the day, in any order.
+    hard : bool
+        Whether places are sought further where no corner takes a flask.
 
     Returns
     -------
@@ -106,12 +113,12 @@ def fill(
     longest = sorted(largest, key=lambda flask: -_firing_number(firings, flask))
     for count in range(1, len(day_kilns) + 1):
         turns = [turn for kilns in combinations(day_kilns, count) for turn in dict.fromkeys((kilns, kilns[::-1]))]
-        for hard in (False, True):
+        for further in (False, True) if hard else (False,):
             for turn in turns:
                 if len(flasks) > room_at_most(turn, rules, largest[-1].outside_mm):
                     continue
                 for order in (largest, longest):
-                    found = _share_out(turn, firings, rules, order, hard)
+                    found = _share_out(turn, firings, rules, order, further)
                     if found is not None:
                         return found
     return None
@@ -186,11 +193,13 @@ def shelf_faults(
             if not edge <= 2 * _pm(at_mm) <= 2 * _pm(room_mm) - edge:
                 found.append(f"Flask {flask.label} is less than {kiln.wall_gap_mm:g} mm from the side.")
     gap = 2 * (_pm(rules.kiln_gap_mm) - _pm(SLACK))
-    for (one, at), (other, there) in combinations(zip(flasks, places, strict=True), 2):
-        dx, dy = _pm(at.x_mm) - _pm(there.x_mm), _pm(at.y_mm) - _pm(there.y_mm)
-        need = max(_pm(one.outside_mm) + _pm(other.outside_mm) + gap, 0)
-        if 4 * (dx * dx + dy * dy) < need * need:
-            found.append(f"Flasks {one.label} and {other.label} are less than {rules.kiln_gap_mm:g} mm apart.")
+    stand = [
+        (_pm(at.x_mm), _pm(at.y_mm), _pm(one.outside_mm), one.label) for one, at in zip(flasks, places, strict=True)
+    ]
+    for (x, y, outside, label), (to_x, to_y, other_outside, other) in combinations(stand, 2):
+        need = max(outside + other_outside + gap, 0)
+        if 4 * ((x - to_x) ** 2 + (y - to_y) ** 2) < need * need:
+            found.append(f"Flasks {label} and {other} are less than {rules.kiln_gap_mm:g} mm apart.")
     return tuple(found)
 
 

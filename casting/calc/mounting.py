@@ -15,8 +15,9 @@ from casting.calc.result import Place
 from casting.calc.settling import AIM, Floats, Room, push
 from casting.calc.verify import faults
 
-FIRST, FINEST, STEPS, MORE_STEPS = 10.0, 0.03, 60, 200
-"""How much more than it has a layout is asked for, at first and at the end [mm], and in how many pushes.
+FIRST, FINEST, FEW_STEPS, STEPS, MORE_STEPS = 10.0, 0.03, 30, 60, 200
+"""How much more than it has a layout is asked for, at first and at the end [mm], and in how many pushes: a few for a
+first answer.
 
 Of 54 flasks of invented days 12 were left with less than 0.8 of the widest margin of a search ten times as long
 after 60 pushes, 4 after 60 and, where the margin was tight, 200 more.
@@ -138,7 +139,7 @@ def as_mounted(flasks: Sequence[Stood], *, longer: bool = True) -> list[tuple[Pl
     flasks : sequence of Stood
         Flasks whose places `verify.faults` accepted.
     longer : bool
-        Whether a wider margin is sought for longer where it is tight.
+        Whether a wider margin is sought for longer, and once more where it is tight.
 
     Returns
     -------
@@ -148,7 +149,7 @@ def as_mounted(flasks: Sequence[Stood], *, longer: bool = True) -> list[tuple[Pl
     """
     found = [[_measured(flask, flask.places)] for flask in flasks]
     starts = {nth: _starts(flask) for nth, flask in enumerate(flasks) if len(flask.waxes) > 1}
-    for steps, under_mm in ((STEPS, math.inf), (MORE_STEPS, TIGHT_MM if longer else -math.inf)):
+    for steps, under_mm in ((STEPS, math.inf), (MORE_STEPS, TIGHT_MM)) if longer else ((FEW_STEPS, math.inf),):
         tight = [nth for nth in starts if max(margin for margin, _ in found[nth]) <= under_mm]
         for some in _alike(tight, flasks):
             wider = _widened([flasks[nth] for nth in some], [starts[nth] for nth in some], steps)
