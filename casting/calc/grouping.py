@@ -118,7 +118,7 @@ def _spared(bench: Bench, plan: Tried) -> Tried:
 
 
 def _tries(bench: Bench, seeds: Flasks, loose: list[str]) -> Iterator[Callable[[], Tried]]:
-    """Two ways to fill the flasks: first pieces and what is heavy before others, then what is wide before others."""
+    """Two ways to fill the flasks: by weight, first pieces before others, then by area; or from the plan before."""
     if bench.day.previous:
         yield lambda: _from_before(bench, seeds, loose)
         yield lambda: _filled(bench, seeds, _order(bench, loose, _area_mm2, firsts=True))
