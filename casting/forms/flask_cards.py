@@ -54,6 +54,7 @@ class SheetForm(forms.Form):
         label=_("Labels used already"),
         help_text=_("Of the first sheet, counted along the rows. Plain paper has none."),
         required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={"invalid": _("That is not a whole number of labels. Count those that are gone, like 2.")},
     )
     x = nudge(_("Nudge to the right, in mm"), _("If the print lies too far left. With a minus: to the left."))

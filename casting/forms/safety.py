@@ -31,6 +31,11 @@ NOT_A_COUNT = {
 }
 
 
+def whole_number() -> forms.TextInput:
+    """Return where a count is typed: a browser's number box hands in nothing for what it cannot read."""
+    return forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+
+
 class YesNo(forms.NullBooleanSelect):
     """Yes, no, or nobody has said."""
 
@@ -52,6 +57,7 @@ class SafetyForm(ModelForm):
             if isinstance(field, forms.NullBooleanField):
                 field.widget = YesNo()
             elif isinstance(field, forms.IntegerField):
+                field.widget = whole_number()
                 field.error_messages |= NOT_A_COUNT
         for name, choices in (("melter", MELTERS), ("fuel", FUELS)):
             self.fields[name] = forms.TypedChoiceField(
