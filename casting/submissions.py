@@ -137,14 +137,24 @@ def _refuse_if_closed(day: CastingDay) -> None:
         raise HandInClosed(_("Hand-in for this casting day is closed. Ask your teacher."))
 
 
-def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
-    """What stands in plaster is no longer the student's to change: every later plan keeps its flask."""
+def invested(day: CastingDay) -> dict[str, str]:
+    """Waxes that stand in plaster, by tag, each with why a student changes them no more. Two queries at most."""
     labels = set(day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", flat=True))
     last = Plan.objects.latest_of(day) if labels else None
-    for flask in last.plan["flasks"] if last else []:
-        if flask["label"] in labels and wax.tag in {there["key"] for there in flask["waxes"]}:
-            sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
-            raise Invested(sentence % {"tag": wax.tag, "label": flask["label"]})
+    sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
+    return {
+        there["key"]: sentence % {"tag": there["key"], "label": flask["label"]}
+        for flask in (last.plan["flasks"] if last else [])
+        if flask["label"] in labels
+        for there in flask["waxes"]
+    }
+
+
+def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
+    """What stands in plaster is no longer the student's to change: every later plan keeps its flask."""
+    sentence = invested(day).get(wax.tag)
+    if sentence:
+        raise Invested(sentence)
 
 
 def _free_tag(day: CastingDay) -> str:

@@ -33,7 +33,9 @@ def my_waxes(request: StudentRequest) -> HttpResponse:
     for day in days:
         own = [wax for wax in waxes if wax.day_id == day.pk]
         told = _told(day, own)
-        listed.append((day, day.hand_in_open(), [(wax, told.get(wax.tag)) for wax in own]))
+        open_now = day.hand_in_open()
+        stays = submissions.invested(day) if own and open_now else {}
+        listed.append((day, open_now, [(wax, told.get(wax.tag), stays.get(wax.tag)) for wax in own]))
     return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
 
 

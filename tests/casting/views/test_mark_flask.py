@@ -64,8 +64,12 @@ def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client
 def test_a_student_neither_takes_back_nor_changes_what_is_invested(plan, student, student_client, teacher_client):
     wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
     mark(teacher_client, plan, "invested")
+    listed = student_client.get(reverse("my_waxes")).content.decode()
+    offered = {one.pk: reverse("change_wax", args=[one.pk]) in listed for one in (wax, free)}
+    assert offered == {wax.pk: False, free.pk: True}
     said = f"Wax {wax.tag} is invested in flask A and stays as it is. Ask your teacher."
     changed = typed(plan.day, weight="3.3", version="1", later="1")
+    assert said in listed
     for name, values in (("withdraw_wax", {"version": "1"}), ("change_wax", changed)):
         page = student_client.post(reverse(name, args=[wax.pk]), values, follow=True)
         assert said in page.content.decode()
