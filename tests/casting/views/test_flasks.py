@@ -5,7 +5,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from casting.models import CastingDay, Plan, Wax
+from casting.models import CastingDay, FlaskSize, Plan, Wax
 from casting.planning import make_plan
 from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
 from tests.casting_factories import handed_in
@@ -73,6 +73,15 @@ def test_waxes_are_called_what_their_students_call_them(day, teacher, teacher_cl
 def test_a_wax_left_out_has_its_reason(day, teacher, teacher_client, address):
     store(day, teacher, plan_of_one())
     assert "58 mm tall; the tallest flask takes 34.6 mm." in teacher_client.get(address).content.decode()
+
+
+def test_no_flask_at_all_is_called_no_proof(day, student, teacher, teacher_client, address):
+    handed_in(day, student)
+    FlaskSize.objects.update(offered=False)
+    make_plan(day, by=teacher)
+    page = teacher_client.get(address).content.decode()
+    assert "Every wax is left out." in page
+    assert "cannot be done in fewer." not in page
 
 
 def test_why_it_cannot_be_fewer_stands_on_top(day, teacher, teacher_client, address):
