@@ -26,6 +26,10 @@ AIM = 0.02
 OVER = 3.2
 """How far each averaged move is taken; tried on classes, 1 to 5: most found, in fewest steps."""
 
+# Taken and handed back at once: from then on the C library keeps smaller pieces that it is handed back. Else the
+# arrays of a push go back to the system after every push, and fetching them anew can take as long as the push.
+np.empty(2**21)
+
 CORNERS = ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))
 
 
@@ -44,41 +48,16 @@ class Room:
     aim_mm: float
 
     @classmethod
-    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM, count: int = 0) -> Room:
-        """The room for these waxes on that base, with so much more to be asked of each clearance.
-
-        If a greater count is given, waxes that nothing is asked of stand in for the others.
-        """
-        count = max(count, len(footprints))
-        more = count - len(footprints)
-        sides = [(one.width_mm / 2, one.depth_mm / 2) for one in footprints] + [(1.0, 1.0)] * more
-        usable = [base.usable_mm(one) for one in footprints] + [np.inf] * more
-        first, second = _pairs(count)
-        asked = np.where(first < count, base.between_mm, base.clear_mm)
-        real = (first % count < len(footprints)) & (second < len(footprints))
+    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM) -> Room:
+        """The room for these waxes on that base, with so much more to be asked of each clearance."""
+        first, _ = pairs_of(len(footprints))
         return cls(
-            np.array([sides]),
-            np.array([usable]),
+            np.array([[(one.width_mm / 2, one.depth_mm / 2) for one in footprints]]),
+            np.array([[base.usable_mm(one) for one in footprints]]),
             np.array([[base.hub_mm / 2 + base.reach_mm]]),
             np.array([[base.hub_mm / 2]]),
-            np.where(real, asked, -np.inf)[None],
+            np.where(first < len(footprints), base.between_mm, base.clear_mm)[None],
             aim_mm,
-        )
-
-    @classmethod
-    def beside(cls, rooms: Sequence[Room], trials: Sequence[int]) -> Room:
-        """Rooms of as many waxes each, one after the other, each for so many trials."""
-
-        def each(of: Sequence[Floats]) -> Floats:
-            return np.repeat(np.concatenate(of), trials, axis=0)
-
-        return cls(
-            each([room.half for room in rooms]),
-            each([room.usable for room in rooms]),
-            each([room.reach for room in rooms]),
-            each([room.hub for room in rooms]),
-            each([room.need for room in rooms]),
-            rooms[0].aim_mm,
         )
 
     @cached_property
@@ -95,7 +74,7 @@ class Room:
     @cached_property
     def pairs(self) -> NDArray[np.intp]:
         """Waxes against waxes, then paths (numbered from `count`) against waxes."""
-        return _pairs(self.count)
+        return pairs_of(self.count)
 
     @cached_property
     def both_ways(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -111,7 +90,19 @@ class Room:
         return (waxes == first).astype(float), (waxes == second).astype(float)
 
 
-def _pairs(count: int) -> NDArray[np.intp]:
+def pairs_of(count: int) -> NDArray[np.intp]:
+    """Return waxes against waxes, then paths against waxes.
+
+    Parameters
+    ----------
+    count : int
+        How many waxes.
+
+    Returns
+    -------
+    array of int
+        Firsts and seconds; the path of wax i is numbered `count` + i.
+    """
     waxes = list(combinations(range(count), 2))
     paths = [(count + one, other) for one, other in permutations(range(count), 2)]
     return np.array(waxes + paths, dtype=np.intp).T
@@ -222,7 +213,6 @@ class Push:
     move: Floats
     worst: Floats
     total: Floats
-    unwidened: Floats
 
 
 def _parts(push: Spots, turn: Floats) -> Floats:
@@ -247,19 +237,19 @@ def _pair_moves(room: Room, boxes: Boxes, touch: Touch, lack: Floats) -> tuple[F
     return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(touch.normal, ease_2 * turn_2) * scale
 
 
-def _wall_moves(room: Room, boxes: Boxes, arms: Spots, wider: Floats) -> tuple[Floats, Floats]:
+def _wall_moves(room: Room, boxes: Boxes, arms: Spots) -> tuple[Floats, Floats]:
     """How far each corner is over the usable circle, and the moves that bring it back."""
     arms = arms[:, :, : room.count]
     spots = arms + boxes.at[:, : room.count]
     far = np.abs(spots)
-    over = np.maximum(far + (room.aim_mm - room.usable + wider[:, None]), 0.0)
+    over = np.maximum(far + (room.aim_mm - room.usable), 0.0)
     outward = spots / np.maximum(far, 1e-12)
     turn = _cross(arms, outward)
     back = _parts(-outward, -room.ease * turn) * (over / (1.0 + room.ease * turn**2))
     return over, back.sum(axis=1)
 
 
-def push(room: Room, state: Floats, wider_mm: Floats | None = None) -> Push:
+def push(room: Room, state: Floats) -> Push:
     """Work out one step for every trial.
 
     Parameters
@@ -268,27 +258,20 @@ def push(room: Room, state: Floats, wider_mm: Floats | None = None) -> Push:
         The base and its waxes.
     state : array of float
         Trial, wax, and x [mm], y [mm], turn [radians].
-    wider_mm : array of float, optional
-        How much more each trial is asked of every gap and wall [mm].
 
     Returns
     -------
     Push
-        The moves, the largest lack, the sum of lacks and the largest lack of paths and reach, which are
-        never asked wider; each measured `aim_mm` beyond what is asked.
+        The moves, the largest lack and the sum of lacks, each measured `aim_mm` beyond what is asked.
     """
-    wider = np.zeros(len(state)) if wider_mm is None else wider_mm
-    waxes = room.count * (room.count - 1) // 2
     boxes = Boxes.of(room, state)
     arms = boxes.corners()
     touch = _touches(room, boxes, arms)
-    lack = room.need + room.aim_mm - touch.gap
-    lack[:, :waxes] += wider[:, None]
-    lack = np.maximum(lack, 0.0)
+    lack = np.maximum(room.need + room.aim_mm - touch.gap, 0.0)
     lack[boxes.along[:, room.pairs[0]] <= 0] = 0.0
     move_1, move_2 = _pair_moves(room, boxes, touch, lack)
     by_1, by_2 = room.belongs
-    over, back = _wall_moves(room, boxes, arms, wider)
+    over, back = _wall_moves(room, boxes, arms)
     feet = boxes.at[:, : room.count]
     far = np.abs(feet)
     beyond = np.maximum(far + room.aim_mm - room.reach, 0.0)
@@ -301,5 +284,4 @@ def push(room: Room, state: Floats, wider_mm: Floats | None = None) -> Push:
         np.moveaxis(OVER * moves / np.maximum(counts, 1.0), 0, 2),
         np.maximum.reduce([lack.max(axis=1), over.max(axis=(0, 2)), beyond.max(axis=1)]),
         lack.sum(axis=1) + over.sum(axis=(0, 2)) + beyond.sum(axis=1),
-        np.maximum(lack[:, waxes:].max(axis=1), beyond.max(axis=1)),
     )
