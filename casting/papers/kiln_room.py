@@ -41,10 +41,14 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class FarSheet:
-    """What is read from two metres away: at most seven rows, and which part of the firing they are."""
+    """What is read from two metres away: at most seven rows, and which part of the firing they are.
+
+    `onward` is the first row of the next sheet, if that is of the same part: it may hang on this sheet's back.
+    """
 
     part: str
     rows: tuple[Row, ...]
+    onward: Row | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +166,10 @@ def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...
         night, pours = [*night, pours[0]], pours[1:]
     parts = ((_("night"), night), (_("pours"), pours))
     return tuple(
-        FarSheet(part, _marked(rows[first : first + ROWS_A_SHEET]))
+        FarSheet(part, _marked(rows[first:after]), rows[after] if after < len(rows) else None)
         for part, rows in parts
         for first in range(0, len(rows), ROWS_A_SHEET)
+        for after in (first + ROWS_A_SHEET,)
     )
 
 

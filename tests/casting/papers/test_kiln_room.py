@@ -273,6 +273,15 @@ def test_the_far_sheets_say_it_too(plan_24):
         assert "Door shut from wax-out to about 450 °C." in page
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_sheet_of_pours_names_the_pour_that_follows_it(plan_24, paper):
+    plan_24.day.course.school.paper = paper
+    night, near, pours, more = pages_of(render(kiln_room_html(plan_24)))
+    clock, pour = re.search(r"(\d\d:\d\d) \d+ ?°C (POUR \w+)", more).groups()
+    assert f"Not the end: {clock} {pour} is on sheet 3." in pours
+    assert not any("Not the end" in page for page in (night, near, more))
+
+
 def test_a_kiln_with_a_long_and_wicked_name_costs_no_sheet(day, teacher):
     name = "<script>{{ settings.SECRET_KEY }}</script> file:///etc/hostname " + "k" * 120
     plan, day_file = json.loads(json.dumps(plan_of_24()).replace('"k1"', json.dumps(name)))
