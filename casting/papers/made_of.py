@@ -109,6 +109,11 @@ def parts_of(day: CastingDay, plan: Plan | None, cautions: Iterable[ShownCaution
     return {part: _short(value) for part, value in parts.items()}
 
 
+def changed_since(parts: Parts) -> bool:
+    """Tell whether the day has changed since its plan was made; it has not while there is none."""
+    return parts.get(Part.WAXES) == _short(True)
+
+
 def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
     """The parts of a day without its waxes; empty ones if nothing can be made of it."""
     if not day_file:

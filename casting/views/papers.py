@@ -18,6 +18,7 @@ from casting.models import CastingDay
 from casting.papers import printing
 from casting.papers.answers import answer_file, answer_held_back, answer_pdf, origin_of, wall_for
 from casting.papers.kinds import PAPERS
+from casting.papers.made_of import changed_since
 from casting.papers.printing import Wall
 from casting.papers.site import printed_from
 from casting.way import way_of
@@ -34,6 +35,7 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
         "day": wall.day,
         "way": way_of(wall.day, "papers", wall.plan),
         "plan": wall.plan,
+        "outdated": changed_since(wall.parts),
         "stops": wall.stops,
         "standings": standings,
         "to_print": [one for one in standings if one.to_print],

@@ -170,6 +170,15 @@ def test_a_teacher_gets_the_pdf_of_the_last_revision(day, teacher, teacher_clien
     assert answer["Content-Disposition"] == f'inline; filename="{name}"'
 
 
+def test_a_plan_older_than_its_waxes_is_made_again_before_it_is_printed(day, student, teacher, teacher_client, page):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    said = "Something has changed since revision 1 of the plan was made. Make it again"
+    assert said not in words_of(teacher_client.get(page))
+    handed_in(day, student)
+    assert said in words_of(teacher_client.get(page))
+
+
 def test_the_day_plan_keeps_its_older_address(day, teacher, teacher_client, quick):
     store(day, teacher, plan_of_one())
     older = teacher_client.get(reverse("day_plan_pdf", args=[day.pk]))
