@@ -11,7 +11,7 @@ from casting.calc.crowding import FULL
 from casting.calc.day import DayInput
 from casting.calc.footprint import Base, cannot_share
 from casting.calc.kiln_shelf import ShelfFlask, fill, firing_for, is_high_enough
-from casting.calc.placing import find_layout
+from casting.calc.placing import find_layout, find_layouts
 from casting.calc.result import KilnPlace, Place, TreePlace
 from casting.calc.share import Sharing
 from casting.calc.trees import TreeWax, find_tree, length_of
@@ -20,7 +20,7 @@ from casting.calc.words import Kind
 SEEK = 6
 """Work for a layout while a plan is sought."""
 
-SEEK_SURE = 58
+SEEK_SURE = 32
 """Work for a layout that was taken for granted."""
 
 LOOSER = 0.04
@@ -62,7 +62,7 @@ class Bench(Sharing):
         self.weighed = 0
         self.refuted: dict[tuple[frozenset[str], str], bool] = {}
         self.daring = 0.0
-        self.trust = 0.0
+        self.brief, self.trust, self.roomy = False, 0.0, True
         self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._sought: dict[tuple[frozenset[str], Base], int] = {}
         self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
@@ -89,7 +89,10 @@ class Bench(Sharing):
             return known
         names = sorted(keys)
         footprints = [self.pieces[key].footprint for key in names]
-        if self._hopeless(keys, size, work) or cannot_share(footprints, base):
+        if self._hopeless(keys, size, work):
+            return None
+        if cannot_share(footprints, base):
+            self._sought[keys, base] = SEEK_HARD
             return None
         places = find_layout(footprints, base, work)
         self._sought[keys, base] = work
@@ -99,6 +102,19 @@ class Bench(Sharing):
         self.spent += 1
         self._laid[keys, base] = dict(zip(names, places, strict=True))
         return self._laid[keys, base]
+
+    def lay_out(self, flasks: Iterable[Flask]) -> None:
+        """Seek layouts that are not known yet, briefly and all beside one another."""
+        names = [
+            (sorted(flask.keys), self.bases[flask.size])
+            for flask in flasks
+            if not self.bases[flask.size].trunk and not self.laid(flask.keys, flask.size)
+        ]
+        asked = [([self.pieces[key].footprint for key in keys], base) for keys, base in names]
+        for (keys, base), places in zip(names, find_layouts(asked), strict=True):
+            if places is not None:
+                self.spent += 1
+                self._laid[frozenset(keys), base] = dict(zip(keys, places, strict=True))
 
     def _tree(self, keys: frozenset[str], size: str) -> Mapping[str, TreePlace] | None:
         """Places on a tree whose trunk, as long as it then is, leaves the charge within one melt."""
@@ -157,9 +173,8 @@ class Bench(Sharing):
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
         """True if a place in the kilns was found for each of these flasks."""
         shelf = tuple(sorted((flask.size, self.kind(flask.keys).value) for flask in flasks))
-        if self.trust > 0:
-            return self._roomy(shelf) or self._shelf(shelf, hard=False) is not None
-        return self._shelf(shelf) is not None
+        trusted = self.trust > 0 and self.roomy and self._roomy(shelf)
+        return trusted or self._shelf(shelf, hard=not self.brief) is not None
 
     def kiln_places(self, flasks: Sequence[Flask]) -> list[KilnPlace] | None:
         """The kiln places of these flasks, in their order."""

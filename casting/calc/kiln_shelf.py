@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -140,7 +140,7 @@ def _share_out(
             return None
     for flask in order:
         for kiln, load in zip(kilns, loads, strict=True):
-            if _suits(kiln, firings, rules, [*load, flask]) and _spots(kiln, rules, [*load, flask], hard):
+            if _suits(kiln, firings, rules, [*load, flask]) and any(_stood(kiln, rules, [*load, flask], hard)):
                 load.append(flask)
                 break
         else:
@@ -253,15 +253,23 @@ def _room(kiln: Kiln, outside_mm: float, pitch_mm: float) -> int:
 
 def _spots(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> tuple[Spot, ...] | None:
     """Verified places for a load, or None: something to spare, or just fitting; `hard` tries longer."""
+    return next(
+        (
+            spots
+            for spots in _stood(kiln, rules, load, hard)
+            if not shelf_faults(kiln, rules, load, [KilnPlace(kiln.key, *spot) for spot in spots])
+        ),
+        None,
+    )
+
+
+def _stood(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> Iterator[tuple[Spot, ...]]:
+    """Places that a search found for a load, something to spare before just fitting."""
     order = sorted(range(len(load)), key=lambda i: (-load[i].outside_mm, load[i].label))
     off_mm = kiln.wall_gap_mm - rules.kiln_gap_mm / 2
     for spare_mm in (SPARE, 0.0):
         pitches = tuple(load[i].outside_mm + rules.kiln_gap_mm + spare_mm for i in order)
         found = packed(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
-        if found is None:
-            continue
-        at = dict(zip(order, found, strict=True))
-        spots = tuple((round(at[i][0] + off_mm, 3), round(at[i][1] + off_mm, 3)) for i in range(len(load)))
-        if not shelf_faults(kiln, rules, load, [KilnPlace(kiln.key, *spot) for spot in spots]):
-            return spots
-    return None
+        if found is not None:
+            at = dict(zip(order, found, strict=True))
+            yield tuple((round(at[i][0] + off_mm, 3), round(at[i][1] + off_mm, 3)) for i in range(len(load)))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import combinations
+from itertools import accumulate, combinations
 
 from casting.calc.charge import STERLING_SG, by_diameter, charge_limit
 from casting.calc.day import SLACK
@@ -66,17 +67,17 @@ class Needs:
         if not pieces:
             return Need(0, "")
         apart = self.rules.day.rules.sections_may_differ_by + 1
-        steps = len(Section)
+        steps = sorted({piece.step for piece in pieces})
 
         @cache
         def best(first: int) -> tuple[Need, ...]:
-            if first >= steps:
+            later = [step for step in steps if step >= first]
+            if not later:
                 return ()
-            choices = [best(first + 1)]
-            for last in range(first, steps):
-                block = [piece for piece in pieces if first <= piece.step <= last]
-                if block:
-                    choices.append((self._of_block(block), *best(last + apart)))
+            choices = [best(later[0] + 1)]
+            for last in later:
+                block = [piece for piece in pieces if later[0] <= piece.step <= last]
+                choices.append((self._of_block(block), *best(last + apart)))
             return max(choices, key=lambda needs: (sum(n.flasks for n in needs), -len(needs)))
 
         needs = best(0)
@@ -156,13 +157,13 @@ def _waxes(number: int) -> str:
 def _bins(weights: Sequence[float], most: float) -> int:
     """A lower bound for bins: large, middle and small items apart (Martello and Toth 1990, L2)."""
     most += EASE
-    best = 0
-    for small in sorted({0.0, *(w for w in weights if w <= most / 2)}):
-        huge = [w for w in weights if w > most - small]
-        large = [w for w in weights if most / 2 < w <= most - small]
-        rest = sum(w for w in weights if small <= w <= most / 2)
-        over = rest - (len(large) * most - sum(large))
-        best = max(best, len(huge) + len(large) + max(0, math.ceil(over / most - EASE)))
+    order = sorted(weights)
+    sums = [0.0, *accumulate(order)]
+    half, best = bisect_right(order, most / 2), 0
+    for small in sorted({0.0, *order[:half]}):
+        low, top = bisect_left(order, small), bisect_right(order, most - small)
+        over = sums[half] - sums[low] - ((top - half) * most - (sums[top] - sums[half]))
+        best = max(best, len(order) - half + max(0, math.ceil(over / most - EASE)))
     return best
 
 

@@ -79,56 +79,91 @@ WAYS: tuple[Way, ...] = (_front, _left, _to_corner)
 
 def _by_corners(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> Spots | None:
     """Each circle where it touches two others or sides, at the place preferred."""
-    found: Spots | None = ()
+    found = None
     for count in range(1, len(across_mm) + 1):
         found = _one_more(across_mm[:count], width_mm, depth_mm, way)
         if found is None:
             break
-    return found
+    return found and found[0]
 
 
-@lru_cache(maxsize=20_000)
-def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> Spots | None:
-    """The circles but the last as they stand, and that one; loads that begin alike share their beginning."""
-    before = _one_more(across_mm[:-1], width_mm, depth_mm, way) if len(across_mm) > 1 else ()
+@lru_cache(maxsize=8_000)
+def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> tuple[Spots, Floats] | None:
+    """The circles but the last as they stand, and that one; then every place that was free for it.
+
+    Loads that begin alike share their beginning. Beside a circle as wide, only what touches it is new.
+    """
+    before = _one_more(across_mm[:-1], width_mm, depth_mm, way) if len(across_mm) > 1 else ((), np.empty((0, 2)))
     if before is None:
         return None
+    stand, free = before
     half = across_mm[-1] / 2
-    apart = half + np.array(across_mm[:-1]) / 2
-    grown = np.column_stack([np.array(before).reshape(-1, 2), apart])
-    spots = _corners(grown, half, width_mm, depth_mm)
-    inside = np.all((spots >= half - 1e-9) & (spots <= np.array([width_mm, depth_mm]) - half + 1e-9), axis=1)
-    spots = spots[inside]
-    far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
-    free = spots[np.all(far >= apart**2 - 1e-6, axis=1)]
-    if not len(free):
+    grown = np.column_stack([np.array(stand).reshape(-1, 2), half + np.array(across_mm[:-1]) / 2])
+    if across_mm[-2:-1] == across_mm[-1:]:
+        spots = np.concatenate(
+            [_free_of(grown[-1:], free), _free_of(grown, _touching_last(grown, half, width_mm, depth_mm))]
+        )
+    else:
+        spots = _free_of(grown, _corners(grown, half, width_mm, depth_mm))
+    if not len(spots):
         return None
-    return *before, min(((float(x), float(y)) for x, y in free), key=lambda spot: way(spot, width_mm, depth_mm))
+    best = min(((float(x), float(y)) for x, y in spots), key=lambda spot: way(spot, width_mm, depth_mm))
+    return (*stand, best), spots
+
+
+def _free_of(grown: Floats, spots: Floats) -> Floats:
+    """Those of the spots that are far enough from each circle; `grown`: x, y, apart."""
+    far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
+    free: Floats = spots[np.all(far >= grown[:, 2] ** 2 - 1e-6, axis=1)]
+    return free
 
 
 def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
-    """Middles where a circle touches two sides, a side and a circle, or two circles; `grown`: x, y, apart."""
+    """Middles on the floor where a circle touches two sides, a side and a circle, or two circles."""
     sides = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
+    first, second = np.triu_indices(len(grown), 1)
+    spots = [np.array(sides), *_by_sides(grown, half, width_mm, depth_mm), *_between(grown[first], grown[second])]
+    return _on_floor(np.concatenate(spots), half, width_mm, depth_mm)
+
+
+def _touching_last(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
+    """Those of the corners where it touches the last circle."""
+    last = np.repeat(grown[-1:], len(grown) - 1, axis=0)
+    spots = [*_by_sides(grown[-1:], half, width_mm, depth_mm), *_between(grown[:-1], last)]
+    return _on_floor(np.concatenate(spots), half, width_mm, depth_mm)
+
+
+def _on_floor(spots: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
+    far = np.array([width_mm, depth_mm]) - half + 1e-9
+    within: Floats = spots[np.all((spots >= half - 1e-9) & (spots <= far), axis=1)]
+    return within
+
+
+def _by_sides(grown: Floats, half: float, width_mm: float, depth_mm: float) -> list[Floats]:
+    """Middles where a circle touches a side and a circle."""
     x, y, apart = grown.T
-    spots = [np.array(sides)]
+    spots = []
     for at in (half, width_mm - half):
         rise = np.sqrt(np.maximum(apart**2 - (at - x) ** 2, 0.0))
         spots += [np.column_stack([np.full_like(y, at), y + side]) for side in (-rise, rise)]
     for at in (half, depth_mm - half):
         run = np.sqrt(np.maximum(apart**2 - (at - y) ** 2, 0.0))
         spots += [np.column_stack([x + side, np.full_like(x, at)]) for side in (-run, run)]
-    first, second = np.triu_indices(len(grown), 1)
-    across = np.column_stack([x[second] - x[first], y[second] - y[first]])
+    return spots
+
+
+def _between(first: Floats, second: Floats) -> list[Floats]:
+    """Middles where a circle touches both circles of a pair."""
+    across = second[:, :2] - first[:, :2]
     between = np.hypot(across[:, 0], across[:, 1])
-    meet = (between > np.abs(apart[first] - apart[second])) & (between < apart[first] + apart[second])
+    meet = (between > np.abs(first[:, 2] - second[:, 2])) & (between < first[:, 2] + second[:, 2])
     first, second, across, between = first[meet], second[meet], across[meet], between[meet]
-    along = (between**2 + apart[first] ** 2 - apart[second] ** 2) / (2 * between)
-    aside = np.sqrt(np.maximum(apart[first] ** 2 - along**2, 0.0))
+    along = (between**2 + first[:, 2] ** 2 - second[:, 2] ** 2) / (2 * between)
+    aside = np.sqrt(np.maximum(first[:, 2] ** 2 - along**2, 0.0))
     unit = across / between[:, None]
     left = np.column_stack([-unit[:, 1], unit[:, 0]])
-    foot = grown[first, :2] + along[:, None] * unit
-    spots += [foot + aside[:, None] * left, foot - aside[:, None] * left]
-    return np.concatenate(spots)
+    foot = first[:, :2] + along[:, None] * unit
+    return [foot + aside[:, None] * left, foot - aside[:, None] * left]
 
 
 def _pushed_apart(across_mm: Sequence[float], width_mm: float, depth_mm: float) -> Spots | None:

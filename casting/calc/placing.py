@@ -28,6 +28,9 @@ JUST = 5 * AIM
 JUST_STEPS = 120
 """Steps that are spent on what may just fit."""
 
+BESIDE, BESIDE_STEPS = 8, 40
+"""Flasks whose waxes are pushed apart beside one another, and for how many steps."""
+
 ROUNDS = ((10, 0.5, 12.0), (15, 0.5, 5.5), (25, 0.5, 3.5), (40, 0.3, math.inf))
 """Steps, the share of the trials that go on into the next round, and the most that the best of them may lack.
 
@@ -62,9 +65,61 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     >>> find_layout([Footprint(20, 6, 6.5)], Base(63.5, 24, 6, 7, 3))
     (Place(x_mm=0.0, y_mm=0.0, turn_deg=0.0),)
     """
-    order = sorted(range(len(footprints)), key=lambda i: _rank(footprints[i]))
+    order = _sorted(footprints)
     found = _layout(tuple(_upright(footprints[i]) for i in order), base, work)
     return None if found is None else _handed_back(footprints, order, found)
+
+
+def find_layouts(asked: Sequence[tuple[Sequence[Footprint], Base]]) -> list[tuple[Place, ...] | None]:
+    """Return what a brief search finds for each of several flasks, all beside one another.
+
+    Parameters
+    ----------
+    asked : sequence of (sequence of Footprint, Base)
+        The waxes of each flask, in any order, and the base they stand on.
+
+    Returns
+    -------
+    list of (tuple of Place or None)
+        For each as `find_layout`; None where that has to look longer.
+    """
+    orders = [_sorted(waxes) for waxes, _ in asked]
+    upright = [tuple(_upright(waxes[i]) for i in order) for order, (waxes, _) in zip(orders, asked, strict=True)]
+    found = [
+        _layout(waxes, base, 0) if len(waxes) == 1 else None for waxes, (_, base) in zip(upright, asked, strict=True)
+    ]
+    by_count = sorted((nth for nth, waxes in enumerate(upright) if len(waxes) > 1), key=lambda nth: len(upright[nth]))
+    for start in range(0, len(by_count), BESIDE):
+        some = by_count[start : start + BESIDE]
+        for nth, places in zip(some, _beside([(upright[nth], asked[nth][1]) for nth in some]), strict=True):
+            found[nth] = None if places is None else _handed_back(asked[nth][0], orders[nth], places)
+    return found
+
+
+def _beside(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[tuple[Place, ...] | None]:
+    """A few trials of each flask pushed apart together."""
+    most = max(len(waxes) for waxes, _ in asked)
+    firsts = [
+        np.array([next(trials) for _ in range(QUICK)]) for trials in (_trials(waxes, base) for waxes, base in asked)
+    ]
+    state = np.concatenate([np.pad(trial, ((0, 0), (0, most - trial.shape[1]), (0, 0))) for trial in firsts])
+    room = Room.beside([Room.of(waxes, base, count=most) for waxes, base in asked], [QUICK] * len(asked))
+    whose = np.repeat(np.arange(len(asked)), QUICK)
+    found: list[tuple[Place, ...] | None] = [None] * len(asked)
+    for _ in range(BESIDE_STEPS):
+        pushed = push(room, state)
+        for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
+            waxes, base = asked[whose[trial]]
+            places = printed(state[trial, : len(waxes)])
+            if found[whose[trial]] is None and not faults(waxes, places, base):
+                found[whose[trial]] = places
+        stay = np.array([found[nth] is None for nth in whose])
+        if not stay.any():
+            break
+        state = state + pushed.move
+        if not stay.all():
+            room, state, whose = room.only(stay), state[stay], whose[stay]
+    return found
 
 
 def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: Sequence[Place]) -> tuple[Place, ...]:
@@ -73,6 +128,10 @@ def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: S
     for i, place in zip(order, found, strict=True):
         places[i] = place if _upright(footprints[i]) == footprints[i] else _quarter(place)
     return tuple(places)
+
+
+def _sorted(footprints: Sequence[Footprint]) -> list[int]:
+    return sorted(range(len(footprints)), key=lambda i: _rank(footprints[i]))
 
 
 def _rank(one: Footprint) -> tuple[float, ...]:

@@ -48,17 +48,46 @@ class Room:
     aim_mm: float
 
     @classmethod
-    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM) -> Room:
-        """The room for these waxes on that base, with so much more to be asked of each clearance."""
-        first, _ = pairs_of(len(footprints))
+    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM, count: int = 0) -> Room:
+        """The room for these waxes on that base, with so much more to be asked of each clearance.
+
+        If a greater count is given, waxes that nothing is asked of stand in for the others.
+        """
+        count = max(count, len(footprints))
+        more = count - len(footprints)
+        sides = [(one.width_mm / 2, one.depth_mm / 2) for one in footprints] + [(1.0, 1.0)] * more
+        usable = [base.usable_mm(one) for one in footprints] + [np.inf] * more
+        first, second = pairs_of(count)
+        asked = np.where(first < count, base.between_mm, base.clear_mm)
+        real = (first % count < len(footprints)) & (second < len(footprints))
         return cls(
-            np.array([[(one.width_mm / 2, one.depth_mm / 2) for one in footprints]]),
-            np.array([[base.usable_mm(one) for one in footprints]]),
+            np.array([sides]),
+            np.array([usable]),
             np.array([[base.hub_mm / 2 + base.reach_mm]]),
             np.array([[base.hub_mm / 2]]),
-            np.where(first < len(footprints), base.between_mm, base.clear_mm)[None],
+            np.where(real, asked, -np.inf)[None],
             aim_mm,
         )
+
+    @classmethod
+    def beside(cls, rooms: Sequence[Room], trials: Sequence[int]) -> Room:
+        """Rooms of as many waxes each, one after the other, each for so many trials."""
+
+        def each(of: Sequence[Floats]) -> Floats:
+            return np.repeat(np.concatenate(of), trials, axis=0)
+
+        return cls(
+            each([room.half for room in rooms]),
+            each([room.usable for room in rooms]),
+            each([room.reach for room in rooms]),
+            each([room.hub for room in rooms]),
+            each([room.need for room in rooms]),
+            rooms[0].aim_mm,
+        )
+
+    def only(self, stay: NDArray[np.bool_]) -> Room:
+        """The room of some of its trials."""
+        return Room(self.half[stay], self.usable[stay], self.reach[stay], self.hub[stay], self.need[stay], self.aim_mm)
 
     @cached_property
     def count(self) -> int:

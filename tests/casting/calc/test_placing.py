@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from casting.calc.footprint import Base, Footprint, cannot_share
-from casting.calc.placing import _layout, find_layout
+from casting.calc.placing import _layout, find_layout, find_layouts
 from casting.calc.verify import faults
 
 SMALL = Base(diameter_mm=63.5, hub_mm=24, between_mm=6, reach_mm=7, clear_mm=3)
@@ -75,6 +75,22 @@ def test_width_and_depth_may_be_given_either_way_round(group, base):
     assert (places is None) is (again is None)
     if again is not None:
         assert faults(turned, again, base) == ()
+
+
+@given(st.lists(st.tuples(groups, bases), min_size=1, max_size=12))
+@settings(max_examples=25, deadline=None)
+def test_what_is_found_beside_others_holds_and_is_what_is_found_alone(asked):
+    together = find_layouts(asked)
+    for (group, base), places in zip(asked, together, strict=True):
+        assert places is None or faults(group, places, base) == ()
+        assert find_layouts([(group, base)]) == [places]
+
+
+def test_flasks_half_full_are_all_laid_out_beside_one_another():
+    bands = [Footprint(22, 6, 6.5)]
+    asked = [(bands * count, base) for base in (SMALL, LARGE) for count in (1, 2, 3)] + [(bands * 5, LARGE)]
+    assert None not in find_layouts(asked)
+    assert find_layouts([(bands, SMALL), (bands * 60, SMALL)])[1] is None
 
 
 def test_a_wax_alone_stands_in_the_middle():

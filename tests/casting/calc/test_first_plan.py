@@ -1,0 +1,56 @@
+"""A plan at once: what was taken for granted is laid out before it counts, and put in anew where it cannot be."""
+
+from __future__ import annotations
+
+from casting.calc import first_plan as module
+from casting.calc.first_plan import first_plan
+from casting.calc.flasks import SEEK_SURE, Bench
+from tests.casting.calc.days import a_day, a_wax, sizes
+
+
+def bands(count):
+    return [a_wax(f"w{number:02}", wax_g=1.0, width_mm=22, depth_mm=6, height_mm=25) for number in range(count)]
+
+
+def planned(day):
+    bench = Bench(day)
+    plan = first_plan(bench, (), [key for key in bench.pieces if bench.alone[key]])
+    return bench, plan
+
+
+def test_every_flask_of_a_first_plan_has_a_layout_and_a_place_in_the_kilns():
+    bench, plan = planned(a_day(bands(14), flask_sizes=sizes(small=4, middle=2, tall=0)))
+    assert plan.flasks
+    assert all(bench.laid(flask.keys, flask.size) for flask in plan.flasks)
+    assert bench.kiln_places(plan.flasks) is not None
+    assert sorted(key for flask in plan.flasks for key in flask.keys) + sorted(plan.left) == sorted(bench.pieces)
+
+
+def test_what_has_no_layout_is_put_in_anew_and_the_other_flasks_stay(monkeypatch):
+    day = a_day(bands(10), flask_sizes=sizes(small=6, middle=0, tall=0))
+    _, freely = planned(day)
+    fullest = max(freely.flasks, key=lambda flask: len(flask.keys))
+    assert len(fullest.keys) > 1
+    put_back = []
+
+    def without(bench, keys, size, work, found=Bench.layout):
+        return None if keys >= fullest.keys else found(bench, keys, size, work)
+
+    def noted(bench, way, laid, back=module._put_back):
+        put_back.append(laid)
+        return back(bench, way, laid)
+
+    def sought_in_vain(bench, flasks, lay_out=Bench.lay_out):
+        lay_out(bench, [flask for flask in flasks if not flask.keys >= fullest.keys])
+        for flask in flasks:
+            if flask.keys >= fullest.keys:
+                bench._sought[flask.keys, bench.bases[flask.size]] = SEEK_SURE
+
+    monkeypatch.setattr(Bench, "layout", without)
+    monkeypatch.setattr(Bench, "lay_out", sought_in_vain)
+    monkeypatch.setattr(module, "_put_back", noted)
+    bench, plan = planned(day)
+    assert put_back
+    assert set(put_back[0]) == set(freely.flasks) - {fullest}
+    assert not any(flask.keys >= fullest.keys for flask in plan.flasks)
+    assert all(bench.laid(flask.keys, flask.size) for flask in plan.flasks)
