@@ -7,11 +7,14 @@ from dataclasses import replace
 from itertools import count, product
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from casting.calc.day import DayInput
 from casting.calc.flasks import Flasks
 from casting.calc.result import Grouping
+from casting.calc.solver import in_whole
+
+NODES = 1000
+"""Branches for pairing labels; the programme in parts is whole already, so none are needed."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -50,11 +53,37 @@ def stay_put(flasks: Flasks, day: DayInput) -> list[str]:
     open_labels = sorted(set(day.previous) - set(labels))
     rows = sorted((i for i, label in enumerate(labels) if not label), key=lambda i: min(flasks[i].keys))
     if rows and open_labels:
-        common = [[len(flasks[i].keys.intersection(day.previous[label].waxes)) for label in open_labels] for i in rows]
-        for row, column in zip(*linear_sum_assignment(np.array(common), maximize=True), strict=True):
-            if common[row][column]:
-                labels[rows[row]] = open_labels[column]
+        for i, label in _paired(flasks, rows, open_labels, day):
+            labels[i] = label
     return _completed(labels, range(len(labels)))
+
+
+def _paired(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], day: DayInput) -> list[tuple[int, str]]:
+    """Flasks and labels of the plan before, each once, with most waxes in common."""
+    common = [
+        (row, at, len(flasks[i].keys.intersection(day.previous[label].waxes)))
+        for row, i in enumerate(free)
+        for at, label in enumerate(open_labels)
+    ]
+    pairs = [(row, at, many) for row, at, many in common if many]
+    if not pairs:
+        return []
+    columns = [(np.array([row, len(free) + at]), np.ones(2)) for row, at, _ in pairs]
+    rows = len(free) + len(open_labels)
+    found = in_whole(
+        np.array([-float(many) for _, _, many in pairs]),
+        columns,
+        (np.zeros(rows), np.ones(rows)),
+        np.ones(len(pairs)),
+        NODES,
+    )
+    if found.amounts is None:
+        raise AssertionError("labels that may all be left unused were not paired")
+    return [
+        (free[row], open_labels[at])
+        for (row, at, _), used in zip(pairs, found.amounts.tolist(), strict=True)
+        if used > 0.5
+    ]
 
 
 def _completed(labels: list[str], order: Iterable[int]) -> list[str]:

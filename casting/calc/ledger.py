@@ -5,18 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import csc_array, vstack
 
+from casting.calc import solver
 from casting.calc.flasks import Bench
 from casting.calc.share import Party
-
-Floats = np.ndarray[Any, np.dtype[np.float64]]
-Flags = np.ndarray[Any, np.dtype[np.bool_]]
-Counts = np.ndarray[Any, np.dtype[np.int_]]
+from casting.calc.solver import Columns, Counts, Flags, Floats
 
 USED = 1e-6
 """A column is used in parts if it is used more than this."""
@@ -111,6 +106,11 @@ class Ledger:
         self._many_rows = after + len(self.parties)
         self._rows: list[Counts] = []
         self._costs: list[float] = []
+        self._parts = solver.Parts(self._many_rows)
+        self._parts.add([(np.array([row]), np.array([-1.0])) for row in range(len(self.waxes))])
+        self._numbers: list[int] = []
+        self._entered: set[int] = set()
+        self._kept: list[Goal] = []
 
     def add(self, keys: frozenset[str], size: str, *, weighed: bool = True) -> int:
         """Enter a column, once, to be weighed in parts or only chosen among; return its number."""
@@ -130,15 +130,24 @@ class Ledger:
         """True if a column is weighed in parts."""
         return self.known.get((keys, size)) in self.weighed
 
-    def _matrix(self, numbers: Sequence[int], kept: Sequence[Kept]) -> csc_array:
-        """Rows of waxes, sizes, parties and kept goals; columns of flasks, then of waxes left out."""
-        columns = [self._rows[number] for number in numbers] + [np.array([row]) for row in range(len(self.waxes))]
-        rows = np.concatenate(columns)
-        starts = np.concatenate([[0], np.cumsum([len(one) for one in columns])])
-        is_size = (rows >= len(self.waxes)) & (rows < len(self.waxes) + len(self.sizes))
-        covers = csc_array((np.where(is_size, 1.0, -1.0), rows, starts), shape=(self._many_rows, len(columns)))
-        prices = np.array([self.prices(limit.goal, numbers) for limit in kept]).reshape(len(kept), len(columns))
-        return csc_array(vstack([covers, csc_array(prices)], format="csc"))
+    def _columns(self, numbers: Sequence[int], goals: Sequence[Goal]) -> Columns:
+        """Columns in rows of waxes, sizes, parties and goals."""
+        asks = np.array([self.prices(goal, numbers)[len(self.waxes) :] for goal in goals])
+        after = np.arange(self._many_rows, self._many_rows + len(goals))
+        columns = []
+        for nth, number in enumerate(numbers):
+            rows = self._rows[number]
+            figures = np.where((rows >= len(self.waxes)) & (rows < len(self.waxes) + len(self.sizes)), 1.0, -1.0)
+            columns.append((np.append(rows, after), np.append(figures, asks[:, nth])) if goals else (rows, figures))
+        return columns
+
+    def _left_out(self, goals: Sequence[Goal]) -> Columns:
+        """A column for each wax left out, in its row and those of goals."""
+        after = np.arange(self._many_rows, self._many_rows + len(goals))
+        return [
+            (np.append(row, after), np.array([-1.0, *(goal.out.get(key, 0.0) for goal in goals)]))
+            for row, key in enumerate(self.waxes)
+        ]
 
     def _limits(self, kept: Sequence[Kept], out: Collection[str]) -> Floats:
         """What each row may come to; where waxes may stay out, a party may need fewer flasks."""
@@ -147,9 +156,9 @@ class Ledger:
         return np.array([-1.0] * len(self.waxes) + stock + fewest + [limit.most for limit in kept])
 
     def prices(self, goal: Goal, numbers: Sequence[int]) -> Floats:
-        """What a goal asks of each of these columns, then of each wax left out."""
+        """What a goal asks of each wax left out, then of each of these columns."""
         costs = np.array([self._costs[number] for number in numbers])
-        return np.append(goal.per_flask + goal.per_cost * costs, [goal.out.get(key, 0.0) for key in self.waxes])
+        return np.append([goal.out.get(key, 0.0) for key in self.waxes], goal.per_flask + goal.per_cost * costs)
 
     def earnings(self, worth: Worth, numbers: Sequence[int]) -> Floats:
         """What each of these columns earns by what waxes are worth, less what is asked of it."""
@@ -159,7 +168,7 @@ class Ledger:
             + [worth.party.get(party, 0.0) for party in self.parties]
         )
         sums = np.array([by_row[self._rows[number]].sum() for number in numbers])
-        return np.asarray(sums - self.prices(Goal("", worth.per_flask, worth.per_cost, {}), numbers)[: len(numbers)])
+        return np.asarray(sums - self.prices(Goal("", worth.per_flask, worth.per_cost, {}), numbers)[len(self.waxes) :])
 
     def in_parts(
         self, goal: Goal, kept: Sequence[Kept], out: Collection[str], struck: Flags, fixed: Collection[int] = ()
@@ -177,26 +186,41 @@ class Ledger:
         struck : array of bool
             Columns, by number, that do not count; those beyond its end do.
         fixed : collection of int
-            Columns that are chosen already; these count in any case.
+            Columns, weighed before, that are chosen already; these count in any case.
 
         Returns
         -------
         InParts or None
             None if nothing keeps to the rows.
         """
-        numbers = sorted({n for n in self.weighed if n >= len(struck) or not struck[n]}.union(fixed))
-        least = [float(number in fixed) for number in numbers] + [0.0] * len(self.waxes)
-        most = [np.inf] * len(numbers) + [float(key in out) for key in self.waxes]
-        rows: Any = self._matrix(numbers, kept)
-        between: Any = np.column_stack([least, most])
-        limits = self._limits(kept, out)
-        found = linprog(self.prices(goal, numbers), A_ub=rows, b_ub=limits, bounds=between, method="highs-ds")
-        if found.x is None or found.fun is None:
+        self._enter(kept)
+        numbers = np.array(self._numbers, dtype=int)
+        usable = ~np.append(struck, np.zeros(max(0, len(self.columns) - len(struck)), dtype=bool))[numbers]
+        chosen = np.isin(numbers, list(fixed))
+        least = np.append(np.zeros(len(self.waxes)), np.where(chosen, 1.0, 0.0))
+        most = np.append([float(key in out) for key in self.waxes], np.where(usable | chosen, np.inf, 0.0))
+        limits, tops = self._limits(kept, out), {limit.goal.name: limit.most for limit in kept}
+        rows = np.append(limits[: self._many_rows], [tops.get(one.name, np.inf) for one in self._kept])
+        found = self._parts.solve(self.prices(goal, self._numbers), least, most, rows)
+        if found is None:
             return None
-        duals = np.maximum(0.0, -np.asarray(found.ineqlin.marginals))
-        places = np.flatnonzero(found.x[: len(numbers)] > USED).tolist()
-        used, amounts = tuple(numbers[place] for place in places), tuple(found.x[places].tolist())
-        return InParts(float(found.fun), self._worth(goal, kept, out, duals), used, amounts)
+        names = [one.name for one in self._kept]
+        tops_at = [self._many_rows + names.index(limit.goal.name) for limit in kept]
+        worth = self._worth(goal, kept, out, np.append(found.worth[: self._many_rows], found.worth[tops_at]))
+        amounts = found.amounts[len(self.waxes) :]
+        used = sorted((self._numbers[place], float(amounts[place])) for place in np.flatnonzero(amounts > USED))
+        return InParts(found.least, worth, tuple(number for number, _ in used), tuple(much for _, much in used))
+
+    def _enter(self, kept: Sequence[Kept]) -> None:
+        """Columns weighed since, and rows of goals kept for the first time."""
+        fresh = sorted(self.weighed - self._entered)
+        self._parts.add(self._columns(fresh, self._kept))
+        self._numbers += fresh
+        self._entered.update(fresh)
+        for goal in (limit.goal for limit in kept):
+            if goal not in self._kept:
+                self._parts.add_row(self.prices(goal, self._numbers))
+                self._kept.append(goal)
 
     def _worth(self, goal: Goal, kept: Sequence[Kept], out: Collection[str], duals: Floats) -> Worth:
         """What the rows are worth, and the bound that this worth proves whatever a solver rounds."""
@@ -247,17 +271,13 @@ class Ledger:
         if not only:
             return InWhole(None, -np.inf, ended=False)
         kept = [limit if limit.goal.per_cost else replace(limit, most=math.floor(limit.most) + 0.5) for limit in kept]
-        most = np.array([1.0] * len(only) + [float(key in out) for key in self.waxes])
-        found = milp(
-            self.prices(goal, only) if trouble is None else np.append(trouble, np.zeros(len(self.waxes))),
-            integrality=np.ones(len(most), dtype=int),
-            bounds=Bounds(0, most),
-            constraints=LinearConstraint(self._matrix(only, kept), -np.inf, self._limits(kept, out)),
-            options={"node_limit": nodes, "mip_rel_gap": 0.0},
-        )
-        if found.x is None:
-            none_at_all = found.status == 2
-            return InWhole(None, np.inf if none_at_all else -np.inf, ended=none_at_all)
-        bound = found.get("mip_dual_bound")
-        chosen = tuple(only[int(place)] for place in np.flatnonzero(found.x[: len(only)] > 0.5))
-        return InWhole(chosen, -np.inf if bound is None else float(bound), ended=found.status == 0)
+        goals = [limit.goal for limit in kept]
+        most = np.array([float(key in out) for key in self.waxes] + [1.0] * len(only))
+        asks = self.prices(goal, only) if trouble is None else np.append(np.zeros(len(self.waxes)), trouble)
+        columns = [*self._left_out(goals), *self._columns(only, goals)]
+        limits = self._limits(kept, out)
+        found = solver.in_whole(asks, columns, (np.full(len(limits), -np.inf), limits), most, nodes)
+        if found.amounts is None:
+            return InWhole(None, np.inf if found.ended else -np.inf, found.ended)
+        places = np.flatnonzero(found.amounts[len(self.waxes) :] > 0.5)
+        return InWhole(tuple(only[int(place)] for place in places), found.least, found.ended)

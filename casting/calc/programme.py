@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from casting.calc.needs import EASE, Needs, by_reach
 from casting.calc.share import Party, Piece
+from casting.calc.solver import columns_of, in_whole
 
 NODES = 3000
 """Branches that the programme may open: work, not seconds, so that the answer is the same."""
@@ -130,12 +130,12 @@ class Programme:
                 matrix[number, columns[column]] = figure
         for column, price in prices.items():
             aim[columns[column]] = price
-        found = milp(
+        found = in_whole(
             aim,
-            integrality=np.array([int(column[0] != "button") for column in columns]),
-            bounds=Bounds(0, [self.most[column] for column in columns]),
-            constraints=LinearConstraint(matrix, lb=[figure for _, figure in rows]),
-            options={"node_limit": NODES, "mip_rel_gap": 0.0},
+            columns_of(matrix),
+            (np.array([figure for _, figure in rows]), np.full(len(rows), np.inf)),
+            np.array([self.most[column] for column in columns]),
+            NODES,
+            parts=np.array([column[0] == "button" for column in columns]),
         )
-        bound = found.get("mip_dual_bound")
-        return 0.0 if bound is None or not math.isfinite(bound) else max(0.0, float(bound))
+        return max(0.0, found.least) if math.isfinite(found.least) else 0.0

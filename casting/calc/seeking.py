@@ -14,9 +14,10 @@ from casting.calc.aims import Tried
 from casting.calc.crowding import STEPS, Step
 from casting.calc.effort import CENT, goals_of, most_of
 from casting.calc.flasks import SEEK_HARD, Flask, Flasks
-from casting.calc.ledger import Floats, Goal, InParts, Kept, Worth
+from casting.calc.ledger import Goal, InParts, Kept, Worth
 from casting.calc.pricing import EASE, FEW, TIE, WAXES_EASY, Pricing
 from casting.calc.share import Party
+from casting.calc.solver import Floats
 
 ASKS = 80
 """How often the worth of waxes may be asked anew for one bound."""
@@ -215,7 +216,7 @@ class Seeking(Pricing):
         """What is to be least: how full flasks are, or cost with a little of that; None for what is left out."""
         crowded: Floats = self.strikes.crowding[numbers] ** CROWDS
         if goal.per_cost:
-            return self.ledger.prices(goal, numbers)[: len(numbers)] + EVEN * self.value(goal) * crowded
+            return self.ledger.prices(goal, numbers)[len(self.loose) :] + EVEN * self.value(goal) * crowded
         return crowded if goal.per_flask else None
 
     def _plan_of(self, chosen: Sequence[int]) -> Tried | None:

@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csc_array
 
 from casting.calc.aims import Tried, score
 from casting.calc.covering import Cover
@@ -16,6 +14,7 @@ from casting.calc.flasks import Bench, Flask
 from casting.calc.labels import moved_from, stay_put
 from casting.calc.ledger import Kept
 from casting.calc.needs import Needs
+from casting.calc.solver import columns_of, in_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,14 +130,16 @@ def _chosen(cover: Cover, options: Sequence[_Option], kept: Sequence[Kept]) -> l
             rows[names.index(option.label), place] = 1.0
     whole[:, many:] = np.eye(len(waxes))
     for nth, limit in enumerate(kept):
-        rows[len(names) + nth] = ledger.prices(limit.goal, [option.number for option in options])
+        asks = ledger.prices(limit.goal, [option.number for option in options])
+        rows[len(names) + nth] = np.roll(asks, many)
     most = [float(ledger.spare.get(name, 1)) for name in names] + [limit.most for limit in kept]
     held = cover.bench.day.held
-    found = milp(
+    found = in_whole(
         np.array([-float(option.stays) for option in options] + [0.0] * len(waxes)),
-        integrality=np.ones(rows.shape[1], dtype=int),
-        bounds=Bounds(0, [1.0] * many + [float(key not in held) for key in cover.loose]),
-        constraints=[LinearConstraint(csc_array(whole), 1, 1), LinearConstraint(csc_array(rows), -np.inf, most)],
-        options={"node_limit": cover.effort.nodes, "mip_rel_gap": 0.0},
+        columns_of(np.concatenate([whole, rows])),
+        (np.append(np.ones(len(waxes)), np.full(len(rows), -np.inf)), np.append(np.ones(len(waxes)), most)),
+        np.array([1.0] * many + [float(key not in held) for key in cover.loose]),
+        cover.effort.nodes,
     )
-    return None if found.x is None else [options[int(place)] for place in np.flatnonzero(found.x[:many] > 0.5)]
+    chosen = None if found.amounts is None else np.flatnonzero(found.amounts[:many] > 0.5)
+    return None if chosen is None else [options[int(place)] for place in chosen]

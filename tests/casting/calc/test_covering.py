@@ -3,13 +3,12 @@
 import json
 from itertools import combinations
 
-import numpy as np
 import pytest
 
 from casting.calc.aims import Tried
 from casting.calc.bounds import usable_sizes
 from casting.calc.columns import stands_of
-from casting.calc.covering import Cover
+from casting.calc.covering import NONE, Cover
 from casting.calc.crowding import Step
 from casting.calc.effort import Effort, goals_of, most_of
 from casting.calc.flasks import Bench, Flask
@@ -96,7 +95,7 @@ def test_a_plan_that_leaves_one_wax_out_is_not_measured_against_one_and_a_half()
     ledger = Ledger(bench, {size: 2}, sorted(bench.pieces), {})
     numbers = [ledger.add(frozenset([key]), size) for key in sorted(bench.pieces)]
     _, left, _, cost = goals_of(bench, sorted(bench.pieces))
-    found = ledger.in_parts(cost, [Kept(left, most_of(left, 1))], bench.pieces, np.zeros(0, dtype=bool))
+    found = ledger.in_parts(cost, [Kept(left, most_of(left, 1))], bench.pieces, NONE)
     costs = sorted(ledger.columns[number].cost for number in numbers)
     assert found is not None
     assert found.worth.least == pytest.approx(costs[0] + costs[1], rel=1e-4)
@@ -112,7 +111,7 @@ def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_sa
     for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1])):
         ledger.add(keys, size)
     goal = goals_of(bench, loose)[2]
-    parts = ledger.in_parts(goal, [], [], ())
+    parts = ledger.in_parts(goal, [], [], NONE)
     assert parts.worth.least == pytest.approx(parts.least, abs=1e-6)
     for column in ledger.columns:
         earned = sum(parts.worth.wax[key] for key in column.keys) - parts.worth.asked(column.size, column.party)
@@ -185,7 +184,7 @@ def test_what_columns_earn_is_what_their_waxes_are_worth_less_what_is_asked():
     for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1]))[:60]:
         ledger.add(keys, size)
     goal = goals_of(bench, sorted(bench.pieces))[3]
-    worth = ledger.in_parts(goal, [], frozenset(bench.pieces), ()).worth
+    worth = ledger.in_parts(goal, [], frozenset(bench.pieces), NONE).worth
     by_hand = [
         sum(worth.wax[key] for key in one.keys) - worth.asked(one.size, one.party) - worth.per_cost * one.cost
         for one in ledger.columns
@@ -200,9 +199,9 @@ def test_a_column_that_is_chosen_counts_whole():
     for keys, size in sorted(in_view(bench), key=lambda one: (sorted(one[0]), one[1])):
         ledger.add(keys, size)
     goal = goals_of(bench, loose)[2]
-    free = ledger.in_parts(goal, [], [], ())
+    free = ledger.in_parts(goal, [], [], NONE)
     single = next(n for n, column in enumerate(ledger.columns) if len(column.keys) == 1 and n not in free.used)
-    bound = ledger.in_parts(goal, [], [], (), {single})
+    bound = ledger.in_parts(goal, [], [], NONE, {single})
     assert bound.amounts[bound.used.index(single)] >= 1 - 1e-9
     assert bound.least >= free.least - 1e-9
 
