@@ -154,6 +154,9 @@ class Stand:
         """
         worth = np.array([sum(wax_worth[key] for key in keys) for keys in self._names])
         order = np.argsort(-worth, kind="stable")
+        bare = asked + per_cost * (self.powder_cost + self.mixed_cost + self.button_cost * self.least_button_g)
+        if float(worth[order[: self.most]].sum()) - bare <= floor - EASE:
+            return Found(iter(()), -math.inf)
         return _Growing(self, worth[order], order, asked, per_cost, full).beyond(floor, carried, wanted)
 
 

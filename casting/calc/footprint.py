@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 from casting.calc.day import SLACK
@@ -314,6 +315,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
     return _area_over(footprints, base, half_gap_mm) or _ring_over(footprints, base, half_gap_mm)
 
 
+@lru_cache(maxsize=20_000)
 def ring_share(footprint: Footprint, base: Base) -> float:
     """Return what share of the ring about the axis a wax takes up wherever it stands.
 
