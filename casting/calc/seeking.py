@@ -86,11 +86,12 @@ class Seeking(Pricing):
     def _one_by_one(
         self, goal: Goal, kept: Sequence[Kept], parts: InParts, wanted: float, step: Step
     ) -> tuple[int, ...] | None:
-        """Columns chosen as the programme in parts uses them: of many waxes a few at a time, then one by one."""
+        """Columns chosen as the programme in parts uses them: of many waxes a few at a time, twice as many, singly."""
         few = max(1, len(self.loose) // WAXES_MANY)
-        singly = {1} if WAXES_EASY < len(self.loose) <= WAXES_VERY_MANY else set[int]()
-        tries = sorted({few, *singly}, reverse=True) if len(self.loose) > WAXES_EASY else []
-        found = (self._dived(goal, kept, parts, wanted, step, most) for most in tries)
+        twice = [2 * few] if len(self.loose) > WAXES_MANY else []
+        singly = [1] if len(self.loose) <= WAXES_VERY_MANY else []
+        tries = [few, *twice, *singly] if len(self.loose) > WAXES_EASY else []
+        found = (self._dived(goal, kept, parts, wanted, step, most) for most in dict.fromkeys(tries))
         return next((chosen for chosen in found if chosen is not None), None)
 
     def _dived(
