@@ -87,10 +87,10 @@ class Seeking(Pricing):
         self, goal: Goal, kept: Sequence[Kept], parts: InParts, wanted: float, step: Step
     ) -> tuple[int, ...] | None:
         """Columns chosen as the programme in parts uses them: of many waxes a few at a time, twice as many, singly."""
-        few = max(1, len(self.loose) // WAXES_MANY)
-        twice = [2 * few] if len(self.loose) > WAXES_MANY else []
-        singly = [1] if len(self.loose) <= WAXES_VERY_MANY else []
-        tries = [few, *twice, *singly] if len(self.loose) > WAXES_EASY else []
+        waxes = len(self.loose)
+        few = max(1, waxes // WAXES_MANY)
+        others = [2 * few, 1] if WAXES_MANY < waxes <= WAXES_VERY_MANY else []
+        tries = [few, *others] if waxes > WAXES_EASY else []
         found = (self._dived(goal, kept, parts, wanted, step, most) for most in dict.fromkeys(tries))
         return next((chosen for chosen in found if chosen is not None), None)
 
