@@ -48,7 +48,8 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     ]
     for flask in night.flasks:
         children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees, letter_mm)
-    labels = ", ".join(flask.label for flask in night.flasks)
+    poured = _("poured")
+    labels = ", ".join(f"{flask.label} ({poured})" if flask.poured else flask.label for flask in night.flasks)
     return drawing(
         children,
         title=_("Shelf of kiln %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.key, "labels": labels},
@@ -62,11 +63,18 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
 def _flask(
     flask: FlaskSheet, x: float, y: float, degrees: Callable[[float], str] | None, letter_mm: float
 ) -> list[SafeString]:
-    """A flask's outside with its label; below it its temperature, if asked, no wider than the flask."""
+    """A flask's outside with its label; below it its temperature, if asked, no wider than the flask.
+
+    One that is poured stands there no more: its ring is broken and crossed, and a word says so if there is room.
+    """
     outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4)
+    if flask.poured:
+        outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4, stroke_dasharray="5 4")
+        reach = flask.size.outside_mm * 0.36
+        outside += line(x - reach, y + reach, x + reach, y - reach, stroke_width=1.4)
     if degrees is None:
         return [outside, text(x, y + 0.36 * letter_mm, flask.label, letter_mm, text_anchor="middle", font_weight="700")]
-    words = degrees(flask.flask_c)
+    words = _("poured") if flask.poured else degrees(flask.flask_c)
     size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
     return [
         outside,

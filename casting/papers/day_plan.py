@@ -116,12 +116,13 @@ def words_beside(diameter_mm: float) -> str:
     return next((f"beside-{most}" for most in WORDS_BESIDE if diameter_mm <= most), "")
 
 
-def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int]]:
-    """Return one flask of each size with how many are needed, smallest first."""
+def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int, int]]:
+    """Return one flask of each size with how many are still needed and how many are filled, smallest first."""
     flasks = sorted(flasks, key=lambda flask: (flask.size.diameter_mm, flask.size.height_mm, flask.size.key))
     count = Counter(flask.size.key for flask in flasks)
+    filled = Counter(flask.size.key for flask in flasks if flask.invested)
     first = {flask.size.key: flask for flask in reversed(flasks)}
-    return [(first[key], many) for key, many in count.items()]
+    return [(first[key], many - filled[key], filled[key]) for key, many in count.items()]
 
 
 def pours_of(opened: OpenedPlan) -> list[FlaskSheet]:

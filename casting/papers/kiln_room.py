@@ -13,7 +13,7 @@ from casting.calc.words import Do
 from casting.models import Plan
 from casting.opened import open_plan, outdated
 from casting.papers.handout_words import DOOR_SHUT_TO_C, NO_REHEAT_UNDER_C
-from casting.reading import KilnNight, PlanSheet, SegmentLine
+from casting.reading import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 from casting.shown import degrees
 
 ROWS_A_SHEET = 7
@@ -27,7 +27,8 @@ MANY_TURNS = 6
 class Row:
     """One thing to do at a kiln; no temperature where nothing is read.
 
-    A hold lasts `until`; `then_c` is where the kiln goes after it, `then_off` that it is switched off.
+    A hold lasts `until`; `then_c` is where the kiln goes after it, `then_off` that it is switched off. What is
+    `done` is not done again: its verb says so, or is `struck`.
     """
 
     at: datetime
@@ -37,6 +38,8 @@ class Row:
     then_c: float | None = None
     then_off: bool = False
     new_day: bool = False
+    done: bool = False
+    struck: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ class AtHeat:
     """The flasks that stand in a kiln for one temperature."""
 
     flask_c: int
-    labels: tuple[str, ...]
+    flasks: tuple[FlaskSheet, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,12 @@ class KilnSheets:
     def heats(self) -> tuple[AtHeat, ...]:
         """The temperatures that its flasks are poured at, as they come."""
         heats = dict.fromkeys(flask.flask_c for flask in self.night.flasks)
-        return tuple(AtHeat(c, tuple(one.label for one in self.night.flasks if one.flask_c == c)) for c in heats)
+        return tuple(AtHeat(c, tuple(one for one in self.night.flasks if one.flask_c == c)) for c in heats)
+
+    @property
+    def all_poured(self) -> bool:
+        """True if no flask of it waits for its pour any more."""
+        return all_poured(self.night)
 
     @property
     def off_at(self) -> datetime:
@@ -117,17 +125,30 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     then = [*(one.to_c for one in night.segments[1:]), None]
     holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
     on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
-    return [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
+    rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
+    if not all_poured(night):
+        return rows
+    # Nobody fires an empty kiln.
+    before, pours = ([row if row.done else replace(row, done=True, struck=True) for row in part] for part in rows)
+    return before, pours
+
+
+def all_poured(night: KilnNight) -> bool:
+    """Tell whether a kiln's flasks, if it has any, are all poured."""
+    return bool(night.flasks) and all(flask.poured for flask in night.flasks)
 
 
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     """The flasks go in together, as the studio closes or as the kiln goes on."""
     loads = [step for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
-    at = sorted({step.at for step in loads})
-    return [
-        Row(time, _("LOAD %(count)d") % {"count": sum(len(step.flasks) for step in loads if step.at == time)}, None)
-        for time in at
-    ]
+    rows = []
+    for time in sorted({step.at for step in loads}):
+        now = [step for step in loads if step.at == time]
+        count, poured = sum(len(step.flasks) for step in now), sum(len(step.done) for step in now)
+        verb = _("LOAD %(count)d") % {"count": count - poured}
+        # As long as one of them is poured, all of them were loaded.
+        rows.append(Row(time, _("LOADED") if poured else verb, None, done=poured > 0))
+    return rows
 
 
 def _hold(segment: SegmentLine, then_c: float | None) -> Row:
@@ -144,7 +165,7 @@ def _held(segment: SegmentLine) -> str:
 
 def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
     """The soak and each pour, with where the kiln goes after it; off after the last flask."""
-    rows = [Row(one.out_at, _("POUR %(flask)s") % {"flask": one.label}, one.flask_c) for one in night.flasks]
+    rows = [Row(one.out_at, _pour(one), one.flask_c, done=one.poured) for one in night.flasks]
     for turn in segments[1:]:
         last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
         rows[last] = replace(rows[last], then_c=turn.to_c)
@@ -152,6 +173,11 @@ def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
         rows[-1] = replace(rows[-1], then_off=True)
     soaks = [Row(one.reached_at, _held(one), one.to_c) for one in segments[:1]]
     return [*soaks, *rows]
+
+
+def _pour(flask: FlaskSheet) -> str:
+    """What is to be done with a flask, or that it is done."""
+    return (_("%(flask)s POURED") if flask.poured else _("POUR %(flask)s")) % {"flask": flask.label}
 
 
 def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...]:

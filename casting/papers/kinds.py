@@ -25,6 +25,7 @@ from casting.papers.weigh_out import weigh_out_html
 ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
 SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED, Part.LANGUAGE}
 """What every sheet of a plan has in its head and figures."""
+ON_BENCH = frozenset({Part.INVESTED, Part.POURED})
 SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD}
 
 
@@ -98,17 +99,19 @@ PAPERS: tuple[Paper, ...] = (
         made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
-    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS}),
+    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS} | ON_BENCH),
     Paper(
         "flask-cards",
         _("Flask cards"),
         flask_cards_html,
-        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS},
+        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS} | ON_BENCH,
         needs=("flasks",),
     ),
-    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET, needs=("bowls",)),
-    Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html, made_of=SHEET, needs=("firings",)),
-    Paper("weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES}, needs=("flasks",)),
+    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED}, needs=("bowls",)),
+    Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html, made_of=SHEET | {Part.POURED}, needs=("firings",)),
+    Paper(
+        "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)
+    ),
     Paper("slips", _("Student slips"), slips_html, made_of=SHEET | {Part.NAMES}, needs=("flasks", "left_out")),
 )
 """In the order of the day. A paper that fails costs no other paper."""

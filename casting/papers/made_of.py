@@ -20,8 +20,8 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.errors import Refused
 from casting.holding import ShownCaution, cautions_of_day, safety_record_of
-from casting.models import CastingDay, Plan
-from casting.opened import names_of
+from casting.models import CastingDay, Flask, Plan
+from casting.opened import names_of, states_of
 from casting.papers.render import PROJECT
 from casting.papers.site import address_of
 from casting.planning import NotPlanned, day_file_of, is_outdated
@@ -34,6 +34,8 @@ class Part(StrEnum):
     PLAN = "plan"
     WAXES = "waxes"
     NAMES = "names"
+    INVESTED = "invested"
+    POURED = "poured"
     CAUTIONS = "cautions"
     CLEARED = "cleared"
     OFFERED = "offered"
@@ -53,6 +55,8 @@ WHY: Mapping[Part, str | Promise] = {
     Part.PLAN: _("a later revision"),
     Part.WAXES: _("waxes have changed"),
     Part.NAMES: _("names have changed"),
+    Part.INVESTED: _("other flasks are invested"),
+    Part.POURED: _("other flasks are poured"),
     Part.CAUTIONS: _("cautions have changed"),
     Part.CLEARED: _("what was cleared has changed"),
     Part.OFFERED: _("what the day offers has changed"),
@@ -128,10 +132,13 @@ def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
 
 
 def _of_plan(plan: Plan, day_file: str, cautions: Sequence[ShownCaution]) -> dict[Part, Any]:
+    states = states_of(plan.day)
     return {
         Part.PLAN: [plan.pk, plan.revision],
         Part.WAXES: not day_file or is_outdated(plan, day_file),
         Part.NAMES: sorted((tag, named.student, named.piece) for tag, named in names_of(plan.day).items()),
+        Part.INVESTED: sorted(states),
+        Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
         Part.CAUTIONS: _raised(cautions),
         Part.CLEARED: _cleared(cautions),
     }

@@ -10,7 +10,7 @@ from django.template.loader import render_to_string
 from casting.calc.day import Alloy
 from casting.models import Plan
 from casting.opened import open_plan, outdated
-from casting.reading import FlaskSheet, PlanSheet
+from casting.reading import FlaskSheet, MetalLine, PlanSheet
 
 FRESH_SHARE = 0.5
 """Scrap above one half is not advised (published: Stuller, "Silver comparisons" for silver,
@@ -27,9 +27,14 @@ class Bags:
     flasks: tuple[FlaskSheet, ...]
 
     @property
+    def to_weigh(self) -> tuple[FlaskSheet, ...]:
+        """Those that are not poured yet."""
+        return tuple(flask for flask in self.flasks if not flask.poured)
+
+    @property
     def charge_g(self) -> float:
-        """All bags together."""
-        return math.fsum(flask.charge_g for flask in self.flasks)
+        """All bags that are still to be weighed out, together."""
+        return math.fsum(flask.charge_g for flask in self.to_weigh)
 
     @property
     def rows(self) -> list[tuple[FlaskSheet, float]]:
@@ -38,8 +43,8 @@ class Bags:
 
     @property
     def fresh_g(self) -> float:
-        """The fresh metal of all bags at least."""
-        return math.fsum(fresh_g for _flask, fresh_g in self.rows)
+        """The fresh metal at least of all bags that are still to be weighed out."""
+        return math.fsum(fresh_g for flask, fresh_g in self.rows if not flask.poured)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,7 @@ class MetalList:
     """One metal with its bags."""
 
     alloy: Alloy
-    total_g: float
+    line: MetalLine
     bags: tuple[Bags, ...]
 
     @property
@@ -65,7 +70,7 @@ def fresh_at_least(charge_g: float) -> float:
 def metals_of(sheet: PlanSheet) -> list[MetalList]:
     """Return each metal of the plan with its bags in the order of pours, the school's before any student's own."""
     lists = []
-    for key, total_g in sheet.totals["charge_g"].items():
+    for key, line in zip(sheet.totals["charge_g"], sheet.metals, strict=True):
         flasks = [flask for flask in sheet.flasks if flask.alloy.key == key]
         if not flasks:
             continue
@@ -74,7 +79,7 @@ def metals_of(sheet: PlanSheet) -> list[MetalList]:
         for owner in owners:
             theirs = tuple(flask for flask in flasks if _owner(flask) == owner)
             bags.append(Bags(theirs[0].owner, theirs))
-        lists.append(MetalList(sheet.day.alloys[key], total_g, tuple(bags)))
+        lists.append(MetalList(sheet.day.alloys[key], line, tuple(bags)))
     return lists
 
 

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from casting.reading import Named, read_plan
+from casting.reading import MetalLine, Named, read_plan
 from tests.casting.written_plans import THREE, as_text, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
 
 
@@ -12,7 +12,7 @@ def test_the_figures_are_the_plans_own():
     sheet = read_plan(*as_text(*plan_of_one()))
     only = sheet.flask("A")
     assert (only.charge_g, only.powder_g, only.water_g, only.flask_c) == (50.0, 283, 113.2, 538)
-    assert sheet.charges == (("Sterling silver", 50.0),)
+    assert sheet.metals == (MetalLine("Sterling silver", 50.0, 0.0, ()),)
 
 
 def test_the_working_of_a_charge_adds_up():

@@ -214,7 +214,7 @@ def test_a_day_without_a_wax_is_a_sheet_without_a_flask(plan_0):
 
 def test_flasks_to_fetch_are_counted_by_size():
     flasks = read_plan(*as_text(*plan_of_24())).flasks
-    assert [(first.size.key, many) for first, many in sizes_to_fetch(flasks)] == [("64x64", 8)]
+    assert [(first.size.key, *many) for first, *many in sizes_to_fetch(flasks)] == [("64x64", 8, 0)]
 
 
 def test_a_tree_is_mounted_tier_by_tier_in_a_row_of_its_own(day, teacher):

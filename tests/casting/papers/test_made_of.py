@@ -25,6 +25,7 @@ OF_DAY = {"poster", "handout", "handout-es"}
 SHEETS = ALL - OF_DAY
 SUPPLEMENTS = {"supplement", "supplement-es"}
 HANDOUTS = {"handout", "handout-es"}
+BENCH = {"day-plan", "flask-cards", "mix", "kiln-room", "weigh-out"}
 NAMED = {"day-plan", "flask-cards", "weigh-out", "slips"}
 
 
@@ -35,6 +36,10 @@ def planned(day, teacher):
     handed_in(day)
     handed_in(day)
     return make_plan(day, teacher)
+
+
+def flask(state):
+    return lambda plan: plan.day.flasks.filter(label="A").update(state=state)
 
 
 def later_plan(plan):
@@ -68,6 +73,8 @@ CHANGES = [
     ("another revision", later_plan, SHEETS),
     ("a student's name", rename, NAMED),
     ("a piece's name", lambda plan: Wax.objects.filter(day=plan.day).update(what="brooch"), NAMED),
+    ("a flask invested", flask("invested"), BENCH - {"kiln-room", "weigh-out"}),
+    ("a flask poured", flask("poured"), BENCH),
     ("a wax's weight", lambda plan: Wax.objects.filter(day=plan.day).update(wax_g=2), SHEETS),
     ("another wax", lambda plan: handed_in(plan.day), SHEETS | NAMED),
     ("a student more", lambda plan: StudentFactory(course=plan.day.course), {"teacher-safety"}),

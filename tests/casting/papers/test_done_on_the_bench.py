@@ -1,0 +1,105 @@
+"""A flask that is invested or poured is on no paper and no page as if its work were still to be done."""
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from casting.models import Flask
+from casting.opened import open_plan
+from casting.papers.day_plan import day_plan_html
+from casting.papers.flask_cards import flask_cards_html
+from casting.papers.kiln_room import kiln_room_html, rows_of
+from casting.papers.mix import mix_html
+from casting.papers.render import render
+from casting.papers.weigh_out import weigh_out_html
+from tests.casting.papers.test_day_plan import words_of
+
+
+def stand(plan, **states):
+    """Flasks of the plan's day as far as these states, by label."""
+    for label, state in states.items():
+        Flask.objects.update_or_create(day=plan.day, label=label, defaults={"state": state})
+    return plan
+
+
+@pytest.fixture
+def begun(plan_24):
+    """Eight flasks of 119.5 g, two to a bowl of 566 g: A is poured, B and C are invested."""
+    return stand(plan_24, A="poured", B="invested", C="invested")
+
+
+def struck_in(page):
+    """The words that are struck through."""
+    return [re.sub(r"<[^>]*>", "", one).strip() for one in re.findall(r"<s>(.*?)</s>", page, re.DOTALL)]
+
+
+def test_metal_that_is_poured_is_not_weighed_out_again(begun):
+    page = weigh_out_html(begun)
+    text = words_of(render(page))
+    # 7 x 119.5 = 836.5; half of a bag up to a tenth is 59.8, and 7 x 59.8 = 418.6.
+    assert "Sterling silver: 836.5 g 119.5 g more are poured already: A" in text
+    assert "7 bags 836.5 g 418.6 g" in text
+    assert "A 119.5 g 59.8 g poured weigh out nothing" in text
+    assert struck_in(page) == ["A", "119.5 g", "59.8 g", "Sun 10:00"]
+
+
+def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
+    page = day_plan_html(begun)
+    text = words_of(render(page))
+    assert "Sterling silver 119.5 g more are poured already: A 836.5 g" in text
+    # Of 4 bowls of 566 g and 226.4 g one is mixed: 1698 g and 679.2 g; C's is not, as D waits for it.
+    assert "Investment powder, bowls not mixed yet 1698 g" in text and "Water, bowls not mixed yet 679.2 g" in text
+    assert "with its base 3 more are filled already 5" in text
+    assert "A, B 566 g 226.4 g invested" in text and "C, D C invested: see the mix sheet 566 g" in text
+    assert {"Sun 10:00", "A", "119.5 g", "B", "C"} <= set(struck_in(page))
+    assert "Sun 10:08" not in struck_in(page)
+    # When it may be quenched still stands: nobody has said that it was.
+    assert re.search(r"10:00 A poured Sterling silver 119.5 g 538 °C 970 °C Sun 10:15", text.replace("\u202f", " "))
+
+
+def test_no_powder_is_mixed_again_for_what_is_invested(begun):
+    page = mix_html(begun)
+    text = words_of(render(page))
+    assert struck_in(page) == ["A, B", "566 g", "226.4 g"]
+    assert text.count("These flasks are invested: no more powder and water for them.") == 1
+    assert "C: invested already, and still counted in this bowl." in text
+    assert page.count("powder met water at") == 3
+
+
+def test_the_kiln_room_says_poured_where_it_said_pour(begun):
+    text = words_of(render(kiln_room_html(begun)))
+    assert "A POURED" in text and "POUR A" not in text and "POUR B" in text
+    (night,) = open_plan(begun).sheet.kilns
+    before, pours = rows_of(open_plan(begun).sheet, night)
+    assert [row.verb for row in (*before, *pours) if row.done] == ["A POURED"]
+
+
+def test_a_kiln_whose_flasks_are_all_poured_is_not_switched_on_again(plan_24):
+    stand(plan_24, **dict.fromkeys("ABCDEFGH", "poured"))
+    sheet = open_plan(plan_24).sheet
+    before, pours = rows_of(sheet, sheet.kilns[0])
+    assert all(row.done for row in (*before, *pours))
+    assert all(row.struck for row in before) and pours[-1].then_off
+    assert "All its flasks are poured" in words_of(render(kiln_room_html(plan_24)))
+    assert (sheet.metals[0].to_weigh_g, sheet.powder_to_fetch_g, sheet.water_to_fetch_g) == (0, 0, 0)
+
+
+def test_a_card_says_how_far_its_flask_is(begun):
+    page = flask_cards_html(begun)
+    assert [page.count(f'<b class="mark">{word}</b>') for word in ("poured", "invested")] == [1, 2]
+    # The charge, both heats and the pour of A; the powder and the water of all three.
+    assert len(struck_in(page)) == 4 + 3 * 2
+    # Mounted and mixed: all three; set, loaded and poured: A.
+    assert page.count('class="ticked"') == 3 * 2 + 3
+    assert flask_cards_html(begun, "a4-2x4-apart").count('<b class="mark">') == 3
+
+
+def test_the_pages_say_it_too(begun, teacher_client):
+    page = teacher_client.get(reverse("day_plan", args=[begun.day_id])).content.decode()
+    assert {"A, B", "119.5 g", "Pour A.", "Mix for A, B."} <= set(struck_in(page))
+    assert {"Mix for C, D.", "Quench A.", "Pour B."}.isdisjoint(struck_in(page))
+    assert "C invested</span>" in page and ">A poured</span>" in page
+    page = teacher_client.get(reverse("flasks", args=[begun.day_id])).content.decode()
+    card = page.split('id="flask-A"')[1].split("</article>")[0]
+    assert "<s>119.5 g</s> poured" in card and "<s>283 g</s> invested" in card
