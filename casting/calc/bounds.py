@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from casting.calc.aims import Least
-from casting.calc.day import SLACK, DayInput
 from casting.calc.flasks import Bench, Flasks
+from casting.calc.kiln_shelf import could_fire
 from casting.calc.left_out import barred
 from casting.calc.needs import EASE, Needs
 from casting.calc.programme import Programme
@@ -99,18 +99,5 @@ def usable_sizes(bench: Bench, fixed: Flasks) -> frozenset[str]:
     """
     used = Counter(flask.size for flask in fixed)
     return frozenset(
-        size.key for size in bench.day.flask_sizes if size.count > used[size.key] and _fires(bench.day, size.key)
-    )
-
-
-def _fires(day: DayInput, key: str) -> bool:
-    size, rules = day.size(key), day.rules
-    high = size.height_mm + rules.kiln_under_mm + rules.kiln_over_mm
-    return any(
-        high <= kiln.height_mm + SLACK
-        and size.outside_mm + 2 * kiln.wall_gap_mm <= min(kiln.width_mm, kiln.depth_mm) + SLACK
-        for kiln in day.kilns
-    ) and any(
-        size.diameter_mm <= firing.max_diameter_mm + SLACK and size.height_mm <= firing.max_height_mm + SLACK
-        for firing in day.firings
+        size.key for size in bench.day.flask_sizes if size.count > used[size.key] and could_fire(bench.day, size)
     )

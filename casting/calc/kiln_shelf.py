@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from casting.calc.day import SLACK, Firing, Kiln, Rules
+from casting.calc.day import SLACK, DayInput, Firing, FlaskSize, Kiln, Rules
 from casting.calc.packing import SPARE, Spot, packed
 from casting.calc.result import KilnPlace
 from casting.calc.words import Kind
@@ -75,6 +75,31 @@ def is_high_enough(kiln: Kiln, rules: Rules, height_mm: float) -> bool:
         True if it does, with the margin of 0.001 mm.
     """
     return height_mm + rules.kiln_under_mm + rules.kiln_over_mm <= kiln.height_mm + SLACK
+
+
+def could_fire(day: DayInput, size: FlaskSize) -> bool:
+    """Tell whether some kiln and some firing of a day could take a flask of a size, alone.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day, for its kilns, firings and gaps.
+    size : FlaskSize
+        The size.
+
+    Returns
+    -------
+    bool
+        True if one kiln is high, wide and deep enough and one firing is for such a size, with the margin of 0.001 mm.
+    """
+    return any(
+        is_high_enough(kiln, day.rules, size.height_mm)
+        and size.outside_mm + 2 * kiln.wall_gap_mm <= min(kiln.width_mm, kiln.depth_mm) + SLACK
+        for kiln in day.kilns
+    ) and any(
+        size.diameter_mm <= firing.max_diameter_mm + SLACK and size.height_mm <= firing.max_height_mm + SLACK
+        for firing in day.firings
+    )
 
 
 def fill(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from casting.calc.cautions import stopped
@@ -12,6 +12,7 @@ from casting.calc.day import SLACK, DayInput, Wax
 from casting.calc.figures import named
 from casting.calc.flasks import Bench, Flasks
 from casting.calc.footprint import from_axis_mm
+from casting.calc.kiln_shelf import could_fire
 from casting.calc.result import LeftOut
 from casting.calc.share import Sharing, room_above_mm
 from casting.calc.words import Reason
@@ -157,15 +158,24 @@ def for_want_of_room(bench: Bench, key: str, flasks: Flasks) -> LeftOut:
     spare = bench.spare(flasks)
     unused = [size for size in takes if spare[size]]
     if unused:
-        detail = (
-            f"A {_names(unused)} flask would take it, but with the {len(flasks)} flasks of the plan "
-            "the kilns have no room for one more that can be fired with them."
-        )
-        return LeftOut(key, Reason.NO_KILN_ROOM, detail, None)
+        return LeftOut(key, Reason.NO_KILN_ROOM, _no_kiln_room(bench, unused, len(flasks)), None)
     stock = ", ".join(f"{named(size)} ({bench.stock[size]})" for size in takes)
     detail = f"Every flask that would take it is in use or not on the shelf: {stock}."
     cure = next((f"one more {named(size)} flask" for size in takes if bench.kiln_room_for(key, size, flasks)), None)
     return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
+
+
+def _no_kiln_room(bench: Bench, unused: Sequence[str], flasks: int) -> str:
+    """What of the kilns and firings keeps an unused flask that would take the wax from being fired."""
+    would = f"A {_names(unused)} flask would take it, but"
+    if not bench.day.kilns:
+        return f"{would} the day has no kiln."
+    if not bench.day.firings:
+        return f"{would} the day has no firing."
+    if not flasks or not any(could_fire(bench.day, bench.sizes[size]) for size in unused):
+        return f"{would} no kiln of the day is large enough for it, or no firing is for it and its material."
+    more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"
+    return f"{would} with {more} the kilns have no room for one more that can be fired with them."
 
 
 def _names(sizes: Iterable[str]) -> str:

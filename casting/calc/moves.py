@@ -132,11 +132,13 @@ def _saved(before: Planned, after: Planned, old: str) -> str:
     gone = f"Flask {old} is gone: " if old not in after.flasks else ""
     less = len(before.flasks) - len(after.flasks)
     if less > 0:
-        return f"{gone}{len(after.flasks)} flasks in place of {len(before.flasks)}."
+        now = len(after.flasks)
+        return f"{gone}{now} {'flask' if now == 1 else 'flasks'} in place of {len(before.flasks)}."
     waxes = [sorted(key for flask in plan.flasks.values() for key in flask.waxes) for plan in (before, after)]
     if waxes[0] == waxes[1] and after.cost < before.cost - 0.005:
         aim = "with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all"
-        return f"{gone}The plan costs {after.cost:.2f} in place of {before.cost:.2f}, {aim}."
+        by = "Reckoned by powder, buttons and mixed sections"
+        return f"{gone}{by} the plan comes to {after.cost:.2f}, before to {before.cost:.2f}, {aim}."
     if gone:
         return f"Flask {old} is gone from the plan."
     return "The waxes of the day were shared out anew; no single cause stands in the two plans."

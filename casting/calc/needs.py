@@ -129,7 +129,8 @@ class Needs:
         for piece in sorted(pieces, key=lambda p: (-p.metal_g, p.key)):
             if all(self.never_two(piece, other) for other in alone):
                 alone.append(piece)
-        because = f"of {_waxes(len(alone))} no two fit one flask or one melt"
+        both = "two of its waxes can share no flask, by place or by melt"
+        because = both if len(alone) == 2 else f"no two of {_waxes(len(alone))} can share a flask, by place or by melt"
         return Need(len(alone), because)
 
     def never_two(self, one: Piece, other: Piece) -> bool:

@@ -7,7 +7,7 @@ import pytest
 from casting.calc.cautions import stopped
 from casting.calc.grouping import group
 from casting.calc.words import Reason
-from tests.casting.calc.days import KILN, STERLING, a_day, a_wax, sizes
+from tests.casting.calc.days import FIRING, KILN, STERLING, a_day, a_wax, sizes
 
 # tallest wax: 76x102 takes 101.6 - 10 - 19.05 - 3 = 69.55 mm
 
@@ -80,6 +80,21 @@ def test_a_wax_for_which_the_kiln_has_no_room():
     kiln = replace(KILN, width_mm=120, depth_mm=120)
     left = only_left_out(a_day(waxes, kilns=(kiln,)))
     assert left.reason is Reason.NO_KILN_ROOM
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"kilns": ()}, "the day has no kiln."),
+        ({"firings": ()}, "the day has no firing."),
+        ({"kilns": (replace(KILN, width_mm=60),)}, "no kiln of the day is large enough for it,"),
+        ({"firings": (replace(FIRING, max_height_mm=50),)}, "no kiln of the day is large enough for it, or no firing"),
+    ],
+)
+def test_a_day_whose_kilns_fire_no_flask_says_what_is_missing_of_them(more, said):
+    left = only_left_out(a_day([a_wax("w1")], **more))
+    assert left.reason == Reason.NO_KILN_ROOM
+    assert said in left.detail
 
 
 @pytest.mark.parametrize("height_mm", [25, 90])

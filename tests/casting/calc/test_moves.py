@@ -27,7 +27,7 @@ BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
 @pytest.mark.parametrize(
     ("before", "after", "why"),
     [
-        (planned(BEFORE), planned({"A": ("64x64", "w1", "w2", "w3")}), "Flask B is gone: 1 flasks in place of 2."),
+        (planned(BEFORE), planned({"A": ("64x64", "w1", "w2", "w3")}), "Flask B is gone: 1 flask in place of 2."),
         (
             planned({"A": ("64x64", "w1", "w3"), "B": ("64x64", "w2")}),
             planned({"A": ("64x64", "w1", "w4"), "B": ("64x64", "w2", "w3")}),
@@ -65,7 +65,8 @@ BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
         (
             planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}, cost=12.0),
             planned({"A": ("51x64", "w1"), "B": ("64x64", "w2", "w3")}, cost=11.4),
-            "The plan costs 11.40 in place of 12.00, with as many flasks.",
+            "Reckoned by powder, buttons and mixed sections the plan comes to 11.40, before to 12.00, "
+            "with as many flasks.",
         ),
         (
             planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
