@@ -85,7 +85,9 @@ def _put_back(bench: Bench, way: Way, laid: Flasks) -> Way:
     begun = tuple(flask for flask in way.flasks if not flask.keys & inside)
     if not bench.stands(laid + begun):
         return way
-    return Way(laid + begun, [key for key in way.order if key not in inside])
+    inside.update(key for flask in begun for key in flask.keys)
+    others = [*sorted(key for flask in way.flasks for key in flask.keys), *way.order]
+    return Way(laid + begun, [key for key in others if key not in inside])
 
 
 def _filled(bench: Bench, way: Way) -> Tried:

@@ -91,7 +91,7 @@ class Bench(Sharing):
         footprints = [self.pieces[key].footprint for key in names]
         if self._hopeless(keys, size, work):
             return None
-        if cannot_share(footprints, base):
+        if cannot_share(footprints, base, ring=not self.brief or work > SEEK):
             self._sought[keys, base] = SEEK_HARD
             return None
         places = find_layout(footprints, base, work)

@@ -271,7 +271,7 @@ def foot_within(footprint: Footprint, base: Base) -> float:
     return min(by_wall, base.hub_mm / 2 + base.reach_mm + PRINTED)
 
 
-def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
+def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = True) -> bool:
     """Tell whether it is proved that these waxes fit no layout on this base.
 
     Parameters
@@ -280,6 +280,8 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         Waxes that are to share one flask.
     base : Base
         The base.
+    ring : bool
+        Whether the ring about the axis is looked at too, the only part that takes time.
 
     Returns
     -------
@@ -312,7 +314,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base) -> bool:
         least = EQUAL_CIRCLES[count - 1] if count <= len(EQUAL_CIRCLES) else math.sqrt(count)
         if farthest_mm + radius_mm < least * radius_mm - 1e-9:
             return True
-    return _area_over(footprints, base, half_gap_mm) or _ring_over(footprints, base, half_gap_mm)
+    return _area_over(footprints, base, half_gap_mm) or (ring and _ring_over(footprints, base, half_gap_mm))
 
 
 @lru_cache(maxsize=20_000)

@@ -56,6 +56,8 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
     for key in sorted(best.left):
         out[key] = for_want_of_room(bench, key, best.flasks)
     left_out = tuple(out[key] for key in sorted(out))
+    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(bench.pieces):
+        raise AssertionError("a wax is in no flask and not left out, or is so twice")
     return _written(bench, best.flasks, left_out, None if without else least, longer=effort >= RUNGS[0])
 
 

@@ -151,7 +151,7 @@ def _quarter(place: Place) -> Place:
 
 @lru_cache(maxsize=20_000)
 def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[Place, ...] | None:
-    if not footprints or cannot_share(footprints, base):
+    if not footprints or cannot_share(footprints, base, ring=False):
         return None if footprints else ()
     if len(footprints) == 1:
         return (Place(0.0, 0.0, 0.0),)

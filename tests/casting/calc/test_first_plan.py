@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from casting.calc import first_plan as module
-from casting.calc.first_plan import first_plan
-from casting.calc.flasks import SEEK_SURE, Bench
-from tests.casting.calc.days import a_day, a_wax, sizes
+from casting.calc.first_plan import Way, _put_back, first_plan
+from casting.calc.flasks import SEEK_SURE, Bench, Flask
+from tests.casting.calc.days import SMALL, a_day, a_wax, sizes
 
 
 def bands(count):
@@ -24,6 +24,15 @@ def test_every_flask_of_a_first_plan_has_a_layout_and_a_place_in_the_kilns():
     assert all(bench.laid(flask.keys, flask.size) for flask in plan.flasks)
     assert bench.kiln_places(plan.flasks) is not None
     assert sorted(key for flask in plan.flasks for key in flask.keys) + sorted(plan.left) == sorted(bench.pieces)
+
+
+def test_a_wax_of_a_flask_before_whose_other_waxes_stand_elsewhere_now_is_put_in_anew():
+    bench = Bench(a_day(bands(4), flask_sizes=sizes(small=4, middle=0, tall=0)))
+    size = SMALL.key
+    way = Way((Flask(size, frozenset({"w00", "w01"})), Flask(size, frozenset({"w02"}))), ["w03"])
+    again = _put_back(bench, way, (Flask(size, frozenset({"w01", "w03"})),))
+    assert {flask.keys for flask in again.flasks} == {frozenset({"w01", "w03"}), frozenset({"w02"})}
+    assert again.order == ["w00"]
 
 
 def test_what_has_no_layout_is_put_in_anew_and_the_other_flasks_stay(monkeypatch):
