@@ -93,5 +93,9 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
         sentence = _("Wax %(tag)s is not held: %(why)s")
         messages.error(request, sentence % {"tag": wax.tag, "why": form.errors["label"][0]})
         return _page(request, day, {wax.pk: request.POST.get("label", "")})
-    planning.hold_wax(wax, form.cleaned_data["label"], request.person)
+    try:
+        planning.hold_wax(wax, form.cleaned_data["label"], request.person)
+    except planning.NotPlanned as refusal:
+        messages.error(request, _("Wax %(tag)s is not held. %(why)s") % {"tag": wax.tag, "why": refusal.sentence})
+        return _page(request, day, {wax.pk: form.cleaned_data["label"]})
     return redirect("waxes", day.pk)

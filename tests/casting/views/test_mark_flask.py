@@ -1,11 +1,12 @@
 """A flask on the bench: marked invested, then poured, set back, and kept by every later plan."""
 
 import re
+from html import unescape
 
 import pytest
 from django.urls import reverse
 
-from casting.models import Flask, StepDone
+from casting.models import Flask, StepDone, WaxHeld
 from casting.planning import day_file_of, is_outdated, make_plan
 from tests.casting_factories import handed_in, typed
 
@@ -109,6 +110,42 @@ def test_what_is_no_flask_and_no_state_is_refused(plan, teacher_client):
     assert mark(teacher_client, plan, "broken").status_code == 404
     assert mark(teacher_client, plan, "invested", revision="x").status_code == 404
     assert state_of(plan) == Flask.State.PLANNED
+
+
+def hold(client, wax, label):
+    answer = client.post(reverse("hold_wax", args=[wax.day_id, wax.pk]), {"label": label})
+    return answer.status_code, unescape(answer.content.decode())
+
+
+@pytest.mark.parametrize("state", ["invested", "poured"])
+def test_what_stands_in_plaster_is_held_to_no_other_flask_and_nothing_to_it(plan, student, teacher_client, state):
+    wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
+    for step in dict.fromkeys(["invested", state]):
+        mark(teacher_client, plan, step)
+    status, page = hold(teacher_client, wax, "b")
+    assert status == 422 and 'value="B"' in page
+    said = f"Wax {wax.tag} is not held. It was to go into flask B, but it stands in flask A, which is {state} and stays"
+    assert said in page and f"undo it on the page Flasks, then hold {wax.tag} again." in page
+    status, page = hold(teacher_client, free, "A")
+    assert status == 422 and f"Wax {free.tag} is not held. Flask A is {state} without it. Choose another flask" in page
+    assert not WaxHeld.objects.exists()
+    assert [hold(teacher_client, wax, "A")[0], hold(teacher_client, free, "B")[0]] == [302, 302]
+    make_plan(plan.day, by=plan.made_by)
+
+
+def test_a_flask_is_not_marked_against_a_wax_that_is_held(plan, student, teacher_client):
+    wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
+    hold(teacher_client, wax, "B")
+    page = mark(teacher_client, plan, "invested").content.decode()
+    assert f"Wax {wax.tag} stands in flask A, but is held to flask B." in page
+    hold(teacher_client, wax, "")
+    hold(teacher_client, free, "A")
+    page = mark(teacher_client, plan, "invested").content.decode()
+    assert f"Wax {free.tag} is held to flask A, but does not stand in it." in page
+    assert state_of(plan) == Flask.State.PLANNED
+    hold(teacher_client, free, "")
+    mark(teacher_client, plan, "invested")
+    assert state_of(plan) == Flask.State.INVESTED
 
 
 @pytest.mark.parametrize("who", ["student_client", "classmate_client", "other_teacher_client", "stranger_client"])
