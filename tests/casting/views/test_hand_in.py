@@ -5,6 +5,7 @@ import uuid
 from decimal import Decimal
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from casting.models import Investment, Wax, WaxChange
@@ -134,11 +135,22 @@ def test_the_question_names_what_it_compares(student_client, day):
     assert "weighs more: 0.0845 g." in text
 
 
-def test_a_phone_set_to_spanish_is_asked_in_spanish(student_client, day):
-    answer = student_client.post(
-        reverse("hand_in_day", args=[day.pk]), typed(day, weight="0,004"), headers={"accept-language": "es"}
+SPANISH = re.compile(r"\b(Salir|Hay que|Saltar|Día de|gramos|Quitar|Volver|cera|muy poco)\b")
+
+
+def test_a_phone_set_to_spanish_gets_pages_that_are_not_translated_whole_in_english(student, student_client, day):
+    handed_in(day, student)
+    spanish = {"accept-language": "es-MX,es;q=0.9"}
+    doubted = student_client.post(
+        reverse("hand_in_day", args=[day.pk]), typed(day, weight="0,004", what=""), headers=spanish
     )
-    assert "0.004 g es muy poco para ese tamaño. Una lámina de 22 x 8 mm" in answer.content.decode()
+    for answer in (doubted, student_client.get(reverse("my_waxes"), headers=spanish)):
+        page = answer.content.decode()
+        assert '<html lang="en">' in page and answer["Content-Language"] == "en"
+        assert not SPANISH.search(page) and ">Leave</button>" in page
+    assert "This needs mending" in doubted.content.decode()
+    # The way in is translated whole, and what was served before it leaves no trace.
+    assert '<html lang="es">' in Client().get(reverse("join"), headers=spanish).content.decode()
 
 
 def test_neither_typing_nor_a_phone_out_of_reach_answers_the_question(student_client, day):
