@@ -45,8 +45,10 @@ class Seeking(Pricing):
     """Plans that are better by a goal and no worse in those before, each flask of them laid out."""
 
     def _steps(self) -> Sequence[Step]:
-        """How full flasks may be, step by step; of very many waxes only what is neither too roomy nor too full."""
-        return self.effort.steps if len(self.loose) <= WAXES_VERY_MANY else self.effort.steps[1:3]
+        """How full flasks may be, step by step; of many waxes not the fullest, of very many not the roomiest either."""
+        if len(self.loose) <= WAXES_MANY:
+            return self.effort.steps
+        return self.effort.steps[:-1] if len(self.loose) <= WAXES_VERY_MANY else self.effort.steps[1:3]
 
     def _sought(self, goal: Goal, kept: Sequence[Kept], step: Step) -> bool:
         """Better the plan by flasks no fuller than a step allows; True if it is."""
