@@ -13,6 +13,9 @@ from casting.calc.words import Aim
 EASE = 1e-5
 """Counts are whole, and what is kept to them in parts may go over by this only: half a wax more is half of its cost."""
 
+MANY = 50
+"""Of more waxes than this there is more to lay out."""
+
 CENT = 0.01
 """Cost counts to this."""
 
@@ -51,7 +54,7 @@ class Effort:
             groups=effort // 5,
             rounds=4 + effort // 25,
             steps=STEPS[: 3 + sum(effort >= rung for rung in (100, 400, 1600))],
-            layouts=bench.spent + 15 * effort,
+            layouts=bench.spent + 15 * effort * max(1, len(bench.pieces) // MANY),
             weighed=bench.weighed + 1_000 + 600 * effort,
         )
 
