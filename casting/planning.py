@@ -40,6 +40,7 @@ from casting.models import (
     WaxChange,
     WaxHeld,
 )
+from casting.refused_day import refusal_of
 from casting.shown import day_clock, stamp
 from school.models import Person
 
@@ -205,20 +206,12 @@ def solve(day_file: str) -> str:
     except OSError as error:
         raise NotPlanned(failed(str(error))) from error
     if code == 2 and said.strip():
-        raise NotPlanned(refusal_of(said.decode("utf-8", "replace").strip()))
+        raise NotPlanned(refusal_of(said.decode("utf-8", "replace").strip(), day_file))
     # Only a line with its end is a whole plan; the last one is the best.
     plans = [line for line in written.split(b"\n")[:-1] if line]
     if not plans:
         raise NotPlanned(failed(_("it gave no plan within its limits")))
     return lay_out(json.loads(plans[-1]))
-
-
-def refusal_of(line: str) -> str:
-    """A refused day's sentence; what it says of a wax or flask needs no place in the day file beside it."""
-    place, _colon, sentence = line.partition(": ")
-    if place.startswith(("held.", "fixed[")) and sentence:
-        return sentence[0].upper() + sentence[1:]
-    return line
 
 
 def failed(why: str) -> str:

@@ -29,7 +29,8 @@ from django.utils.translation import gettext as _
 
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Flask, Plan, Search
-from casting.planning import HERE, MEMORY_BYTES, NotPlanned, day_file_of, refusal_of, store_plan
+from casting.planning import HERE, MEMORY_BYTES, NotPlanned, day_file_of, store_plan
+from casting.refused_day import refusal_of
 from school.env import private_dir
 from school.models import Person
 
@@ -216,7 +217,7 @@ def _keep(search: Search, code: str) -> None:
     try:
         if code == "2":
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()
-            raise NotPlanned(refusal_of(said))
+            raise NotPlanned(refusal_of(said, asked_of(search)))
         if not lines:
             raise NotPlanned(_("Stopped before a plan was found. The plan before, if any, still stands."))
         if search.kind == Search.Kind.PLAN:

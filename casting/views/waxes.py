@@ -16,6 +16,7 @@ from casting.calc.errors import Refused
 from casting.echo import Told, told_in
 from casting.forms.days import HoldForm
 from casting.models import CastingDay, Plan, Wax
+from casting.refused_day import refusal_of
 from casting.shown import units_of
 from casting.submissions import close_hand_in, reopen_hand_in
 from casting.way import way_of
@@ -61,11 +62,12 @@ def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
     """The day file and what the bench says of its waxes, or the sentence that says why it cannot."""
     try:
         day_file = planning.day_file_of(day)
-        return day_file, told_in(day_file, units_of(day.course.school)), ""
-    except Refused as refusal:
-        return "", {}, str(refusal)
     except planning.NotPlanned as refusal:
         return "", {}, refusal.sentence
+    try:
+        return day_file, told_in(day_file, units_of(day.course.school)), ""
+    except Refused as refusal:
+        return "", {}, refusal_of(str(refusal), day_file)
 
 
 @posted_from("waxes", "day_id")

@@ -4,6 +4,7 @@ import pytest
 
 from casting import planning
 from casting.calc.errors import Refused
+from casting.refused_day import refusal_of
 from casting.solve import EFFORT, plan_texts
 from tests.casting_factories import DayFactory
 
@@ -18,7 +19,7 @@ def plan_here(day_file):
     try:
         (plan,) = plan_texts(day_file.encode(), [EFFORT])
     except Refused as refused:
-        raise planning.NotPlanned(planning.refusal_of(str(refused))) from refused
+        raise planning.NotPlanned(refusal_of(str(refused), day_file)) from refused
     return plan
 
 

@@ -111,7 +111,9 @@ def test_a_day_that_cannot_be_planned_says_why(teacher_client, day, patient):
     handed_in(day)
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
-    assert "investment.water_per_100" in answer.content.decode()
+    text = answer.content.decode()
+    assert ", water to 100 powder, by weight: 90 is entered, but it must be at least " in text
+    assert "Whoever keeps the host changes it on the shelf." in text and "investment.water_per_100" not in text
     assert not Plan.objects.exists()
 
 
