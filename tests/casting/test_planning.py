@@ -88,7 +88,7 @@ def test_a_refused_day_keeps_the_plan_before(day, teacher):
     handed_in(day)
     planning.make_plan(day, by=teacher)
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
-    with pytest.raises(NotPlanned, match=r"investment\.water_per_100"):
+    with pytest.raises(NotPlanned, match="Investment gypsum, water to 100 powder"):
         planning.make_plan(day, by=teacher)
     assert Plan.objects.get().revision == 1
 

@@ -147,7 +147,7 @@ def test_a_refused_day_ends_with_its_sentence(day, teacher):
     handed_in(day)
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
     search = ended(searching.begin(day, teacher))
-    assert search.state == Search.State.FAILED and search.sentence.startswith("investment.water_per_100")
+    assert search.state == Search.State.FAILED and search.sentence.startswith("Investment gypsum, water to 100 powder")
 
 
 def test_a_plan_made_meanwhile_stands(day, teacher, endless):
