@@ -64,7 +64,9 @@ def open_to(bench: Bench, flasks: Iterable[Flask], key: str) -> list[Flask]:
     list of Flask
         Those not fixed, of the wax's party and sections near enough.
     """
-    joined = [flask for flask in flasks if not flask.fixed and bench.together({*flask.keys, key})]
+    party = bench.pieces[key].party
+    of_party = (flask for flask in flasks if not flask.fixed and bench.pieces[min(flask.keys)].party == party)
+    joined = [flask for flask in of_party if bench.together({*flask.keys, key})]
     return sorted(
         joined,
         key=lambda flask: (

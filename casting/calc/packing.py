@@ -107,7 +107,7 @@ def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, wa
         spots = _free_of(grown, _corners(grown, half, width_mm, depth_mm))
     if not len(spots):
         return None
-    best = min(((float(x), float(y)) for x, y in spots), key=lambda spot: way(spot, width_mm, depth_mm))
+    best = min(((x, y) for x, y in spots.tolist()), key=lambda spot: way(spot, width_mm, depth_mm))
     return (*stand, best), spots
 
 
