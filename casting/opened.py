@@ -12,7 +12,7 @@ from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
 from casting.holding import ShownCaution, cautions_of
-from casting.models import CastingDay, Flask, Plan, Wax
+from casting.models import CastingDay, Plan, Wax
 from casting.planning import NotPlanned, is_outdated
 from casting.reading import Named, PlanSheet, read_plan
 from casting.shown import SchoolUnits, in_units, units_of
@@ -100,17 +100,12 @@ def names_of(day: CastingDay) -> dict[str, Named]:
     return {tag: Named(tag, called, what) for tag, called, what in rows}
 
 
-def states_of(day: CastingDay) -> dict[str, str]:
-    """Return which flasks of a day are invested or poured, by label; a flask that is neither is not there."""
-    return dict(day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", "state"))
-
-
 def open_plan(plan: Plan) -> OpenedPlan:
     """Return a stored plan with names, units and how far its flasks are. Two queries, and those for the school."""
     read = _read_of(plan)
     if read.opened is None:
         school = plan.day.course.school
-        sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day), states_of(plan.day))
+        sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day), plan.day.states())
         sheet = _said_in(units_of(school), sheet)
         read.opened = OpenedPlan(plan, sheet, school, units_of(school))
     return read.opened

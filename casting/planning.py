@@ -122,11 +122,10 @@ def _kept(day: CastingDay, tags: set[str], sizes: set[str]) -> dict[str, Any]:
         for flask in (last.plan["flasks"] if last else [])
         if flask["size"] in sizes
     }
-    on_bench = day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", flat=True)
     return {
         "held": {row.wax.tag: row.label for row in held},
         "previous": previous,
-        "fixed": sorted(on_bench),
+        "fixed": sorted(day.states()),
     }
 
 
@@ -251,7 +250,7 @@ def hold_wax(wax: Wax, label: str, by: Person) -> None:
 
 
 def _refuse_if_on_bench(wax: Wax, label: str) -> None:
-    states = dict(wax.day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", "state"))
+    states = wax.day.states()
     last = Plan.objects.latest_of(wax.day) if label and states else None
     there = next((at for at, tags in _standing_in(last).items() if wax.tag in tags), "") if last else ""
     words = {"tag": wax.tag, "label": label, "there": there}

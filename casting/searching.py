@@ -28,7 +28,7 @@ from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
 from casting.dayfile.writing import lay_out
-from casting.models import CastingDay, Flask, Plan, Search
+from casting.models import CastingDay, Plan, Search
 from casting.planning import HERE, MEMORY_BYTES, NotPlanned, day_file_of, store_plan
 from casting.refused_day import refusal_of
 from school.env import private_dir
@@ -236,8 +236,7 @@ def _refuse_if_overtaken(search: Search) -> None:
     if Plan.objects.latest_of(search.day) != search.plan:
         raise NotPlanned(_("Another plan was made while this search went on; that one stands."))
     fixed = set(json.loads(asked_of(search))["fixed"])
-    on_bench = search.day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", flat=True)
-    if since := sorted(set(on_bench) - fixed):
+    if since := sorted(search.day.states().keys() - fixed):
         sentence = _("Flask %(label)s was invested while this search went on. Make the plan again, with it as it is.")
         raise NotPlanned(sentence % {"label": since[0]})
 

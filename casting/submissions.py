@@ -18,7 +18,7 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, Wax, WaxChange
+from casting.models import Alloy, CastingDay, PatternMaterial, Plan, Wax, WaxChange
 from school.models import Person, Student
 
 LETTERS = "ACEFHJKLMNPRTVWXY"
@@ -139,7 +139,7 @@ def _refuse_if_closed(day: CastingDay) -> None:
 
 def invested(day: CastingDay) -> dict[str, str]:
     """Waxes that stand in plaster, by tag, each with why a student changes them no more. Two queries at most."""
-    labels = set(day.flasks.exclude(state=Flask.State.PLANNED).values_list("label", flat=True))
+    labels = day.states()
     last = Plan.objects.latest_of(day) if labels else None
     sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
     return {

@@ -14,7 +14,7 @@ EASE = 1e-5
 """Counts are whole, and what is kept to them in parts may go over by this only: half a wax more is half of its cost."""
 
 MANY = 50
-"""Of more waxes than this there is more to lay out."""
+"""For so many waxes there is so much to lay out; for twice as many twice as much, for fewer no less."""
 
 CENT = 0.01
 """Cost counts to this."""

@@ -199,8 +199,8 @@ class Ledger:
         chosen = np.isin(numbers, list(fixed))
         least = np.append(np.zeros(len(self.waxes)), np.where(chosen, 1.0, 0.0))
         most = np.append([float(key in out) for key in self.waxes], np.where(usable | chosen, np.inf, 0.0))
-        limits, tops = self._limits(kept, out), {limit.goal.name: limit.most for limit in kept}
-        rows = np.append(limits[: self._many_rows], [tops.get(one.name, np.inf) for one in self._kept])
+        tops = {limit.goal.name: limit.most for limit in kept}
+        rows = np.append(self._limits([], out), [tops.get(one.name, np.inf) for one in self._kept])
         found = self._parts.solve(self.prices(goal, self._numbers), least, most, rows)
         if found is None:
             return None

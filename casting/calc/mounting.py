@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 
 from casting.calc.footprint import Base, Footprint, corners, gaps
-from casting.calc.placing import printed
+from casting.calc.placing import printed, scattered
 from casting.calc.result import Place
 from casting.calc.settling import Floats
 from casting.calc.spreading import Spread, spread
@@ -248,11 +248,7 @@ def _chance(flask: Stood) -> np.random.Generator:
 
 
 def _scattered(flask: Stood, chance: np.random.Generator, count: int) -> Floats:
-    """Waxes anywhere within reach, turned anyhow."""
-    spots = chance.random((count, len(flask.waxes), 3))
-    far = (flask.base.hub_mm / 2 + flask.base.reach_mm) * np.sqrt(spots[:, :, 0])
-    angle = math.tau * spots[:, :, 1]
-    return np.stack([far * np.cos(angle), far * np.sin(angle), math.pi * spots[:, :, 2]], axis=2)
+    return scattered(chance.random((count, len(flask.waxes), 3)), flask.base.hub_mm / 2 + flask.base.reach_mm)
 
 
 def _changed(flask: Stood, chance: np.random.Generator, layouts: Floats, count: int) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 
 from casting.calc.footprint import Base, Footprint, cannot_share
 from casting.calc.result import Place
-from casting.calc.settling import AIM, Floats, Room, push
+from casting.calc.settling import AIM, Floats, Room, padded, push
 from casting.calc.verify import faults
 
 WORK = 32
@@ -98,12 +98,10 @@ def find_layouts(asked: Sequence[tuple[Sequence[Footprint], Base]]) -> list[tupl
 
 def _beside(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[tuple[Place, ...] | None]:
     """A few trials of each flask pushed apart together."""
-    most = max(len(waxes) for waxes, _ in asked)
     firsts = [
         np.array([next(trials) for _ in range(QUICK)]) for trials in (_trials(waxes, base) for waxes, base in asked)
     ]
-    state = np.concatenate([np.pad(trial, ((0, 0), (0, most - trial.shape[1]), (0, 0))) for trial in firsts])
-    room = Room.beside([Room.of(waxes, base, count=most) for waxes, base in asked], [QUICK] * len(asked))
+    state, room = padded(firsts), Room.beside(asked, [QUICK] * len(asked))
     whose = np.repeat(np.arange(len(asked)), QUICK)
     found: list[tuple[Place, ...] | None] = [None] * len(asked)
     for _ in range(BESIDE_STEPS):
@@ -235,7 +233,7 @@ def _trials(footprints: Sequence[Footprint], base: Base) -> Iterator[Floats]:
         yield _ring(footprints, order, reach_mm, across=False, middle=False)
         yield _ring(footprints, order, reach_mm, across=True, middle=True)
         spread = chance.random((len(footprints), 3))
-        yield _scattered(spread, reach_mm)
+        yield scattered(spread, reach_mm)
         yield _ring(footprints, order, reach_mm * float(chance.uniform(0.5, 1)), across=True, middle=False)
 
 
@@ -265,6 +263,20 @@ def _row(footprints: Sequence[Footprint], order: Sequence[int], base: Base) -> F
     return trial
 
 
-def _scattered(spread: Floats, reach_mm: float) -> Floats:
-    radius, angle = reach_mm * np.sqrt(spread[:, 0]), math.tau * spread[:, 1]
-    return np.stack([radius * np.cos(angle), radius * np.sin(angle), math.pi * spread[:, 2]], axis=1)
+def scattered(chance: Floats, reach_mm: float) -> Floats:
+    """Return waxes anywhere within reach, turned anyhow.
+
+    Parameters
+    ----------
+    chance : array of float
+        Three figures from 0 to 1 for each wax, along the last axis.
+    reach_mm : float
+        How far from the axis feet may stand [mm].
+
+    Returns
+    -------
+    array of float
+        x [mm], y [mm] and turn [radians] along the last axis.
+    """
+    radius, angle = reach_mm * np.sqrt(chance[..., 0]), math.tau * chance[..., 1]
+    return np.stack([radius * np.cos(angle), radius * np.sin(angle), math.pi * chance[..., 2]], axis=-1)

@@ -70,8 +70,10 @@ class Room:
         )
 
     @classmethod
-    def beside(cls, rooms: Sequence[Room], trials: Sequence[int]) -> Room:
-        """Rooms of as many waxes each, one after the other, each for so many trials."""
+    def beside(cls, flasks: Sequence[tuple[Sequence[Footprint], Base]], trials: Sequence[int]) -> Room:
+        """The rooms of several flasks, one after the other, each for so many trials, as `padded` pads these."""
+        most = max(len(footprints) for footprints, _ in flasks)
+        rooms = [cls.of(footprints, base, count=most) for footprints, base in flasks]
 
         def each(of: Sequence[Floats]) -> Floats:
             return np.repeat(np.concatenate(of), trials, axis=0)
@@ -117,6 +119,23 @@ class Room:
         waxes = np.arange(self.count)
         first, second = self.pairs[:, :, None] % self.count
         return (waxes == first).astype(float), (waxes == second).astype(float)
+
+
+def padded(trials: Sequence[Floats]) -> Floats:
+    """Return trials of several flasks as one, each with as many waxes as the fullest.
+
+    Parameters
+    ----------
+    trials : sequence of array of float
+        For each flask trial, wax, and x, y, turn.
+
+    Returns
+    -------
+    array of float
+        All trials one after the other; waxes that make up the number are at the axis.
+    """
+    most = max(one.shape[1] for one in trials)
+    return np.concatenate([np.pad(one, ((0, 0), (0, most - one.shape[1]), (0, 0))) for one in trials])
 
 
 def pairs_of(count: int) -> NDArray[np.intp]:

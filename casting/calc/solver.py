@@ -58,8 +58,7 @@ class Parts:
     """
 
     def __init__(self, rows: int) -> None:
-        self._solver = _solver()
-        self._solver.addRows(rows, *_free(rows), 0, np.zeros(rows, dtype=np.int32), *_nothing())
+        self._solver = _solver(np.full(rows, -np.inf), np.full(rows, np.inf))
         self._asked = np.zeros((3, 0))
         self._limits = np.full(rows, np.inf)
 
@@ -144,10 +143,9 @@ def in_whole(
     Whole
         Columns used, and their proved least: infinite if nothing keeps to the rows.
     """
-    solver, count = _solver(), len(columns)
+    solver, count = _solver(*rows), len(columns)
     for option, value in (*PLAIN, ("mip_max_nodes", nodes)):
         solver.setOptionValue(option, value)
-    solver.addRows(len(rows[0]), *rows, 0, np.zeros(len(rows[0]), dtype=np.int32), *_nothing())
     solver.addCols(count, prices, np.zeros(count), most, *_packed(columns))
     whole = np.arange(count, dtype=np.int32) if parts is None else np.flatnonzero(~parts).astype(np.int32)
     solver.changeColsIntegrality(len(whole), whole, np.full(len(whole), highspy.HighsVarType.kInteger))
@@ -177,20 +175,14 @@ def columns_of(figures: Floats) -> Columns:
     return [(places, column[places]) for places, column in zip(rows, figures.T, strict=True)]
 
 
-def _solver() -> highspy.Highs:
-    """A quiet solver with one thread."""
+def _solver(least: Floats, most: Floats) -> highspy.Highs:
+    """A quiet solver with one thread and rows between these, without columns yet."""
     solver = highspy.Highs()  # type: ignore[no-untyped-call]
     for option, value in (("output_flag", False), ("threads", 1), ("parallel", "off")):
         solver.setOptionValue(option, value)
+    none = np.zeros(0, dtype=np.int32)
+    solver.addRows(len(least), least, most, 0, np.zeros(len(least), dtype=np.int32), none, np.zeros(0))
     return solver
-
-
-def _free(rows: int) -> tuple[Floats, Floats]:
-    return np.full(rows, -np.inf), np.full(rows, np.inf)
-
-
-def _nothing() -> tuple[Counts, Floats]:
-    return np.zeros(0, dtype=np.int32), np.zeros(0)
 
 
 def _packed(columns: Columns) -> tuple[int, Counts, Counts, Floats]:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from casting.calc.footprint import Base, Footprint
-from casting.calc.settling import AIM, OVER, Floats, pairs_of
+from casting.calc.settling import AIM, OVER, Floats, Room, padded, pairs_of
 
 ONWARD, MOVE = 0.6, 0.7
 """Shares of the last move and of the new one in each move: what is narrow opens in half the pushes."""
@@ -66,8 +66,7 @@ def spread(flasks: Sequence[Flask], trials: Sequence[Floats], more_mm: Sequence[
         from 0 to below 180. One whose paths and reach never held has a margin of minus infinity.
     """
     crowd = Crowd.of(flasks, [len(one) for one in trials])
-    state = np.concatenate([np.pad(one, ((0, 0), (0, crowd.count - one.shape[1]), (0, 0))) for one in trials])
-    state = np.ascontiguousarray(state.transpose(2, 1, 0))
+    state = np.ascontiguousarray(padded(trials).transpose(2, 1, 0))
     best, widest, going = state, np.full(state.shape[2], -math.inf), np.zeros_like(state)
     wider = np.full(state.shape[2], more_mm[0])
     for more in more_mm:
@@ -118,23 +117,10 @@ class Crowd:
     @classmethod
     def of(cls, flasks: Sequence[Flask], trials: Sequence[int]) -> Crowd:
         """Flasks beside one another, each for so many trials; nothing is asked of waxes that make up the number."""
-        most = max(len(footprints) for footprints, _ in flasks)
-        first, second = pairs_of(most)
-        columns = []
-        for footprints, base in flasks:
-            spare = most - len(footprints)
-            real = (first % most < len(footprints)) & (second < len(footprints))
-            columns.append(
-                (
-                    np.array([one.width_mm / 2 for one in footprints] + [1.0] * spare),
-                    np.array([one.depth_mm / 2 for one in footprints] + [1.0] * spare),
-                    np.array([base.usable_mm(one) for one in footprints] + [math.inf] * spare),
-                    np.array(base.hub_mm / 2),
-                    np.array(base.hub_mm / 2 + base.reach_mm),
-                    np.where(real, np.where(first < most, base.between_mm, base.clear_mm), -math.inf),
-                )
-            )
-        return cls(*(np.repeat(np.stack(each, axis=-1), trials, axis=-1) for each in zip(*columns, strict=True)))
+        room = Room.beside(flasks, trials)
+        along, across = np.moveaxis(room.half, (2, 1, 0), (0, 1, 2))
+        each = (along, across, room.usable.T, room.hub[:, 0], room.reach[:, 0], room.need.T)
+        return cls(*(np.ascontiguousarray(one) for one in each))
 
     @cached_property
     def count(self) -> int:

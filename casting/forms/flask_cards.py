@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from casting.forms.counts import whole_number
 from casting.papers.label_stock import NUDGE_MM, Stock, label_sheets
 from casting.units import Length, NotUnderstood, read_number
 
@@ -54,7 +55,7 @@ class SheetForm(forms.Form):
         label=_("Labels used already"),
         help_text=_("Of the first sheet, counted along the rows. Plain paper has none."),
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        widget=whole_number(),
         error_messages={"invalid": _("That is not a whole number of labels. Count those that are gone, like 2.")},
     )
     x = nudge(_("Nudge to the right, in mm"), _("If the print lies too far left. With a minus: to the left."))

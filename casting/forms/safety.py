@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from casting.forms.counts import whole_number
 from casting.models import SafetyRecord
 from casting.models.safety import FACT_NAMES, FUELS, MELTERS, PLACE_NAMES
 
@@ -29,11 +30,6 @@ NOT_A_COUNT = {
     "min_value": _("%(value)s is less than nothing. Write a whole number from 0, or nothing if it is not recorded."),
     "max_value": _("%(value)s is too many: %(limit_value)s is the most. Look for a slipped digit."),
 }
-
-
-def whole_number() -> forms.TextInput:
-    """Return where a count is typed: a browser's number box hands in nothing for what it cannot read."""
-    return forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
 
 
 class YesNo(forms.NullBooleanSelect):

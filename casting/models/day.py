@@ -77,6 +77,10 @@ class CastingDay(models.Model):
         at = at or timezone.now()
         return self.closed_at is None and (self.hand_in_closes_at is None or at < self.hand_in_closes_at)
 
+    def states(self) -> dict[str, str]:
+        """Which flasks are invested or poured, by label; a flask that is neither is not there."""
+        return dict(self.flasks.exclude(state=Flask.State.PLANNED).values_list("label", "state"))
+
     def pour_local(self) -> datetime:
         """The first pour on the school's own clock."""
         return self.pour_at.astimezone(self.course.school.tz)

@@ -21,7 +21,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.calc.errors import Refused
 from casting.holding import ShownCaution, cautions_of_day, safety_record_of
 from casting.models import CastingDay, Flask, Plan
-from casting.opened import names_of, states_of
+from casting.opened import names_of
 from casting.papers.render import PROJECT
 from casting.papers.site import address_of
 from casting.planning import NotPlanned, day_file_of, is_outdated
@@ -132,7 +132,7 @@ def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
 
 
 def _of_plan(plan: Plan, day_file: str, cautions: Sequence[ShownCaution]) -> dict[Part, Any]:
-    states = states_of(plan.day)
+    states = plan.day.states()
     return {
         Part.PLAN: [plan.pk, plan.revision],
         Part.WAXES: not day_file or is_outdated(plan, day_file),
