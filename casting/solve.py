@@ -14,8 +14,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from casting.calc.errors import Refused
-from casting.calc.plan import plan_day
+from casting.calc.plan_day import plan_day
+from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
 
 EFFORT = 100

@@ -9,8 +9,9 @@ from django.utils import timezone
 from factory.django import DjangoModelFactory
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Wax
-from casting.shelf import record_safety, stock_school
-from casting.submissions import WaxEntry, hand_in
+from casting.models.wax_entry import WaxEntry
+from casting.services.stock import record_safety, stock_school
+from casting.services.waxes import hand_in
 from tests.factories import CourseFactory, StudentFactory
 
 

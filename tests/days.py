@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from casting.calc.plan import plan_day
+from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
 from tests.bench.make_day import make_day
 

@@ -6,14 +6,14 @@ from dataclasses import fields as fields_of
 from dataclasses import replace
 from typing import TypedDict
 
-from casting.calc.charge import by_diameter
-from casting.calc.day import SLACK, FlaskSize, Investment, Kiln, Rules, Segment
-from casting.calc.day import Firing as DayFiring
-from casting.calc.share import room_above_mm
-from casting.calc.verify_tree import NEAR_MOST_MM
-from casting.calc.words import Aim, Kind, Section
-from casting.dayfile.fields import Fields, check_table, refusal
+from casting.calc.geometry.verify_tree import NEAR_MOST_MM
+from casting.calc.grouping.flask_rules import room_above_mm
+from casting.calc.quantities.charge import by_diameter
+from casting.calc.values.day_input import SLACK, FlaskSize, Investment, Kiln, Rules, Segment
+from casting.calc.values.day_input import Firing as DayFiring
+from casting.calc.values.enums import Aim, Kind, Section
 from casting.dayfile.shelf_file import shelf
+from casting.dayfile.validation import Fields, check_table, refusal
 
 SIZE_KEYS = tuple(field.name for field in fields_of(FlaskSize))
 KILN_KEYS = tuple(field.name for field in fields_of(Kiln))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 
-from casting.calc.alloy import specific_gravity
-from casting.calc.day import Alloy, Investment, Pattern
-from casting.calc.errors import CastingError, Refused
-from casting.calc.words import Kind, Section
-from casting.dayfile.fields import Fields, check_list, check_number, check_object, check_table, refusal, step_in
+from casting.calc.quantities.alloy import specific_gravity
+from casting.calc.values.day_input import Alloy, Investment, Pattern
+from casting.calc.values.enums import Kind, Section
+from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.shelf_file import densities, shelf
+from casting.dayfile.validation import Fields, check_list, check_number, check_object, check_table, refusal, step_in
 
 ALLOY_KEYS = (
     "key",

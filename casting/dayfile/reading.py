@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from casting.calc.day import Alloy, DayInput, Investment, Wax
-from casting.dayfile import text as json_text
+from casting.calc.values.day_input import Alloy, DayInput, Investment, Wax
+from casting.dayfile import json_text
 from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size, refuse_too_hot
-from casting.dayfile.fields import Fields, read_list
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.times import read_hours, read_pour_at, read_zone
+from casting.dayfile.validation import Fields, read_list
 from casting.dayfile.waxes import read_fixed, read_held, read_previous, read_wax
 
 FORMAT = "casting-day/1"

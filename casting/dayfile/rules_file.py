@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from functools import cache
 
-from casting.calc.rulebook import CautionRule, Rulebook
-from casting.calc.words import Asked, Level
+from casting.calc.values.caution_rule import CautionRule, Rulebook
+from casting.calc.values.enums import Asked, Level
 from casting.dayfile.shelf_file import FIXTURES
 
 

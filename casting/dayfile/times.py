@@ -8,9 +8,9 @@ from functools import cache
 from importlib import resources
 from zoneinfo import ZoneInfo
 
-from casting.calc.day import WorkingDay
-from casting.calc.errors import Refused
-from casting.dayfile.fields import Fields, check_text, refusal
+from casting.calc.values.day_input import WorkingDay
+from casting.calc.values.errors import Refused
+from casting.dayfile.validation import Fields, check_text, refusal
 
 LOCAL_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](Z|[+-][0-9]{2}:[0-5][0-9])?")
 CLOCK_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")

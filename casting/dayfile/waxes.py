@@ -6,11 +6,11 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import fields as fields_of
 
-from casting.calc.day import SCHOOL, SLACK, Pattern, Previous, Wax
-from casting.calc.errors import Refused
-from casting.calc.words import Section
-from casting.dayfile.fields import Fields, check_list, check_object, check_text, refusal, step_in
+from casting.calc.values.day_input import SCHOOL, SLACK, Pattern, Previous, Wax
+from casting.calc.values.enums import Section
+from casting.calc.values.errors import Refused
 from casting.dayfile.shelf_file import shelf
+from casting.dayfile.validation import Fields, check_list, check_object, check_text, refusal, step_in
 
 WAX_KEYS = tuple(field.name for field in fields_of(Wax))
 PREVIOUS_KEYS = ("size", "waxes")

@@ -5,7 +5,18 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 
-from casting.calc.result import Bowl, DayPlan, FiringPlan, FlaskPlan, LeftOut, Place, Proof, Step, Totals, TreePlace
+from casting.calc.values.day_plan import (
+    Bowl,
+    DayPlan,
+    FiringPlan,
+    FlaskPlan,
+    LeftOut,
+    Place,
+    Proof,
+    Step,
+    Totals,
+    TreePlace,
+)
 from casting.dayfile.reading import Day
 from casting.dayfile.times import show
 

@@ -4,10 +4,10 @@ Lengths are millimetres of the real thing. Everything is a presentation attribut
 drawing looks the same on screen and on paper; classes only let a dark screen recolour it.
 """
 
-from casting.drawings.clock import draw_firing, draw_timetable
 from casting.drawings.flask import draw_flask
+from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
-from casting.drawings.small_flask import draw_small_flask
+from casting.drawings.timetable import draw_firing, draw_timetable
 from casting.drawings.tree import draw_tree
 
 __all__ = ["draw_firing", "draw_flask", "draw_kiln_shelf", "draw_small_flask", "draw_timetable", "draw_tree"]

@@ -9,10 +9,9 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.calc.result import Place
+from casting.calc.values.day_plan import Place
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
-from casting.on_base import WaxOnBase
-from casting.reading import FlaskSheet
+from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SIDE_MM = 1.5
 ABOVE_MM = 7.6

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.drawings.svg import HOT, QUIET, circle, drawing, element, line, text
-from casting.reading import FlaskSheet, KilnNight
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight
 
 MARGIN_MM = 14.0
 BELOW_MM = 38.0

@@ -7,11 +7,10 @@ import math
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.calc.footprint import corners
+from casting.calc.geometry.infeasibility import corners
 from casting.drawings.flask import draw_notch, draw_wax, from_behind
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
-from casting.on_base import Tier, WaxOnBase, outline_of
-from casting.reading import FlaskSheet
+from casting.presenters.plan_sheet import FlaskSheet, Tier, WaxOnBase, outline_of
 
 PAD_MM = 2.0
 HEAD_MM = 10.0

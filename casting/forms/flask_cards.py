@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.forms.counts import whole_number
-from casting.papers.label_stock import NUDGE_MM, Stock, label_sheets
+from casting.papers.sheets.label_stock import NUDGE_MM, Stock, label_sheets
 from casting.units import Length, NotUnderstood, read_number
 
 MINUS, PLUS = ("-", "\N{MINUS SIGN}"), "+"

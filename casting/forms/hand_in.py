@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.models import CastingDay, PatternMaterial, Wax
 from casting.models.day import MASS_UNITS, SECTIONS
-from casting.submissions import WaxEntry, recorded
+from casting.models.wax_entry import WaxEntry, recorded
 from casting.units import Length, Mass, NotUnderstood, grams, read_number
 from school.names import tidy_name
 

@@ -11,8 +11,8 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.day import SCHOOL
-from casting.calc.words import Section
+from casting.calc.values.day_input import SCHOOL
+from casting.calc.values.enums import Section
 from casting.models.materials import Alloy, PatternMaterial
 from school.models import Course, Person, Student
 

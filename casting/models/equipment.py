@@ -7,7 +7,7 @@ from typing import Any
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from casting.models.shelf_row import ShelfRow, one_key_per_school
+from casting.models.shelf import ShelfRow, one_key_per_school
 
 
 class FlaskSize(ShelfRow):

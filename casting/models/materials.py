@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.words import Kind
-from casting.models.shelf_row import ShelfRow, one_key_per_school
+from casting.calc.values.enums import Kind
+from casting.models.shelf import ShelfRow, one_key_per_school
 
 KINDS = [(Kind.WAX.value, _("wax")), (Kind.RESIN.value, _("printed resin"))]
 

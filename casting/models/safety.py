@@ -9,7 +9,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.safety import SafetyRecord as Facts
+from casting.calc.cautions.school_record import SafetyRecord as Facts
 from casting.models.day import CastingDay
 from school.models import School
 

@@ -18,14 +18,14 @@ from django.utils.functional import Promise
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from casting.holding import ShownCaution, cautions_of
 from casting.models import CastingDay, PaperPrinted, Plan
-from casting.opened import read_once
 from casting.papers.edition import Edition, edition_of, printed_as
-from casting.papers.kinds import PAPERS, Paper
-from casting.papers.made_of import WHY, Part, Parts, parts_of
-from casting.papers.render import NotRendered, render_apart, render_many
-from casting.planning import NotPlanned
+from casting.papers.fingerprints import WHY, Part, Parts, parts_of
+from casting.papers.pdf.render import NotRendered, render_apart, render_many
+from casting.papers.registry import PAPERS, Paper
+from casting.presenters.cautions import ShownCaution, cautions_of
+from casting.presenters.opened_plan import read_once
+from casting.selectors.day_file import NotPlanned
 from school.models import Person
 
 log = logging.getLogger(__name__)

@@ -6,8 +6,8 @@ from django import template
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.papers.letters import BOX
-from casting.papers.letters import in_our_letters as printed
+from casting.papers.pdf.glyphs import BOX
+from casting.papers.pdf.glyphs import in_our_letters as printed
 
 register = template.Library()
 

@@ -6,39 +6,40 @@ from django import template
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting import drawings, shown
+from casting import drawings
 from casting.papers.edition import edition_now
-from casting.reading import FlaskSheet, KilnNight, PlanSheet
-from casting.shown import SchoolUnits
+from casting.presenters import formats
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 from school.models import School
 
 register = template.Library()
 
-register.filter("grams", shown.grams)
-register.filter("money", shown.money)
-register.filter("to_weigh", shown.to_weigh)
-register.filter("decimals", shown.decimals)
-register.filter("plain", shown.plain)
-register.filter("decimals_down", shown.decimals_down)
-register.filter("degrees_number", shown.degrees_number)
-register.filter("other_weight", shown.other_weight)
-register.filter("degrees", shown.degrees)
-register.filter("ramp", shown.ramp)
-register.filter("clock", shown.clock_time)
-register.filter("day_clock", shown.day_clock)
-register.filter("weekday", shown.weekday)
-register.filter("long_date", shown.long_date)
-register.filter("stamp", shown.stamp)
-register.filter("w3c_time", shown.w3c_time)
-register.filter("flask_size", shown.flask_size)
-register.filter("minutes", shown.minutes)
+register.filter("grams", formats.grams)
+register.filter("money", formats.money)
+register.filter("to_weigh", formats.to_weigh)
+register.filter("decimals", formats.decimals)
+register.filter("plain", formats.plain)
+register.filter("decimals_down", formats.decimals_down)
+register.filter("degrees_number", formats.degrees_number)
+register.filter("other_weight", formats.other_weight)
+register.filter("degrees", formats.degrees)
+register.filter("ramp", formats.ramp)
+register.filter("clock", formats.clock_time)
+register.filter("day_clock", formats.day_clock)
+register.filter("weekday", formats.weekday)
+register.filter("long_date", formats.long_date)
+register.filter("stamp", formats.stamp)
+register.filter("w3c_time", formats.w3c_time)
+register.filter("flask_size", formats.flask_size)
+register.filter("minutes", formats.minutes)
 
 
 @register.simple_tag
 def printed_at(school: School) -> str:
     """When a sheet was first printed, on the school's clock; nothing for a look at it."""
     at = edition_now().printed_at
-    return _("First printed %(at)s.") % {"at": shown.stamp(at.astimezone(school.tz))} if at else ""
+    return _("First printed %(at)s.") % {"at": formats.stamp(at.astimezone(school.tz))} if at else ""
 
 
 @register.simple_tag
@@ -64,7 +65,7 @@ def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> Sa
     """The kiln's shelf from above, with temperatures if units are given."""
     if units is None:
         return drawings.draw_kiln_shelf(night)
-    return drawings.draw_kiln_shelf(night, lambda celsius: shown.degrees(celsius, units))
+    return drawings.draw_kiln_shelf(night, lambda celsius: formats.degrees(celsius, units))
 
 
 @register.simple_tag
@@ -76,10 +77,10 @@ def kiln_map_drawing(night: KilnNight) -> SafeString:
 @register.simple_tag
 def firing_drawing(night: KilnNight, plan: PlanSheet, units: SchoolUnits) -> SafeString:
     """The kiln's temperature over the clock."""
-    return drawings.draw_firing(night, plan, lambda celsius: shown.degrees(celsius, units))
+    return drawings.draw_firing(night, plan, lambda celsius: formats.degrees(celsius, units))
 
 
 @register.simple_tag
 def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
     """The whole day on one clock axis."""
-    return drawings.draw_timetable(plan, lambda celsius: shown.degrees(celsius, units))
+    return drawings.draw_timetable(plan, lambda celsius: formats.degrees(celsius, units))

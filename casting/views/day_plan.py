@@ -7,10 +7,10 @@ from django.shortcuts import get_object_or_404
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_safe
 
-from casting.holding import cautions_of
 from casting.models import CastingDay, Plan
-from casting.opened import open_plan, outdated
-from casting.way import way_of
+from casting.presenters.cautions import cautions_of
+from casting.presenters.navigation import way_of
+from casting.presenters.opened_plan import open_plan, outdated
 from school.access import TeacherRequest, teacher_required
 
 

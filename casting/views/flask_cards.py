@@ -17,14 +17,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.flask_cards import SheetForm
 from casting.models import CastingDay, Plan
-from casting.opened import open_plan
-from casting.papers.answers import answer_held_back, answer_pdf, origin_of, wall_for
-from casting.papers.flask_cards import flask_cards_html, sheets_of
-from casting.papers.kinds import PAPERS
+from casting.papers.origin import printed_from
 from casting.papers.printing import Wall
-from casting.papers.sheet_picture import draw_sheet
-from casting.papers.site import printed_from
-from casting.way import way_of
+from casting.papers.registry import PAPERS
+from casting.papers.responses import answer_held_back, answer_pdf, origin_of, wall_for
+from casting.papers.sheets.flask_cards import flask_cards_html, sheets_of
+from casting.papers.sheets.sheet_picture import draw_sheet
+from casting.presenters.navigation import way_of
+from casting.presenters.opened_plan import open_plan
 from school.access import TeacherRequest, teacher_required
 
 KEPT = "flask_card_sheet"

@@ -11,14 +11,16 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from casting import searching
-from casting.clearing import NotCleared, clear
-from casting.compared import moved_in, savings_of
-from casting.holding import cautions_of
-from casting.models import CastingDay, Flask, Plan
-from casting.opened import open_plan, outdated
-from casting.planning import NotPlanned, OnBench, fix_flask, on_bench
-from casting.way import way_of
+from casting.models import CastingDay, Flask, Plan, Search
+from casting.presenters.cautions import cautions_of
+from casting.presenters.comparison import moved_in, savings_of
+from casting.presenters.navigation import way_of
+from casting.presenters.opened_plan import open_plan, outdated
+from casting.selectors.day_file import NotPlanned
+from casting.selectors.flasks import OnBench, on_bench
+from casting.services import searches
+from casting.services.cautions import NotCleared, clear
+from casting.services.flasks import fix_flask
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -71,10 +73,10 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         raise Http404("no plan has been made")
     if request.method == "POST":
-        searching.waited_for(searching.begin_saving(plan, request.person))
+        searches.waited_for(searches.begin_saving(plan, request.person))
     if not request.htmx:
         return redirect(reverse("flasks", args=[day.pk]) + "#saves")
-    savings = savings_of(open_plan(plan))
+    savings = savings_of(open_plan(plan), searches.latest(plan.day, Search.Kind.SAVING))
     goes_on = savings.search is not None and savings.search.goes_on
     if request.method != "POST" and goes_on and request.GET.get("seen") == str(savings.passed):
         return HttpResponse(status=204)
@@ -83,7 +85,7 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
     """The page of a day; `wrong` is what was posted and not taken."""
-    search = searching.latest(day)
+    search = searches.latest(day)
     plan = Plan.objects.latest_of(day)
     context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan, "search": search, "wrong": wrong}
     status = 422 if wrong else 200
@@ -92,7 +94,7 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
     plan.day = day
     opened = open_plan(plan)
     context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
-    context |= {"moved": moved_in(plan), "savings": savings_of(opened)}
+    context |= {"moved": moved_in(plan), "savings": savings_of(opened, searches.latest(day, Search.Kind.SAVING))}
     standing = on_bench(day)
     context["flasks"] = [(flask, standing.get(flask.label, OnBench())) for flask in opened.sheet.flasks]
     cautions = cautions_of(plan)

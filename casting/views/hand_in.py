@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from casting import submissions
-from casting.calc.errors import Refused
-from casting.echo import Understood, understand
+from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm, seen_of, typed_of
 from casting.models import CastingDay, Wax
+from casting.presenters.wax_preview import Understood, understand
+from casting.services import waxes as wax_services
 from casting.templatetags.bench import about_grams, grams
 from school.access import StudentRequest, student_required
 from school.models import Student
@@ -39,8 +39,8 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
         return _page(request, form, understood, status=422)
     try:
         key, entry = form.cleaned_data["key"], form.entry()
-        wax, made = submissions.hand_in(day, request.student, key=key, entry=entry)
-    except submissions.NotWritten as refusal:
+        wax, made = wax_services.hand_in(day, request.student, key=key, entry=entry)
+    except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409)
     return _saved(request, wax, understood, status=201 if made else 200)
@@ -62,10 +62,10 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
         return _page(request, form, understood, status=422, wax=wax)
     try:
         version = form.cleaned_data["version"] or 0
-        wax = submissions.change(wax, by=request.student, version=version, entry=form.entry())
-    except submissions.Outdated as refusal:
+        wax = wax_services.change(wax, by=request.student, version=version, entry=form.entry())
+    except wax_services.Outdated as refusal:
         return _both(request, wax.day, refusal)
-    except submissions.NotWritten as refusal:
+    except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409, wax=wax)
     return _saved(request, wax, understood, status=200)
@@ -134,7 +134,7 @@ def _saved(request: HttpRequest, wax: Wax, understood: Understood, status: int) 
     return redirect("my_waxes")
 
 
-def _both(request: StudentRequest, day: CastingDay, refusal: submissions.Outdated) -> TemplateResponse:
+def _both(request: StudentRequest, day: CastingDay, refusal: wax_services.Outdated) -> TemplateResponse:
     """The page with what was typed, what stands there now, and the version that stands there."""
     typed = request.POST.copy()
     typed["version"] = str(refusal.wax.version)

@@ -11,11 +11,11 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting import submissions
-from casting.calc.errors import Refused
-from casting.echo import Told, told_of
+from casting.calc.values.errors import Refused
 from casting.models import CastingDay, Wax
-from casting.planning import NotPlanned
+from casting.presenters.wax_preview import Told, told_of
+from casting.selectors.day_file import NotPlanned
+from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
 
 
@@ -34,7 +34,7 @@ def my_waxes(request: StudentRequest) -> HttpResponse:
         own = [wax for wax in waxes if wax.day_id == day.pk]
         told = _told(day, own)
         open_now = day.hand_in_open()
-        stays = submissions.invested(day) if own and open_now else {}
+        stays = wax_services.invested(day) if own and open_now else {}
         listed.append((day, open_now, [(wax, told.get(wax.tag), stays.get(wax.tag)) for wax in own]))
     return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
 
@@ -52,14 +52,14 @@ def _told(day: CastingDay, waxes: list[Wax]) -> Mapping[str, Told]:
 def withdraw_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Take a wax back; it can be brought back while hand-in is open."""
     sentence = _("Wax %(tag)s is withdrawn. Changed your mind? Undo stands beside it.")
-    return _write(request, wax_id, submissions.withdraw, sentence)
+    return _write(request, wax_id, wax_services.withdraw, sentence)
 
 
 @posted_from("my_waxes")
 @student_required
 def bring_back_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Hand a withdrawn wax in again."""
-    return _write(request, wax_id, submissions.bring_back, _("Wax %(tag)s is handed in again."))
+    return _write(request, wax_id, wax_services.bring_back, _("Wax %(tag)s is handed in again."))
 
 
 def _write(request: StudentRequest, wax_id: int, verb: Callable[..., Wax], sentence: str) -> HttpResponse:
@@ -68,7 +68,7 @@ def _write(request: StudentRequest, wax_id: int, verb: Callable[..., Wax], sente
     try:
         verb(wax, by=request.student, version=_version(request))
         messages.success(request, sentence % {"tag": wax.tag})
-    except submissions.NotWritten as refusal:
+    except wax_services.NotWritten as refusal:
         messages.error(request, refusal.sentence)
     return redirect("my_waxes")
 

@@ -16,12 +16,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.models import CastingDay
 from casting.papers import printing
-from casting.papers.answers import answer_file, answer_held_back, answer_pdf, origin_of, wall_for
-from casting.papers.kinds import PAPERS
-from casting.papers.made_of import changed_since
+from casting.papers.fingerprints import changed_since
+from casting.papers.origin import printed_from
 from casting.papers.printing import Wall
-from casting.papers.site import printed_from
-from casting.way import way_of
+from casting.papers.registry import PAPERS
+from casting.papers.responses import answer_file, answer_held_back, answer_pdf, origin_of, wall_for
+from casting.presenters.navigation import way_of
 from school.access import TeacherRequest, posted_from, teacher_required
 
 

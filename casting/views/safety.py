@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from casting.forms.safety import SafetyForm
-from casting.holding import safety_record_of, to_settle
+from casting.presenters.cautions import safety_record_of, to_settle
 from school.access import TeacherRequest, teacher_required
 
 

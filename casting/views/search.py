@@ -11,12 +11,13 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from casting import searching
 from casting.models import CastingDay, Search
-from casting.opened import names_of
-from casting.planning import NotPlanned
-from casting.reading import read_plan
-from casting.way import way_of
+from casting.presenters.navigation import way_of
+from casting.presenters.opened_plan import names_of
+from casting.presenters.plan_reader import read_plan
+from casting.selectors.day_file import NotPlanned
+from casting.selectors.searches import asked_of, found_by
+from casting.services import searches
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -25,13 +26,13 @@ from school.access import TeacherRequest, posted_from, teacher_required
 def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Begin to plan the day as it stands; a short search is over before the page, a longer one is shown."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    effort = searching.FURTHER_EFFORT if request.POST.get("do") == "further" else searching.EFFORT
+    effort = searches.FURTHER_EFFORT if request.POST.get("do") == "further" else searches.EFFORT
     try:
-        begun = searching.begin(day, request.person, effort)
+        begun = searches.begin(day, request.person, effort)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("waxes", day.pk)
-    return _onward(request, day, searching.waited_for(begun)) or redirect("search", day.pk)
+    return _onward(request, day, searches.waited_for(begun)) or redirect("search", day.pk)
 
 
 @require_safe
@@ -39,7 +40,7 @@ def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
 def search(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the best plan so far; once the search has ended, go where it led. `seen` is the number last shown."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    going = searching.latest(day)
+    going = searches.latest(day)
     if going is None:
         raise Http404("nothing is being sought")
     if request.htmx and not going.goes_on:
@@ -47,7 +48,7 @@ def search(request: TeacherRequest, day_id: int) -> HttpResponse:
     onward = _onward(request, day, going)
     if onward:
         return onward
-    number = len(searching.found_by(going))
+    number = len(found_by(going))
     if request.htmx and request.GET.get("seen") == str(number):
         return HttpResponse(status=204)
     context = {"day": day, "way": way_of(day, "flasks"), "search": going, "number": number, **_best(going, day)}
@@ -60,10 +61,10 @@ def search(request: TeacherRequest, day_id: int) -> HttpResponse:
 def end_search(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Stop the search, or take up one that broke off, and keep the best it has found."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    going = searching.latest(day)
+    going = searches.latest(day)
     if going is None:
         raise Http404("nothing is being sought")
-    ended = searching.stop(going) if going.goes_on else searching.keep_best(going)
+    ended = searches.stop(going) if going.goes_on else searches.keep_best(going)
     return _onward(request, day, ended) or redirect("search", day.pk)
 
 
@@ -79,6 +80,6 @@ def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResp
 
 def _best(going: Search, day: CastingDay) -> dict[str, Any]:
     """The best plan so far, as values to show; nothing before the first."""
-    lines = searching.found_by(going)
-    asked = searching.asked_of(going)
+    lines = found_by(going)
+    asked = asked_of(going)
     return {"sheet": read_plan(lines[-1], asked, names_of(day)) if lines and asked else None}

@@ -11,15 +11,17 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting import planning, searching
-from casting.calc.errors import Refused
-from casting.echo import Told, told_in
+from casting.calc.values.errors import Refused
 from casting.forms.days import HoldForm
 from casting.models import CastingDay, Plan, Wax
-from casting.refused_day import refusal_of
-from casting.shown import units_of
-from casting.submissions import close_hand_in, reopen_hand_in
-from casting.way import way_of
+from casting.presenters.formats import units_of
+from casting.presenters.navigation import way_of
+from casting.presenters.refusals import refusal_of
+from casting.presenters.wax_preview import Told, told_in
+from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
+from casting.services import flasks as flask_services
+from casting.services import searches
+from casting.services.waxes import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, posted_from, teacher_required
 from school.models import Student
 
@@ -37,7 +39,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     rows = list(day.waxes.standing().select_related("held"))
     day_file, told, refused = _told(day)
     has = {wax.student_id for wax in rows}
-    search = searching.latest(day)
+    search = searches.latest(day)
     plan = Plan.objects.latest_of(day)
     context = {
         "day": day,
@@ -47,7 +49,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "refused": refused,
         "plan": plan,
-        "outdated": plan is not None and not refused and planning.is_outdated(plan, day_file),
+        "outdated": plan is not None and not refused and is_outdated(plan, day_file),
         "open": day.hand_in_open(),
     }
     return TemplateResponse(request, "casting/waxes/waxes.html", context, status=422 if typed else 200)
@@ -61,8 +63,8 @@ def held_to(wax: Wax) -> str:
 def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
     """The day file and what the bench says of its waxes, or the sentence that says why it cannot."""
     try:
-        day_file = planning.day_file_of(day)
-    except planning.NotPlanned as refusal:
+        day_file = day_file_of(day)
+    except NotPlanned as refusal:
         return "", {}, refusal.sentence
     try:
         return day_file, told_in(day_file, units_of(day.course.school)), ""
@@ -96,8 +98,8 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
         messages.error(request, sentence % {"tag": wax.tag, "why": form.errors["label"][0]})
         return _page(request, day, {wax.pk: request.POST.get("label", "")})
     try:
-        planning.hold_wax(wax, form.cleaned_data["label"], request.person)
-    except planning.NotPlanned as refusal:
+        flask_services.hold_wax(wax, form.cleaned_data["label"], request.person)
+    except NotPlanned as refusal:
         messages.error(request, _("Wax %(tag)s is not held. %(why)s") % {"tag": wax.tag, "why": refusal.sentence})
         return _page(request, day, {wax.pk: form.cleaned_data["label"]})
     return redirect("waxes", day.pk)

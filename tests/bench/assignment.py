@@ -13,9 +13,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from casting.calc.charge import charge_limit
-from casting.calc.flasks import Bench
-from casting.calc.words import Section
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.quantities.charge import charge_limit
+from casting.calc.values.enums import Section
 
 FIRST_OUT, OUT, FLASK = 1e5, 1e4, 1e2
 """Weights that put the goals in their order for any cost under 100 a flask."""
@@ -26,13 +26,13 @@ Row = tuple[dict[int, float], float, float]
 class Model:
     """Columns: x[wax, slot], then open[slot, kind of filling], then out[wax]."""
 
-    def __init__(self, bench: Bench) -> None:
-        self.bench = bench
-        self.keys = [key for key in bench.pieces if bench.alone[key]]
-        counts = {size: min(count, len(self.keys)) for size, count in bench.stock.items()}
+    def __init__(self, evaluator: FlaskEvaluator) -> None:
+        self.evaluator = evaluator
+        self.keys = [key for key in evaluator.pieces if evaluator.alone[key]]
+        counts = {size: min(count, len(self.keys)) for size, count in evaluator.stock.items()}
         self.slots = [size for size, count in counts.items() for _ in range(count)]
-        step = bench.day.rules.sections_may_differ_by
-        parties = sorted({bench.pieces[key].party for key in self.keys})
+        step = evaluator.day.rules.sections_may_differ_by
+        parties = sorted({evaluator.pieces[key].party for key in self.keys})
         lows = range(max(1, len(Section) - step))
         self.fillings = [(party, low, low + step) for party in parties for low in lows]
         self.opens = len(self.keys) * len(self.slots)
@@ -49,23 +49,23 @@ class Model:
     def melt_g(self, size: str, filling: int) -> float:
         """Metal that the waxes of a flask may have at most, by the lightest button."""
         (alloy_key, *_), *_ = self.fillings[filling]
-        rules, alloy = self.bench.day.rules, self.bench.day.alloys[alloy_key]
-        least = self.bench.button_g([self._lightest(alloy_key)], size)
+        rules, alloy = self.evaluator.day.rules, self.evaluator.day.alloys[alloy_key]
+        least = self.evaluator.button_g([self._lightest(alloy_key)], size)
         limit = charge_limit(alloy, rules)
         return min(limit - least, limit / (1 + min(rules.button_pct.values()) / 100)) + 0.01
 
     def _lightest(self, alloy: str) -> str:
-        of_alloy = [key for key in self.keys if self.bench.pieces[key].party[0] == alloy]
-        return min(of_alloy, key=lambda key: (self.bench.pieces[key].metal_g, key))
+        of_alloy = [key for key in self.keys if self.evaluator.pieces[key].party[0] == alloy]
+        return min(of_alloy, key=lambda key: (self.evaluator.pieces[key].metal_g, key))
 
     def rows(self) -> Iterator[Row]:
         """Each constraint: its columns, at least, at most."""
-        pieces = [self.bench.pieces[key] for key in self.keys]
+        pieces = [self.evaluator.pieces[key] for key in self.keys]
         for i in range(len(pieces)):
             yield {**{self.x(i, s): 1.0 for s in range(len(self.slots))}, self.outs + i: 1.0}, 1, 1
         for s, size in enumerate(self.slots):
             opened, waxes = self.opened(s), range(len(pieces))
-            base, flask = self.bench.bases[size], self.bench.sizes[size]
+            base, flask = self.evaluator.bases[size], self.evaluator.sizes[size]
             half = base.between_mm / 2
             room = math.pi * (max(base.usable_mm(piece.footprint) for piece in pieces) + half) ** 2
             area = [(p.wax.width_mm + half * 2) * (p.wax.depth_mm + half * 2) - (4 - math.pi) * half**2 for p in pieces]
@@ -77,25 +77,25 @@ class Model:
             for i, piece in enumerate(pieces):
                 fit = [f for f, (party, low, high) in enumerate(self.fillings) if party == piece.party]
                 fit = [f for f in fit if self.fillings[f][1] <= piece.step <= self.fillings[f][2]]
-                columns = {opened[f]: -1.0 for f in fit} if size in self.bench.alone[piece.key] else {}
+                columns = {opened[f]: -1.0 for f in fit} if size in self.evaluator.alone[piece.key] else {}
                 yield {self.x(i, s): 1.0, **columns}, -np.inf, 0
             if s and self.slots[s - 1] == size:
                 yield {**dict.fromkeys(self.opened(s - 1), 1.0), **dict.fromkeys(opened, -1.0)}, 0, np.inf
 
     def cost(self) -> np.ndarray:
         """What each column costs."""
-        price = self.bench.day.investment.price_per_kg or 0.0
+        price = self.evaluator.day.investment.price_per_kg or 0.0
         weights = np.zeros(self.outs + len(self.keys))
         for s, size in enumerate(self.slots):
-            weights[list(self.opened(s))] = FLASK + self.bench.powder_g[size] * price / 1000
+            weights[list(self.opened(s))] = FLASK + self.evaluator.powder_g[size] * price / 1000
         for i, key in enumerate(self.keys):
-            weights[self.outs + i] = OUT + FIRST_OUT * (self.bench.pieces[key].wax.piece == 1)
+            weights[self.outs + i] = OUT + FIRST_OUT * (self.evaluator.pieces[key].wax.piece == 1)
         return weights
 
 
-def assigned(bench: Bench, seconds: float) -> list[tuple[str, frozenset[str]]]:
+def assigned(evaluator: FlaskEvaluator, seconds: float) -> list[tuple[str, frozenset[str]]]:
     """Size and waxes of each flask of the model's answer; none if it has no answer in its time."""
-    model = Model(bench)
+    model = Model(evaluator)
     if not model.keys or not model.slots:
         return []
     rows = list(model.rows())

@@ -17,10 +17,10 @@ from dataclasses import dataclass
 from time import perf_counter
 from typing import Any
 
-from casting.calc.day import DayInput
-from casting.calc.grouping import group
-from casting.calc.result import Proof
-from casting.calc.share import Sharing
+from casting.calc.grouping.flask_rules import FlaskRules
+from casting.calc.grouping.group import group
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import Proof
 from casting.dayfile import read
 from casting.solve import EFFORT, FIRST_EFFORT
 from tests.bench.make_day import make_day
@@ -60,7 +60,7 @@ def _told(pipe: Any, work: Callable[..., Any], arguments: tuple[Any, ...]) -> No
 
 def planned(day: DayInput, effort: int) -> tuple[Plainly, Proof]:
     """The planner's figures and proof."""
-    plan, sharing = group(day, effort), Sharing(day)
+    plan, sharing = group(day, effort), FlaskRules(day)
     firsts = sum(day.wax(out.key).piece == 1 for out in plan.left_out)
     cost = round(sum(sharing.cost(frozenset(one.places), one.size) for one in plan.groups), 2)
     powder_g = sum(sharing.powder_g[one.size] for one in plan.groups)

@@ -16,12 +16,12 @@ from time import process_time
 import shapely
 from shapely.affinity import rotate, translate
 
-from casting.calc.day import DayInput, FlaskSize
-from casting.calc.footprint import Base, Footprint
-from casting.calc.grouping import group
-from casting.calc.placing import find_layout
-from casting.calc.result import Place
-from casting.calc.verify import faults
+from casting.calc.geometry.infeasibility import Base, Footprint
+from casting.calc.geometry.verify import faults
+from casting.calc.grouping.group import group
+from casting.calc.layout.search import find_layout
+from casting.calc.values.day_input import DayInput, FlaskSize
+from casting.calc.values.day_plan import Place
 from tests.casting.calc.days import SMALL, TALL, a_day, a_wax
 
 WALL_MM, BETWEEN_MM, REACH_MM, CLEAR_MM = 6.5, 6.0, 7.0, 3.0

@@ -23,13 +23,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Plan
-from casting.opened import read_once
-from casting.papers.day_plan import day_plan_html
-from casting.papers.kinds import PAPERS
-from casting.papers.render import render, render_many
-from casting.planning import make_plan
-from casting.shelf import record_safety, stock_school
-from casting.submissions import WaxEntry, hand_in
+from casting.models.wax_entry import WaxEntry
+from casting.papers.pdf.render import render, render_many
+from casting.papers.registry import PAPERS
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.presenters.opened_plan import read_once
+from casting.services.plans import make_plan
+from casting.services.stock import record_safety, stock_school
+from casting.services.waxes import hand_in
 from school.access import let_student_in
 from school.join import open_course
 from school.models import Course, Person, School, Student
@@ -107,7 +108,7 @@ def signed_in(student: Student, person: Person) -> tuple[Client, Client]:
 def a_class(count: int) -> Class:
     """A school with one class of `count` waxes, planned."""
     school = School.objects.create(
-        slug=f"bench-{count}", name="Tidewater Bench School", town="Port Ellery", zone="America/New_York"
+        slug=f"bench-{count}", name="Tidewater FlaskEvaluator School", town="Port Ellery", zone="America/New_York"
     )
     stock_school(school)
     record = record_safety(school)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from casting.calc.day import DayInput
-from casting.calc.flasks import Bench, Flask, Flasks
+from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+from casting.calc.values.day_input import DayInput
 from tests.bench.assignment import assigned
 
 
@@ -27,78 +27,84 @@ class Plainly:
 
 def first_fit(day: DayInput) -> Plainly:
     """Widest wax first, each into the first flask that takes it, else into the largest that is left."""
-    bench = Bench(day)
-    return figures(bench, cheapest_sizes(bench, filled(bench, (), by_area(bench, bench.pieces), fullest=False)))
+    evaluator = FlaskEvaluator(day)
+    return figures(
+        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.pieces), fullest=False))
+    )
 
 
 def best_fit(day: DayInput) -> Plainly:
     """The same, but into the flask that it leaves least of: the fewest places free, then the least melt."""
-    bench = Bench(day)
-    return figures(bench, cheapest_sizes(bench, filled(bench, (), by_area(bench, bench.pieces), fullest=True)))
+    evaluator = FlaskEvaluator(day)
+    return figures(
+        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.pieces), fullest=True))
+    )
 
 
 def assignment(day: DayInput, seconds: float) -> Plainly:
     """One model with bounds by area only; waxes it leaves out or cannot lay out go in by first fit."""
-    bench = Bench(day)
+    evaluator = FlaskEvaluator(day)
     flasks: Flasks = ()
-    for size, keys in assigned(bench, seconds):
+    for size, keys in assigned(evaluator, seconds):
         grown = (*flasks, Flask(size, keys))
-        if bench.fits(keys, size) and bench.stands(grown):
+        if evaluator.fits(keys, size) and evaluator.stands(grown):
             flasks = grown
-    over = set(bench.pieces).difference(*(flask.keys for flask in flasks))
-    return figures(bench, cheapest_sizes(bench, filled(bench, flasks, by_area(bench, over), fullest=False)))
+    over = set(evaluator.pieces).difference(*(flask.keys for flask in flasks))
+    return figures(
+        evaluator, cheapest_sizes(evaluator, filled(evaluator, flasks, by_area(evaluator, over), fullest=False))
+    )
 
 
-def by_area(bench: Bench, keys: Iterable[str]) -> list[str]:
+def by_area(evaluator: FlaskEvaluator, keys: Iterable[str]) -> list[str]:
     """Waxes that some flask takes, widest first."""
-    return sorted((key for key in keys if bench.alone[key]), key=lambda key: (-bench.pieces[key].area_mm2, key))
+    return sorted((key for key in keys if evaluator.alone[key]), key=lambda key: (-evaluator.pieces[key].area_mm2, key))
 
 
-def filled(bench: Bench, flasks: Flasks, order: Iterable[str], fullest: bool) -> Flasks:
+def filled(evaluator: FlaskEvaluator, flasks: Flasks, order: Iterable[str], fullest: bool) -> Flasks:
     """The flasks with these waxes in turn, as far as there is room."""
     for key in order:
-        flasks = with_one_more(bench, flasks, key, fullest)
+        flasks = with_one_more(evaluator, flasks, key, fullest)
     return flasks
 
 
-def with_one_more(bench: Bench, flasks: Flasks, key: str, fullest: bool) -> Flasks:
+def with_one_more(evaluator: FlaskEvaluator, flasks: Flasks, key: str, fullest: bool) -> Flasks:
     """The flasks with one wax more; as they were if there is no way."""
 
     def spare(flask: Flask) -> tuple[float, ...]:
-        metal_g = sum(sorted(bench.pieces[other].metal_g for other in flask.keys))
-        return (bench.sizes[flask.size].waxes_max - len(flask.keys), -metal_g) if fullest else ()
+        metal_g = sum(sorted(evaluator.pieces[other].metal_g for other in flask.keys))
+        return (evaluator.sizes[flask.size].waxes_max - len(flask.keys), -metal_g) if fullest else ()
 
     for flask in sorted(flasks, key=spare):
         keys = flask.keys | {key}
-        if bench.fits(keys, flask.size):
+        if evaluator.fits(keys, flask.size):
             grown = tuple(Flask(flask.size, keys) if other is flask else other for other in flasks)
-            if bench.kiln_takes(grown):
+            if evaluator.kiln_takes(grown):
                 return grown
-    left = bench.spare(flasks)
-    for size in sorted(bench.alone[key], key=lambda size: (-bench.powder_g[size], size)):
+    left = evaluator.spare(flasks)
+    for size in sorted(evaluator.alone[key], key=lambda size: (-evaluator.powder_g[size], size)):
         grown = (*flasks, Flask(size, frozenset([key])))
-        if left[size] and bench.kiln_takes(grown):
+        if left[size] and evaluator.kiln_takes(grown):
             return grown
     return flasks
 
 
-def cheapest_sizes(bench: Bench, flasks: Flasks) -> Flasks:
+def cheapest_sizes(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     """Each flask in turn in the cheapest size that takes it and that the others leave."""
     for flask in flasks:
         others = tuple(other for other in flasks if other is not flask)
-        for size in sorted(bench.sizes, key=lambda size: (bench.powder_g[size], size)):
+        for size in sorted(evaluator.sizes, key=lambda size: (evaluator.powder_g[size], size)):
             smaller = (*others, Flask(size, flask.keys))
-            if not bench.fits(flask.keys, size) or not bench.stands(smaller):
+            if not evaluator.fits(flask.keys, size) or not evaluator.stands(smaller):
                 continue
-            if bench.cost(flask.keys, size) < bench.cost(flask.keys, flask.size) - 1e-9:
+            if evaluator.cost(flask.keys, size) < evaluator.cost(flask.keys, flask.size) - 1e-9:
                 flasks = smaller
                 break
     return flasks
 
 
-def figures(bench: Bench, flasks: Flasks) -> Plainly:
+def figures(evaluator: FlaskEvaluator, flasks: Flasks) -> Plainly:
     """What these flasks and the waxes outside them come to."""
-    out = set(bench.pieces).difference(*(flask.keys for flask in flasks))
-    firsts = sum(bench.pieces[key].wax.piece == 1 for key in out)
-    powder_g = sum(bench.powder_g[flask.size] for flask in flasks)
-    return Plainly(firsts, len(out), len(flasks), bench.total_cost(flasks), powder_g)
+    out = set(evaluator.pieces).difference(*(flask.keys for flask in flasks))
+    firsts = sum(evaluator.pieces[key].wax.piece == 1 for key in out)
+    powder_g = sum(evaluator.powder_g[flask.size] for flask in flasks)
+    return Plainly(firsts, len(out), len(flasks), evaluator.total_cost(flasks), powder_g)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from time import perf_counter
 
-from casting.calc.plan import plan_day
+from casting.calc.plan_day import plan_day
 from casting.dayfile import read
 from tests.bench.make_day import make_day
 from tests.bench.plainly import first_fit

@@ -15,15 +15,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from casting.calc.day import DayInput, FlaskSize, Kiln, Previous, Wax
-from casting.calc.errors import Refused
-from casting.calc.footprint import Base, Footprint, Trunk
-from casting.calc.grouping import group
-from casting.calc.kiln_shelf import ShelfFlask, fill
-from casting.calc.placing import find_layout
-from casting.calc.result import Grouping
-from casting.calc.trees import TreeWax, find_tree
-from casting.calc.words import Aim, Kind, Section
+from casting.calc.geometry.infeasibility import Base, Footprint, Trunk
+from casting.calc.grouping.group import group
+from casting.calc.kiln.loading import ShelfFlask, fill
+from casting.calc.layout.search import find_layout
+from casting.calc.layout.tree import TreeWax, find_tree
+from casting.calc.values.day_input import DayInput, FlaskSize, Kiln, Previous, Wax
+from casting.calc.values.day_plan import Grouping
+from casting.calc.values.enums import Aim, Kind, Section
+from casting.calc.values.errors import Refused
 from tests.casting.calc.days import BRONZE, MIDDLE, STERLING, TALL, a_day, a_wax
 
 STEPS = list(Section)

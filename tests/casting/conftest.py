@@ -2,9 +2,10 @@
 
 import pytest
 
-from casting import planning
-from casting.calc.errors import Refused
-from casting.refused_day import refusal_of
+from casting.calc.values.errors import Refused
+from casting.presenters.refusals import refusal_of
+from casting.selectors.day_file import NotPlanned
+from casting.services import plans
 from casting.solve import EFFORT, plan_texts
 from tests.casting_factories import DayFactory
 
@@ -19,7 +20,7 @@ def plan_here(day_file):
     try:
         (plan,) = plan_texts(day_file.encode(), [EFFORT])
     except Refused as refused:
-        raise planning.NotPlanned(refusal_of(str(refused), day_file)) from refused
+        raise NotPlanned(refusal_of(str(refused), day_file)) from refused
     return plan
 
 
@@ -27,4 +28,4 @@ def plan_here(day_file):
 def _planned_here(request, monkeypatch):
     """Plan in this process, but where a test is marked `child`."""
     if request.node.get_closest_marker("child") is None:
-        monkeypatch.setattr(planning, "solve", plan_here)
+        monkeypatch.setattr(plans, "solve", plan_here)

@@ -6,21 +6,21 @@ import re
 
 import pytest
 
-from casting.calc.figures import DOWN, UP, heat, named
-from casting.calc.rulebook import raised
-from casting.clearing import clear
+from casting.calc.cautions.rulebook import raised
+from casting.calc.values.marked_text import DOWN, UP, heat, named
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
-from casting.echo import told_of
-from casting.holding import cautions_of
 from casting.models import Alloy, Investment
-from casting.papers.day_plan import day_plan_html
-from casting.papers.teacher_safety import teacher_safety_html
-from casting.planning import make_plan
-from casting.shown import SchoolUnits, in_units
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.teacher_safety import teacher_safety_html
+from casting.presenters.cautions import cautions_of
+from casting.presenters.formats import SchoolUnits, in_units
+from casting.presenters.wax_preview import told_of
+from casting.services.cautions import clear
+from casting.services.plans import make_plan
 from casting.units import Temperature
 from school.models import School
-from tests.casting.calc import test_cautions as of_day
+from tests.casting.calc.cautions import test_materials as of_day
 from tests.casting_factories import handed_in
 from tests.days import planned
 

@@ -6,12 +6,12 @@ import re
 import pytest
 from django.utils.translation import override
 
-from casting.calc.words import Asked, Level
+from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
-from casting.papers import handout_words as words
-from tests.casting.calc import test_cautions as of_day
-from tests.casting.calc import test_safety as of_school
+from casting.papers.sheets import handout_words as words
+from tests.casting.calc.cautions import test_materials as of_day
+from tests.casting.calc.cautions import test_school_record as of_school
 
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 RULES = list(rulebook().values())

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from casting import solve
-from casting.calc.errors import Refused
+from casting.calc.values.errors import Refused
 from tests.casting.example_day import bare, changed
 
 ROOT = Path(__file__).parents[2]

@@ -10,8 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from casting.calc.day import DayInput, FlaskSize, Kiln, Wax
-from casting.calc.words import Section
+from casting.calc.values.day_input import DayInput, FlaskSize, Kiln, Wax
+from casting.calc.values.enums import Section
 from tests.casting.calc.days import STERLING, a_day, a_wax
 
 PACKING = Path(__file__).parent / "packing"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from casting.calc.alloy import specific_gravity
+from casting.calc.quantities.alloy import specific_gravity
 from tests.reference.rows import Row, checks, rows_of
 from tests.reference.values import densities, shelf, shelf_alloy
 

@@ -10,9 +10,9 @@ import json
 
 import pytest
 
-from casting.calc.errors import Refused
-from casting.calc.plan import plan_day
-from casting.calc.words import Level
+from casting.calc.plan_day import plan_day
+from casting.calc.values.enums import Level
+from casting.calc.values.errors import Refused
 from casting.dayfile import read
 from tests.casting.example_day import GONE, example, put
 from tests.reference.rows import Row, checks, rows_of

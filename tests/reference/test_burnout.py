@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import pytest
 
-from casting.calc.burnout import HOTTEST_FLASK_C, fire, soak_needed_min, sum_of_holds_min, wall_clock_min
-from casting.calc.day import Firing, Kiln, Segment
-from casting.calc.words import Kind
+from casting.calc.schedule.firing import HOTTEST_FLASK_C, fire, soak_needed_min, sum_of_holds_min, wall_clock_min
+from casting.calc.values.day_input import Firing, Kiln, Segment
+from casting.calc.values.enums import Kind
 from tests.reference.rows import Row, checks
 from tests.reference.values import MM_PER_IN, flask, shelf
 

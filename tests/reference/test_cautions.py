@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from casting.calc import bench_cautions as bench
-from casting.calc import cautions as day
-from casting.calc import safety
-from casting.calc.words import Level
+from casting.calc.cautions import bench as bench
+from casting.calc.cautions import materials as day
+from casting.calc.cautions import school_record as safety
+from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 

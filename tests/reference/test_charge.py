@@ -5,8 +5,8 @@ Every row carries its own status and source; `Row.check` says them when it fails
 
 from __future__ import annotations
 
-from casting.calc.charge import button_of, metal_of
-from casting.calc.words import Section
+from casting.calc.quantities.charge import button_of, metal_of
+from casting.calc.values.enums import Section
 from tests.reference.rows import Row, checks
 from tests.reference.values import G_PER_DWT, MM_PER_IN, alloy, flask, rules, shelf
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from casting.calc.alloy import specific_gravity
-from casting.calc.day import FlaskSize
-from casting.calc.investment import (
+from casting.calc.quantities.alloy import specific_gravity
+from casting.calc.quantities.investment import (
     WATER_G_PER_ML,
     powder_bare,
     powder_for,
@@ -14,6 +13,7 @@ from casting.calc.investment import (
     slurry_ml_per_g,
     water_for,
 )
+from casting.calc.values.day_input import FlaskSize
 from tests.reference.rows import Row, checks, rows_of
 from tests.reference.values import G_PER_LB, MM_PER_IN, flask, investment, shelf
 

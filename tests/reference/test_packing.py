@@ -14,14 +14,14 @@ from pathlib import Path
 import pytest
 import shapely
 
-from casting.calc.day import Firing, Kiln, Rules
-from casting.calc.footprint import EQUAL_CIRCLES, Base, Footprint, apart, cannot_share, corners
-from casting.calc.grouping import group
-from casting.calc.kiln_shelf import ShelfFlask, fill, room_at_most, shelf_faults
-from casting.calc.placing import find_layout
-from casting.calc.result import KilnPlace, Place
-from casting.calc.verify import faults
-from casting.calc.words import Kind
+from casting.calc.geometry.infeasibility import EQUAL_CIRCLES, Base, Footprint, apart, cannot_share, corners
+from casting.calc.geometry.verify import faults
+from casting.calc.grouping.group import group
+from casting.calc.kiln.loading import ShelfFlask, fill, room_at_most, shelf_faults
+from casting.calc.layout.search import find_layout
+from casting.calc.values.day_input import Firing, Kiln, Rules
+from casting.calc.values.day_plan import KilnPlace, Place
+from casting.calc.values.enums import Kind
 from tests.bench import make_day
 from tests.bench.known_layouts import a_full_day, a_known_layout, base_of, boxed, lacks, scattered, verdicts
 

@@ -5,9 +5,9 @@ import math
 
 import pytest
 
-from casting.calc.flasks import Bench
-from casting.calc.footprint import Base, Footprint, cannot_share
-from casting.calc.grouping import group
+from casting.calc.geometry.infeasibility import Base, Footprint, cannot_share
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.group import group
 from tests.reference.planted import PACKING, case_71, packed_days, planted_days
 
 PLANTED = {name: (day, least) for name, day, least in planted_days()}
@@ -37,10 +37,10 @@ def test_the_bound_of_a_day_of_full_melts_is_its_least(name: str):
 def test_a_full_melt_of_the_packings_is_allowed_and_a_gram_more_is_not():
     # Items of 1 g a unit, a bin of 100: 32 + 24 + 44 = 100 stands in one melt of 110 with a button of 10.
     day, _ = PACKED["vec2_triplet_30_0 x"]
-    bench = Bench(day)
-    by_g = {round(piece.metal_g): key for key, piece in bench.pieces.items()}
-    assert bench.allows(frozenset(by_g[g] for g in (32, 24, 44)), "wide")
-    assert not bench.allows(frozenset(by_g[g] for g in (32, 25, 44)), "wide")
+    evaluator = FlaskEvaluator(day)
+    by_g = {round(piece.metal_g): key for key, piece in evaluator.pieces.items()}
+    assert evaluator.allows(frozenset(by_g[g] for g in (32, 24, 44)), "wide")
+    assert not evaluator.allows(frozenset(by_g[g] for g in (32, 25, 44)), "wide")
 
 
 def test_the_day_of_the_false_proof_is_done_in_three():
@@ -48,12 +48,12 @@ def test_the_day_of_the_false_proof_is_done_in_three():
     # never worse" said four: bronze, 37.1 g, melts in M with 3.7 ml x 8.8 = 32.6 g of button, 69.7 g of 90, but not
     # in L with 6.9 ml, 60.7 g: 97.8 g.
     day = case_71()
-    bench, plan = Bench(day), group(day, 100)
+    evaluator, plan = FlaskEvaluator(day), group(day, 100)
     bronze = frozenset(wax.key for wax in day.waxes if wax.alloy == "bronze")
-    assert bench.charge_g(bronze, "M") == pytest.approx(69.66, abs=0.01)
-    assert bench.allows(bronze, "M")
-    assert bench.charge_g(bronze, "L") == pytest.approx(97.82, abs=0.01)
-    assert not bench.allows(bronze, "L")
+    assert evaluator.charge_g(bronze, "M") == pytest.approx(69.66, abs=0.01)
+    assert evaluator.allows(bronze, "M")
+    assert evaluator.charge_g(bronze, "L") == pytest.approx(97.82, abs=0.01)
+    assert not evaluator.allows(bronze, "L")
     assert not plan.left_out
     assert sorted(one.size for one in plan.groups) == ["L", "M", "S"]
     assert plan.proof.flasks_at_least == 3

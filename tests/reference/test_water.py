@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from iapws import IAPWS95
 
-from casting.calc.investment import WATER_G_PER_ML
+from casting.calc.quantities.investment import WATER_G_PER_ML
 from tests.reference.rows import Row, checks
 
 ATMOSPHERE_MPA = 0.101325

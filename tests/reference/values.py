@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from casting.calc.day import Alloy, FlaskSize, Investment, Rules
-from casting.calc.words import Section
+from casting.calc.values.day_input import Alloy, FlaskSize, Investment, Rules
+from casting.calc.values.enums import Section
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 MM_PER_IN = 25.4

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from casting.calc.plan import plan_day
+from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
 from tests.worked.arithmetic import NotArithmetic, work_out
 

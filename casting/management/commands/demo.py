@@ -24,7 +24,7 @@ from granian import Granian
 from granian.constants import Interfaces
 from granian.log import LogLevels
 
-from casting.shelf import load_demo, stock_school
+from casting.services.stock import load_demo, stock_school
 from school.env import write_once
 from school.join import open_course, show_code
 from school.models import Course, Paper, Person, School

@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.errors import Refused
+from casting.calc.values.errors import Refused
 from casting.solve import EFFORT, plan_texts, read_bytes, read_effort
 
 

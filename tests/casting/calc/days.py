@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from casting.calc.day import (
+from casting.calc.values.day_input import (
     Alloy,
     DayInput,
     Firing,
@@ -14,7 +14,7 @@ from casting.calc.day import (
     Segment,
     Wax,
 )
-from casting.calc.words import Aim, Kind, Section
+from casting.calc.values.enums import Aim, Kind, Section
 from casting.dayfile.rules_file import rulebook
 
 BANDS = {

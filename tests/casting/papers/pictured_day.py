@@ -12,13 +12,14 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from casting.clearing import clear
 from casting.models import Alloy, CastingDay, PatternMaterial, Plan, SafetyRecord
-from casting.papers.flask_cards import flask_cards_html
-from casting.papers.kinds import PAPERS
-from casting.papers.site import printed_from
-from casting.planning import day_file_of
-from casting.submissions import WaxEntry, hand_in
+from casting.models.wax_entry import WaxEntry
+from casting.papers.origin import printed_from
+from casting.papers.registry import PAPERS
+from casting.papers.sheets.flask_cards import flask_cards_html
+from casting.selectors.day_file import day_file_of
+from casting.services.cautions import clear
+from casting.services.waxes import hand_in
 from school.models import Paper, School, TemperatureUnit, WeightUnit
 from tests.casting_factories import DayFactory
 from tests.factories import CourseFactory, PersonFactory, StudentFactory

@@ -11,18 +11,19 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Wax
-from casting.papers.mix import mix_html
-from casting.papers.poster import poster_html
-from casting.papers.render import render
-from casting.papers.site import printed_from
-from casting.papers.slips import slips_html, slips_of
-from casting.papers.weigh_out import fresh_at_least, metals_of, weigh_out_html
-from casting.reading import Named, read_plan
-from casting.shown import day_clock
+from casting.papers.origin import printed_from
+from casting.papers.pdf.render import render
+from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.poster import poster_html
+from casting.papers.sheets.slips import slips_html, slips_of
+from casting.papers.sheets.weigh_out import fresh_at_least, metals_of, weigh_out_html
+from casting.presenters.formats import day_clock
+from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_sheet import Named
 from school.join import show_code
 from school.models import Student
 from tests.casting.papers.conftest import stored
-from tests.casting.papers.test_day_plan import MM_PER_POINT, words_of
+from tests.casting.papers.sheets.test_day_plan import MM_PER_POINT, words_of
 from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
 from tests.casting_factories import handed_in
 
@@ -300,7 +301,7 @@ def test_what_people_type_is_printed_as_text(plan_own, what):
 
 @pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])
 def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkeypatch):
-    monkeypatch.setattr("casting.opened.names_of", lambda day: {"A1": Named("A1", name, name)})
+    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: {"A1": Named("A1", name, name)})
     pages = pypdfium2.PdfDocument(render(slips_html(plan_own)))
     # Seven students; ten thousand capitals need sheets of their own, twice.
     assert 1 <= len(pages) <= 20

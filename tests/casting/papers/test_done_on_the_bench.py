@@ -6,14 +6,14 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Flask
-from casting.opened import open_plan
-from casting.papers.day_plan import day_plan_html
-from casting.papers.flask_cards import flask_cards_html
-from casting.papers.kiln_room import kiln_room_html, rows_of
-from casting.papers.mix import mix_html
-from casting.papers.render import render
-from casting.papers.weigh_out import weigh_out_html
-from tests.casting.papers.test_day_plan import words_of
+from casting.papers.pdf.render import render
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.flask_cards import flask_cards_html
+from casting.papers.sheets.kiln_room import kiln_room_html, rows_of
+from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.weigh_out import weigh_out_html
+from casting.presenters.opened_plan import open_plan
+from tests.casting.papers.sheets.test_day_plan import words_of
 
 
 def stand(plan, **states):

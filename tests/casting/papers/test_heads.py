@@ -2,12 +2,12 @@
 
 import pytest
 
-from casting.clearing import NAME_MOST, REASON_MOST, clear
 from casting.models import SafetyRecord
-from casting.opened import open_plan
-from casting.papers.kinds import PAPERS
-from casting.papers.poster import poster_html
-from casting.papers.render import render
+from casting.papers.pdf.render import render
+from casting.papers.registry import PAPERS
+from casting.papers.sheets.poster import poster_html
+from casting.presenters.opened_plan import open_plan
+from casting.services.cautions import NAME_MOST, REASON_MOST, clear
 from school.models import School
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.reading_back import pages_of, places_of

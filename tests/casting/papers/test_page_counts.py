@@ -8,12 +8,13 @@ import math
 import pdfplumber
 import pytest
 
-from casting.papers.day_plan import day_plan_html
-from casting.papers.kinds import PAPERS
-from casting.papers.mix import mix_html
-from casting.papers.render import render
-from casting.papers.weigh_out import weigh_out_html
-from casting.reading import Named, read_plan
+from casting.papers.pdf.render import render
+from casting.papers.registry import PAPERS
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.weigh_out import weigh_out_html
+from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_sheet import Named
 from tests.bench.make_day import make_day
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
@@ -108,7 +109,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
         one["key"]: Named(f"{'ABCDEFGHJKMNPQRSTVWXYZ'[nth % 22]}{nth // 22 + 2}", *names[nth % 3].split(", "))
         for nth, one in enumerate(waxes)
     }
-    monkeypatch.setattr("casting.opened.names_of", lambda day: called)
+    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: called)
     day.course.school.paper = paper
     pdf = render(day_plan_html(stored_plan(day, teacher, 24, seed)))
     assert len(pages_of(pdf)) == 2
@@ -119,7 +120,9 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
 @pytest.mark.parametrize("name", ["M" * 10_000, "Wolfeschlegelsteinhausenbergerdorff " * 9])
 def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypatch):
     waxes = json.loads(plan_of(24)[1])["waxes"]
-    monkeypatch.setattr("casting.opened.names_of", lambda day: {one["key"]: Named("K7", name, name) for one in waxes})
+    monkeypatch.setattr(
+        "casting.presenters.opened_plan.names_of", lambda day: {one["key"]: Named("K7", name, name) for one in waxes}
+    )
     pdf = render(html(stored_plan(day, teacher, 24)))
     assert len(pages_of(pdf)) <= 3
     check_edges(pdf)

@@ -11,8 +11,8 @@ import re
 import pytest
 from django.db import transaction
 
-from casting.papers.kinds import PAPERS
-from casting.papers.render import render
+from casting.papers.pdf.render import render
+from casting.papers.registry import PAPERS
 from tests.casting.papers.pictured_day import PICTURES, pictured_pages
 from tests.casting.papers.pictures import keep, kept, most_apart, pictures_of, side_by_side
 

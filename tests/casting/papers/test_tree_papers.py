@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from casting.papers.day_plan import day_plan_html
-from casting.papers.flask_cards import flask_cards_html
-from casting.papers.render import render
-from casting.papers.weigh_out import weigh_out_html
+from casting.papers.pdf.render import render
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.flask_cards import flask_cards_html
+from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.reading_back import pages_of
 from tests.days import a_day, planned, wax

@@ -30,7 +30,8 @@ def main() -> None:
 def _write_plan() -> None:
     from django.db import transaction
 
-    from casting.planning import day_file_of, solve
+    from casting.selectors.day_file import day_file_of
+    from casting.services.plans import solve
     from tests.casting.papers.pictured_day import PICTURES, pictured_day
 
     with transaction.atomic():
@@ -39,7 +40,7 @@ def _write_plan() -> None:
 
 
 def _write_pictures() -> None:
-    from casting.papers.render import render
+    from casting.papers.pdf.render import render
     from tests.casting.papers.pictured_day import PICTURES, pictured_pages
     from tests.casting.papers.pictures import keep, pictures_of
 

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import URLPattern, reverse
 
-from casting.planning import make_plan
+from casting.services.plans import make_plan
 from casting.urls import urlpatterns as of_casting
 from school.urls import urlpatterns as of_school
 from tests.casting_factories import handed_in

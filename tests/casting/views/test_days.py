@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from casting.forms import days as forms
 from casting.models import Alloy, CastingDay
-from casting.shelf import stock_school
+from casting.services.stock import stock_school
 from tests.casting_factories import DayFactory
 from tests.factories import CourseFactory
 

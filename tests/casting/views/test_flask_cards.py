@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from casting.models import PaperPrinted, Plan
 from casting.papers import printing
-from casting.papers.label_stock import PAGE_LEFT_MM, PAGE_TOP_MM, stock_of
+from casting.papers.sheets.label_stock import PAGE_LEFT_MM, PAGE_TOP_MM, stock_of
 from tests.casting.views.test_flasks import store
 from tests.casting.written_plans import CAUTION, plan_of_24, plan_of_none, plan_of_one
 

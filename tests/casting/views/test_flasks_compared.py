@@ -5,8 +5,9 @@ import json
 import pytest
 from django.urls import reverse
 
-from casting import planning, searching
 from casting.models import Plan, Search
+from casting.selectors.searches import found_by
+from casting.services import plans, searches
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
@@ -17,12 +18,12 @@ STUD = {"wax_g": "0.7", "width_mm": 8, "depth_mm": 6, "height_mm": 20}
 @pytest.fixture
 def two_metals(day, teacher, monkeypatch):
     """Three studs, one of them alone in bronze: two flasks, one if it were sterling."""
-    monkeypatch.setattr(searching, "PATIENCE_S", 120)
+    monkeypatch.setattr(searches, "PATIENCE_S", 120)
     bronze = day.alloys.get(key="si-bronze")
     handed_in(day, **STUD)
     handed_in(day, **STUD)
     lone = handed_in(day, what="lone stud", alloy=bronze, **STUD)
-    planning.make_plan(day, by=teacher)
+    plans.make_plan(day, by=teacher)
     return lone
 
 
@@ -38,23 +39,23 @@ def test_what_would_save_a_flask_is_asked_for_and_told(day, teacher_client, two_
 
 def test_it_is_told_only_beside_the_plan_that_it_is_about(day, teacher, teacher_client, two_metals):
     teacher_client.post(reverse("saves", args=[day.pk]))
-    planning.make_plan(day, by=teacher)
+    plans.make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "1 flask in place of 2" not in page and "Try single changes" in page
 
 
 def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client, two_metals, monkeypatch):
     line = '{"passed": 3, "of": 9, "ruled_out": 2, "planned": 1, "done": false, "saves": []}'
-    monkeypatch.setattr(searching, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
-    monkeypatch.setattr(searching, "PATIENCE_S", 0)
+    monkeypatch.setattr(searches, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(searches, "PATIENCE_S", 0)
     teacher_client.post(reverse("saves", args=[day.pk]))
     search = Search.objects.get(kind=Search.Kind.SAVING)
-    until(lambda: searching.found_by(search))
+    until(lambda: found_by(search))
     address = reverse("saves", args=[day.pk])
     assert teacher_client.get(address, {"seen": 3}, headers=HTMX).status_code == 204
     part = teacher_client.get(address, {"seen": 0}, headers=HTMX).content.decode()
     assert "3 of 9 single changes gone through." in part and "seen=3" in part
-    searching.stop(search)
+    searches.stop(search)
     part = teacher_client.get(address, {"seen": 3}, headers=HTMX).content.decode()
     assert "It ended after 3 of 9 changes." in part and "What the others would do is not known." in part
     assert "Try again" in part
@@ -63,7 +64,7 @@ def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client
 def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals, monkeypatch):
     line = '{"passed": 9, "of": 9, "ruled_out": 6, "planned": 2, "done": true, "saves": []}'
     monkeypatch.setattr(
-        searching, "CHILD", searching.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
+        searches, "CHILD", searches.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
     )
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
@@ -75,7 +76,7 @@ def test_what_it_costs_has_the_currency_of_the_slips(day, teacher_client, two_me
     save["last_pour_at"] = Plan.objects.get().plan["flasks"][-1]["out_at"]
     line = json.dumps({"passed": 1, "of": 1, "ruled_out": 0, "planned": 1, "done": True, "saves": [save]})
     monkeypatch.setattr(
-        searching, "CHILD", searching.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
+        searches, "CHILD", searches.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
     )
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
@@ -93,8 +94,8 @@ def test_only_the_school_s_teacher_asks(day, two_metals, student_client, other_t
 
 def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client):
     wax = handed_in(day, what="leaf ring")
-    planning.make_plan(day, by=teacher)
-    planning.move_wax(wax, "K", teacher)
+    plans.make_plan(day, by=teacher)
+    plans.move_wax(wax, "K", teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "1 wax has moved since the plan before" in page
     assert f"{wax.student.called}, leaf ring: from A to K. It is held to K." in page
@@ -102,7 +103,7 @@ def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client)
 
 def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_client):
     handed_in(day)
-    plan = planning.make_plan(day, by=teacher)
+    plan = plans.make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert 'class="drawing kiln-shelf"' in page and "Drawn to scale from above: 356 mm wide" in page
     assert plan.plan["proof"]["why"] in page and "has moved" not in page

@@ -7,7 +7,8 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Flask, StepDone, WaxHeld
-from casting.planning import day_file_of, is_outdated, make_plan
+from casting.selectors.day_file import day_file_of, is_outdated
+from casting.services.plans import make_plan
 from tests.casting_factories import handed_in, typed
 
 

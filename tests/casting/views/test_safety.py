@@ -7,7 +7,7 @@ from django.utils.html import escape
 from casting.forms.safety import GROUPS
 from casting.models import CautionCleared, SafetyRecord
 from casting.models.safety import FACT_NAMES
-from casting.planning import make_plan
+from casting.services.plans import make_plan
 from tests.casting_factories import handed_in
 
 ADDRESS = "/safety/"

@@ -7,10 +7,12 @@ import signal
 import pytest
 from django.urls import reverse
 
-from casting import planning, searching
-from casting.calc.plan import plan_day
+from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
 from casting.models import Plan, Search
+from casting.selectors.day_file import day_file_of
+from casting.selectors.searches import found_by, lives
+from casting.services import searches
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
@@ -21,19 +23,19 @@ HTMX = {"HX-Request": "true"}
 def watched(day, monkeypatch):
     """A day whose search has written one plan and goes on until somebody ends it."""
     handed_in(day)
-    values = read(planning.day_file_of(day))
+    values = read(day_file_of(day))
     line = json.dumps(json.loads(write(plan_day(values.day, 1), values)))
-    monkeypatch.setattr(searching, "PATIENCE_S", 0)
-    monkeypatch.setattr(searching, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(searches, "PATIENCE_S", 0)
+    monkeypatch.setattr(searches, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
     yield day
     for search in Search.objects.all():
-        searching.stop(search)
+        searches.stop(search)
 
 
 @pytest.fixture
 def begun(watched, teacher):
-    search = searching.begin(watched, teacher)
-    until(lambda: searching.found_by(search))
+    search = searches.begin(watched, teacher)
+    until(lambda: found_by(search))
     return search
 
 
@@ -44,14 +46,14 @@ def at(name, day):
 def test_a_long_search_has_a_page_with_the_best_so_far(watched, teacher_client):
     answer = teacher_client.post(at("make_plan", watched))
     assert answer.status_code == 302 and answer["Location"] == at("search", watched)
-    until(lambda: searching.found_by(Search.objects.get()))
+    until(lambda: found_by(Search.objects.get()))
     page = teacher_client.get(at("search", watched)).content.decode()
     assert "1 wax in 1 flask." in page and "small-flask" in page and "Stop and keep the best so far" in page
     assert "cannot be done in fewer than 1 flask" in page or "needs one" in page
 
 
 def test_a_short_search_shows_its_flasks_at_once(day, teacher_client, monkeypatch):
-    monkeypatch.setattr(searching, "PATIENCE_S", 120)
+    monkeypatch.setattr(searches, "PATIENCE_S", 120)
     handed_in(day)
     assert teacher_client.post(at("make_plan", day))["Location"] == at("flasks", day)
     assert Plan.objects.get().revision == 1
@@ -76,7 +78,7 @@ def test_stopped_the_best_so_far_is_the_plan(begun, watched, teacher_client):
 
 def test_a_search_that_broke_off_says_so_and_can_be_begun_again(begun, watched, teacher_client):
     os.kill(begun.pid, signal.SIGKILL)
-    until(lambda: not searching.lives(begun))
+    until(lambda: not lives(begun))
     page = teacher_client.get(at("search", watched)).content.decode()
     assert "The search broke off" in page and "Begin again" in page and "hx-get" not in page
     assert teacher_client.post(at("end_search", watched))["Location"] == at("flasks", watched)
@@ -93,7 +95,7 @@ def test_the_cast(begun, watched, student_client, classmate_client, other_teache
         for client in (student_client, classmate_client, stranger_client):
             answer = getattr(client, send)(at(name, watched))
             assert answer.status_code == 302 and "next=" in answer["Location"]
-    assert searching.lives(begun)
+    assert lives(begun)
 
 
 def test_without_a_search_there_is_no_page(day, teacher_client):

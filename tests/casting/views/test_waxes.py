@@ -8,15 +8,15 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
-from casting import planning, searching
 from casting.models import Investment, Plan, WaxChange
+from casting.services import plans, searches
 from tests.casting_factories import handed_in
 
 
 @pytest.fixture
 def patient(monkeypatch):
     """A request that waits for its search, however long this machine takes."""
-    monkeypatch.setattr(searching, "PATIENCE_S", 120)
+    monkeypatch.setattr(searches, "PATIENCE_S", 120)
 
 
 WRITES = ["close_waxes", "make_plan"]
@@ -136,7 +136,7 @@ def test_the_metal_of_a_wax_is_rounded_as_on_the_papers(teacher_client, day):
 
 def test_a_plan_older_than_its_waxes_is_called_out(teacher, teacher_client, day):
     handed_in(day)
-    planning.make_plan(day, by=teacher)
+    plans.make_plan(day, by=teacher)
     assert "Something has changed since revision 1" not in page(teacher_client, day).content.decode()
     handed_in(day)
     assert "Something has changed since revision 1" in page(teacher_client, day).content.decode()

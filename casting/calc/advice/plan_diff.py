@@ -1,0 +1,148 @@
+"""Why a wax changed flask between two plans: only what the two plans and their days show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+
+from casting.calc.grouping.flask_rules import FlaskRules
+from casting.calc.quantities.charge import charge_limit
+from casting.calc.values.day_input import SLACK, DayInput, Previous, Wax
+from casting.calc.values.enums import Aim
+from casting.calc.values.marked_text import named
+
+WORDS = {
+    "alloy": "metal",
+    "pattern": "material",
+    "wax_g": "weight",
+    "width_mm": "width",
+    "depth_mm": "depth",
+    "height_mm": "height",
+    "section": "thinnest part",
+    "owner": "owner of its metal",
+    "sprue_g": "sprue",
+    "sprue_pattern": "material of its sprue",
+}
+"""What of a wax decides where it can stand, in a teacher's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A day and what its plan made of it: flasks by label, and the cost."""
+
+    day: DayInput
+    flasks: Mapping[str, Previous]
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A wax that changed flask, and why."""
+
+    key: str
+    old: str
+    new: str
+    why: str
+
+
+def moves(before: Planned, after: Planned) -> tuple[Move, ...]:
+    """Return the waxes that changed flask, each with the first reason that is true of it.
+
+    Parameters
+    ----------
+    before, after : Planned
+        The plan that stood and the one that takes its place.
+
+    Returns
+    -------
+    tuple of Move
+        Sorted by wax; new, withdrawn and left-out waxes have not moved. Where nothing in the two
+        plans tells why, the reason says that.
+    """
+    was = {key: label for label, flask in before.flasks.items() for key in flask.waxes}
+    now = {key: label for label, flask in after.flasks.items() for key in flask.waxes}
+    moved = sorted(key for key in now if was.get(key, now[key]) != now[key])
+    return tuple(Move(key, was[key], now[key], _why(before, after, key, was[key], now[key])) for key in moved)
+
+
+def _why(before: Planned, after: Planned, key: str, old: str, new: str) -> str:
+    wax = after.day.wax(key)
+    changed = [WORDS[name] for name in _changed(before.day.wax(key), wax)]
+    if after.day.held.get(key) == new and before.day.held.get(key) != new:
+        return f"It is held to {new}."
+    if changed:
+        return f"Its {' and '.join(changed)} changed."
+    return _flask_cannot_stay(before, after, old) or _made_room(before, after, old, new) or _saved(before, after, old)
+
+
+def _changed(old: Wax, new: Wax) -> list[str]:
+    names = [field.name for field in fields(Wax) if field.name in WORDS]
+    return [name for name in names if getattr(old, name) != getattr(new, name)]
+
+
+def _flask_cannot_stay(before: Planned, after: Planned, label: str) -> str:
+    """Why the old flask could not be kept as it was, with the waxes of it that are still there."""
+    flask, day = before.flasks[label], after.day
+    sizes = {size.key: size for size in day.flask_sizes}
+    still = [key for key in flask.waxes if key in {wax.key for wax in day.waxes}]
+    if flask.size not in sizes:
+        return f"Its flask {label} was a {named(flask.size)}, which is no longer on the shelf."
+    of_size = sum(other.size == flask.size for other in before.flasks.values())
+    stock = sizes[flask.size].count
+    if stock < of_size:
+        return f"The shelf has {stock} of size {named(flask.size)} now; the plan before used {of_size}."
+    changed = [key for key in still if _changed(before.day.wax(key), day.wax(key))]
+    if changed and not _share(day, still, flask.size):
+        return f"{_listed(changed)} changed, and what was in {label} can no longer share it."
+    if _share(before.day, still, flask.size) and not _share(day, still, flask.size):
+        return _over_the_melt(before.day, day, still, flask.size, label)
+    return ""
+
+
+def _share(day: DayInput, keys: Sequence[str], size: str) -> bool:
+    """Whether the rules of a day let these waxes stand in one flask, layout aside."""
+    return bool(keys) and FlaskRules(replace(day, previous={}, held={})).allows(frozenset(keys), size)
+
+
+def _over_the_melt(old: DayInput, new: DayInput, keys: Sequence[str], size: str, label: str) -> str:
+    alloy = new.alloys[new.wax(keys[0]).alloy]
+    charge_g, limit_g = FlaskRules(new).charge_g(keys, size), charge_limit(alloy, new.rules)
+    if charge_g > limit_g + SLACK and charge_limit(old.alloys[alloy.key], old.rules) > limit_g:
+        return f"What was in {label} takes {charge_g:.1f} g; one melt takes {limit_g:.1f} g now."
+    return f"The house rules changed, and what was in {label} can no longer share it."
+
+
+def _made_room(before: Planned, after: Planned, old: str, new: str) -> str:
+    """Which waxes came into the old flask that were in none before, or were withdrawn from the new one."""
+    had = {key for flask in before.flasks.values() for key in flask.waxes}
+    if old in after.flasks:
+        came = sorted(set(after.flasks[old].waxes) - had)
+        if came:
+            return f"{_listed(came)}, in no flask before, {'stands' if len(came) == 1 else 'stand'} in {old} now."
+    if new in before.flasks:
+        there = {wax.key for wax in after.day.waxes}
+        gone = sorted(set(before.flasks[new].waxes) - there)
+        if gone:
+            return f"{_listed(gone)} {'was' if len(gone) == 1 else 'were'} withdrawn from {new}."
+    return ""
+
+
+def _saved(before: Planned, after: Planned, old: str) -> str:
+    """What the whole plan gains; said only where the same waxes stand in both."""
+    gone = f"Flask {old} is gone: " if old not in after.flasks else ""
+    less = len(before.flasks) - len(after.flasks)
+    if less > 0:
+        now = len(after.flasks)
+        return f"{gone}{now} {'flask' if now == 1 else 'flasks'} in place of {len(before.flasks)}."
+    waxes = [sorted(key for flask in plan.flasks.values() for key in flask.waxes) for plan in (before, after)]
+    if waxes[0] == waxes[1] and after.cost < before.cost - 0.005:
+        aim = "with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all"
+        by = "Reckoned by powder, buttons and mixed sections"
+        return f"{gone}{by} the plan comes to {after.cost:.2f}, before to {before.cost:.2f}, {aim}."
+    if gone:
+        return f"Flask {old} is gone from the plan."
+    return "The waxes of the day were shared out anew; no single cause stands in the two plans."
+
+
+def _listed(keys: Sequence[str]) -> str:
+    return keys[0] if len(keys) == 1 else f"{', '.join(keys[:-1])} and {keys[-1]}"

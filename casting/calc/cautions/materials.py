@@ -1,0 +1,245 @@
+"""The day's data -> cautions: STOP, WARN, SAY, and when each is asked.
+
+Unknown counts as yes: a part that is not recorded raises the caution it might need.
+Room, people and kit are no part of a day file: see `safety`. Words and sources are the rulebook's.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from casting.calc.cautions.bench import of_day_gates, of_firing, of_flask, of_kilns, of_sizes
+from casting.calc.cautions.rulebook import raised
+from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
+from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
+from casting.calc.values.enums import Kind, Level
+
+GYPSUM_POUR_MAX_C = 1100  # from memory; the mechanism: G. M. Ingo et al. 2001 (abstract)
+SUPERHEAT_STOP_C, SUPERHEAT_WARN_C, ZINC_SUPERHEAT_WARN_C = 250, 100, 50  # the school's judgement
+LITTLE_ZINC_PCT = 2  # the school's judgement
+TOO_HOT_FOR_GYPSUM = frozenset({"Pt", "Pd", "Fe"})  # G. M. Ingo et al. 2001 (abstract)
+NEVER_BURN = frozenset({"polyurethane", "pvc", "abs", "nylon", "rubber"})  # NSEAD for the first; the others memory
+SMOKES_MORE = frozenset({"polystyrene", "pla", "plant", "leaf", "flower", "insect", "wood"})  # NSEAD (second hand)
+OTHER_HEAT = frozenset({"Ge", "Si", "In"})  # silvers with their own sheet: the school's judgement
+WATER_WARN, WATER_STOP = (38, 42), (35, 45)  # 38 to 40 published (second hand); the bands are the school's judgement
+SET_WARN_MIN, SET_STOP_MIN = 120, 60  # 2 h published (second hand); 1 h the school's judgement
+
+
+def _share(alloy: Alloy, part: str) -> float | None:
+    """A part's share [%], 0 if it is not in the alloy, None if not recorded."""
+    return alloy.composition_pct.get(part, 0.0)
+
+
+def _unrecorded(alloy: Alloy) -> list[str]:
+    """The parts not recorded; "parts" if the alloy has no composition at all."""
+    if not alloy.composition_pct:
+        return ["its parts"]
+    return sorted(part for part, share in alloy.composition_pct.items() if share is None)
+
+
+def _main_part(alloy: Alloy) -> str | None:
+    """The largest part that is recorded."""
+    known = {part: share for part, share in alloy.composition_pct.items() if share is not None}
+    return max(known, key=lambda part: known[part], default=None)
+
+
+def zinc_of(alloy: Alloy) -> float | None:
+    """Return an alloy's share of zinc.
+
+    Parameters
+    ----------
+    alloy : Alloy
+        The metal.
+
+    Returns
+    -------
+    float or None
+        Share by weight [%]; None if any part is not recorded, since that part may be zinc.
+    """
+    return None if _unrecorded(alloy) else _share(alloy, "Zn")
+
+
+def stopped(wax: Wax, day: DayInput) -> str | None:
+    """Return why a wax's own alloy or pattern may not be cast at all, if so.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax of the day.
+    day : DayInput
+        The day, for its alloys, patterns and powder.
+
+    Returns
+    -------
+    str or None
+        A sentence; None if nothing forbids it. Room, people and kit never count here.
+    """
+    stop = _alloy_stop(day.alloys[wax.alloy], day)
+    for key in (wax.pattern, wax.sprue_pattern):
+        stop = stop or (_pattern_stop(day.patterns[key], day) if key else None)
+    return stop.text if stop else None
+
+
+def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
+    """Why this alloy may not be poured with this day's powder, if so."""
+    if day.investment.kind == "gypsum":
+        if alloy.pour_c > GYPSUM_POUR_MAX_C:
+            figures = {"alloy": alloy.name, "pour": alloy.pour_c, "limit": GYPSUM_POUR_MAX_C}
+            return raised(day.rules_said, "R-12-hot", **figures)
+        main = _main_part(alloy)
+        if main in TOO_HOT_FOR_GYPSUM:
+            return raised(day.rules_said, "R-12-metal", alloy=alloy.name, part=main)
+    superheat = alloy.pour_c - alloy.liquidus_c
+    if superheat > SUPERHEAT_STOP_C:
+        figures = {"alloy": alloy.name, "superheat": superheat, "limit": SUPERHEAT_STOP_C}
+        return raised(day.rules_said, "N-15-stop", **figures)
+    return None
+
+
+def _words_of(pattern: Pattern) -> set[str]:
+    return set(re.split(r"[^a-z]+", pattern.key.lower()))
+
+
+def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
+    """Why this pattern may not be burned out, if so."""
+    found = sorted(NEVER_BURN & _words_of(pattern))
+    return raised(day.rules_said, "R-10", material=found[0]) if found else None
+
+
+def cautions_for(
+    day: DayInput, flasks: tuple[FlaskPlan, ...], bowls: tuple[Bowl, ...], more: tuple[Caution, ...] = ()
+) -> tuple[Caution, ...]:
+    """Return the cautions of a planned day, hardest first, each once.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    flasks : tuple of FlaskPlan
+        The flasks as planned.
+    bowls : tuple of Bowl
+        The bowls as planned.
+    more : tuple of Caution
+        Cautions that the planning itself has raised.
+
+    Returns
+    -------
+    tuple of Caution
+        STOP, then WARN, then SAY, by id within each.
+    """
+    found: list[Caution] = list(more)
+    found.extend(_of_materials(day, {wax.alloy for wax in day.waxes}, _patterns_used(day)))
+    if day.waxes:
+        found.extend(_of_powder(day))
+        found.extend(raised(day.rules_said, "price-missing", name=name) for name in day.missing_prices)
+    if flasks:
+        found.extend(_of_bench(day))
+    for flask in flasks:
+        found.extend(of_flask(flask, day))
+    return in_order(found)
+
+
+def cautions_offered(day: DayInput) -> tuple[Caution, ...]:
+    """Return the cautions of all that a day offers, before there is a plan.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day; its waxes do not matter.
+
+    Returns
+    -------
+    tuple of Caution
+        STOP, then WARN, then SAY, by id within each.
+    """
+    return in_order([*_of_materials(day, set(day.alloys), set(day.patterns)), *_of_powder(day), *_of_bench(day)])
+
+
+def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Return cautions hardest first, each once.
+
+    Parameters
+    ----------
+    found : iterable of Caution
+        Cautions in any order.
+
+    Returns
+    -------
+    tuple of Caution
+        STOP, then WARN, then SAY, by id and words within each.
+    """
+    order = list(Level)
+    unique = {(caution.id, caution.text): caution for caution in found}
+    return tuple(sorted(unique.values(), key=lambda c: (order.index(c.level), c.id, c.text)))
+
+
+def _patterns_used(day: DayInput) -> set[str]:
+    return {key for wax in day.waxes for key in (wax.pattern, wax.sprue_pattern) if key}
+
+
+def _of_materials(day: DayInput, alloys: set[str], patterns: set[str]) -> Iterator[Caution]:
+    for key in sorted(alloys):
+        yield from _of_alloy(day.alloys[key], day)
+    for key in sorted(patterns):
+        yield from _of_pattern(day.patterns[key], day)
+
+
+def _of_bench(day: DayInput) -> Iterator[Caution]:
+    yield from of_firing(day)
+    yield from of_sizes(day)
+    yield from of_kilns(day)
+    yield from of_day_gates(day)
+
+
+def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
+    said, name, main = day.rules_said, alloy.name, _main_part(alloy)
+    stop = _alloy_stop(alloy, day)
+    if stop:
+        yield stop
+    unrecorded = _unrecorded(alloy)
+    if unrecorded:
+        yield raised(said, "R-05", alloy=name, parts=", ".join(unrecorded))
+    zinc = zinc_of(alloy)
+    if zinc is None or zinc > 0:
+        yield raised(said, "R-01a", alloy=name)
+    if zinc is None or zinc > LITTLE_ZINC_PCT:
+        yield raised(said, "R-01b", alloy=name)
+    if main == "Cu":
+        yield raised(said, "R-02", alloy=name)
+    if main == "Al":
+        yield raised(said, "R-06b", alloy=name)
+    if unrecorded or _share(alloy, "Ni"):
+        yield raised(said, "R-03", alloy=name)
+    if main == "Ag" and any(part in alloy.composition_pct for part in OTHER_HEAT):
+        yield raised(said, "R-38", alloy=name)
+    superheat = alloy.pour_c - alloy.liquidus_c
+    limit = ZINC_SUPERHEAT_WARN_C if zinc is None or zinc > LITTLE_ZINC_PCT else SUPERHEAT_WARN_C
+    if superheat > limit and not stop:
+        yield raised(said, "N-15-warn", alloy=name, superheat=superheat, limit=limit)
+
+
+def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
+    stop = _pattern_stop(pattern, day)
+    if stop:
+        yield stop
+    if pattern.kind is Kind.RESIN:
+        yield raised(day.rules_said, "R-08")
+    if SMOKES_MORE & _words_of(pattern):
+        yield raised(day.rules_said, "R-09", pattern=pattern.key)
+    yield raised(day.rules_said, "R-07")
+
+
+def _of_powder(day: DayInput) -> Iterator[Caution]:
+    said, powder = day.rules_said, day.investment
+    yield raised(said, "R-11")
+    if powder.kind != "gypsum":
+        yield raised(said, "R-13")
+    for rule, (low, high) in (("N-11-stop", WATER_STOP), ("N-11-warn", WATER_WARN)):
+        if not low <= powder.water_per_100 <= high:
+            yield raised(said, rule, water=powder.water_per_100, low=low, high=high)
+            break
+    for rule, limit in (("N-12-stop", SET_STOP_MIN), ("N-12-warn", SET_WARN_MIN)):
+        if powder.set_min < limit:
+            yield raised(said, rule, rest=powder.set_min, limit=limit)
+            break

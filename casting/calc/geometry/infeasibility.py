@@ -1,0 +1,378 @@
+"""The shape a wax takes on the base, what room it needs, and what can never share a flask."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from casting.calc.geometry.ring_bound import discs_about, least_cover, room
+from casting.calc.values.day_input import SLACK
+from casting.calc.values.day_plan import Place
+
+Point = tuple[float, float]
+
+PRINTED = 0.002
+"""A layout must hold as printed within this; what is refuted here is refuted for that too."""
+
+ENOUGH = 1.8
+"""How often the grown waxes must hold the ring about the axis for it to be looked into; tried on days."""
+
+EQUAL_CIRCLES = (
+    1.0,
+    2.0,
+    2.154700538379251,
+    2.414213562373095,
+    2.701301616704079,
+    3.0,
+    3.0,
+    3.304764870962486,
+    3.613125929752753,
+    3.813025631398124,
+    3.923804400163087,
+    4.029601930116183,
+    4.236067977499789,
+)
+"""Least radius of a circle that holds 1, 2, ... 13 unit circles: proved (Graham 1968, Pirl 1969,
+Melissen 1994, Fodor 2000 and 2003), cut off after the 15th place, so never above the true value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """A wax seen from above, and how far it keeps from the flask's wall."""
+
+    width_mm: float
+    depth_mm: float
+    wall_mm: float
+
+    @property
+    def half_diagonal_mm(self) -> float:
+        """From the foot to a corner."""
+        return math.hypot(self.width_mm, self.depth_mm) / 2
+
+    @property
+    def half_short_mm(self) -> float:
+        """From the foot to the nearest side."""
+        return min(self.width_mm, self.depth_mm) / 2
+
+    @property
+    def half_long_mm(self) -> float:
+        """From the foot to the farther sides."""
+        return max(self.width_mm, self.depth_mm) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Trunk:
+    """The trunk of a tree: waxes stand `gap_mm` or more off it, within `from_mm` to `to_mm` over the open end."""
+
+    thick_mm: float
+    gap_mm: float
+    from_mm: float
+    to_mm: float
+
+    @property
+    def nearest_mm(self) -> float:
+        """How near the axis a wax may come."""
+        return self.thick_mm / 2 + self.gap_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """A sprue base in its flask, and the house rules that waxes on it keep; with a trunk, a tree."""
+
+    diameter_mm: float
+    hub_mm: float
+    between_mm: float
+    reach_mm: float
+    clear_mm: float
+    trunk: Trunk | None = None
+
+    def usable_mm(self, footprint: Footprint) -> float:
+        """Radius that the footprint's corners stay within."""
+        return self.diameter_mm / 2 - footprint.wall_mm
+
+
+def corners(footprint: Footprint, place: Place) -> tuple[Point, Point, Point, Point]:
+    """Return the corners of a wax that stands at a place.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax from above [mm].
+    place : Place
+        Where its foot stands and how it is turned [mm, degrees].
+
+    Returns
+    -------
+    tuple of four (float, float)
+        Corners, anticlockwise [mm].
+
+    Examples
+    --------
+    >>> corners(Footprint(20, 6, 6.5), Place(1, 2, 0))
+    ((11.0, 5.0), (-9.0, 5.0), (-9.0, -1.0), (11.0, -1.0))
+    """
+    turn = math.radians(place.turn_deg)
+    cos, sin = math.cos(turn), math.sin(turn)
+    half_w, half_d = footprint.width_mm / 2, footprint.depth_mm / 2
+
+    def corner(along: int, across: int) -> Point:
+        x, y = along * half_w, across * half_d
+        return place.x_mm + x * cos - y * sin, place.y_mm + x * sin + y * cos
+
+    return corner(1, 1), corner(-1, 1), corner(-1, -1), corner(1, -1)
+
+
+def _to_wax(point: Point, footprint: Footprint, place: Place) -> float:
+    """Distance from a point to a wax; 0 inside."""
+    turn = math.radians(place.turn_deg)
+    cos, sin = math.cos(turn), math.sin(turn)
+    x, y = point[0] - place.x_mm, point[1] - place.y_mm
+    over_w = abs(x * cos + y * sin) - footprint.width_mm / 2
+    over_d = abs(y * cos - x * sin) - footprint.depth_mm / 2
+    return math.hypot(max(over_w, 0.0), max(over_d, 0.0))
+
+
+def apart(one: Footprint, at: Place, other: Footprint, other_at: Place) -> float:
+    """Return the distance between two waxes that do not overlap.
+
+    Parameters
+    ----------
+    one, other : Footprint
+        The waxes from above [mm].
+    at, other_at : Place
+        Where they stand.
+
+    Returns
+    -------
+    float
+        Least distance between their outlines [mm].
+
+    Notes
+    -----
+    Two rectangles apart are nearest at a corner of one of them.
+
+    Examples
+    --------
+    >>> apart(Footprint(20, 6, 6.5), Place(0, 0, 0), Footprint(20, 6, 6.5), Place(0, 12, 0))
+    6.0
+    """
+    here = min(_to_wax(corner, other, other_at) for corner in corners(one, at))
+    there = min(_to_wax(corner, one, at) for corner in corners(other, other_at))
+    return min(here, there)
+
+
+def gaps(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> tuple[float | None, float]:
+    """Return the narrowest gap between waxes and the narrowest wall, to show beside a drawing.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        The waxes of one flask, at least one.
+    places : sequence of Place
+        Their places, in the same order.
+    base : Base
+        The base they stand on.
+
+    Returns
+    -------
+    tuple of (float or None, float)
+        Gap, None for a wax alone, and wall [mm].
+    """
+    waxes = list(zip(footprints, places, strict=True))
+    between = [apart(*one, *other) for one, other in combinations(waxes, 2)]
+    farthest = max(math.hypot(*corner) for wax in waxes for corner in corners(*wax))
+    return min(between, default=None), base.diameter_mm / 2 - farthest
+
+
+def from_axis_mm(footprint: Footprint, base: Base) -> float:
+    """Return how far from the axis a wax alone reaches where it stands at its best.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base.
+
+    Returns
+    -------
+    float
+        The least distance of its farthest corner [mm]: half its diagonal on a cone.
+
+    Notes
+    -----
+    On a tree some line at `nearest_mm` = a from the axis has the wax beyond it. Whichever side or
+    corner faces the axis, a corner then lies at least hypot(a + short, long/2) away, as far as with the
+    long side facing the trunk: with another side first hypot(a + long, short/2), with a corner first
+    more than hypot(a, long, short) with 2 a short beside, are no less.
+
+    Examples
+    --------
+    >>> from_axis_mm(Footprint(24, 10, 6.5), Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124)))
+    23.323807579381203
+    """
+    if base.trunk is None:
+        return footprint.half_diagonal_mm
+    return math.hypot(base.trunk.nearest_mm + 2 * footprint.half_short_mm, footprint.half_long_mm)
+
+
+def cannot_fit_alone(footprint: Footprint, base: Base) -> bool:
+    """Tell whether a wax sticks over the usable circle even when it stands at its best.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base.
+
+    Returns
+    -------
+    bool
+        True if it reaches farther than `diameter/2 - wall`, with the margin of 0.001 mm.
+
+    Examples
+    --------
+    >>> cannot_fit_alone(Footprint(38, 2, 6.5), Base(50.8, 19, 6, 7, 3))
+    True
+    """
+    return from_axis_mm(footprint, base) > base.usable_mm(footprint) + SLACK
+
+
+def foot_within(footprint: Footprint, base: Base) -> float:
+    """Return how far from the axis a wax's foot can ever stand.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base.
+
+    Returns
+    -------
+    float
+        An upper bound [mm]; negative if the wax does not fit at all.
+
+    Notes
+    -----
+    With the foot f from the axis and half sides l >= b, some corner lies at least
+    sqrt((f + b)^2 + l^2) away: of the corners +-c1, +-c2 one has
+    f.c >= f (|cos a| l + |sin a| b) >= f b. It is at most the usable radius. Reach bounds f too.
+    """
+    usable_mm = base.usable_mm(footprint) + PRINTED
+    half_long_mm = footprint.half_long_mm
+    if half_long_mm > usable_mm:
+        return -1.0
+    by_wall = math.sqrt(usable_mm**2 - half_long_mm**2) - footprint.half_short_mm
+    return min(by_wall, base.hub_mm / 2 + base.reach_mm + PRINTED)
+
+
+def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = True) -> bool:
+    """Tell whether it is proved that these waxes fit no layout on this base.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        Waxes that are to share one flask.
+    base : Base
+        The base.
+    ring : bool
+        Whether the ring about the axis is looked at too, the only part that takes time.
+
+    Returns
+    -------
+    bool
+        True only if no layout exists. False proves nothing.
+
+    Notes
+    -----
+    Around each foot lies a disc of half the short side b inside the wax, so discs of radius
+    b + between/2 around the feet do not overlap. Hence two feet stand b1 + b2 + between apart,
+    which `foot_within` bounds, and three need no more than a full round (`_round_over`); and k
+    equal discs of the least radius r of the k thickest waxes lie in a circle of (farthest foot + r),
+    which must be at least r times EQUAL_CIRCLES, beyond that table r sqrt(k), by their areas. Last,
+    the waxes grown by between/2 do not overlap and lie in the usable circle grown as much, so their
+    areas add up to at most its area, and what they cover of a ring about the axis to at most that ring.
+    """
+    if len(footprints) == 1 or base.trunk:  # on a tree waxes stand over one another
+        return any(cannot_fit_alone(one, base) for one in footprints)
+    half_gap_mm = max((base.between_mm - PRINTED) / 2, 0.0)
+    feet = sorted(((one.half_short_mm + half_gap_mm, foot_within(one, base)) for one in footprints), reverse=True)
+    if min(within for _, within in feet) < 0 or any(
+        one[0] + other[0] > one[1] + other[1] + 1e-9 for one, other in combinations(feet, 2)
+    ):
+        return True
+    if any(_round_over(three) for three in combinations(feet, 3)):
+        return True
+    for count in range(2, len(feet) + 1):
+        radius_mm = feet[count - 1][0]
+        farthest_mm = max(within for _, within in feet[:count])
+        least = EQUAL_CIRCLES[count - 1] if count <= len(EQUAL_CIRCLES) else math.sqrt(count)
+        if farthest_mm + radius_mm < least * radius_mm - 1e-9:
+            return True
+    return _area_over(footprints, base, half_gap_mm) or (ring and _ring_over(footprints, base, half_gap_mm))
+
+
+@lru_cache(maxsize=20_000)
+def ring_share(footprint: Footprint, base: Base) -> float:
+    """Return what share of the ring about the axis a wax takes up wherever it stands.
+
+    Parameters
+    ----------
+    footprint : Footprint
+        The wax.
+    base : Base
+        The base, without a trunk.
+
+    Returns
+    -------
+    float
+        A lower bound. The shares of waxes that share a flask add up to at most 1.
+    """
+    reach_mm = base.hub_mm / 2 + base.reach_mm
+    foot_mm = foot_within(footprint, base)
+    if reach_mm <= 0 or foot_mm <= 0:
+        return 0.0
+    discs = discs_about(reach_mm)
+    sides_mm = 2 * footprint.half_long_mm, 2 * footprint.half_short_mm
+    grow_mm = max((base.between_mm - PRINTED) / 2, 0.0)
+    return least_cover(sides_mm, grow_mm, base.usable_mm(footprint) + PRINTED, foot_mm, discs) / room(discs)
+
+
+def _ring_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
+    """True if waxes take up more than the ring about the axis; not asked of so few that they cannot."""
+    discs = discs_about(base.hub_mm / 2 + base.reach_mm)
+    if math.fsum(_grown_mm2(one, grow_mm) for one in footprints) <= ENOUGH * room(discs):
+        return False
+    return math.fsum(ring_share(one, base) for one in footprints) > 1 + 1e-6
+
+
+def _round_over(feet: Sequence[Point]) -> bool:
+    """True if three feet, as (radius of its disc, farthest from the axis), need more than a full round.
+
+    Two feet r and s from the axis, at an angle t there, are sqrt(r^2 + s^2 - 2 r s cos t) apart. That
+    square is convex in (r, s), so at its largest where each is 0 or at its bound R or S. If they must
+    stand d apart and d > R, d > S, only (R, S) will do: cos t <= (R^2 + S^2 - d^2) / (2 R S). The
+    three angles between three rays add up to at most a full round.
+    """
+    angles = 0.0
+    for (one, far), (other, farther) in combinations(feet, 2):
+        least = one + other
+        if least <= max(far, farther):
+            return False
+        angles += math.acos(max(-1.0, min(1.0, (far**2 + farther**2 - least**2) / (2 * far * farther))))
+    return angles > math.tau + 1e-9
+
+
+def _area_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
+    usable_mm = max(base.usable_mm(one) for one in footprints) + PRINTED
+    needed = sum(_grown_mm2(one, grow_mm) for one in footprints)
+    return needed > math.pi * (usable_mm + grow_mm) ** 2 + 1e-6
+
+
+def _grown_mm2(one: Footprint, grow_mm: float) -> float:
+    return one.width_mm * one.depth_mm + 2 * (one.width_mm + one.depth_mm) * grow_mm + math.pi * grow_mm**2

@@ -1,0 +1,166 @@
+"""Accept or refuse the layout of a tree, exactly, in whole picometres. Shares no code with its search."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise, permutations
+from math import isqrt
+
+from casting.calc.geometry.infeasibility import Base, Footprint, Trunk
+from casting.calc.geometry.verify import (
+    ALLOW,
+    MARGIN,
+    Outline,
+    Spot,
+    _apart,
+    _beside,
+    _need,
+    _outline,
+    _pm,
+    _point_clear,
+    _sides,
+    _square,
+    _walls,
+)
+from casting.calc.values.day_input import SLACK
+from casting.calc.values.day_plan import TreePlace
+
+NEAR_MOST_MM = 10.0
+"""How far a wax's near face may stand off the trunk: a feed sprue of 10 mm or less (school default)."""
+
+
+@dataclass(frozen=True, slots=True)
+class TreeWax:
+    """A wax for a tree: from above without its sprue, along the axis, and its metal."""
+
+    footprint: Footprint
+    height_mm: float
+    metal_g: float
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """A key that sorts waxes by all that a layout depends on."""
+        one = self.footprint
+        return -self.height_mm, -one.half_long_mm, -one.half_short_mm, -self.metal_g, one.wall_mm, one.width_mm
+
+
+def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Base) -> tuple[str, ...]:
+    """Return what is wrong with the layout of a tree; nothing if every rule of it holds.
+
+    Parameters
+    ----------
+    waxes : sequence of TreeWax
+        The waxes of one flask.
+    places : sequence of TreePlace
+        Their places as printed, in the same order.
+    base : Base
+        The base, with its trunk.
+
+    Returns
+    -------
+    tuple of str
+        One sentence a fault, waxes numbered from 1; lengths are compared with 0.001 mm, metal with 0.001 g.
+
+    Raises
+    ------
+    ValueError
+        If there are not as many places as waxes, or the base has no trunk.
+
+    Examples
+    --------
+    >>> tree = Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124))
+    >>> ring = TreeWax(Footprint(20, 6, 6.5), 30, 12.0)
+    >>> tree_faults([ring], [TreePlace(0, 13, 0, 16, 1)], tree)
+    ()
+    >>> tree_faults([ring], [TreePlace(0, 12, 0, 16, 1)], tree)
+    ('Wax 1 is less than 6 mm from the trunk.',)
+    """
+    trunk = base.trunk
+    if trunk is None:
+        raise ValueError("the base has no trunk")
+    outlines = [_outline(wax.footprint, place) for wax, place in zip(waxes, places, strict=True)]
+    found = _walls([wax.footprint for wax in waxes], outlines, base)
+    for number, outline in enumerate(outlines, start=1):
+        found += _off_trunk(number, outline, trunk)
+    tiers: dict[int, list[int]] = {}
+    for number, place in enumerate(places):
+        tiers.setdefault(place.tier, []).append(number)
+    for tier in tiers.values():
+        found += _within(tier, outlines, base, trunk)
+    return tuple(found + _heights(waxes, places, tiers, base, trunk) + _heavy_first(waxes, tiers))
+
+
+def _off_trunk(number: int, outline: Outline, trunk: Trunk) -> list[str]:
+    """The axis lies outside, every side far enough from it, some side near enough."""
+    axis = (0, 0)
+    least = _pm(trunk.thick_mm) // 2 + _need(trunk.gap_mm)
+    most = _pm(trunk.thick_mm) // 2 + _pm(NEAR_MOST_MM) + MARGIN - ALLOW
+    sides = _sides(outline)
+    if not (_beside(outline, (axis,)) and all(_point_clear(axis, *side, least) for side in sides)):
+        return [f"Wax {number} is less than {trunk.gap_mm:g} mm from the trunk."]
+    if all(_point_clear(axis, *side, most) for side in sides):
+        return [f"Wax {number} is more than {NEAR_MOST_MM:g} mm from the trunk."]
+    return []
+
+
+def _within(tier: Sequence[int], outlines: Sequence[Outline], base: Base, trunk: Trunk) -> list[str]:
+    found = []
+    between, clear = _need(base.between_mm), _need(base.clear_mm)
+    for one, other in combinations(tier, 2):
+        if not _apart(outlines[one], outlines[other], between):
+            found.append(f"Waxes {one + 1} and {other + 1} are less than {base.between_mm:g} mm apart.")
+    for one, other in permutations(tier, 2):
+        if not _apart(_way(outlines[one], trunk), outlines[other], clear):
+            found.append(f"Wax {other + 1} is less than {base.clear_mm:g} mm from the sprue of wax {one + 1}.")
+    return found
+
+
+def _way(outline: Outline, trunk: Trunk) -> Outline:
+    """The straight way from the point nearest the axis to the trunk."""
+    near = min((_nearest(*side) for side in _sides(outline)), key=_square)
+    surface, far = _pm(trunk.thick_mm) // 2, max(isqrt(_square(near)), 1)
+    return near, (near[0] * surface // far, near[1] * surface // far)
+
+
+def _nearest(start: Spot, end: Spot) -> Spot:
+    """The point of a side nearest the axis, cut off to whole picometres."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    along, length_2 = -(start[0] * dx + start[1] * dy), dx * dx + dy * dy
+    if along <= 0:
+        return start
+    if along >= length_2:
+        return end
+    return start[0] + dx * along // length_2, start[1] + dy * along // length_2
+
+
+def _heights(
+    waxes: Sequence[TreeWax],
+    places: Sequence[TreePlace],
+    tiers: dict[int, list[int]],
+    base: Base,
+    trunk: Trunk,
+) -> list[str]:
+    if sorted(tiers) != list(range(1, len(tiers) + 1)):
+        return ["The tiers are not numbered 1, 2, 3 and so on from the button."]
+    if any(len({_pm(places[number].z_mm) for number in tier}) > 1 for tier in tiers.values()):
+        return ["Waxes of one tier do not stand at one height."]
+    found = []
+    if any(_pm(places[i].z_mm) < _pm(trunk.from_mm) + _pm(trunk.gap_mm) - MARGIN for i in tiers[1]):
+        found.append(f"The lowest tier is less than {trunk.gap_mm:g} mm over the cone.")
+    tops = {tier: max(_pm(places[i].z_mm) + _pm(waxes[i].height_mm) for i in inside) for tier, inside in tiers.items()}
+    for lower, upper in pairwise(sorted(tiers)):
+        if _pm(places[tiers[upper][0]].z_mm) < tops[lower] + _pm(base.between_mm) - MARGIN:
+            found.append(f"Tier {upper} is less than {base.between_mm:g} mm over tier {lower}.")
+    if max(tops.values()) > _pm(trunk.to_mm) + MARGIN:
+        found.append("The highest tier leaves too little cover.")
+    return found
+
+
+def _heavy_first(waxes: Sequence[TreeWax], tiers: dict[int, list[int]]) -> list[str]:
+    heaviest = {tier: max(waxes[number].metal_g for number in inside) for tier, inside in tiers.items()}
+    return [
+        f"Tier {upper} is heavier than tier {lower} below it."
+        for lower, upper in pairwise(sorted(tiers))
+        if heaviest[upper] > heaviest[lower] + SLACK
+    ]

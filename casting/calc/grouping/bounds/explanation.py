@@ -1,0 +1,144 @@
+"""Why a plan cannot be done in fewer flasks, in a teacher's words."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from casting.calc.grouping.bounds.combinatorial import Need, Needs
+from casting.calc.grouping.evaluator import Flasks
+from casting.calc.grouping.flask_rules import Item, Party
+from casting.calc.values.day_input import SCHOOL
+
+
+def why_not_fewer(
+    needs: Needs, flasks: Flasks, loose: Sequence[Item], met: bool, number: int, parties: Mapping[Party, int]
+) -> str:
+    """Return a sentence for each alloy of the day's waxes, and one for the shelf if it binds.
+
+    Parameters
+    ----------
+    needs : Needs
+        Bounds of the day.
+    flasks : tuple of Flask
+        The plan's flasks.
+    loose : sequence of Item
+        The waxes that are in no fixed flask and that some flask takes.
+    met : bool
+        Whether no plan leaves out fewer.
+    number : int
+        The fewest flasks that are proved to be needed.
+    parties : mapping of Party to int
+        The fewest that sharing out all waxes at once proved for each party.
+
+    Returns
+    -------
+    str
+        Sentences; a day without waxes needs no flask.
+    """
+    pieces = needs.rules.pieces.values()
+    alloys = sorted({piece.wax.alloy for piece in pieces})
+    if not alloys:
+        return "There are no waxes, so no flask is needed."
+    sentences, total = [], 0
+    for alloy in alloys:
+        sentence, least = _of_alloy(needs, flasks, loose, met, alloy, parties)
+        sentences.append(sentence)
+        total += least
+    if met and number > total:
+        sentences.append(f"All together at least {number}, because they want the same sizes of the shelf.")
+    return " ".join(sentences)
+
+
+def _of_alloy(
+    needs: Needs, flasks: Flasks, loose: Sequence[Item], met: bool, alloy: str, parties: Mapping[Party, int]
+) -> tuple[str, int]:
+    rules = needs.rules
+    has = [flask for flask in flasks if rules.pieces[min(flask.keys)].wax.alloy == alloy]
+    inside = {key for flask in has for key in flask.keys}
+    mine = [piece for piece in loose if piece.wax.alloy == alloy]
+    out = sum(piece.key not in inside for piece in mine)
+    fixed = sum(flask.fixed for flask in has)
+    own: dict[Party, list[Item]] = {}
+    for piece in sorted(mine, key=lambda piece: piece.party):
+        own.setdefault(piece.party, []).append(piece)
+    bounds = {party: _stronger(needs.of(theirs), len(theirs), parties.get(party, 0)) for party, theirs in own.items()}
+    bounds = dict(sorted(bounds.items(), key=lambda one: (one[0][1] != SCHOOL, one[0][2], -one[1].flasks)))
+    least = max(fixed, fixed + sum(need.flasks for need in bounds.values()) - out)
+    because = _because(bounds, len(mine), fixed)
+    if len(bounds) + bool(fixed) + bool(out) > 1:
+        because += _summed([need.flasks for need in bounds.values()], fixed, out, least)
+    return _sentence(rules.day.alloys[alloy].name, len(has), least, because, met), least
+
+
+def _because(bounds: Mapping[Party, Need], waxes: int, fixed: int) -> str:
+    """The rest of "because", without its full stop; for several parties a sentence for each behind it."""
+    if not bounds:
+        return f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before"
+    if len(bounds) == 1:
+        (need,) = bounds.values()
+        return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} one"
+    owners, kinds = ({party[at] for party in bounds} for at in (1, 2))
+    apart = ["metals of different owners"] if len(owners) > 1 else []
+    apart += [f"{' and '.join(sorted(kinds))} pieces"] if len(kinds) > 1 else []
+    sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {pieces}" for pieces in apart[1:])]
+    said = Counter((_called(party, len(owners) > 1, len(kinds) > 1), need) for party, need in bounds.items())
+    for (called, need), students in said.items():
+        each = f" for each of {students} students" if students > 1 else ""
+        # A reason that has a colon itself is a sentence of its own.
+        sections = ". " + need.because[:1].upper() + need.because[1:]
+        figures = "" if need.flasks < 2 else sections if ": " in need.because else f": {need.because}"
+        sentences.append(f"{called} needs {_flasks(need.flasks)}{each}{figures}")
+    return ". ".join(sentences)
+
+
+def _called(party: Party, by_owner: bool, by_kind: bool) -> str:
+    """What a party is called beside those that differ from it."""
+    _alloy, owner, kind = party
+    if not by_owner:
+        return kind.capitalize()
+    whose = "The school's metal" if owner == SCHOOL else "A student's own metal"
+    return f"{whose} in {kind}" if by_kind else whose
+
+
+def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
+    """The sum behind `least`, to be checked by hand; what stays and what is left out is named."""
+    sentences = [""]
+    if fixed:
+        sentences.append(f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before")
+    if out:
+        sentences.append(f"{_waxes(out)} left out may save {'one' if out == 1 else 'as many'}")
+    terms = " + ".join(str(number) for number in [*flasks, *([fixed] if fixed else [])])
+    terms += f" - {out}" if out else ""
+    if sum(flasks) + fixed - out == least:
+        sentences.append(f"{terms} = {least}")
+    return ". ".join(sentences)
+
+
+def _stronger(need: Need, waxes: int, proved: int) -> Need:
+    """The reason in figures, or that all ways were weighed where this proved more."""
+    if proved <= need.flasks:
+        return need
+    flasks = f"{proved - 1} flasks take" if proved > 2 else "one flask takes"
+    return Need(
+        proved, f"of all that its {_waxes(waxes)} could share by weight, section and place, no {flasks} them all"
+    )
+
+
+def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
+    flasks = _flasks(has)
+    if not has:
+        return f"{name}: no flask, as every wax of it is left out."
+    if not met:
+        return f"{name}: {flasks}. Waxes are left out that another plan might take, so fewer is not ruled out."
+    if least == has:
+        return f"{name} cannot be done in fewer than {flasks}, because {because}."
+    return f"{name}: {flasks}, perhaps fewer: at least {least}, because {because}."
+
+
+def _waxes(number: int) -> str:
+    return "1 wax" if number == 1 else f"{number} waxes"
+
+
+def _flasks(number: int) -> str:
+    return "1 flask" if number == 1 else f"{number} flasks"

@@ -1,0 +1,105 @@
+"""What no plan of the day can better: true lower bounds, and what a teacher is told of them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from casting.calc.grouping.bounds.combinatorial import EASE, Needs
+from casting.calc.grouping.bounds.explanation import why_not_fewer
+from casting.calc.grouping.bounds.relaxation import Programme
+from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
+from casting.calc.grouping.flask_rules import Item
+from casting.calc.grouping.left_out import barred
+from casting.calc.grouping.objective import Least
+from casting.calc.kiln.loading import could_fire
+from casting.calc.values.day_plan import LeftOut, Proof
+from casting.calc.values.enums import Aim
+
+
+def prove(evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut], least: Least | None = None) -> Proof:
+    """Return lower bounds over all plans no worse, and what the plan meets.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules.
+    flasks : tuple of Flask
+        The plan's flasks.
+    left_out : sequence of LeftOut
+        The waxes in none of them.
+    least : Least, optional
+        What sharing out all waxes at once proved, if that was done.
+
+    Returns
+    -------
+    Proof
+        Bounds hold with the whole stock, whatever sizes were set aside for the hours.
+
+    Notes
+    -----
+    If the plan may leave out more than must be, a better one may leave out other waxes, so without
+    `least` only the fixed and held flasks bound the rest.
+    """
+    fixed = tuple(flask for flask in flasks if flask.fixed)
+    needs = Needs(evaluator, usable_sizes(evaluator, fixed))
+    inside = {key for flask in fixed for key in flask.keys}
+    loose = [piece for key, piece in evaluator.pieces.items() if key not in inside]
+    lost = [piece for piece in loose if not needs.sizes(piece) or barred(evaluator, piece.key)]
+    loose = [piece for piece in loose if piece not in lost]
+    if least:
+        barred_ones = [piece for piece in lost if barred(evaluator, piece.key)]
+        left_least, firsts_least = len(barred_ones) + least.left, _firsts(barred_ones) + least.firsts
+        number = len(fixed) + least.flasks
+        cost = round(max(0.0, sum(evaluator.cost(flask.keys, flask.size) for flask in fixed) + least.cost - EASE), 2)
+    else:
+        programme = Programme(needs, loose, Counter(flask.size for flask in fixed))
+        left_least, firsts_least = len(lost) + programme.least_left(), _firsts(lost) + programme.least_firsts()
+        number, cost = _in_turn(evaluator, programme, len(left_out) - len(lost), flasks)
+    met = left_least == len(left_out) and firsts_least == _firsts(evaluator.pieces[x.key] for x in left_out)
+    if not met and not least:
+        number, cost = len(fixed) + _named(evaluator, inside), evaluator.total_cost(fixed)
+    flasks_proved = met and number == len(flasks)
+    proved = flasks_proved and cost >= evaluator.total_cost(flasks) - 0.001
+    why = why_not_fewer(needs, flasks, loose, met, number, least.parties if least else {})
+    return Proof(left_least, firsts_least, number, cost, flasks_proved, proved, why)
+
+
+def _in_turn(evaluator: FlaskEvaluator, programme: Programme, beyond: int, flasks: Flasks) -> tuple[int, float]:
+    """Fewest flasks and least cost, in the order of the aim."""
+    fixed = [flask for flask in flasks if flask.fixed]
+    kept = sum(evaluator.cost(flask.keys, flask.size) for flask in fixed)
+    others = None if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
+    fewest, cost = programme.fewest(beyond), programme.least(beyond, others)
+    return len(fixed) + fewest, round(max(0.0, kept + cost - EASE), 2)
+
+
+def _firsts(pieces: Iterable[Item]) -> int:
+    return sum(piece.wax.piece == 1 for piece in pieces)
+
+
+def _named(evaluator: FlaskEvaluator, inside: set[str]) -> int:
+    return len({label for key, label in evaluator.day.held.items() if key not in inside})
+
+
+def usable_sizes(evaluator: FlaskEvaluator, fixed: Flasks) -> frozenset[str]:
+    """Return the sizes that can be used beside the fixed flasks.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules.
+    fixed : tuple of Flask
+        Flasks that stay as they were.
+
+    Returns
+    -------
+    frozenset of str
+        Sizes with a flask left on the shelf that some kiln and some firing could take.
+    """
+    used = Counter(flask.size for flask in fixed)
+    return frozenset(
+        size.key
+        for size in evaluator.day.flask_sizes
+        if size.count > used[size.key] and could_fire(evaluator.day, size)
+    )

@@ -1,0 +1,141 @@
+"""Necessary conditions on flasks of each size, as a whole-number programme: bounds, never plans."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from casting.calc.grouping.bounds.combinatorial import EASE, Needs, by_reach
+from casting.calc.grouping.flask_rules import Item, Party
+from casting.calc.grouping.highs import columns_of, in_whole
+
+NODES = 3000
+"""Branches that the programme may open: work, not seconds, so that the answer is the same."""
+
+Column = tuple[str, Party, str]
+"""A count of flasks of a size, a button, or a count of waxes left out; of one party."""
+
+
+class Programme:
+    """How many flasks of each size each party takes, and how many waxes stay out, at least."""
+
+    def __init__(self, needs: Needs, pieces: Sequence[Item], fixed: Mapping[str, int]) -> None:
+        self.needs = needs
+        self.pieces = pieces
+        self.fixed = fixed
+        self.sizes = sorted(needs.usable)
+        self.parties: dict[Party, list[Item]] = {}
+        for piece in sorted(pieces, key=lambda piece: piece.party):
+            self.parties.setdefault(piece.party, []).append(piece)
+        self.most: dict[Column, float] = {}
+        self.rows: list[tuple[dict[Column, float], float]] = []
+        for party, group in self.parties.items():
+            self._ask(party, group)
+        for size in self.sizes:
+            stock = float(needs.rules.sizes[size].count - fixed.get(size, 0))
+            self.rows.append(({column: -1.0 for column in self.most if column[::2] == ("of", size)}, -stock))
+
+    def _ask(self, party: Party, pieces: list[Item]) -> None:
+        """Rows: the sum of figures times columns is at least a figure."""
+        needs, most_g = self.needs, self.needs.most_g(pieces[0])
+        out = self._may_stay_out(party, pieces)
+        self.most |= {("of", party, size): math.inf for size in self.sizes}
+        self.most[("button", party, "")] = math.inf
+        for sizes, only in by_reach(needs, pieces).items():
+            at = {("of", party, size): size for size in sorted(sizes)}
+            stay = {column: waxes for column, (reach, waxes) in out.items() if reach <= sizes}
+            places = {column: float(needs.rules.sizes[size].waxes_max) for column, size in at.items()}
+            room = {column: most_g - needs.least_button_g(pieces[0], size) for column, size in at.items()}
+            one = dict.fromkeys(stay, 1.0)
+            bare = {column: max(p.metal_g for p in waxes) for column, waxes in stay.items()}
+            full = {column: max(map(self._shared_g, waxes)) for column, waxes in stay.items()}
+            self.rows += [
+                (places | one, float(len(only))),
+                (room | bare, sum(piece.metal_g for piece in only) - EASE),
+                (dict.fromkeys(at, most_g) | full, sum(map(self._shared_g, only)) - EASE),
+                (dict.fromkeys(at, 1.0) | one, float(needs.of(only).flasks)),
+            ]
+        self._ask_button(party, pieces, {column: waxes for column, (_, waxes) in out.items()})
+
+    def _ask_button(self, party: Party, pieces: list[Item], out: Mapping[Column, list[Item]]) -> None:
+        button: dict[Column, float] = {("button", party, ""): 1.0}
+        shares = {column: max(self._button_g(piece) for piece in waxes) for column, waxes in out.items()}
+        least = {("of", party, size): -self.needs.least_button_g(pieces[0], size) for size in self.sizes}
+        self.rows += [
+            (button | shares, sum(map(self._button_g, pieces)) - EASE),
+            (button | least, -EASE),
+        ]
+
+    def _may_stay_out(self, party: Party, pieces: list[Item]) -> dict[Column, tuple[frozenset[str], list[Item]]]:
+        """Waxes that are not held, by the sizes that take them."""
+        out: dict[Column, tuple[frozenset[str], list[Item]]] = {}
+        for piece in pieces:
+            if piece.key not in self.needs.rules.day.held:
+                reach = self.needs.sizes(piece)
+                column = ("out", party, " ".join(sorted(reach)))
+                out.setdefault(column, (reach, []))[1].append(piece)
+        self.most |= {column: float(len(waxes)) for column, (_, waxes) in out.items()}
+        return out
+
+    def _shared_g(self, piece: Item) -> float:
+        return piece.metal_g + self._button_g(piece)
+
+    def _button_g(self, piece: Item) -> float:
+        return piece.metal_g * self.needs.share(piece)
+
+    def least_left(self) -> int:
+        """The fewest of these waxes that stay out."""
+        return math.ceil(self._solve(self._count("out"), {}) - 1e-4)
+
+    def least_firsts(self) -> int:
+        """The fewest first pieces that stay out, the others making way."""
+        firsts = [piece for piece in self.pieces if piece.wax.piece == 1]
+        return Programme(self.needs, firsts, self.fixed).least_left()
+
+    def fewest(self, left: int) -> int:
+        """The fewest flasks, with at most so many waxes out."""
+        by_party = sum(self.needs.of(pieces).flasks for pieces in self.parties.values())
+        found = self._solve(self._count("of"), {"out": left})
+        return max(by_party - left, math.ceil(found - 1e-4))
+
+    def least(self, left: int, most_flasks: int | None) -> float:
+        """The least cost, with at most so many waxes out and so many flasks."""
+        day = self.needs.rules.day
+        per_kg = day.investment.price_per_kg or 0.0
+        prices: dict[Column, float] = {}
+        for party in self.parties:
+            per_g = day.alloys[party[0]].price_per_g or 0.0
+            prices[("button", party, "")] = per_g * day.rules.button_cost_pct / 100
+            for size in self.sizes:
+                prices[("of", party, size)] = self.needs.rules.powder_g[size] * per_kg / 1000
+        most = {"out": left} if most_flasks is None else {"out": left, "of": most_flasks}
+        return self._solve(prices, most)
+
+    def _count(self, what: str) -> dict[Column, float]:
+        return {column: 1.0 for column in self.most if column[0] == what}
+
+    def _solve(self, prices: Mapping[Column, float], at_most: Mapping[str, int]) -> float:
+        """The programme's proved lower bound; 0 if it proves none."""
+        columns = {column: number for number, column in enumerate(sorted(self.most))}
+        if not columns or not prices:
+            return 0.0
+        rows = [*self.rows]
+        for what, most in at_most.items():
+            rows.append((dict.fromkeys(self._count(what), -1.0), -float(most)))
+        matrix, aim = np.zeros((len(rows), len(columns))), np.zeros(len(columns))
+        for number, (row, _) in enumerate(rows):
+            for column, figure in row.items():
+                matrix[number, columns[column]] = figure
+        for column, price in prices.items():
+            aim[columns[column]] = price
+        found = in_whole(
+            aim,
+            columns_of(matrix),
+            (np.array([figure for _, figure in rows]), np.full(len(rows), np.inf)),
+            np.array([self.most[column] for column in columns]),
+            NODES,
+            parts=np.array([column[0] == "button" for column in columns]),
+        )
+        return max(0.0, found.least) if math.isfinite(found.least) else 0.0

@@ -1,0 +1,242 @@
+"""What may share a flask: the rules that need no layout, and the day's figures they rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from casting.calc.geometry.infeasibility import Base, Footprint, Trunk, cannot_fit_alone, cannot_share
+from casting.calc.geometry.occupancy import shares
+from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
+from casting.calc.quantities.investment import powder_for
+from casting.calc.values.day_input import SLACK, DayInput, FlaskSize, Rules, Wax
+from casting.calc.values.enums import Kind, Section
+
+Party = tuple[str, str, str]
+"""Alloy, owner and, unless kinds mix, kind: waxes of two parties never share a flask."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A wax with the figures that grouping needs."""
+
+    wax: Wax
+    metal_g: float
+    kind: Kind
+    step: int
+    party: Party
+    footprint: Footprint
+
+    @property
+    def key(self) -> str:
+        """The wax's key."""
+        return self.wax.key
+
+    @property
+    def area_mm2(self) -> float:
+        """The rectangle seen from above."""
+        return self.wax.width_mm * self.wax.depth_mm
+
+
+def room_above_mm(size: FlaskSize) -> float:
+    """Return the tallest wax that a flask takes.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+
+    Returns
+    -------
+    float
+        Height less base, cover and rim, on a tree less its gap too [mm]; negative if nothing is left.
+
+    Examples
+    --------
+    >>> room_above_mm(FlaskSize("64x64", 63.5, 63.5, 67, 6, 10, 24, 3, 15.875, 4))
+    34.625
+    """
+    return size.height_mm - size.base_mm - (size.trunk_gap_mm or 0.0) - size.cover_mm - size.rim_mm
+
+
+def trunk_of_size(size: FlaskSize) -> Trunk | None:
+    """Return the trunk that a flask's base carries.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+
+    Returns
+    -------
+    Trunk or None
+        Its thickness, and the heights between which trunk and waxes stand [mm]; None for a cone.
+    """
+    if size.trunk_mm is None or size.trunk_gap_mm is None:
+        return None
+    return Trunk(size.trunk_mm, size.trunk_gap_mm, size.base_mm, size.height_mm - size.cover_mm - size.rim_mm)
+
+
+def base_of(size: FlaskSize, rules: Rules) -> Base:
+    """Return the base of a flask with the clearances of the house.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+    rules : Rules
+        `between_mm`, `sprue_reach_mm`, `sprue_clear_mm`.
+
+    Returns
+    -------
+    Base
+        What layouts are found and checked on.
+    """
+    reach_mm, trunk = rules.sprue_reach_mm, trunk_of_size(size)
+    return Base(size.diameter_mm, size.hub_mm, rules.between_mm, reach_mm, rules.sprue_clear_mm, trunk)
+
+
+def footprint_of(wax: Wax, day: DayInput) -> Footprint:
+    """Return a wax seen from above, with the wall it must keep.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax of the day.
+    day : DayInput
+        The day, for the wax's pattern and the walls.
+
+    Returns
+    -------
+    Footprint
+        Width, depth and wall [mm]; a resin keeps `resin_wall_mm`.
+    """
+    resin = day.patterns[wax.pattern].kind is Kind.RESIN
+    return Footprint(wax.width_mm, wax.depth_mm, day.rules.resin_wall_mm if resin else day.rules.wall_mm)
+
+
+class FlaskRules:
+    """The rules of one day, with each wax's figures worked out once."""
+
+    def __init__(self, day: DayInput) -> None:
+        self.day = day
+        self.sizes: Mapping[str, FlaskSize] = {size.key: size for size in day.flask_sizes}
+        self.bases = {key: base_of(size, day.rules) for key, size in self.sizes.items()}
+        self.powder_g = {key: powder_for(size, day.investment) for key, size in self.sizes.items()}
+        self.pieces = {wax.key: self._piece(wax) for wax in sorted(day.waxes, key=lambda wax: wax.key)}
+        self._shares: dict[str, Mapping[str, float]] = {}
+        self._apart: dict[tuple[str, str, str], bool] = {}
+
+    def _piece(self, wax: Wax) -> Item:
+        kind = self.day.patterns[wax.pattern].kind
+        party = (wax.alloy, wax.owner, "" if self.day.rules.mix_pattern_kinds else kind.value)
+        metal_g = metal_of_wax(wax, self.day)
+        return Item(wax, metal_g, kind, wax.section.step, party, footprint_of(wax, self.day))
+
+    @cached_property
+    def high_enough(self) -> Mapping[str, tuple[str, ...]]:
+        """For each wax, the sizes that it is not too tall for."""
+        return {
+            key: tuple(size.key for size in self.day.flask_sizes if piece.wax.height_mm <= room_above_mm(size) + SLACK)
+            for key, piece in self.pieces.items()
+        }
+
+    @cached_property
+    def wide_enough(self) -> Mapping[str, tuple[str, ...]]:
+        """For each wax, the sizes high enough that also take its rectangle centred."""
+        return {
+            key: tuple(
+                size for size in self.high_enough[key] if not cannot_fit_alone(piece.footprint, self.bases[size])
+            )
+            for key, piece in self.pieces.items()
+        }
+
+    @cached_property
+    def alone(self) -> Mapping[str, tuple[str, ...]]:
+        """For each wax, the sizes that take it alone, stock and kiln aside."""
+        return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.pieces}
+
+    def apart(self, one: str, other: str, size: str) -> bool:
+        """True if it is proved that two waxes share no flask of this size."""
+        pair = (one, other, size) if one < other else (other, one, size)
+        if pair not in self._apart:
+            footprints = [self.pieces[key].footprint for key in pair[:2]]
+            self._apart[pair] = cannot_share(footprints, self.bases[size])
+        return self._apart[pair]
+
+    def shares(self, size: str) -> Mapping[str, float]:
+        """What share of a base of this size each wax takes up, as a guess: see `crowding.shares`."""
+        if size not in self._shares:
+            found = shares([piece.footprint for piece in self.pieces.values()], self.bases[size])
+            self._shares[size] = dict(zip(self.pieces, found.tolist(), strict=True))
+        return self._shares[size]
+
+    def trunk_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
+        """Metal of the trunk below these waxes, unrounded: the shortest, unless a length is given; 0 on a cone."""
+        trunk = self.bases[size].trunk
+        if trunk is None:
+            return 0.0
+        alloy = self.day.alloys[self.pieces[min(keys)].wax.alloy]
+        return trunk_of(trunk.thick_mm, trunk.gap_mm if length_mm is None else length_mm, alloy.specific_gravity)
+
+    def parts_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> tuple[float, float, float]:
+        """Metal of a flask's waxes, trunk and button, unrounded; the shortest trunk if no length is given.
+
+        What needs no layout counts the shortest trunk, so it never says of a tree that it takes more
+        metal, or costs more, than it must.
+        """
+        waxes = list(keys)
+        pieces = [self.pieces[key] for key in waxes]
+        heaviest = list(Section)[max(piece.step for piece in pieces)]
+        metal_g = sum(sorted(piece.metal_g for piece in pieces))
+        trunk_g = self.trunk_g(waxes, size, length_mm)
+        alloy = self.day.alloys[pieces[0].wax.alloy]
+        return metal_g, trunk_g, button_of(metal_g + trunk_g, heaviest, self.sizes[size], alloy, self.day.rules)
+
+    def button_g(self, keys: Iterable[str], size: str) -> float:
+        """Button of a flask with these waxes, unrounded."""
+        return self.parts_g(keys, size)[2]
+
+    def charge_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
+        """Charge of a flask with these waxes."""
+        metal_g, trunk_g, button_g = self.parts_g(keys, size, length_mm)
+        return charge_of(metal_g + trunk_g, button_g, self.day.rules)
+
+    def melts(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> bool:
+        """True if one melt does for these waxes in this size."""
+        waxes = list(keys)
+        alloy = self.day.alloys[self.pieces[waxes[0]].wax.alloy]
+        return fits_crucible(self.charge_g(waxes, size, length_mm), alloy, self.day.rules)
+
+    def together(self, keys: Iterable[str]) -> bool:
+        """True if these waxes have one party and sections near enough."""
+        pieces = [self.pieces[key] for key in keys]
+        steps = [piece.step for piece in pieces]
+        return (
+            len({piece.party for piece in pieces}) == 1
+            and max(steps) - min(steps) <= self.day.rules.sections_may_differ_by
+        )
+
+    def allows(self, keys: frozenset[str], size: str) -> bool:
+        """True if every rule but the layout lets these waxes share a flask of this size."""
+        return (
+            len(keys) <= self.sizes[size].waxes_max
+            and all(size in self.alone[key] for key in keys)
+            and self.together(keys)
+            and self.melts(keys, size)
+        )
+
+    def kind(self, keys: Iterable[str]) -> Kind:
+        """What burns out of a flask; resin if any of it is."""
+        return Kind.RESIN if any(self.pieces[key].kind is Kind.RESIN for key in keys) else Kind.WAX
+
+    def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
+        """What a flask costs: its powder, its share of button and trunk, its mixed sections."""
+        rules, investment = self.day.rules, self.day.investment
+        pieces = [self.pieces[key] for key in keys]
+        per_g = self.day.alloys[pieces[0].wax.alloy].price_per_g or 0.0
+        powder = self.powder_g[size] * (investment.price_per_kg or 0.0) / 1000
+        mixed = rules.mixed_cost if len({piece.step for piece in pieces}) > 1 else 0.0
+        _, trunk_g, button_g = self.parts_g(keys, size, length_mm)
+        return powder + (button_g + trunk_g) * per_g * rules.button_cost_pct / 100 + mixed

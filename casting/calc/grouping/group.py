@@ -1,0 +1,116 @@
+"""Put the day's waxes into flasks: a plan at once, then better ones as more effort is allowed."""
+
+from __future__ import annotations
+
+from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.proof import prove, usable_sizes
+from casting.calc.grouping.colgen.budget import Effort
+from casting.calc.grouping.colgen.decomposition import Covers, settled, shared_out
+from casting.calc.grouping.colgen.stability import stayed
+from casting.calc.grouping.evaluator import SEEK_HARD, Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.heuristics.construction import first_plan
+from casting.calc.grouping.labels import moved_from, relabel, stay_put
+from casting.calc.grouping.left_out import barred, for_want_of_room
+from casting.calc.grouping.objective import Least, Tried, in_order
+from casting.calc.grouping.preassigned import kept
+from casting.calc.layout.tidy import Stood, Worn, as_mounted
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import Group, Grouping, LeftOut, Place
+
+__all__ = ["group", "relabel"]
+
+RUNGS = (10, 100, 400, 1600, 6400)
+"""Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
+
+
+def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> Grouping:
+    """Return the day's waxes in flasks, with places, kiln places, reasons and proof.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    effort : int
+        Units of work, at least 1; more never gives a worse plan.
+    without : frozenset of str
+        Flask sizes that count as not on the shelf.
+
+    Returns
+    -------
+    Grouping
+        The best plan found. Labels of flasks neither held nor of `previous` are provisional:
+        see `relabel`.
+
+    Raises
+    ------
+    Refused
+        If a held wax or a fixed flask cannot be as the day asks.
+    """
+    evaluator = FlaskEvaluator(day, without)
+    seeds = kept(evaluator)
+    inside = {key for flask in seeds for key in flask.keys}
+    outside = [key for key in evaluator.pieces if key not in inside]
+    out = {key: why for key in outside if (why := barred(evaluator, key))}
+    loose = [key for key in outside if key not in out]
+    best, least = _shared_out(evaluator, seeds, loose, effort)
+    for key in sorted(best.left):
+        out[key] = for_want_of_room(evaluator, key, best.flasks)
+    left_out = tuple(out[key] for key in sorted(out))
+    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(evaluator.pieces):
+        raise AssertionError("a wax is in no flask and not left out, or is so twice")
+    return _written(evaluator, best.flasks, left_out, None if without else least, longer=effort >= RUNGS[0])
+
+
+def _shared_out(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
+    """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
+    plan, least = first_plan(evaluator, seeds, loose), None
+    needs = Needs(evaluator, usable_sizes(evaluator, tuple(flask for flask in seeds if flask.fixed)))
+    covers = Covers(evaluator, needs)
+    rungs = [rung for rung in RUNGS if rung <= effort]
+    for rung in rungs[1:] or rungs:
+        if least and settled(evaluator, plan, least):
+            break
+        plan, least = shared_out(covers, plan, Effort.of(rung, evaluator))
+        plan = stayed(evaluator, needs, plan, Effort.of(rung // 4, evaluator)) if evaluator.day.previous else plan
+    return plan, least
+
+
+def _written(
+    evaluator: FlaskEvaluator, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None, *, longer: bool
+) -> Grouping:
+    flasks = in_order(flasks)
+    labels = stay_put(flasks, evaluator.day)
+    kiln_places = evaluator.kiln_places(flasks)
+    moved = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
+    if kiln_places is None:
+        raise AssertionError("the flasks were accepted without places in the kilns")
+    evened = _evened(evaluator, flasks, longer=longer)
+    return Grouping(
+        groups=tuple(Group(label, flask.size, evened[flask.keys]) for flask, label in zip(flasks, labels, strict=True)),
+        left_out=left_out,
+        kiln_places=dict(zip(labels, kiln_places, strict=True)),
+        proof=prove(evaluator, flasks, left_out, least),
+        moved=moved_from(moved, evaluator.day),
+    )
+
+
+def _evened(evaluator: FlaskEvaluator, flasks: Flasks, *, longer: bool) -> dict[frozenset[str], dict[str, Place]]:
+    """The flasks' layouts, by their waxes, as the teacher mounts by them. A tree's rings are even as found."""
+    found = {flask.keys: _laid(evaluator, flask) for flask in flasks}
+    cones = [flask for flask in flasks if not evaluator.bases[flask.size].trunk]
+    stood = []
+    for flask in cones:
+        pieces = [evaluator.pieces[key] for key in sorted(flask.keys)]
+        worn = tuple(Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces)
+        places = tuple(found[flask.keys][piece.key] for piece in pieces)
+        stood.append(Stood(worn, places, evaluator.bases[flask.size]))
+    for flask, places in zip(cones, as_mounted(stood, longer=longer), strict=True):
+        found[flask.keys] = dict(zip(sorted(flask.keys), places, strict=True))
+    return found
+
+
+def _laid(evaluator: FlaskEvaluator, flask: Flask) -> dict[str, Place]:
+    places = evaluator.layout(flask.keys, flask.size, SEEK_HARD)
+    if places is None:
+        raise AssertionError(f"a flask of {sorted(flask.keys)} was accepted without a layout")
+    return dict(places)

@@ -1,0 +1,102 @@
+"""Bring in waxes that were left out: other sizes, other flasks, first pieces before others."""
+
+from __future__ import annotations
+
+from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.heuristics.insertion import by_powder, put_in, shrunk, swapped, with_keys
+
+
+def brought_in(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tuple[Flasks, list[str]]:
+    """Return the flasks with as many of the waxes left out as there is a way for.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules, stock and kilns.
+    flasks : tuple of Flask
+        Flasks of a plan.
+    left : list of str
+        Waxes in none of them; none is barred.
+
+    Returns
+    -------
+    tuple of (tuple of Flask, list of str)
+        The flasks, and the waxes still out. No first piece is out where one that is not a
+        first piece could make way for it.
+    """
+    waiting = sorted(left, key=lambda key: (evaluator.pieces[key].wax.piece != 1, key))
+    out: list[str] = []
+    while waiting:
+        key = waiting.pop(0)
+        grown = put_in(evaluator, flasks, key, largest_first=False) or _freed(evaluator, flasks, key)
+        if grown is not None:
+            flasks = grown
+            continue
+        if evaluator.pieces[key].wax.piece == 1:
+            exchanged = _exchanged(evaluator, flasks, key)
+            if exchanged is not None:
+                flasks, evicted = exchanged
+                waiting += evicted
+                continue
+        out.append(key)
+    return _last_round(evaluator, flasks, out)
+
+
+def _last_round(evaluator: FlaskEvaluator, flasks: Flasks, out: list[str]) -> tuple[Flasks, list[str]]:
+    """Ask each wax again until none comes in: another may have made room since."""
+    again = True
+    while again:
+        again = False
+        for key in list(out):
+            grown = put_in(evaluator, shrunk(evaluator, flasks), key, largest_first=False)
+            if grown is not None:
+                flasks, again = grown, True
+                out.remove(key)
+    return flasks, out
+
+
+def _freed(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
+    """A flask that would take the wax, freed by its waxes moving to an unused one."""
+    spare = evaluator.spare(flasks)
+    for flask in sorted(flasks, key=lambda f: min(f.keys)):
+        if flask.fixed or flask.size not in evaluator.alone[key]:
+            continue
+        for size in by_powder(evaluator, evaluator.alone[min(flask.keys)]):
+            if spare[size] and size != flask.size and evaluator.fits(flask.keys, size):
+                freed = swapped(flasks, flask, with_keys(flask, flask.keys, size), Flask(flask.size, frozenset([key])))
+                if evaluator.kiln_takes(freed):
+                    return freed
+    return None
+
+
+def _exchanged(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
+    """A first piece in the place of others that are none; fewest first."""
+    return _one_for_one(evaluator, flasks, key) or _flask_for_one(evaluator, flasks, key)
+
+
+def _one_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
+    for flask in sorted(flasks, key=lambda f: min(f.keys)):
+        if flask.fixed:
+            continue
+        for other in _later(evaluator, flask):
+            keys = flask.keys - {other} | {key}
+            if evaluator.fits(keys, flask.size):
+                changed = swapped(flasks, flask, with_keys(flask, keys))
+                if evaluator.kiln_takes(changed):
+                    return changed, [other]
+    return None
+
+
+def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
+    for flask in sorted(flasks, key=lambda f: (len(f.keys), min(f.keys))):
+        if flask.fixed or flask.label or len(_later(evaluator, flask)) < len(flask.keys):
+            continue
+        grown = put_in(evaluator, swapped(flasks, flask), key, largest_first=False)
+        if grown is not None:
+            return grown, sorted(flask.keys)
+    return None
+
+
+def _later(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
+    """The flask's waxes that may make way: no first piece and not held."""
+    return [k for k in sorted(flask.keys) if evaluator.pieces[k].wax.piece != 1 and k not in evaluator.day.held]

@@ -1,0 +1,214 @@
+"""Fill flasks one wax at a time, then spare what can be spared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+
+
+def swapped(flasks: Flasks, old: Flask, *new: Flask) -> Flasks:
+    """Return the flasks with one replaced.
+
+    Parameters
+    ----------
+    flasks : tuple of Flask
+        Flasks of a plan.
+    old : Flask
+        The one to take out.
+    *new : Flask
+        What comes in its place.
+
+    Returns
+    -------
+    tuple of Flask
+        The others, then the new ones.
+    """
+    return (*(flask for flask in flasks if flask is not old), *new)
+
+
+def with_keys(flask: Flask, keys: frozenset[str], size: str | None = None) -> Flask:
+    """Return a flask with other waxes, of another size if one is named.
+
+    Parameters
+    ----------
+    flask : Flask
+        A flask that is not fixed.
+    keys : frozenset of str
+        Its waxes from now on.
+    size : str, optional
+        Its size from now on.
+
+    Returns
+    -------
+    Flask
+        The same label, the new waxes.
+    """
+    return Flask(size or flask.size, keys, flask.label)
+
+
+def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> list[Flask]:
+    """Return the flasks that a wax might join, fullest first.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules.
+    flasks : iterable of Flask
+        Flasks of a plan.
+    key : str
+        The wax.
+
+    Returns
+    -------
+    list of Flask
+        Those not fixed, of the wax's party and sections near enough.
+    """
+    party = evaluator.pieces[key].party
+    of_party = (flask for flask in flasks if not flask.fixed and evaluator.pieces[min(flask.keys)].party == party)
+    joined = [flask for flask in of_party if evaluator.together({*flask.keys, key})]
+    return sorted(
+        joined,
+        key=lambda flask: (
+            evaluator.sizes[flask.size].waxes_max - len(flask.keys),
+            -sum(sorted(evaluator.pieces[k].metal_g for k in flask.keys)),
+            min(flask.keys),
+        ),
+    )
+
+
+def put_in(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_first: bool) -> Flasks | None:
+    """Return the flasks with one wax more: in one there, in a new one, or in one made larger.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules, stock and kilns.
+    flasks : tuple of Flask
+        Flasks of a plan.
+    key : str
+        A wax that is not barred and in none of them.
+    largest_first : bool
+        Whether a new flask is the largest that there is, or the one of least powder.
+
+    Returns
+    -------
+    tuple of Flask or None
+        None if there is no way.
+    """
+    joined = _as_they_are(evaluator, flasks, key)
+    if joined is not None:
+        return joined
+    spare = evaluator.spare(flasks)
+    sizes = [size for size in by_powder(evaluator, evaluator.alone[key]) if spare[size]]
+    for size in reversed(sizes) if largest_first else sizes:
+        opened = (*flasks, Flask(size, frozenset([key])))
+        if evaluator.kiln_takes(opened):
+            return opened
+    return _resized(evaluator, flasks, key)
+
+
+def _resized(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
+    """One of the flasks with the wax, in another size."""
+    spare = evaluator.spare(flasks)
+    for flask in open_to(evaluator, flasks, key):
+        keys = flask.keys | {key}
+        for size in by_powder(evaluator, evaluator.alone[key]):
+            if spare[size] and size != flask.size and evaluator.fits(keys, size):
+                grown = swapped(flasks, flask, with_keys(flask, keys, size))
+                if evaluator.kiln_takes(grown):
+                    return grown
+    return None
+
+
+def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
+    """Return sizes by the powder they take, least first.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's powder.
+    sizes : iterable of str
+        Size keys.
+
+    Returns
+    -------
+    list of str
+        The same keys, sorted.
+    """
+    return sorted(sizes, key=lambda size: (evaluator.powder_g[size], size))
+
+
+def shrunk(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+    """Return the flasks, each in the size of least cost that the others leave.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules, stock and kilns.
+    flasks : tuple of Flask
+        Flasks of a plan.
+
+    Returns
+    -------
+    tuple of Flask
+        The same waxes together.
+    """
+    better = True
+    while better:
+        better = False
+        for flask in sorted(flasks, key=lambda f: (-evaluator.powder_g[f.size], min(f.keys))):
+            smaller = None if flask.fixed else _cheaper(evaluator, flasks, flask)
+            if smaller is not None:
+                flasks, better = swapped(flasks, flask, smaller), True
+    return flasks
+
+
+def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask | None:
+    spare, now = evaluator.spare(flasks), evaluator.cost(flask.keys, flask.size)
+    costs = sorted((evaluator.cost(flask.keys, size), size) for size in evaluator.alone[min(flask.keys)] if spare[size])
+    for cost, size in costs:
+        if cost > now - 1e-9:
+            return None
+        if evaluator.fits(flask.keys, size):
+            smaller = with_keys(flask, flask.keys, size)
+            if evaluator.kiln_takes(swapped(flasks, flask, smaller)):
+                return smaller
+    return None
+
+
+def emptied(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+    """Return the flasks, fewer where one could be emptied into the others.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules, stock and kilns.
+    flasks : tuple of Flask
+        Flasks of a plan.
+
+    Returns
+    -------
+    tuple of Flask
+        Every wax still in a flask.
+    """
+    for flask in sorted(flasks, key=lambda f: (len(f.keys), min(f.keys))):
+        if flask.fixed or flask.label:
+            continue
+        rest: Flasks | None = swapped(flasks, flask)
+        for key in sorted(flask.keys, key=lambda k: (-evaluator.pieces[k].area_mm2, k)):
+            rest = rest and (_as_they_are(evaluator, rest, key) or _resized(evaluator, rest, key))
+        if rest:
+            return emptied(evaluator, rest)
+    return flasks
+
+
+def _as_they_are(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
+    """One of the flasks with the wax, in its size."""
+    for flask in open_to(evaluator, flasks, key):
+        keys = flask.keys | {key}
+        if evaluator.fits(keys, flask.size):
+            grown = swapped(flasks, flask, with_keys(flask, keys))
+            if evaluator.kiln_takes(grown):
+                return grown
+    return None

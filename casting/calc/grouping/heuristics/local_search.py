@@ -1,0 +1,85 @@
+"""Move or change over single waxes between flasks where that saves cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import permutations
+
+from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.heuristics.insertion import by_powder, swapped, with_keys
+
+ROUNDS = 12
+"""At most so many savings are taken in one go."""
+
+
+def saved(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+    """Return the flasks with waxes moved or changed over while that saves cost.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's rules, stock and kilns.
+    flasks : tuple of Flask
+        Flasks of a plan.
+
+    Returns
+    -------
+    tuple of Flask
+        As many flasks, at no more cost.
+    """
+    for _ in range(ROUNDS):
+        better = _one_saving(evaluator, flasks)
+        if better is None:
+            break
+        flasks = better
+    return flasks
+
+
+def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
+    ordered = sorted((f for f in flasks if not f.fixed), key=lambda f: min(f.keys))
+    for one, other in permutations(ordered, 2):
+        if evaluator.pieces[min(one.keys)].party != evaluator.pieces[min(other.keys)].party:
+            continue
+        now = evaluator.cost(one.keys, one.size) + evaluator.cost(other.keys, other.size)
+        for mine, theirs in _changes(evaluator, one, other):
+            if not (evaluator.together(mine) and evaluator.together(theirs)):
+                continue
+            pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - 0.005)
+            if pair is not None:
+                return swapped(swapped(flasks, one), other, *pair)
+    return None
+
+
+def _changes(evaluator: FlaskEvaluator, one: Flask, other: Flask) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
+    """One wax over, or one against one; held waxes stay."""
+    mine = [key for key in sorted(one.keys) if key not in evaluator.day.held]
+    theirs = [key for key in sorted(other.keys) if key not in evaluator.day.held]
+    for key in mine:
+        if len(one.keys) > 1:
+            yield one.keys - {key}, other.keys | {key}
+        if min(one.keys) < min(other.keys):
+            for back in theirs:
+                yield one.keys - {key} | {back}, other.keys - {back} | {key}
+
+
+def _cheapest(
+    evaluator: FlaskEvaluator,
+    flasks: Flasks,
+    one: tuple[Flask, frozenset[str]],
+    other: tuple[Flask, frozenset[str]],
+    below: float,
+) -> tuple[Flask, Flask] | None:
+    """Two flasks with these waxes for less than `below`, each in its size or an unused one."""
+    spare = evaluator.spare(flasks)
+    choices = []
+    for flask, keys in (one, other):
+        sizes = [s for s in by_powder(evaluator, evaluator.alone[min(keys)]) if s == flask.size or spare[s]]
+        choices.append([(evaluator.cost(keys, s), s) for s in sizes if evaluator.allows(keys, s)])
+    pairs = sorted((a + b, s, t) for a, s in choices[0] for b, t in choices[1] if a + b < below)
+    for _, size, other_size in pairs[:3]:
+        changed = with_keys(one[0], one[1], size), with_keys(other[0], other[1], other_size)
+        if evaluator.fits(one[1], size) and evaluator.fits(other[1], other_size):
+            after = swapped(swapped(flasks, one[0]), other[0], *changed)
+            if evaluator.stands(after):
+                return changed
+    return None

@@ -1,0 +1,182 @@
+"""Why a wax is left out, with its numbers, and what would let it in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from casting.calc.cautions.materials import stopped
+from casting.calc.geometry.infeasibility import from_axis_mm
+from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
+from casting.calc.grouping.flask_rules import FlaskRules, room_above_mm
+from casting.calc.kiln.loading import could_fire
+from casting.calc.quantities.charge import STERLING_SG, by_diameter, charge_limit, trunk_of
+from casting.calc.values.day_input import SLACK, DayInput, Wax
+from casting.calc.values.day_plan import LeftOut
+from casting.calc.values.enums import Reason
+from casting.calc.values.marked_text import named
+
+CUT_AT_MOST_MM = 6
+"""A sprue loses at most about half its usual 10 to 12 mm (common practice)."""
+
+
+def barred(rules: FlaskRules, key: str) -> LeftOut | None:
+    """Return why a wax can be in no flask at all, stock and kiln aside.
+
+    Parameters
+    ----------
+    rules : FlaskRules
+        The day's rules.
+    key : str
+        A wax of the day.
+
+    Returns
+    -------
+    LeftOut or None
+        The first reason that is true of stopped, too_tall, too_wide, over_crucible.
+    """
+    wax = rules.pieces[key].wax
+    sentence = stopped(wax, rules.day)
+    if sentence:
+        return LeftOut(key, Reason.STOPPED, sentence, None)
+    if rules.alone[key]:
+        return None
+    if not rules.high_enough[key]:
+        return LeftOut(key, Reason.TOO_TALL, _too_tall(rules, wax), _cut(rules, wax))
+    if not rules.wide_enough[key]:
+        return LeftOut(key, Reason.TOO_WIDE, _too_wide(rules, wax), _cut(rules, wax))
+    return LeftOut(key, Reason.OVER_CRUCIBLE, _over_crucible(rules, wax), _lighter(rules, wax) or _cut(rules, wax))
+
+
+def _too_tall(rules: FlaskRules, wax: Wax) -> str:
+    tallest = max((room_above_mm(size) for size in rules.day.flask_sizes), default=0.0)
+    if not rules.day.flask_sizes:
+        return f"{wax.height_mm:g} mm tall; the day has no flask sizes."
+    return f"{wax.height_mm:g} mm tall; the tallest flask takes {_down(tallest):.1f} mm."
+
+
+def _down(length_mm: float) -> float:
+    """To 0.1 mm, never more than there is."""
+    return max(math.floor(length_mm * 10 + 1e-6) / 10, 0.0)
+
+
+def _too_wide(rules: FlaskRules, wax: Wax) -> str:
+    footprint = rules.pieces[wax.key].footprint
+    if all(rules.bases[size].trunk for size in rules.high_enough[wax.key]):
+        return _too_wide_for_trees(rules, wax)
+    cones = [rules.bases[size] for size in rules.high_enough[wax.key] if not rules.bases[size].trunk]
+    usable = max(base.usable_mm(footprint) for base in cones)
+    return (
+        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above is {2 * footprint.half_diagonal_mm:.1f} mm "
+        f"from corner to corner; flasks high enough for it take {_down(2 * usable):.1f} mm."
+    )
+
+
+def _too_wide_for_trees(rules: FlaskRules, wax: Wax) -> str:
+    """How far a wax reaches from the axis with its long side to the trunk, in the tree that suits it best."""
+    footprint = rules.pieces[wax.key].footprint
+    bases = [rules.bases[size] for size in rules.high_enough[wax.key]]
+    reaches = [(from_axis_mm(footprint, base), base.usable_mm(footprint)) for base in bases]
+    over_mm, reaches_mm, usable_mm = min((reach - usable, reach, usable) for reach, usable in reaches)
+    return (
+        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above, beside the trunk of a tree, reaches {reaches_mm:.1f} mm "
+        f"from the axis; flasks high enough for it take {_down(usable_mm):.1f} mm, {over_mm:.1f} mm less."
+    )
+
+
+def _over_crucible(rules: FlaskRules, wax: Wax) -> str:
+    alloy = rules.day.alloys[wax.alloy]
+    least = min(rules.charge_g([wax.key], size) for size in rules.wide_enough[wax.key])
+    limit_g = charge_limit(alloy, rules.day.rules)
+    return f"Alone it needs a charge of at least {least:.1f} g of {named(alloy.name)}; one melt takes {limit_g:.1f} g."
+
+
+def _cut(rules: FlaskRules, wax: Wax) -> str | None:
+    """The least whole mm off the sprue that lets the wax in."""
+    for cut_mm in range(1, CUT_AT_MOST_MM + 1):
+        if wax.height_mm - cut_mm > 0:
+            day = replace(rules.day, waxes=(replace(wax, height_mm=wax.height_mm - cut_mm),))
+            if FlaskRules(day).alone[wax.key]:
+                return f"cut the sprue by {cut_mm} mm"
+    return None
+
+
+def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
+    """Return the most metal a wax may take alone in a flask.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    wax : Wax
+        A wax of the day, for its alloy and section.
+    size_key : str
+        The flask's size.
+
+    Returns
+    -------
+    float
+        Metal without button and trunk [g]; 0 or less if even those are too much.
+    """
+    rules, alloy, size = day.rules, day.alloys[wax.alloy], day.size(size_key)
+    step = rules.charge_step_g
+    charge_g = math.floor((charge_limit(alloy, rules) + SLACK) / step) * step
+    fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm) * alloy.specific_gravity / STERLING_SG
+    trunk_g = trunk_of(size.trunk_mm or 0.0, size.trunk_gap_mm or 0.0, alloy.specific_gravity)
+    return min(charge_g / (1 + rules.button_pct[wax.section] / 100), charge_g - fixed_g) - trunk_g
+
+
+def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
+    """How much lighter a wax must be; None if that is more than half of it."""
+    metal_g = rules.pieces[wax.key].metal_g
+    most_g = max(most_metal_g(rules.day, wax, size) for size in rules.wide_enough[wax.key])
+    off_g = math.ceil((metal_g - most_g) / metal_g * wax.wax_g * 10 - 1e-9) / 10
+    if most_g <= 0 or off_g > wax.wax_g / 2:
+        return None
+    return f"make the wax {off_g:.1f} g lighter"
+
+
+def for_want_of_room(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> LeftOut:
+    """Return why a wax that some flask could take stands outside: no flask, or no kiln room.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's stock and kilns.
+    key : str
+        A wax that is not barred.
+    flasks : tuple of Flask
+        The flasks of the plan.
+
+    Returns
+    -------
+    LeftOut
+        no_kiln_room if a flask that takes it stands unused, else no_flask_left.
+    """
+    takes = evaluator.alone[key]
+    spare = evaluator.spare(flasks)
+    unused = [size for size in takes if spare[size]]
+    if unused:
+        return LeftOut(key, Reason.NO_KILN_ROOM, _no_kiln_room(evaluator, unused, len(flasks)), None)
+    stock = ", ".join(f"{named(size)} ({evaluator.stock[size]})" for size in takes)
+    detail = f"Every flask that would take it is in use or not on the shelf: {stock}."
+    cure = next((f"one more {named(size)} flask" for size in takes if evaluator.kiln_room_for(key, size, flasks)), None)
+    return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
+
+
+def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
+    """What of the kilns and firings keeps an unused flask that would take the wax from being fired."""
+    would = f"A {_names(unused)} flask would take it, but"
+    if not evaluator.day.kilns:
+        return f"{would} the day has no kiln."
+    if not evaluator.day.firings:
+        return f"{would} the day has no firing."
+    if not flasks or not any(could_fire(evaluator.day, evaluator.sizes[size]) for size in unused):
+        return f"{would} no kiln of the day is large enough for it, or no firing is for it and its material."
+    more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"
+    return f"{would} with {more} the kilns have no room for one more that can be fired with them."
+
+
+def _names(sizes: Iterable[str]) -> str:
+    return " or ".join(map(named, sizes))

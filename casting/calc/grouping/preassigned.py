@@ -1,0 +1,116 @@
+"""Flasks that stand before the search: fixed ones as they are, held waxes together."""
+
+from __future__ import annotations
+
+from casting.calc.grouping.evaluator import SEEK_HARD, Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.left_out import barred
+from casting.calc.values.errors import Refused
+
+
+def kept(evaluator: FlaskEvaluator) -> Flasks:
+    """Return the fixed flasks, then one for each held label, each in a size that takes it.
+
+    Parameters
+    ----------
+    evaluator : FlaskEvaluator
+        The day's stock, kilns and rules.
+
+    Returns
+    -------
+    tuple of Flask
+        Flasks that every plan has; the search may enlarge or fill up the held ones.
+
+    Raises
+    ------
+    Refused
+        If a fixed flask or a held wax cannot be as the day asks.
+    """
+    fixed = _fixed(evaluator)
+    held = _held(evaluator, fixed)
+    return fixed + _sized(evaluator, fixed, held)
+
+
+def _fixed(evaluator: FlaskEvaluator) -> Flasks:
+    flasks: list[Flask] = []
+    for number, label in enumerate(evaluator.day.fixed):
+        place = f"fixed[{number}]"
+        flask = _as_it_was(evaluator, label, place)
+        taken = {key for other in flasks for key in other.keys}
+        if flask.keys & taken:
+            raise Refused(place, f"{min(flask.keys & taken)} is also in another fixed flask.")
+        if evaluator.sizes[flask.size].count <= sum(other.size == flask.size for other in flasks):
+            raise Refused(place, f"flask {label} is a {flask.size}; the shelf has no more of them.")
+        flasks.append(flask)
+        if not evaluator.kiln_takes(flasks):
+            raise Refused(place, f"no kiln place was found for flask {label} beside the other fixed flasks.")
+    return tuple(flasks)
+
+
+def _as_it_was(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
+    before = evaluator.day.previous.get(label)
+    if before is None:
+        raise Refused(place, f"{label} is no flask of the plan before; name one of `previous`.")
+    if before.size not in evaluator.sizes:
+        raise Refused(place, f"flask {label} is a {before.size}, which is no flask size of the day.")
+    unknown = sorted(set(before.waxes) - set(evaluator.pieces))
+    if unknown or not before.waxes:
+        names = ", ".join(unknown) or "no waxes"
+        raise Refused(place, f"flask {label} held {names}, which the day does not have.")
+    keys = frozenset(before.waxes)
+    astray = sorted(key for key in keys if evaluator.day.held.get(key, label) != label)
+    if astray:
+        raise Refused(place, f"{astray[0]} is in fixed flask {label} but held for {evaluator.day.held[astray[0]]}.")
+    if not evaluator.allows(keys, before.size):
+        raise Refused(place, f"the waxes of flask {label} may not share a {before.size} by the day's rules.")
+    if evaluator.layout(keys, before.size, SEEK_HARD) is None:
+        raise Refused(place, f"no layout was found for the waxes of flask {label} in a {before.size}.")
+    return Flask(before.size, keys, label, fixed=True)
+
+
+def _held(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]:
+    inside = {key for flask in fixed for key in flask.keys}
+    labels = {flask.label for flask in fixed}
+    held: dict[str, frozenset[str]] = {}
+    for key, label in sorted(evaluator.day.held.items()):
+        place = f"held.{key}"
+        if key not in evaluator.pieces:
+            raise Refused(place, f"there is no wax {key}; take it out of `held`.")
+        if key in inside:
+            continue
+        if label in labels:
+            raise Refused(place, f"flask {label} is fixed as it was and {key} is not in it.")
+        why = barred(evaluator, key)
+        if why:
+            raise Refused(place, f"{key} fits no flask even alone. {why.detail}")
+        held[label] = held.get(label, frozenset()) | {key}
+    return held
+
+
+def _sized(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, frozenset[str]]) -> Flasks:
+    """A size for each held label, so that stock and kilns suffice for all together."""
+    choices = {}
+    for label, keys in sorted(held.items()):
+        sizes = [size for size in evaluator.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
+        if not sizes:
+            raise Refused(f"held.{min(keys)}", f"the waxes held for {label} cannot share one flask.")
+        choices[label] = sorted(sizes, key=lambda size: (evaluator.powder_g[size], size))
+    found = _choose(evaluator, fixed, held, sorted(choices.items(), key=lambda row: (len(row[1]), row[0])))
+    if found is None:
+        first = min(evaluator.day.held)
+        raise Refused(f"held.{first}", "stock and kilns do not suffice for all the held flasks together.")
+    return tuple(sorted(found, key=lambda flask: flask.label))
+
+
+def _choose(
+    evaluator: FlaskEvaluator, flasks: Flasks, held: dict[str, frozenset[str]], rest: list[tuple[str, list[str]]]
+) -> Flasks | None:
+    if not rest:
+        return tuple(flask for flask in flasks if not flask.fixed)
+    label, sizes = rest[0]
+    for size in sizes:
+        tried = (*flasks, Flask(size, held[label], label))
+        if evaluator.stands(tried):
+            found = _choose(evaluator, tried, held, rest[1:])
+            if found is not None:
+                return found
+    return None

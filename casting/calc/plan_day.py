@@ -1,0 +1,302 @@
+"""One door: a day in, its plan out. The only module that joins the others."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from casting.calc.cautions.materials import cautions_for
+from casting.calc.cautions.rulebook import raised
+from casting.calc.grouping.flask_rules import base_of
+from casting.calc.grouping.group import group, relabel
+from casting.calc.kiln.loading import ShelfFlask, firing_for
+from casting.calc.layout.tree import length_of
+from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
+from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax, trunk_of
+from casting.calc.quantities.investment import powder_for, water_for
+from casting.calc.schedule.firing import band_of
+from casting.calc.schedule.pours import (
+    ToPour,
+    flask_temperatures,
+    load_times,
+    mix_back,
+    order_of_pours,
+    pour_forward,
+    working_day,
+)
+from casting.calc.schedule.steps import Timed, hand_in_closes, steps_of
+from casting.calc.values.day_input import DayInput, Firing, FlaskSize
+from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
+from casting.calc.values.enums import Kind, Section
+from casting.calc.values.errors import Refused
+
+EFFORT = 100
+
+
+def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
+    """Return the plan of a day.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day, in any order of its lists of waxes.
+    effort : int
+        Work units, at least 1; more never gives a worse plan.
+
+    Returns
+    -------
+    DayPlan
+        Times in whole minutes from the first pour [min]. Same day, effort and library
+        versions: the same plan.
+
+    Raises
+    ------
+    Refused
+        If held or fixed waxes cannot be kept as asked.
+    """
+    first = _Draft(day, effort, frozenset())
+    if not first.closes_too_early():
+        return first.plan()
+    later = _closing_later(first, day, effort)
+    return later.plan() if later else first.plan(raised(day.rules_said, "hand-in-early"))
+
+
+def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
+    """The day without the slowest sizes, if that lets hand-in stay open and leaves no more waxes out."""
+    draft, without = first, frozenset[str]()
+    while draft.closes_too_early():
+        slow = draft.slowest_sizes() - without
+        if not slow:
+            return None
+        without |= slow
+        try:
+            draft = _Draft(day, effort, without)
+        except Refused:  # a held wax needs one of those sizes
+            return None
+        if not set(draft.left_out_keys()) <= set(first.left_out_keys()):
+            return None
+    return draft
+
+
+@dataclass(frozen=True, slots=True)
+class _Filled:
+    """A flask with its figures, before the clock."""
+
+    group: Group
+    size: FlaskSize
+    alloy: str
+    owner: str
+    sections: tuple[Section, ...]
+    kind: Kind
+    metal_g: Mapping[str, float]
+    trunk_g: float | None
+    button_g: float
+    charge_g: float
+
+
+class _Draft:
+    """A day grouped and put on the clock, without some flask sizes."""
+
+    def __init__(self, day: DayInput, effort: int, without: frozenset[str]) -> None:
+        self.day, self.without = day, without
+        self.grouping = self._ordered(group(day, effort, without))
+        self.filled = {g.label: _fill(g, day) for g in self.grouping.groups}
+        to_pour = self._to_pour(self.grouping, self.filled)
+        self.temperatures = flask_temperatures(to_pour)
+        self.order = order_of_pours(to_pour, self.temperatures)
+        self.firings = self._firings()
+        pours, firings = pour_forward(self.order, self.temperatures, self.firings, day)
+        kiln_load, loads_inside = load_times(firings, day.hours)
+        sizes = {f.label: f.size for f in self.order if not f.fixed}
+        kilns = {f.label: f.kiln for f in self.order}
+        bowls = fill_bowls(sizes, kilns, day.investment, day.rules)
+        load_at = {label: kiln_load[kiln] for label, kiln in kilns.items()}
+        mixes, mixes_inside = mix_back(bowls, load_at, day)
+        self.hours_kept = loads_inside and mixes_inside
+        self.timed = Timed(
+            flasks={f.label: f for f in self.order},
+            pours=pours,
+            firings=firings,
+            mixes=mixes,
+            load_at=kiln_load,
+            charge_g={label: filled.charge_g for label, filled in self.filled.items()},
+            waxes_to_mount=sum(len(self.filled[label].metal_g) for label in sizes),
+        )
+
+    def _ordered(self, grouping: Grouping) -> Grouping:
+        """The grouping with its free labels given in order of pour."""
+        filled = {g.label: _fill(g, self.day) for g in grouping.groups}
+        to_pour = self._to_pour(grouping, filled)
+        order = order_of_pours(to_pour, flask_temperatures(to_pour))
+        return relabel(grouping, self.day, [flask.label for flask in order])
+
+    def _to_pour(self, grouping: Grouping, filled: Mapping[str, _Filled]) -> list[ToPour]:
+        return [
+            ToPour(
+                label=label,
+                first_wax=min(flask.metal_g),
+                size=flask.size,
+                alloy=self.day.alloys[flask.alloy],
+                band=band_of(self.day.alloys[flask.alloy], flask.sections),
+                kiln=grouping.kiln_places[label].kiln,
+                fixed=label in self.day.fixed,
+            )
+            for label, flask in filled.items()
+        ]
+
+    def _firings(self) -> dict[str, Firing]:
+        firings = {}
+        for kiln in {flask.kiln for flask in self.order}:
+            inside = [
+                ShelfFlask(f.label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, self.filled[f.label].kind)
+                for f in self.order
+                if f.kiln == kiln
+            ]
+            firing = firing_for(self.day.firings, inside)
+            if firing is None:
+                raise AssertionError(f"The kiln shelf put flasks into {kiln} that no firing suits.")
+            firings[kiln] = firing
+        return firings
+
+    def left_out_keys(self) -> list[str]:
+        """The waxes that this draft leaves out."""
+        return [left.key for left in self.grouping.left_out]
+
+    def closes_too_early(self) -> bool:
+        """Whether hand-in closes before the hour asked for on that local day."""
+        closes = hand_in_closes(self.timed, self.day)
+        if closes is None:
+            return False
+        local = working_day(closes, self.day.hours)
+        return local is not None and local.hand_in_until is not None and closes < local.hand_in_until
+
+    def slowest_sizes(self) -> frozenset[str]:
+        """The flask sizes that need the longest firing in use."""
+        longest = max(self.firings.values(), key=lambda f: sum(_lasts(f)))
+        shapes = {
+            size.key: ShelfFlask(size.key, 0, size.diameter_mm, size.height_mm, Kind.WAX)
+            for size in self.day.flask_sizes
+        }
+        needs = {key: firing_for(self.day.firings, [shape]) for key, shape in shapes.items()}
+        return frozenset(key for key, firing in needs.items() if firing == longest)
+
+    def plan(self, *more: Caution) -> DayPlan:
+        """This draft, written out."""
+        day, timed = self.day, self.timed
+        flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(timed.pours)))
+        bowls = tuple(mix.bowl for mix in timed.mixes)
+        said = [*more, *self._bowl_cautions(bowls)]
+        if not self.hours_kept:
+            said.append(raised(day.rules_said, "hours-missed"))
+        return DayPlan(
+            flasks=flasks,
+            bowls=bowls,
+            left_out=tuple(sorted(self.grouping.left_out, key=lambda left: left.key)),
+            totals=_totals(flasks, bowls, day),
+            proof=self.grouping.proof,
+            firings=timed.firings,
+            steps=steps_of(timed, day),
+            cautions=cautions_for(day, flasks, bowls, tuple(said)),
+            moved=self.grouping.moved,
+        )
+
+    def _flask(self, nth: int) -> FlaskPlan:
+        pour, day = self.timed.pours[nth], self.day
+        filled, place = self.filled[pour.label], self.grouping.kiln_places[pour.label]
+        powder_g = powder_for(filled.size, day.investment)
+        return FlaskPlan(
+            label=pour.label,
+            size=filled.size.key,
+            alloy=filled.alloy,
+            owner=filled.owner,
+            section=filled.sections[0],
+            kind=filled.kind,
+            places=filled.group.places,
+            metal_g=filled.metal_g,
+            wax_metal_g=sum(filled.metal_g.values()),
+            button_g=filled.button_g,
+            charge_g=filled.charge_g,
+            powder_g=powder_g,
+            water_g=water_for(powder_g, day.investment),
+            flask_c=pour.flask_c,
+            pour_c=day.alloys[filled.alloy].pour_c,
+            kiln=place.kiln,
+            kiln_x_mm=place.x_mm,
+            kiln_y_mm=place.y_mm,
+            out_at=pour.out_at,
+            quench_at=pour.quench_at,
+            trunk_g=filled.trunk_g,
+        )
+
+    def _bowl_cautions(self, bowls: Sequence[Bowl]) -> list[Caution]:
+        """A flask whose slurry alone fills more than a third of the bowl."""
+        found = []
+        for bowl in bowls:
+            sizes = [self.filled[label].size for label in bowl.flasks]
+            if too_large_for_bowl(sizes, self.day.investment, self.day.rules):
+                found.append(
+                    raised(
+                        self.day.rules_said,
+                        "bowl-full",
+                        flask=bowl.flasks[0],
+                        powder=bowl.powder_g,
+                        bowl=self.day.rules.bowl_ml,
+                    )
+                )
+        return found
+
+
+def _lasts(firing: Firing) -> list[float]:
+    """The minutes of a firing's ramps (from cold) and holds, as written."""
+    lasts, now_c = [], 20.0
+    for segment in firing.segments:
+        lasts += [abs(segment.to_c - now_c) / segment.ramp_c_per_h * 60, segment.hold_min]
+        now_c = segment.to_c
+    return lasts
+
+
+def _fill(group_: Group, day: DayInput) -> _Filled:
+    """A flask's figures from the waxes in it."""
+    waxes = [day.wax(key) for key in sorted(group_.places)]
+    sections = tuple(sorted({wax.section for wax in waxes}, key=lambda section: section.step))
+    kinds = {day.patterns[wax.pattern].kind for wax in waxes}
+    metal_g = {wax.key: metal_of_wax(wax, day) for wax in waxes}
+    size, alloy = day.size(group_.size), day.alloys[waxes[0].alloy]
+    base, trunk_g = base_of(size, day.rules), None
+    if base.trunk:
+        length_mm = length_of(group_.places.values(), base)
+        trunk_g = trunk_of(base.trunk.thick_mm, length_mm, alloy.specific_gravity)
+    all_g = sum(metal_g.values()) + (trunk_g or 0.0)
+    button_g = button_of(all_g, sections[-1], size, alloy, day.rules)
+    return _Filled(
+        group=group_,
+        size=size,
+        alloy=alloy.key,
+        owner=waxes[0].owner,
+        sections=sections,
+        kind=Kind.RESIN if Kind.RESIN in kinds else Kind.WAX,
+        metal_g=metal_g,
+        trunk_g=trunk_g,
+        button_g=button_g,
+        charge_g=charge_of(all_g, button_g, day.rules),
+    )
+
+
+def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -> Totals:
+    """Sums over the day; the cost as the aim counts it."""
+    charges: dict[str, float] = {}
+    cost = 0.0
+    for flask in flasks:
+        charges[flask.alloy] = charges.get(flask.alloy, 0.0) + flask.charge_g
+        cost += flask.powder_g * (day.investment.price_per_kg or 0.0) / 1000
+        scrap_g = flask.button_g + (flask.trunk_g or 0.0)
+        cost += scrap_g * (day.alloys[flask.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
+        if len({day.wax(key).section for key in flask.metal_g}) > 1:
+            cost += day.rules.mixed_cost
+    return Totals(
+        flasks=len(flasks),
+        powder_g=sum(bowl.powder_g for bowl in bowls),
+        water_g=sum(bowl.water_g for bowl in bowls),
+        charge_g=dict(sorted(charges.items())),
+        cost=round(cost + 1e-9, 2),
+    )

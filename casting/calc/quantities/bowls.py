@@ -1,0 +1,97 @@
+"""Which flasks are mixed together, and the powder and water of each bowl."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from casting.calc.quantities.charge import up_to_step
+from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, water_for
+from casting.calc.values.day_input import SLACK, FlaskSize, Investment, Rules
+from casting.calc.values.day_plan import Bowl
+
+SLURRY_SHARE = 1 / 3
+"""Slurry rises in the vacuum: a bowl is filled to a third (from memory; the contract's rule)."""
+
+
+def bowl_powder(sizes: list[FlaskSize], investment: Investment, rules: Rules) -> int:
+    """Return the powder of one bowl.
+
+    Parameters
+    ----------
+    sizes : list of FlaskSize
+        The flasks that are filled from it.
+    investment : Investment
+        The powder.
+    rules : Rules
+        `bowl_extra_g`, what sticks to a bowl.
+
+    Returns
+    -------
+    int
+        Powder [g]: the larger of the flasks' powder with allowance, and without it plus
+        what sticks.
+    """
+    with_allowance = sum(powder_for(size, investment) for size in sizes)
+    bare = sum(powder_bare(size, investment) for size in sizes) + rules.bowl_extra_g
+    return max(with_allowance, round(up_to_step(bare, 1)))
+
+
+def too_large_for_bowl(sizes: list[FlaskSize], investment: Investment, rules: Rules) -> bool:
+    """Tell whether the slurry of these flasks fills more than a third of the bowl.
+
+    Parameters
+    ----------
+    sizes : list of FlaskSize
+        The flasks that would be filled from one bowl.
+    investment : Investment
+        The powder.
+    rules : Rules
+        `bowl_ml`.
+
+    Returns
+    -------
+    bool
+        True if it is too much.
+    """
+    slurry = slurry_ml(bowl_powder(sizes, investment, rules), investment)
+    return slurry > rules.bowl_ml * SLURRY_SHARE + SLACK
+
+
+def fill_bowls(
+    flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], investment: Investment, rules: Rules
+) -> tuple[Bowl, ...]:
+    """Return the bowls of the day: few, flasks of one kiln together where that costs none.
+
+    Parameters
+    ----------
+    flasks : mapping of str to FlaskSize
+        The flasks to invest, by label.
+    groups : mapping of str to object
+        The kiln of each label.
+    investment : Investment
+        The powder.
+    rules : Rules
+        `bowl_ml`, `bowl_extra_g`, `flasks_per_bowl`.
+
+    Returns
+    -------
+    tuple of Bowl
+        Largest powder first. A flask too large for the bowl stands in one of its own.
+    """
+    bowls: list[list[str]] = []
+    for label in sorted(flasks, key=lambda name: (-powder_for(flasks[name], investment), str(groups[name]), name)):
+        open_bowls = [
+            bowl
+            for bowl in bowls
+            if len(bowl) < rules.flasks_per_bowl
+            and not too_large_for_bowl([flasks[name] for name in [*bowl, label]], investment, rules)
+        ]
+        if open_bowls:
+            min(open_bowls, key=lambda bowl: groups[bowl[0]] != groups[label]).append(label)
+        else:
+            bowls.append([label])
+    filled = []
+    for bowl in bowls:
+        powder_g = bowl_powder([flasks[name] for name in bowl], investment, rules)
+        filled.append(Bowl(tuple(bowl), powder_g, water_for(powder_g, investment)))
+    return tuple(filled)

@@ -1,0 +1,324 @@
+"""Forward through the pours, and back from them to the mixes and the last hand-in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from casting.calc.quantities.alloy import Colour, colour
+from casting.calc.quantities.charge import by_diameter
+from casting.calc.schedule.firing import Band, fire, ramp_min, share_temperatures, soak_needed_min, whole_minutes
+from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln, Rules, WorkingDay
+from casting.calc.values.day_plan import Bowl, FiredSegment, FiringPlan
+
+MIX_SHARE = 0.85
+"""The share of the working time that a mix may take, all poured (the contract's rule)."""
+
+FEW_HANDS, QUENCH_CLEAR_MIN = 3, 2
+"""With fewer hands, no quench in the minutes before a pour or during one."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToPour:
+    """A filled flask as the clock sees it; `first_wax` breaks ties whatever the label."""
+
+    label: str
+    first_wax: str
+    size: FlaskSize
+    alloy: Alloy
+    band: Band
+    kiln: str
+    fixed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """One pour: out of the kiln, poured and vacuum held until, quenched."""
+
+    label: str
+    kiln: str
+    flask_c: int
+    out_at: int
+    until: int
+    quench_at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """One bowl on the clock: powder meets water, all poured, everything set."""
+
+    bowl: Bowl
+    at: int
+    until: int
+    set_until: int
+
+
+def flask_temperatures(flasks: Sequence[ToPour]) -> dict[str, int]:
+    """Return the temperature of each flask at its pour.
+
+    Parameters
+    ----------
+    flasks : sequence of ToPour
+        The day's flasks.
+
+    Returns
+    -------
+    dict of str to int
+        By label [degrees C]; flasks of one kiln share temperatures where their bands allow.
+    """
+    temperatures: dict[str, int] = {}
+    for kiln in sorted({flask.kiln for flask in flasks}):
+        temperatures |= share_temperatures({f.label: f.band for f in flasks if f.kiln == kiln})
+    return temperatures
+
+
+def order_of_pours(flasks: Sequence[ToPour], temperatures: Mapping[str, int]) -> list[ToPour]:
+    """Return the flasks in the order they are poured.
+
+    Parameters
+    ----------
+    flasks : sequence of ToPour
+        The day's flasks.
+    temperatures : mapping of str to int
+        Flask temperature by label [degrees C].
+
+    Returns
+    -------
+    list of ToPour
+        Hot to cool; within a temperature one alloy after another, white to yellow to red
+        metals last, small flasks first.
+    """
+    colours = list(Colour)
+    return sorted(
+        flasks,
+        key=lambda flask: (
+            -temperatures[flask.label],
+            colours.index(colour(flask.alloy.composition_pct, f"{flask.alloy.key} {flask.alloy.name}")),
+            flask.alloy.key,
+            flask.size.diameter_mm,
+            flask.size.height_mm,
+            flask.first_wax,
+        ),
+    )
+
+
+class _KilnClock:
+    """One kiln's fall from temperature to temperature while its flasks are poured."""
+
+    def __init__(self, kiln: Kiln, firing: Firing) -> None:
+        self.kiln, self.firing = kiln, firing
+        self.rise = fire(firing, kiln)
+        self.on_at: int | None = None
+        self.now_c = self.rise[-1].to_c
+        self.left_at = self.reached_at = 0
+        self.soak: int = 0
+        self.fall_c = 0.0
+        self.after_top = True
+        self.cooling: list[FiredSegment] = []
+
+    def ready(self, flask: ToPour, flask_c: int, slack_min: int) -> int:
+        """When this flask has had its soak; the kiln goes on, or falls, as that needs."""
+        fall = ramp_min(self.now_c, flask_c, self.kiln.cool_c_per_h)
+        if self.on_at is None:
+            self.fall_c = abs(self.now_c - flask_c)
+            self.reached_at = -slack_min - soak_needed_min(flask.size, self.fall_c, after_top=True)
+            self.left_at = self.reached_at - fall
+            self.on_at = self.left_at - self.rise[-1].ends_at
+            self.now_c = flask_c
+        elif flask_c != self.now_c:
+            self.close()
+            self.fall_c, self.after_top = abs(self.now_c - flask_c), False
+            self.reached_at, self.now_c = self.left_at + fall, flask_c
+        return self.reached_at + soak_needed_min(flask.size, self.fall_c, self.after_top)
+
+    def out(self, at: int) -> None:
+        """A flask leaves the kiln."""
+        self.last_out = at
+
+    def close(self) -> None:
+        """The last flask of this temperature is out: its segment ends."""
+        hold = self.last_out - self.reached_at
+        self.cooling.append(
+            FiredSegment(
+                self.kiln.cool_c_per_h, self.now_c, hold, self.left_at, self.reached_at, self.last_out, cooling=True
+            )
+        )
+        self.left_at = self.last_out
+
+    def plan(self) -> FiringPlan:
+        """The kiln's whole night."""
+        self.close()
+        on_at = self.on_at or 0
+        rise = tuple(
+            FiredSegment(
+                s.ramp_c_per_h, s.to_c, s.hold_min, on_at + s.starts_at, on_at + s.reached_at, on_at + s.ends_at, False
+            )
+            for s in self.rise
+        )
+        return FiringPlan(self.kiln.key, self.firing.key, on_at, rise + tuple(self.cooling))
+
+
+def pour_forward(
+    ordered: Sequence[ToPour], temperatures: Mapping[str, int], firings: Mapping[str, Firing], day: DayInput
+) -> tuple[tuple[Pour, ...], tuple[FiringPlan, ...]]:
+    """Return when each flask is poured and quenched, and how each kiln runs.
+
+    Parameters
+    ----------
+    ordered : sequence of ToPour
+        In the order of pours.
+    temperatures : mapping of str to int
+        Flask temperature by label [degrees C].
+    firings : mapping of str to Firing
+        The firing of each kiln in use, by the kiln's key.
+    day : DayInput
+        The day, for its kilns and rules.
+
+    Returns
+    -------
+    tuple of Pour
+        In order; the first at minute 0.
+    tuple of FiringPlan
+        One for each kiln in use, in the day's order of kilns. Every kiln's first flask has
+        soaked `slack_min` before the first pour of the day, and waits.
+    """
+    rules = day.rules
+    clocks = {kiln.key: _KilnClock(kiln, firings[kiln.key]) for kiln in day.kilns if kiln.key in firings}
+    gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
+    pours: list[tuple[ToPour, int]] = []
+    for flask in ordered:
+        clock = clocks[flask.kiln]
+        at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
+        at = max(at, pours[-1][1] + gap) if pours else 0
+        clock.out(at)
+        pours.append((flask, at))
+    busy = [(at - QUENCH_CLEAR_MIN, at + whole_minutes(rules.pour_min)) for _, at in pours]
+    timed = tuple(_pour(flask, at, temperatures[flask.label], busy, rules) for flask, at in pours)
+    return timed, tuple(clock.plan() for clock in clocks.values())
+
+
+def _pour(flask: ToPour, at: int, flask_c: int, busy: list[tuple[int, int]], rules: Rules) -> Pour:
+    """A pour with its quench, moved clear of the pours when hands are few."""
+    until = at + whole_minutes(rules.pour_min)
+    quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))
+    if rules.hands < FEW_HANDS:
+        for start, end in busy:
+            if start < quench < end:
+                quench = end
+    return Pour(flask.label, flask.kiln, flask_c, at, until, quench)
+
+
+def latest_start(not_after: int, length: int, hours: Sequence[WorkingDay]) -> int | None:
+    """Return the latest start, not after a minute, that fits the studio's hours.
+
+    Parameters
+    ----------
+    not_after : int
+        The latest start if hours did not matter [min].
+    length : int
+        How long it takes [min].
+    hours : sequence of WorkingDay
+        The local days, in order; empty if hours do not matter.
+
+    Returns
+    -------
+    int or None
+        Start [min]; None if no day has room.
+    """
+    if not hours:
+        return not_after
+    fits = [min(not_after, day.closes - length) for day in hours if day.opens <= min(not_after, day.closes - length)]
+    return max(fits, default=None)
+
+
+def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -> tuple[tuple[Mix, ...], bool]:
+    """Return when each bowl is mixed: as late as set, vacuum table and hours allow.
+
+    Parameters
+    ----------
+    bowls : sequence of Bowl
+        The day's bowls.
+    load_at : mapping of str to int
+        When each flask is loaded, by label [min].
+    day : DayInput
+        The day, for its investment, rules and hours.
+
+    Returns
+    -------
+    tuple of Mix
+        In the order they are mixed.
+    bool
+        False if the hours had no room, and a mix stands outside them.
+    """
+    length = int(day.investment.working_min * MIX_SHARE + 1e-9)
+    set_min, pitch = whole_minutes(day.investment.set_min), whole_minutes(day.rules.bowl_pitch_min)
+    latest = [(min(load_at[label] for label in bowl.flasks) - set_min - length, bowl) for bowl in bowls]
+    latest.sort(key=lambda pair: (-pair[0], pair[1].flasks))
+    mixes: list[Mix] = []
+    inside = True
+    for not_after, bowl in latest:
+        wanted = min(not_after, mixes[-1].at - pitch) if mixes else not_after
+        at = latest_start(wanted, length, day.hours)
+        if at is None:
+            at, inside = wanted, False
+        mixes.append(Mix(bowl, at, at + length, at + length + set_min))
+    return tuple(reversed(mixes)), inside
+
+
+def load_times(firings: Sequence[FiringPlan], hours: Sequence[WorkingDay]) -> tuple[dict[str, int], bool]:
+    """Return when each kiln is loaded: as late as its start and the hours allow.
+
+    Parameters
+    ----------
+    firings : sequence of FiringPlan
+        The kilns' nights.
+    hours : sequence of WorkingDay
+        The local days, in order; empty if hours do not matter.
+
+    Returns
+    -------
+    dict of str to int
+        By kiln [min].
+    bool
+        False if the hours had no room.
+    """
+    found = {firing.kiln: latest_start(firing.on_at, 0, hours) for firing in firings}
+    times = {firing.kiln: firing.on_at if found[firing.kiln] is None else found[firing.kiln] for firing in firings}
+    return {kiln: at for kiln, at in times.items() if at is not None}, None not in found.values()
+
+
+def mount_min(waxes: int, flasks: int, rules: Rules) -> int:
+    """Return how long the waxes take to mount on their bases.
+
+    Parameters
+    ----------
+    waxes, flasks : int
+        To be mounted.
+    rules : Rules
+        Minutes for each, the hands they are shared by, and the least.
+
+    Returns
+    -------
+    int
+        Time [min].
+    """
+    shared = (rules.mount_min_per_wax * waxes + rules.mount_min_per_flask * flasks) / rules.hands
+    return whole_minutes(max(rules.mount_floor_min, shared))
+
+
+def working_day(at: int, hours: Sequence[WorkingDay]) -> WorkingDay | None:
+    """Return the local day that a minute falls in.
+
+    Parameters
+    ----------
+    at : int
+        Minutes from the first pour.
+    hours : sequence of WorkingDay
+        The local days, in order.
+
+    Returns
+    -------
+    WorkingDay or None
+        None if there are no hours, or the minute lies before them all.
+    """
+    return next((day for day in reversed(hours) if day.midnight <= at), None)

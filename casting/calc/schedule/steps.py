@@ -1,0 +1,173 @@
+"""The steps of the day in order, each with a line that says what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+
+from casting.calc.quantities.investment import water_for
+from casting.calc.schedule.firing import whole_minutes
+from casting.calc.schedule.pours import Mix, Pour, ToPour, mount_min
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import FiringPlan, Step
+from casting.calc.values.enums import Do
+from casting.calc.values.marked_text import heat, named, ramp
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """Everything that the clock has settled, and the charge of each flask."""
+
+    flasks: Mapping[str, ToPour]
+    pours: tuple[Pour, ...]
+    firings: tuple[FiringPlan, ...]
+    mixes: tuple[Mix, ...]
+    load_at: Mapping[str, int]
+    charge_g: Mapping[str, float]
+    waxes_to_mount: int
+
+
+def steps_of(timed: Timed, day: DayInput) -> tuple[Step, ...]:
+    """Return the steps of the day.
+
+    Parameters
+    ----------
+    timed : Timed
+        What the clock has settled.
+    day : DayInput
+        The day, for its rules and powder.
+
+    Returns
+    -------
+    tuple of Step
+        In order of their start; at the same minute in the order the work goes.
+    """
+    order = list(Do)
+    steps = [
+        *_bench(timed, day),
+        *(step for mix in timed.mixes for step in _mixing(mix, day)),
+        *_loads(timed),
+        *(step for firing in timed.firings for step in _burnout(firing, timed)),
+        *_pours(timed, day),
+    ]
+    return tuple(sorted(steps, key=lambda step: (step.at, order.index(step.do), step.kiln or "", step.flasks)))
+
+
+def hand_in_closes(timed: Timed, day: DayInput) -> int | None:
+    """Return when hand-in closes: as mounting begins.
+
+    Parameters
+    ----------
+    timed : Timed
+        What the clock has settled.
+    day : DayInput
+        The day.
+
+    Returns
+    -------
+    int or None
+        Minutes from the first pour; None if nothing is to be mounted.
+    """
+    if not timed.mixes:
+        return None
+    return timed.mixes[0].at - mount_min(timed.waxes_to_mount, _flasks_to_mount(timed), day.rules)
+
+
+def _flasks_to_mount(timed: Timed) -> int:
+    return sum(not flask.fixed for flask in timed.flasks.values())
+
+
+def _bench(timed: Timed, day: DayInput) -> Iterator[Step]:
+    closes = hand_in_closes(timed, day)
+    if closes is None:
+        return
+    labels = tuple(sorted(label for label, flask in timed.flasks.items() if not flask.fixed))
+    yield Step(closes, closes, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
+    trees = any(timed.flasks[label].size.mount == "tree" for label in labels)
+    where = "foot on the cone, or in a tree its sprue on the trunk" if trees else "foot on the cone"
+    say = (
+        f"Mount {_count(timed.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on its "
+        f"own sprue, {where}. Weigh wax and sprue together, without the rubber."
+    )
+    yield Step(closes, timed.mixes[0].at, Do.MOUNT, labels, None, say)
+
+
+def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
+    flasks = tuple(sorted(mix.bowl.flasks))
+    water_g = water_for(mix.bowl.powder_g, day.investment)
+    say = (
+        f"Put {mix.bowl.powder_g} g powder into {water_g:.1f} g water. Vacuum the bowl, fill {_names(flasks)}, "
+        "vacuum once more in the flask."
+    )
+    yield Step(mix.at, mix.until, Do.MIX, flasks, None, say)
+    for label in flasks:
+        yield Step(mix.until, mix.set_until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
+
+
+def _loads(timed: Timed) -> Iterator[Step]:
+    for label, flask in sorted(timed.flasks.items()):
+        if not flask.fixed:
+            at = timed.load_at[flask.kiln]
+            say = f"Load flask {label} into kiln {named(flask.kiln)}, opening down, with room below for the wax."
+            yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
+
+
+def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
+    inside = tuple(sorted(label for label, flask in timed.flasks.items() if flask.kiln == firing.kiln))
+    kiln, said = firing.kiln, named(firing.kiln)
+    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch kiln {said} on. Vent open.")
+    at_temperature = {
+        temperature: tuple(p.label for p in timed.pours if p.kiln == kiln and p.flask_c == temperature)
+        for temperature in {pour.flask_c for pour in timed.pours if pour.kiln == kiln}
+    }
+    for segment, following in zip_longest(firing.segments, firing.segments[1:]):
+        to = heat(segment.to_c)
+        # The fall has no step of its own: whoever reads down the steps is told of it where it begins.
+        then = f", then let it fall to {heat(following.to_c)}" if following and following.cooling else ""
+        if segment.cooling:
+            flasks = at_temperature[round(segment.to_c)]
+            out = "it is" if len(flasks) == 1 else "the last of them is"
+            say = f"Kiln {said} at {to}: soak {_names(flasks)} until {out} out{then}."
+            yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
+            continue
+        say = f"Kiln {said} to {to} at {ramp(segment.ramp_c_per_h)}."
+        yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
+        say = f"Hold kiln {said} at {to} for {segment.hold_min} minutes{then}."
+        yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
+
+
+def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
+    torches, pitch = day.rules.torches, whole_minutes(day.rules.pitch_min)
+    for nth, pour in enumerate(timed.pours):
+        flask = timed.flasks[pour.label]
+        one = (pour.label,)
+        melt_at = wanted_at = pour.out_at - torches * pitch
+        if nth >= torches:
+            before = timed.pours[nth - torches]
+            free = before.until if before.until < pour.out_at else before.out_at
+            melt_at = max(melt_at, free)
+        # The step lasts as long as a torch is free for it, whatever the charge.
+        free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
+        say = (
+            f"Melt {timed.charge_g[pour.label]:g} g {named(flask.alloy.name)} for flask {pour.label}, "
+            f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
+        )
+        yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
+        say = f"Take flask {pour.label} out at {heat(pour.flask_c)}, onto the vacuum table, pour, hold the vacuum."
+        yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)
+        say = f"Quench flask {pour.label} in water when its button shows no red. Mask on, look away from the steam."
+        yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say)
+        say = f"Break flask {pour.label} out under water. Saw the sprues off, grind the stubs, weigh it all."
+        yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say)
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+def _names(labels: Sequence[str]) -> str:
+    """'flask A', or 'flasks A, B and C'."""
+    if len(labels) == 1:
+        return f"flask {labels[0]}"
+    return f"flasks {', '.join(labels[:-1])} and {labels[-1]}"

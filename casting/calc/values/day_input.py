@@ -1,0 +1,225 @@
+"""What a day is made of: the values that a plan is worked out from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from casting.calc.values.caution_rule import Rulebook
+from casting.calc.values.enums import Aim, Kind, Section
+
+SCHOOL = "school"
+"""The owner of metal that no student brought."""
+
+SLACK = 0.001
+"""Grams and lengths are compared with this margin, so that what fits exactly fits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alloy:
+    """A metal as the school keeps it. `composition_pct` holds None for "not recorded"."""
+
+    key: str
+    name: str
+    composition_pct: Mapping[str, float | None]
+    specific_gravity: float
+    solidus_c: float
+    liquidus_c: float
+    pour_c: float
+    flask_c: Mapping[Section, tuple[float, float]]
+    quench_min_by_diameter: tuple[tuple[float, float], ...]
+    quench_by_min: float | None = None
+    price_per_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """What a wax is made of."""
+
+    key: str
+    kind: Kind
+    specific_gravity: float
+
+
+@dataclass(frozen=True, slots=True)
+class Investment:
+    """The powder, its water (by weight, to 100 powder) and its clock."""
+
+    key: str
+    kind: str
+    water_per_100: float
+    specific_gravity: float
+    allowance_pct: float
+    working_min: float
+    set_min: float
+    max_c: float
+    price_per_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FlaskSize:
+    """One size of flask and its sprue base; inside `diameter_mm`, outside `outside_mm`.
+
+    A base with a tree has a trunk of `trunk_mm`; waxes stand at least `trunk_gap_mm` off it.
+    """
+
+    key: str
+    diameter_mm: float
+    height_mm: float
+    outside_mm: float
+    count: int
+    base_mm: float
+    hub_mm: float
+    rim_mm: float
+    cover_mm: float
+    waxes_max: int
+    mount: str = "cone"
+    trunk_mm: float | None = None
+    trunk_gap_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Kiln:
+    """A burnout kiln: its chamber, how fast it can heat, how fast it cools."""
+
+    key: str
+    width_mm: float
+    depth_mm: float
+    height_mm: float
+    max_ramp_c_per_h: float
+    cool_c_per_h: float
+    wall_gap_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One ramp and the hold after it."""
+
+    ramp_c_per_h: float
+    to_c: float
+    hold_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """A burnout up to its top hold; the fall to the flask temperature is planned."""
+
+    key: str
+    max_diameter_mm: float
+    max_height_mm: float
+    kinds: frozenset[Kind]
+    segments: tuple[Segment, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The house rules; the defaults are the shelf's (see `fixtures/shelf.json`)."""
+
+    wall_mm: float
+    resin_wall_mm: float
+    between_mm: float
+    sprue_reach_mm: float
+    sprue_clear_mm: float
+    kiln_gap_mm: float
+    kiln_under_mm: float
+    kiln_over_mm: float
+    crucible_ml: float
+    crucible_fill_pct: float
+    melt_max_g: float
+    button_pct: Mapping[Section, float]
+    button_g_by_diameter: tuple[tuple[float, float], ...]
+    charge_step_g: float
+    sections_may_differ_by: int
+    mix_pattern_kinds: bool
+    bowl_ml: float
+    bowl_extra_g: float
+    flasks_per_bowl: int
+    bowl_pitch_min: float
+    torches: int
+    hands: int
+    pour_min: float
+    pitch_min: float
+    slack_min: float
+    mount_min_per_wax: float
+    mount_min_per_flask: float
+    mount_floor_min: float
+    button_cost_pct: float
+    mixed_cost: float
+    aim: Aim
+
+
+@dataclass(frozen=True, slots=True)
+class Wax:
+    """A student's wax with its sprue, as weighed and measured."""
+
+    key: str
+    alloy: str
+    pattern: str
+    wax_g: float
+    width_mm: float
+    depth_mm: float
+    height_mm: float
+    section: Section
+    student: str = ""
+    piece: int = 1
+    owner: str = SCHOOL
+    sprue_g: float = 0.0
+    sprue_pattern: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Previous:
+    """A flask of the plan before: its size and its waxes."""
+
+    size: str
+    waxes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingDay:
+    """One local day of the studio, in minutes from the first pour; `midnight` begins it."""
+
+    opens: int
+    closes: int
+    hand_in_until: int | None
+    midnight: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class DayInput:
+    """Everything a plan is made from. All lookups are by key; `waxes` is sorted by key.
+
+    `hours` is empty when the studio's hours do not matter; else it holds the local days
+    around the pour, in order. `missing_prices` names the things priced at 0 for want of a price.
+    `rules_said` holds the words of the cautions; planning a day needs them.
+    """
+
+    alloys: Mapping[str, Alloy]
+    patterns: Mapping[str, Pattern]
+    investment: Investment
+    flask_sizes: tuple[FlaskSize, ...]
+    kilns: tuple[Kiln, ...]
+    firings: tuple[Firing, ...]
+    rules: Rules
+    waxes: tuple[Wax, ...]
+    held: Mapping[str, str]
+    previous: Mapping[str, Previous]
+    fixed: tuple[str, ...]
+    hours: tuple[WorkingDay, ...] = ()
+    elevation_m: float = 0.0
+    missing_prices: tuple[str, ...] = ()
+    rules_said: Rulebook = field(default_factory=dict, repr=False)
+
+    def size(self, key: str) -> FlaskSize:
+        """The flask size of that key; KeyError if there is none."""
+        for size in self.flask_sizes:
+            if size.key == key:
+                return size
+        raise KeyError(key)
+
+    def wax(self, key: str) -> Wax:
+        """The wax of that key; KeyError if there is none."""
+        for wax in self.waxes:
+            if wax.key == key:
+                return wax
+        raise KeyError(key)

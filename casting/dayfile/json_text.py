@@ -1,0 +1,59 @@
+"""JSON text to plain values, strictly: no key twice, no nesting without end."""
+
+from __future__ import annotations
+
+import json
+
+from casting.calc.values.errors import Refused
+from casting.dayfile.validation import step_in
+
+DIGITS_MAX = 30
+
+
+class Twice:
+    """Stands for the value of a key that is written twice."""
+
+
+def load(text: str | bytes) -> object:
+    """Return the values of a JSON text; `Refused` with the place `file` if it is none."""
+    if isinstance(text, bytes):
+        try:
+            text = text.decode("utf-8")
+        except UnicodeDecodeError as error:
+            raise Refused(
+                "file", f"byte {error.start} is not UTF-8, but the whole file must be; save it as UTF-8."
+            ) from None
+    try:
+        value: object = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once, parse_int=_integer)
+    except json.JSONDecodeError as error:
+        raise Refused(
+            "file",
+            f"line {error.lineno}, column {error.colno} stops being JSON ({error.msg}); mend it there.",
+        ) from None
+    except RecursionError:
+        raise Refused("file", "it is nested too deeply to be a day; send a day file.") from None
+    _refuse_twice(value)
+    return value
+
+
+def _integer(digits: str) -> int | float:
+    return int(digits) if len(digits) <= DIGITS_MAX else float(digits)
+
+
+def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    values: dict[str, object] = {}
+    for key, value in pairs:
+        values[key] = Twice() if key in values else value
+    return values
+
+
+def _refuse_twice(value: object) -> None:
+    todo = [("", value)]
+    while todo:
+        place, value = todo.pop()
+        if isinstance(value, Twice):
+            raise Refused(place, "this key stands twice, but only one can be meant; take one out.")
+        if isinstance(value, dict):
+            todo += [(step_in(place, key), inner) for key, inner in reversed(value.items())]
+        elif isinstance(value, list):
+            todo += [(f"{place}[{nth}]", inner) for nth, inner in enumerate(value)]

@@ -1,0 +1,177 @@
+"""A night of firing as a line with its numbers on it; the whole day on one clock axis."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from casting.calc.values.enums import Do
+from casting.drawings.svg import HOT, INK, QUIET, drawing, element, line, number, text
+from casting.presenters.formats import clock_time, weekday
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
+
+WIDTH_MM = 186.0
+LEFT_MM = 12.0
+RIGHT_MM = 16.0
+AXIS_MM = 9.0
+CURVE_MM = 25.0
+ROW_MM = 5.2
+BAR_MM = 4.2
+TICK_APART_MM = 11.0
+HIGHEST_C = 800.0
+
+Degrees = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A stretch of time laid along the paper."""
+
+    start: datetime
+    end: datetime
+
+    @property
+    def length(self) -> timedelta:
+        """How long it is."""
+        return self.end.astimezone(UTC) - self.start.astimezone(UTC)
+
+    def x(self, at: datetime) -> float:
+        """Where an instant stands, in mm."""
+        # In UTC: two times of one zone would be taken apart by their clocks, an hour wrong overnight.
+        begun, now = self.start.astimezone(UTC), at.astimezone(UTC)
+        share = (now - begun) / self.length
+        return LEFT_MM + share * (WIDTH_MM - LEFT_MM - RIGHT_MM)
+
+    def ticks(self) -> list[datetime]:
+        """Whole local hours, at least a label's width apart."""
+        hours = self.length / timedelta(hours=1)
+        mm_per_hour = (WIDTH_MM - LEFT_MM - RIGHT_MM) / hours
+        every = next((step for step in (1, 2, 3, 4, 6, 12) if step * mm_per_hour >= TICK_APART_MM), 24)
+        instants = (self.start.astimezone(UTC) + timedelta(hours=hour) for hour in range(int(hours) + 1))
+        local = (instant.astimezone(self.start.tzinfo) for instant in instants)
+        return [tick for tick in local if tick.hour % every == 0]
+
+
+def axis_of(plan: PlanSheet) -> Axis:
+    """Return the axis from the first thing on the bench to the last quench, whole hours."""
+    begins = [step.at for step in plan.steps] + [night.on_at for night in plan.kilns]
+    ends = [step.until for step in plan.steps] + [flask.quench_at for flask in plan.flasks]
+    first, last = min(begins, default=plan.pour_at), max(ends, default=plan.pour_at)
+    start = first.astimezone(plan.zone).replace(minute=0, second=0)
+    end = last.astimezone(plan.zone).replace(minute=0, second=0)
+    return Axis(start, (end.astimezone(UTC) + timedelta(hours=1)).astimezone(plan.zone))
+
+
+def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, curve_mm: float = CURVE_MM) -> SafeString:
+    """Return the day: the clock on top, each kiln's temperature, a row per flask to its pour."""
+    axis = axis_of(plan)
+    height = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks) + 3
+    children, top = _axis(axis, height), AXIS_MM
+    for night in plan.kilns:
+        children += [
+            *_curve(night, axis, top + 5, curve_mm - 6, degrees),
+            text(0, top + curve_mm - 3, night.kiln.key, 3.4, font_weight="700"),
+        ]
+        top += curve_mm
+    for flask in plan.flasks:
+        children += _row(plan, flask, axis, top + row_mm / 2, min(BAR_MM, row_mm - 0.6))
+        top += row_mm
+    return drawing(
+        children,
+        title=_("Timetable from the first mix to the last quench, one row a flask"),
+        width_mm=WIDTH_MM,
+        height_mm=height,
+        class_="timetable",
+    )
+
+
+def draw_firing(night: KilnNight, plan: PlanSheet, degrees: Degrees) -> SafeString:
+    """Return one kiln's temperature over the clock, its numbers written on it."""
+    start = night.on_at.astimezone(plan.zone).replace(minute=0, second=0)
+    last = night.segments[-1].ends_at.astimezone(UTC)
+    axis = Axis(start, (last + timedelta(minutes=30)).astimezone(plan.zone))
+    height = AXIS_MM + 52.0
+    return drawing(
+        [*_axis(axis, height), *_curve(night, axis, AXIS_MM + 7, 40, degrees)],
+        title=_("Temperature of kiln %(kiln)s over the clock") % {"kiln": night.kiln.key},
+        width_mm=WIDTH_MM,
+        height_mm=height,
+        class_="firing",
+    )
+
+
+def _axis(axis: Axis, height: float) -> list[SafeString]:
+    """The clock along the top, with the weekday at the start and at each midnight."""
+    marks = [line(LEFT_MM, AXIS_MM, WIDTH_MM - RIGHT_MM, AXIS_MM, stroke_width=0.3)]
+    day = None
+    for tick in axis.ticks():
+        x = axis.x(tick)
+        marks.append(line(x, AXIS_MM - 1.2, x, AXIS_MM))
+        marks.append(text(x, AXIS_MM - 2.1, clock_time(tick), 3, text_anchor="middle"))
+        if tick.date() != day:
+            marks.append(text(x, 2.9, weekday(tick), 3, font_weight="700", text_anchor="middle"))
+            if tick.hour == 0:
+                marks.append(line(x, AXIS_MM, x, height, stroke=QUIET, stroke_width=0.15, class_="quiet"))
+        day = tick.date()
+    return marks
+
+
+def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Degrees) -> list[SafeString]:
+    """The kiln's temperature, each hold with its degrees above it."""
+
+    def y(celsius: float) -> float:
+        return top + height * (1 - celsius / HIGHEST_C)
+
+    midnights = [axis.x(tick) for tick in axis.ticks() if tick.hour == 0]
+    points = [(axis.x(night.on_at), y(night.segments[0].from_c))]
+    marks: list[SafeString] = []
+    free_from = 0.0
+    for segment in night.segments:
+        reached, ends = axis.x(segment.reached_at), axis.x(segment.ends_at)
+        points += [(reached, y(segment.to_c)), (ends, y(segment.to_c))]
+        words = degrees(segment.to_c)
+        x = max((reached + ends) / 2, free_from + len(words))
+        x = next((mid + len(words) * 0.85 for mid in midnights if abs(mid - x) < len(words) * 0.85), x)
+        free_from = x + len(words) * 0.9
+        marks.append(text(x, y(segment.to_c) - 1.5, words, 3, fill=HOT, text_anchor="middle", class_="heat"))
+    shape = " ".join(f"{number(x)},{number(at)}" for x, at in points)
+    curve = element(
+        "polyline",
+        points=shape,
+        fill="none",
+        stroke=HOT,
+        stroke_width=0.6,
+        stroke_linejoin="round",
+        class_="heat-line",
+    )
+    return [curve, *marks]
+
+
+def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float, bar_mm: float) -> list[SafeString]:
+    """From the mix to the thick bar at the pour, with the clock beside it; a hollow bar and a word once poured."""
+    begun = _begun(plan, flask.label)
+    pour = axis.x(flask.out_at)
+    into_kiln = [night.on_at for night in plan.kilns if night.kiln.key == flask.kiln]
+    marks = [text(0, y + 1.3, flask.label, 3.8, font_weight="700")]
+    if begun is not None:
+        marks.append(line(axis.x(begun), y - 1.1, axis.x(begun), y + 1.1, stroke_width=0.3))
+        marks.append(line(axis.x(begun), y, pour, y, stroke_width=0.3))
+    for on_at in into_kiln:
+        marks.append(line(axis.x(on_at), y, pour, y, stroke=HOT, stroke_width=0.8, class_="heat-line"))
+    if flask.poured:
+        hollow: dict[str, str | float] = {"fill": "none", "stroke": INK, "stroke_width": 0.4}
+        marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, **hollow))
+        return [*marks, text(pour + 2.2, y + 1.2, _("poured"), 3.4)]
+    marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, fill=INK, class_="solid"))
+    marks.append(text(pour + 2.2, y + 1.2, clock_time(flask.out_at), 3.4, font_weight="700"))
+    return marks
+
+
+def _begun(plan: PlanSheet, label: str) -> datetime | None:
+    """When the flask's powder meets water; None if it was mixed before this plan."""
+    mixes: Sequence[datetime] = [step.at for step in plan.steps if step.do is Do.MIX and label in step.flasks]
+    return min(mixes, default=None)

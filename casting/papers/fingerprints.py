@@ -1,0 +1,169 @@
+"""What the papers of a day are made of, part by part, each as a short fingerprint.
+
+A print is current while every part that its paper is made of has the fingerprint that was noted with
+it. Nothing is set in type to find that out. A part that nobody uses costs no paper its standing.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
+from functools import cache
+from importlib.metadata import version
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
+
+from casting.calc.values.errors import Refused
+from casting.models import CastingDay, Flask, Plan
+from casting.papers.origin import address_of
+from casting.papers.pdf.render import PROJECT
+from casting.presenters.cautions import ShownCaution, cautions_of_day, safety_record_of
+from casting.presenters.opened_plan import names_of
+from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
+from school.models import Student
+
+
+class Part(StrEnum):
+    """A part of what papers are made of."""
+
+    PLAN = "plan"
+    WAXES = "waxes"
+    NAMES = "names"
+    INVESTED = "invested"
+    POURED = "poured"
+    CAUTIONS = "cautions"
+    CLEARED = "cleared"
+    OFFERED = "offered"
+    OFFERED_CAUTIONS = "offered-cautions"
+    DATE = "date"
+    HAND_IN = "hand-in"
+    CLASS = "class"
+    STUDENTS = "students"
+    RECORD = "record"
+    SCHOOL = "school"
+    ADDRESS = "address"
+    LANGUAGE = "language"
+    PROGRAM = "program"
+
+
+WHY: Mapping[Part, str | Promise] = {
+    Part.PLAN: _("a later revision"),
+    Part.WAXES: _("waxes have changed"),
+    Part.NAMES: _("names have changed"),
+    Part.INVESTED: _("other flasks are invested"),
+    Part.POURED: _("other flasks are poured"),
+    Part.CAUTIONS: _("cautions have changed"),
+    Part.CLEARED: _("what was cleared has changed"),
+    Part.OFFERED: _("what the day offers has changed"),
+    Part.OFFERED_CAUTIONS: _("the cautions of what is offered have changed"),
+    Part.DATE: _("the date has changed"),
+    Part.HAND_IN: _("the hand-in has changed"),
+    Part.CLASS: _("the class has another name or code"),
+    Part.STUDENTS: _("the class has more or fewer students"),
+    Part.RECORD: _("the school's safety record has changed"),
+    Part.SCHOOL: _("the school's name, units or paper have changed"),
+    Part.ADDRESS: _("these pages stand at another address"),
+    Part.LANGUAGE: _("it was printed in another language"),
+    Part.PROGRAM: _("this program has been changed"),
+}
+"""What a teacher is told when a part is not what it was."""
+
+OF_NO_DAY = {"waxes", "held", "previous", "fixed", "pour_at", "hours"}
+"""What a day file says beside what the day offers; what its hours raise is a caution."""
+
+Parts = Mapping[Part, str]
+
+
+def parts_of(day: CastingDay, plan: Plan | None, cautions: Iterable[ShownCaution]) -> Parts:
+    """Return the fingerprint of every part of a day, its plan and the plan's cautions.
+
+    It asks the database as often for many waxes as for few.
+    """
+    school, record = day.course.school, safety_record_of(day.course.school)
+    parts: dict[Part, Any] = {
+        Part.DATE: day.pour_local().date(),
+        Part.HAND_IN: [day.hand_in_closes_at, day.closed_at is not None],
+        Part.CLASS: [day.course.name, day.course.code],
+        Part.STUDENTS: Student.objects.filter(course_id=day.course_id).count(),
+        Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
+        Part.SCHOOL: [
+            school.name,
+            school.zone,
+            school.weight_unit,
+            school.temperature_unit,
+            school.paper,
+            school.currency,
+        ],
+        Part.ADDRESS: address_of("/"),
+        Part.LANGUAGE: get_language(),
+        Part.PROGRAM: program(),
+    }
+    try:
+        day_file = day_file_of(day)
+    except NotPlanned:
+        day_file = ""
+    parts |= _of_offered(day, day_file)
+    if plan is not None:
+        parts |= _of_plan(plan, day_file, tuple(cautions))
+    return {part: _short(value) for part, value in parts.items()}
+
+
+def changed_since(parts: Parts) -> bool:
+    """Tell whether the day has changed since its plan was made; it has not while there is none."""
+    return parts.get(Part.WAXES) == _short(True)
+
+
+def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
+    """The parts of a day without its waxes; empty ones if nothing can be made of it."""
+    if not day_file:
+        return {Part.OFFERED: "", Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
+    offered = {key: value for key, value in json.loads(day_file).items() if key not in OF_NO_DAY}
+    try:
+        cautions = cautions_of_day(day, day_file)
+    except Refused:
+        return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
+    cleared = _cleared(cautions)
+    return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: [_raised(cautions), cleared], Part.CLEARED: cleared}
+
+
+def _of_plan(plan: Plan, day_file: str, cautions: Sequence[ShownCaution]) -> dict[Part, Any]:
+    states = plan.day.states()
+    return {
+        Part.PLAN: [plan.pk, plan.revision],
+        Part.WAXES: not day_file or is_outdated(plan, day_file),
+        Part.NAMES: sorted((tag, named.student, named.piece) for tag, named in names_of(plan.day).items()),
+        Part.INVESTED: sorted(states),
+        Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
+        Part.CAUTIONS: _raised(cautions),
+        Part.CLEARED: _cleared(cautions),
+    }
+
+
+def _raised(cautions: Iterable[ShownCaution]) -> list[Any]:
+    return [(one.id, one.level, one.when, one.text, one.basis) for one in cautions]
+
+
+def _cleared(cautions: Iterable[ShownCaution]) -> list[Any]:
+    return [(one.id, one.text, one.cleared_by, one.reason) for one in cautions if one.cleared_by]
+
+
+def _short(value: object) -> str:
+    return hashlib.sha256(json.dumps(value, default=str, sort_keys=True).encode()).hexdigest()[:16]
+
+
+@cache
+def program() -> str:
+    """Return the fingerprint of all that turns values into papers: our code, words and drawings, and who sets them."""
+    digest = hashlib.sha256(version("weasyprint").encode())
+    for folder, pattern in (
+        ("casting", "**/*.py"), ("school", "**/*.py"), ("casting", "**/*.mo"), ("school", "**/*.mo"),
+        ("templates", "**/*.html"), ("fixtures", "*.json"), ("static/css", "*.css"), ("static/fonts", "*.ttf"),
+    ):  # fmt: skip
+        for path in sorted((PROJECT / folder).glob(pattern)):
+            digest.update(path.relative_to(PROJECT).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:16]

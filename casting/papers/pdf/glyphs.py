@@ -1,0 +1,43 @@
+"""Which letters the papers can print, and a box for one that they cannot."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import cache
+
+from fontTools.ttLib import TTFont
+
+from casting.papers.pdf.render import STATIC
+
+BOX = "□"
+BEYOND_ASCII = re.compile(r"[^\x00-\x7f]")
+
+
+@cache
+def our_letters() -> frozenset[str]:
+    """Return every sign beyond ASCII that one of the papers' fonts draws."""
+    codes: set[int] = set()
+    for path in (STATIC / "fonts").glob("*-400.ttf"):
+        with TTFont(path) as font:
+            codes |= font.getBestCmap().keys()
+    return frozenset(chr(code) for code in codes if code > 0x7F)
+
+
+def in_our_letters(text: str) -> tuple[str, bool]:
+    """Return a text with a box for each sign that no font of ours has, and whether there was one.
+
+    Signs that show nothing are left out, also those that turn the direction of what follows.
+    """
+    ours, lacking = our_letters(), False
+
+    def printed(match: re.Match[str]) -> str:
+        nonlocal lacking
+        sign = match[0]
+        if sign in ours:
+            return sign
+        category = unicodedata.category(sign)
+        lacking = lacking or category != "Cf"
+        return "" if category in ("Cf", "Mn", "Me") else BOX
+
+    return BEYOND_ASCII.sub(printed, text), lacking

@@ -1,0 +1,117 @@
+"""Every paper of a day: its key in addresses and file names, its title, the page it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import CastingDay, Plan
+from casting.papers.fingerprints import Part
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.flask_cards import flask_cards_html
+from casting.papers.sheets.handout import handout_es_html, handout_html
+from casting.papers.sheets.kiln_room import kiln_room_html
+from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.poster import poster_html
+from casting.papers.sheets.slips import slips_html
+from casting.papers.sheets.supplement import supplement_es_html, supplement_html
+from casting.papers.sheets.teacher_safety import teacher_safety_html, teacher_safety_of_day_html
+from casting.papers.sheets.weigh_out import weigh_out_html
+
+ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
+SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED, Part.LANGUAGE}
+"""What every sheet of a plan has in its head and figures."""
+ON_BENCH = frozenset({Part.INVESTED, Part.POURED})
+SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD}
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One kind of paper: made of a plan (None if this plan needs none), of the day before any plan, or of either.
+
+    A paper that is not `held` may be printed while a STOP holds the plan back: nobody casts by it.
+    `made_of` are the parts that its page follows from, `of_day_made_of` those of the page before any plan.
+    `needs` names what a plan file must list, any of them, for there to be such a paper.
+    """
+
+    key: str
+    title: str | Promise
+    of_plan: Callable[[Plan], str | None] | None = None
+    of_day: Callable[[CastingDay], str] | None = None
+    held: bool = True
+    made_of: frozenset[Part] = frozenset(Part)
+    of_day_made_of: frozenset[Part] = frozenset()
+    needs: tuple[str, ...] = ()
+
+    def html(self, plan: Plan) -> str | None:
+        """Return the whole page for a day with a plan, or None if this plan needs no such paper."""
+        return self.of_plan(plan) if self.of_plan else self.html_before(plan.day)
+
+    def html_before(self, day: CastingDay) -> str | None:
+        """Return the whole page for a day without a plan, or None if there is none yet."""
+        return self.of_day(day) if self.of_day else None
+
+    def needed(self, plan_file: Mapping[str, Any] | None) -> bool:
+        """Tell whether there is such a paper of a plan file; without one, of the day."""
+        if plan_file is None:
+            return self.of_day is not None
+        return not self.needs or any(plan_file[name] for name in self.needs)
+
+    def takes(self, plan: Plan | None) -> frozenset[Part]:
+        """Return the parts that its page follows from."""
+        return self.made_of if plan is not None and self.of_plan else self.of_day_made_of
+
+
+PAPERS: tuple[Paper, ...] = (
+    Paper(
+        "poster",
+        _("Poster for the door"),
+        of_day=poster_html,
+        held=False,
+        of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS, Part.LANGUAGE},
+    ),
+    Paper("handout", _("Safety handout"), of_day=handout_html, held=False, of_day_made_of=SAFETY),
+    Paper("handout-es", _("Safety handout in Spanish"), of_day=handout_es_html, held=False, of_day_made_of=SAFETY),
+    Paper(
+        "teacher-safety",
+        _("Teacher's safety sheet"),
+        of_plan=teacher_safety_html,
+        of_day=teacher_safety_of_day_html,
+        held=False,
+        made_of=SHEET | {Part.CAUTIONS, Part.RECORD, Part.STUDENTS},
+        of_day_made_of=SAFETY | {Part.STUDENTS, Part.LANGUAGE},
+    ),
+    Paper(
+        "supplement",
+        _("Supplement to the handout"),
+        supplement_html,
+        made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        needs=("flasks",),
+    ),
+    Paper(
+        "supplement-es",
+        _("Supplement in Spanish"),
+        supplement_es_html,
+        made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        needs=("flasks",),
+    ),
+    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS} | ON_BENCH),
+    Paper(
+        "flask-cards",
+        _("Flask cards"),
+        flask_cards_html,
+        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS} | ON_BENCH,
+        needs=("flasks",),
+    ),
+    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED}, needs=("bowls",)),
+    Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html, made_of=SHEET | {Part.POURED}, needs=("firings",)),
+    Paper(
+        "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)
+    ),
+    Paper("slips", _("Student slips"), slips_html, made_of=SHEET | {Part.NAMES}, needs=("flasks", "left_out")),
+)
+"""In the order of the day. A paper that fails costs no other paper."""

@@ -1,0 +1,131 @@
+"""The day plan for the bench: what to fetch, mount, mix, fire and pour; two sides of one sheet for a class of 24."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+
+from casting.calc.values.enums import Asked, Do, Level
+from casting.dayfile.rules_file import rulebook
+from casting.drawings import draw_timetable
+from casting.models import Plan
+from casting.presenters.cautions import ShownCaution, cautions_of
+from casting.presenters.formats import degrees
+from casting.presenters.opened_plan import OpenedPlan, open_plan, outdated
+from casting.presenters.plan_sheet import FlaskSheet
+
+FLASKS_A_ROW = 3
+WORDS_BESIDE = (64, 80, 104)
+"""Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture."""
+
+ROW_MM = 5.2
+ROWS_MM = 40.0
+"""Height of all rows of the timetable, where there are many; a row is never higher than `ROW_MM`."""
+
+LEAST_ROW_MM = 3.2
+CURVE_MM = 20.0
+FLASK_OF = re.compile(r"\\\{flask\\\}")
+BEFORE = (Asked.SET_UP, Asked.PLAN)
+POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A caution as the bench reads it, with the other flasks it is said of in the same words."""
+
+    caution: ShownCaution
+    others: tuple[str, ...] = ()
+
+
+def day_plan_html(plan: Plan) -> str:
+    """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
+    opened = open_plan(plan)
+    sheet, cautions = opened.sheet, cautions_at_the_bench(opened)
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "timetable": timetable_of(opened),
+        "mounts": mounts_of(sheet.flasks),
+        "sizes": sizes_to_fetch(sheet.flasks),
+        "pours": pours_of(opened),
+        "before": lines_of(cautions, BEFORE),
+        "at_the_kiln": lines_of(cautions, [Asked.KILN]),
+        "at_the_pour": lines_of(cautions, POURING),
+    }
+    return render_to_string("papers/day_plan.html", context)
+
+
+def timetable_of(opened: OpenedPlan) -> SafeString:
+    """Return the day on one clock axis, lower where there are many flasks."""
+    row_mm = max(LEAST_ROW_MM, min(ROW_MM, ROWS_MM / max(1, len(opened.sheet.flasks))))
+    return draw_timetable(opened.sheet, lambda celsius: degrees(celsius, opened.units), row_mm, CURVE_MM)
+
+
+def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
+    """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
+    return [one for one in cautions_of(opened.plan) if one.level is not Level.SAY or one.id.startswith("N-")]
+
+
+def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[Line]:
+    """Return the cautions of some hours of the day; what is said of several flasks alike is said once."""
+    lines: dict[str, Line] = {}
+    for one in cautions:
+        if one.when not in asked:
+            continue
+        label = flask_of(one) if one.level is Level.SAY else None
+        first = lines.get(one.id) if label else None
+        if first is None or label is None:
+            lines[one.id if label else one.text] = Line(one)
+        else:
+            lines[one.id] = Line(first.caution, (*first.others, label))
+    return list(lines.values())
+
+
+def flask_of(caution: ShownCaution) -> str | None:
+    """Return the label of the flask that a caution speaks of, found by its rule's own words; None if of none."""
+    rule = rulebook().get(caution.id)
+    if rule is None or "{flask}" not in rule.text:
+        return None
+    pattern = re.sub(r"\\\{\w+\\\}", "(?:.+?)", FLASK_OF.sub("(?P<flask>\\\\S+?)", re.escape(rule.text)))
+    match = re.fullmatch(pattern, caution.as_raised)
+    return match["flask"] if match else None
+
+
+def mounts_of(flasks: Sequence[FlaskSheet]) -> list[list[tuple[FlaskSheet, str]]]:
+    """Return the flasks by rows of the paper, the fullest first, each with the class of its words.
+
+    So the flasks of a row are about as high as each other, and the most work is begun with. A tree has
+    a row to itself, for its tiers.
+    """
+    flasks = sorted(flasks, key=lambda flask: (-len(flask.waxes), len(flask.label), flask.label))
+    mounts = [(flask, words_beside(flask.size.diameter_mm)) for flask in flasks if not flask.tiers]
+    rows = [mounts[nth : nth + FLASKS_A_ROW] for nth in range(0, len(mounts), FLASKS_A_ROW)]
+    return [[(flask, "tree")] for flask in flasks if flask.tiers] + rows
+
+
+def words_beside(diameter_mm: float) -> str:
+    """Return the class of the words beside a picture of that width at 1:3; nothing if they stand below it."""
+    return next((f"beside-{most}" for most in WORDS_BESIDE if diameter_mm <= most), "")
+
+
+def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int, int]]:
+    """Return one flask of each size with how many are still needed and how many are filled, smallest first."""
+    flasks = sorted(flasks, key=lambda flask: (flask.size.diameter_mm, flask.size.height_mm, flask.size.key))
+    count = Counter(flask.size.key for flask in flasks)
+    filled = Counter(flask.size.key for flask in flasks if flask.invested)
+    first = {flask.size.key: flask for flask in reversed(flasks)}
+    return [(first[key], many - filled[key], filled[key]) for key, many in count.items()]
+
+
+def pours_of(opened: OpenedPlan) -> list[FlaskSheet]:
+    """Return the flasks in the order of their pours."""
+    order = [label for step in opened.sheet.steps_of(Do.POUR) for label in step.flasks]
+    return [opened.sheet.flask(label) for label in order]

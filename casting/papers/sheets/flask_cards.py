@@ -1,0 +1,177 @@
+"""A card for each flask: both views at true scale, what goes in, when, and boxes to tick."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from casting.calc.values.day_plan import Place, TreePlace
+from casting.calc.values.enums import Do
+from casting.drawings import draw_flask
+from casting.models import Plan
+from casting.papers.origin import address_of
+from casting.papers.pdf.svg_minify import lean
+from casting.papers.sheets.label_stock import Stock, layout_on, plain_stock, rules_of, stock_of
+from casting.papers.sheets.poster import draw_code
+from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
+
+CENTRE_MM = 1.0
+"""A foot this near the axis has no hour."""
+
+
+LABEL = "label"
+"""The layout of a card that is too small for views."""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A flask's card on its sheet; no layout: its views have no room on any card."""
+
+    flask: FlaskSheet
+    layout: str | None
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What stands on one flask's card. Times are None where a step was done before this plan."""
+
+    laid: Laid
+    views: tuple[SafeString, ...]
+    hours: tuple[tuple[str, str], ...]
+    mix_at: datetime | None
+    set_until: datetime | None
+    load_at: datetime | None
+    code: SafeString
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Cards on one sheet of paper; `too_large` if they did not fit the stock that was asked for."""
+
+    stock: Stock
+    cards: tuple[Laid, ...]
+    too_large: bool
+
+
+def flask_cards_html(
+    plan: Plan, stock: str = "", skip: int = 0, nudge_x_mm: float = 0, nudge_y_mm: float = 0
+) -> str | None:
+    """Return the page of the cards, or None if there is no flask.
+
+    `stock` is a key of `fixtures/label_stock.json`, plain paper if empty; a flask too large for its
+    card is printed on plain paper after the others. `skip` cards of its first sheet are used up
+    already; the nudges move all cards of that stock right and down.
+    """
+    opened = open_plan(plan)
+    if not opened.sheet.flasks:
+        return None
+    asked = stock_of(stock) if stock else None
+    cards = _Cards(opened.sheet, reverse("flasks", args=[plan.day_id]))
+    sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip)
+    rules = [
+        rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
+        for used in dict.fromkeys(sheet.stock for sheet in sheets)
+    ]
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "sheets": [(sheet, [cards.card(laid) for laid in sheet.cards]) for sheet in sheets],
+        # Lengths and keys of our own file; no word that anybody typed.
+        "places": format_html("<style>{}</style>", mark_safe("\n".join(rules))),  # noqa: S308
+    }
+    return render_to_string("papers/flask_cards.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cards:
+    """Makes a card of a flask."""
+
+    plan: PlanSheet
+    page: str
+
+    def card(self, laid: Laid) -> Card:
+        flask = laid.flask
+        mixes = {label: bowl.at for bowl in self.plan.bowls for label in bowl.flasks}
+        sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
+        return Card(
+            laid,
+            views=_views(laid),
+            hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
+            mix_at=mixes.get(flask.label),
+            set_until=max((until for _at, until in sets), default=None),
+            load_at=min((at for at, _until in loads), default=None),
+            code=draw_code(address_of(f"{self.page}#flask-{flask.label}")),
+        )
+
+    def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:
+        return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]
+
+
+def _views(laid: Laid) -> tuple[SafeString, ...]:
+    """Both views of a flask at true scale, if its card has room for them."""
+    if laid.layout in (None, LABEL):
+        return ()
+    return lean(draw_flask(laid.flask)), lean(draw_flask(laid.flask, mirrored=True))
+
+
+def hour_of(place: Place) -> str:
+    """Return where a wax stands as an hour of a clock, its 12 at the notch, seen from the wax side; its tier first."""
+    if isinstance(place, TreePlace):
+        hour = hour_of(Place(place.x_mm, place.y_mm, place.turn_deg))
+        return _("tier %(tier)d, %(hour)s") % {"tier": place.tier, "hour": hour}
+    if math.hypot(place.x_mm, place.y_mm) < CENTRE_MM:
+        return _("centre")
+    turns = math.atan2(place.x_mm, place.y_mm) / math.tau
+    return _("%(hour)d o'clock") % {"hour": round(turns * 12) % 12 or 12}
+
+
+def sheets_of(flasks: Iterable[FlaskSheet], paper: str, asked: Stock | None, skip: int) -> list[Sheet]:
+    """Return the sheets: the stock that was asked for first, then plain paper, the most cards a sheet first."""
+    left = list(flasks)
+    sheets: list[Sheet] = []
+    for stock in ([asked] if asked else []) + plain_stock(paper):
+        layouts = [(flask, _layout(flask, stock)) for flask in left]
+        fitting = [(flask, layout) for flask, layout in layouts if layout]
+        sheets += _on(stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked)
+        left = [flask for flask, layout in layouts if not layout]
+    # Wider than the paper, or a tree: the card comes without its views, and says so.
+    largest = plain_stock(paper)[-1]
+    return sheets + _on(largest, [(flask, None) for flask in left], 0, bool(asked))
+
+
+def _layout(flask: FlaskSheet, stock: Stock) -> str | None:
+    """A tree has more views than a card has room for at 1:1; the day plan shows them."""
+    if not stock.views:
+        return LABEL
+    return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, len(flask.waxes))
+
+
+def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool) -> list[Sheet]:
+    """Return the sheets of one stock, its first `skip` places left empty."""
+    placed: Sequence[tuple[int, FlaskSheet, str | None]] = [
+        (nth, flask, layout) for nth, (flask, layout) in enumerate(flasks, start=skip)
+    ]
+    numbers = sorted({nth // stock.places for nth, _flask, _layout in placed})
+    return [
+        Sheet(
+            stock,
+            tuple(
+                Laid(flask, layout, nth % stock.places) for nth, flask, layout in placed if nth // stock.places == sheet
+            ),
+            too_large,
+        )
+        for sheet in numbers
+    ]

@@ -1,0 +1,243 @@
+"""The safety handout: two sides for each student, in the language it is asked in.
+
+It is given out before there is a flask, so it is made of what the day offers and of the school's
+record. No plan changes it: what a plan adds or leaves out stands on its supplement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+from typing import TypeVar
+
+from django.template.loader import render_to_string
+from django.utils.translation import get_language, gettext, ngettext, override, pgettext, pgettext_lazy
+from django.utils.translation import gettext as _
+
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.enums import Level
+from casting.drawings.signs import MEANING
+from casting.models import CastingDay, SafetyRecord
+from casting.models.safety import PLACE_NAMES
+from casting.papers.edition import edition_now
+from casting.papers.sheets import handout_words as words
+from casting.papers.sheets.handout_words import Line
+from casting.presenters.cautions import ShownCaution, cautions_of_day, offered_in, safety_record_of
+from casting.presenters.formats import SchoolUnits, degrees, units_of
+from casting.selectors.day_file import day_file_of
+from school.models import School
+
+T = TypeVar("T")
+
+NOT_RECORDED = pgettext_lazy("handout", "not recorded, ask")
+STOPS_ON_SHEET = 18
+"""So many lines find room in the box; what is over is counted, and stands on the teacher's sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A line of the sheet in its words; `foreign` if nobody has put it into the sheet's language."""
+
+    text: str
+    sign: str | None = None
+    foreign: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """A metal by its name and its parts in per cent, None where not recorded."""
+
+    name: str
+    parts: Mapping[str, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """What a day offers, with its cautions and what the school recorded."""
+
+    day: CastingDay
+    values: DayInput
+    cautions: tuple[ShownCaution, ...]
+    record: SafetyRecord
+
+    @property
+    def school(self) -> School:
+        """The school of the day."""
+        return self.day.course.school
+
+    @property
+    def units(self) -> SchoolUnits:
+        """The units that the school reads."""
+        return units_of(self.school)
+
+    @property
+    def metals(self) -> list[Metal]:
+        """The metals that are offered, and those of waxes handed in, by name."""
+        found = [Metal(alloy.name, alloy.composition_pct) for alloy in self.values.alloys.values()]
+        return sorted(found, key=lambda metal: metal.name)
+
+
+def offered_of(day: CastingDay) -> Offered:
+    """Return what a day offers; raise `NotPlanned` if nothing can be made of it."""
+    day_file = day_file_of(day)
+    record = safety_record_of(day.course.school)
+    return Offered(day, offered_in(day_file), cautions_of_day(day, day_file), record)
+
+
+def handout_html(day: CastingDay) -> str:
+    """Return the handout in English."""
+    return _in("en", day)
+
+
+def handout_es_html(day: CastingDay) -> str:
+    """Return the handout in Spanish."""
+    return _in("es", day)
+
+
+def _in(language: str, day: CastingDay) -> str:
+    with override(language):
+        return render_to_string("papers/handout.html", _context(offered_of(day)))
+
+
+def _context(offered: Offered) -> dict[str, object]:
+    cautions = offered.cautions
+    figures = figures_of(offered.units, offered.metals, cautions)
+    raised = {caution.id for caution in cautions}
+    steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
+    return {
+        "edition": edition_now(),
+        "pour_at": offered.day.pour_local(),
+        "units": offered.units,
+        "school": offered.school,
+        "stops": halves(stops_of(cautions, figures), lambda line: len(line.text)),
+        "cleared": [caution for caution in cautions if caution.cleared_by],
+        "today": today_of(offered),
+        "wear": words.WEAR,
+        "terms": words.TERMS,
+        "steps": halves(list(enumerate(steps, start=1)), lambda step: 60 + sum(len(line.text) for line in step[1][1])),
+        "wrong": words.WRONG,
+        "signs": [(code, meaning) for code, meaning in MEANING.items()],
+        "places": places_of(offered.record),
+        "disclaimer": words.DISCLAIMER,
+    }
+
+
+def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
+    """Return the items as two columns of about the same length, in their order."""
+    whole = sum(length(item) for item in items)
+    before = accumulate(length(item) for item in items)
+    cut = sum(2 * so_far < whole for so_far in before) + 1
+    return items[:cut], items[cut:]
+
+
+def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[ShownCaution]) -> dict[str, str]:
+    """Return what stands in the lines beside their words: metals, temperatures on the school's scale."""
+    fan = [caution.text for caution in cautions if caution.id == "R-01b"]
+    named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
+    return {
+        "fan_metals": ", ".join(named) or _("a metal with zinc"),
+        "door": degrees(words.DOOR_SHUT_TO_C, units),
+        "reheat": degrees(words.NO_REHEAT_UNDER_C, units),
+    }
+
+
+def in_words(name: str) -> str:
+    """Return a name of the shelf in the sheet's language, if anybody has put it there."""
+    return gettext(name) if name else ""
+
+
+def _said(line: Line, figures: Mapping[str, str]) -> Said:
+    return Said(str(line.text) % figures, line.sign)
+
+
+def wanted(line: Line, raised: Collection[str]) -> bool:
+    """Tell whether a line stands on the sheet of a day that raised these rules."""
+    return not line.when or not line.when.isdisjoint(raised)
+
+
+def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[Said]:
+    """Return the lines of the box: the sheet's own, then every other STOP in the words of its rule."""
+    standing = [caution for caution in cautions if caution.level is Level.STOP and not caution.cleared_by]
+    own, spoken = spoken_for(standing)
+    rest = [said_of(caution) for caution in standing if caution.id not in spoken]
+    said = [*(_said(line, figures) for line in own), *rest]
+    over = len(said) - STOPS_ON_SHEET
+    if over <= 0:
+        return said
+    more = ngettext(
+        "Ask for %(over)d more STOP: it stands on the teacher's sheet.",
+        "Ask for %(over)d more STOPs: they stand on the teacher's sheet.",
+        over + 1,
+    )
+    return [*said[: STOPS_ON_SHEET - 1], Said(more % {"over": over + 1})]
+
+
+def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[str]]:
+    """Return the box's own lines for STOPs that stand, and the rules that they speak for."""
+    raised = {caution.id for caution in standing}
+    own = [line for line in words.STOPS if wanted(line, raised)]
+    return own, frozenset().union(*(line.speaks_for for line in own))
+
+
+def said_of(caution: ShownCaution) -> Said:
+    """Return a caution as a line in the words of its rule, which are English."""
+    return Said(caution.text, caution.signs[0][0] if caution.signs else None, get_language() != "en")
+
+
+def today_of(offered: Offered) -> list[tuple[str, str]]:
+    """Return what is used on the day; what nobody recorded says so."""
+    day, record, metals = offered.values, offered.record, offered.metals
+    # Any firing of the shelf may be the one.
+    tops = [segment.to_c for firing in day.firings for segment in firing.segments]
+    return [
+        (pgettext("handout", "Metal"), "; ".join(metal_words(metal) for metal in metals) or str(NOT_RECORDED)),
+        (_("Powder"), powder_words(day.investment.kind)),
+        (
+            _("Burned out"),
+            ", ".join(in_words(key.replace("-", " ")) for key in sorted(day.patterns)) or str(NOT_RECORDED),
+        ),
+        (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), offered.units)} if tops else str(NOT_RECORDED)),
+        (_("Melted with"), melter_words(record)),
+        (_("Solvent"), yes_or_no(record.solvents)),
+        (_("Pickle"), yes_or_no(record.pickle)),
+    ]
+
+
+def melter_words(record: SafetyRecord) -> str:
+    """Return what melts the metal, a torch with its fuel."""
+    if record.melter == "torch":
+        return f"{record.get_melter_display()}, {record.get_fuel_display() or _('fuel not recorded, ask')}"
+    return record.get_melter_display() or str(NOT_RECORDED)
+
+
+def powder_words(kind: str) -> str:
+    """Return a powder by its kind; the most common one with what is in its dust."""
+    return _("plaster (gypsum) with silica in its dust") if kind == "gypsum" else in_words(kind)
+
+
+def metal_words(metal: Metal) -> str:
+    """Return a metal with the parts that a student should know of."""
+    parts = metal.parts
+    told = []
+    if not parts or None in parts.values():
+        told.append(str(_("parts not recorded, ask")))
+    if parts.get("Zn"):
+        told.append(_("zinc in it"))
+    if parts.get("Ni"):
+        told.append(_("nickel in it"))
+    name = in_words(metal.name)
+    return f"{name} ({', '.join(told)})" if told else name
+
+
+def yes_or_no(fact: bool | None) -> str:
+    """Return a fact of the school in a word or two; unknown is never no."""
+    if fact is None:
+        return str(NOT_RECORDED)
+    return pgettext("handout", "yes") if fact else pgettext("handout", "no")
+
+
+def places_of(record: SafetyRecord) -> list[tuple[str, str]]:
+    """Return where things are in the school's own words."""
+    fields = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
+    return [(fields[name], getattr(record, name) or str(NOT_RECORDED)) for name in PLACE_NAMES]

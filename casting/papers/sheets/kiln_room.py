@@ -1,0 +1,204 @@
+"""The kiln room's schedule: clock, temperature and a verb a row, read from two metres away."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+from casting.calc.values.enums import Do
+from casting.models import Plan
+from casting.papers.sheets.handout_words import DOOR_SHUT_TO_C, NO_REHEAT_UNDER_C
+from casting.presenters.formats import degrees
+from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
+
+ROWS_A_SHEET = 7
+"""As many rows as can be read from two metres away on one landscape sheet."""
+
+MANY_TURNS = 6
+"""With more turns of the kiln than these its back is set in smaller type."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing to do at a kiln; no temperature where nothing is read.
+
+    A hold lasts `until`; `then_c` is where the kiln goes after it, `then_off` that it is switched off. What is
+    `done` is not done again: its verb says so, or is `struck`.
+    """
+
+    at: datetime
+    verb: str
+    to_c: float | None
+    until: datetime | None = None
+    then_c: float | None = None
+    then_off: bool = False
+    new_day: bool = False
+    done: bool = False
+    struck: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FarSheet:
+    """What is read from two metres away: at most seven rows, and which part of the firing they are.
+
+    `onward` is the first row of the next sheet, if that is of the same part: it may hang on this sheet's back.
+    """
+
+    part: str
+    rows: tuple[Row, ...]
+    onward: Row | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AtHeat:
+    """The flasks that stand in a kiln for one temperature."""
+
+    flask_c: int
+    flasks: tuple[FlaskSheet, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KilnSheets:
+    """One kiln: its far sheets, and its shelf and firing for the back of the first."""
+
+    night: KilnNight
+    sheets: tuple[FarSheet, ...]
+
+    @property
+    def heats(self) -> tuple[AtHeat, ...]:
+        """The temperatures that its flasks are poured at, as they come."""
+        heats = dict.fromkeys(flask.flask_c for flask in self.night.flasks)
+        return tuple(AtHeat(c, tuple(one for one in self.night.flasks if one.flask_c == c)) for c in heats)
+
+    @property
+    def all_poured(self) -> bool:
+        """True if no flask of it waits for its pour any more."""
+        return all_poured(self.night)
+
+    @property
+    def off_at(self) -> datetime:
+        """When its last flask is out, or its firing ends if none stands in it."""
+        return max([flask.out_at for flask in self.night.flasks] or [self.night.segments[-1].ends_at])
+
+    @property
+    def odd(self) -> bool:
+        """True if the back of its last sheet is left, which must not be the next kiln's front."""
+        return len(self.sheets) % 2 == 0
+
+    @property
+    def many_turns(self) -> bool:
+        """True if the list of its firing is long."""
+        return len(self.night.segments) > MANY_TURNS
+
+
+def kiln_room_html(plan: Plan) -> str | None:
+    """Return the page of the schedule, or None if no kiln is fired."""
+    opened = open_plan(plan)
+    if not opened.sheet.kilns:
+        return None
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
+        "door_shut": degrees(DOOR_SHUT_TO_C, opened.units),
+        "not_reheated_below": degrees(NO_REHEAT_UNDER_C, opened.units),
+    }
+    return render_to_string("papers/kiln_room.html", context)
+
+
+def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
+    """Return what is done at a kiln by night, and from its soak on; each in order.
+
+    No row is a turn of the kiln: where it goes next stands beside the hold that ends, or beside the
+    last pour before it.
+    """
+    first_pour = min((flask.out_at for flask in night.flasks), default=None)
+    by_night = [one for one in night.segments if first_pour is None or one.ends_at < first_pour]
+    then = [*(one.to_c for one in night.segments[1:]), None]
+    holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
+    on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
+    rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
+    if not all_poured(night):
+        return rows
+    # Nobody fires an empty kiln.
+    before, pours = ([row if row.done else replace(row, done=True, struck=True) for row in part] for part in rows)
+    return before, pours
+
+
+def all_poured(night: KilnNight) -> bool:
+    """Tell whether a kiln's flasks, if it has any, are all poured."""
+    return bool(night.flasks) and all(flask.poured for flask in night.flasks)
+
+
+def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
+    """The flasks go in together, as the studio closes or as the kiln goes on."""
+    loads = [step for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
+    rows = []
+    for time in sorted({step.at for step in loads}):
+        now = [step for step in loads if step.at == time]
+        count, poured = sum(len(step.flasks) for step in now), sum(len(step.done) for step in now)
+        verb = _("LOAD %(count)d") % {"count": count - poured}
+        # As long as one of them is poured, all of them were loaded.
+        rows.append(Row(time, _("LOADED") if poured else verb, None, done=poured > 0))
+    return rows
+
+
+def _hold(segment: SegmentLine, then_c: float | None) -> Row:
+    """A temperature that is held; GO ON where the kiln turns as it gets there."""
+    if segment.ends_at == segment.reached_at:
+        return Row(segment.reached_at, _("GO ON"), segment.to_c, then_c=then_c)
+    return Row(segment.reached_at, _held(segment), segment.to_c, segment.ends_at, then_c)
+
+
+def _held(segment: SegmentLine) -> str:
+    """A kiln that has fallen soaks its flasks."""
+    return _("SOAK") if segment.cooling else _("HOLD")
+
+
+def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
+    """The soak and each pour, with where the kiln goes after it; off after the last flask."""
+    rows = [Row(one.out_at, _pour(one), one.flask_c, done=one.poured) for one in night.flasks]
+    for turn in segments[1:]:
+        last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
+        rows[last] = replace(rows[last], then_c=turn.to_c)
+    if rows:
+        rows[-1] = replace(rows[-1], then_off=True)
+    soaks = [Row(one.reached_at, _held(one), one.to_c) for one in segments[:1]]
+    return [*soaks, *rows]
+
+
+def _pour(flask: FlaskSheet) -> str:
+    """What is to be done with a flask, or that it is done."""
+    return (_("%(flask)s POURED") if flask.poured else _("POUR %(flask)s")) % {"flask": flask.label}
+
+
+def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...]:
+    """Return the rows by sheets: one if all find room, else the night's and the pours'.
+
+    A soak that would cost the pours a second sheet ends the night's. The weekday stands on each
+    sheet's first row and past each midnight.
+    """
+    if len(night) + len(pours) <= ROWS_A_SHEET:
+        return (FarSheet("", _marked([*night, *pours])),)
+    if len(pours) % ROWS_A_SHEET == 1:
+        night, pours = [*night, pours[0]], pours[1:]
+    parts = ((_("night"), night), (_("pours"), pours))
+    return tuple(
+        FarSheet(part, _marked(rows[first:after]), rows[after] if after < len(rows) else None)
+        for part, rows in parts
+        for first in range(0, len(rows), ROWS_A_SHEET)
+        for after in (first + ROWS_A_SHEET,)
+    )
+
+
+def _marked(rows: Sequence[Row]) -> tuple[Row, ...]:
+    days = [None, *(row.at.date() for row in rows)]
+    return tuple(replace(row, new_day=row.at.date() != before) for row, before in zip(rows, days, strict=False))

@@ -1,0 +1,107 @@
+"""A slip for each student: the own waxes and nobody else's, several to a sheet, to be cut apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.template.loader import render_to_string
+
+from casting.models import Plan
+from casting.papers.sheets.flask_cards import hour_of
+from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxOnBase
+
+
+@dataclass(frozen=True, slots=True)
+class InFlask:
+    """A student's wax with the flask it stands in."""
+
+    on_base: WaxOnBase
+    flask: FlaskSheet
+    price_per_g: float | None
+
+    @property
+    def own_metal(self) -> bool:
+        """True if the student brought the metal."""
+        return self.flask.owner is not None
+
+    @property
+    def cost(self) -> float | None:
+        """What the metal of the wax costs to the hundredth, no button counted; None if nobody recorded a price."""
+        if self.price_per_g is None:
+            return None
+        # Rounded here, as each line is printed, so that the lines of a slip add up to what it says together.
+        exact = Decimal(repr(self.on_base.metal_g)) * Decimal(repr(self.price_per_g))
+        return float(exact.quantize(Decimal("0.01"), ROUND_HALF_UP))
+
+    @property
+    def where(self) -> str:
+        """Where it stands, seen from the wax side with the notch at 12 o'clock."""
+        return hour_of(self.on_base.place)
+
+
+@dataclass(slots=True)
+class Slip:
+    """What one student is told."""
+
+    called: str
+    waxes: list[InFlask] = field(default_factory=list)
+    left_out: list[LeftOutLine] = field(default_factory=list)
+
+    @property
+    def metal_g(self) -> float:
+        """The metal of all their waxes, buttons not counted."""
+        return math.fsum(wax.on_base.metal_g for wax in self.waxes)
+
+    @property
+    def cost(self) -> float | None:
+        """What the school's metal in them costs; None if a price is missing or none of it is the school's."""
+        costs = [wax.cost for wax in self.waxes if not wax.own_metal]
+        known = [cost for cost in costs if cost is not None]
+        return math.fsum(known) if costs and len(known) == len(costs) else None
+
+
+def prices_of(plan: Plan) -> dict[str, float | None]:
+    """Return what the school has noted for a gram of each metal: what stands in the day file, nothing else."""
+    return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_read.get("alloys", [])}
+
+
+def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]:
+    """Return a slip for each student with a wax in the plan, by name."""
+    by_student: dict[str, Slip] = {}
+    of_day = {wax.key: wax for wax in sheet.day.waxes}
+
+    def slip(tag: str, called: str) -> Slip:
+        # A student without a name in the file is told apart by the wax.
+        return by_student.setdefault(of_day[tag].student or f"wax {tag}", Slip(called))
+
+    for flask in sheet.flasks:
+        for on_base in flask.waxes:
+            slip(on_base.wax.key, on_base.name.student).waxes.append(
+                InFlask(on_base, flask, prices.get(flask.alloy.key))
+            )
+    for line in sheet.left_out:
+        slip(line.name.tag, line.name.student).left_out.append(line)
+    for one in by_student.values():
+        one.waxes.sort(key=lambda wax: wax.on_base.wax.key)
+    return [one for _key, one in sorted(by_student.items(), key=lambda item: (item[1].called.casefold(), item[0]))]
+
+
+def slips_html(plan: Plan) -> str | None:
+    """Return the page of the slips; None if no wax is in the plan."""
+    opened = open_plan(plan)
+    slips = slips_of(opened.sheet, prices_of(plan))
+    if not slips:
+        return None
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "slips": slips,
+    }
+    return render_to_string("papers/slips.html", context)

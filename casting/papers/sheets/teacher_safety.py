@@ -1,0 +1,159 @@
+"""The teacher's safety sheet: what holds the plan back, the day's gates, the kit, limits with their sources."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from django.template.loader import render_to_string
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from casting.calc.values.enums import Asked, Level
+from casting.dayfile.rules_file import rulebook
+from casting.dayfile.shelf_file import FIXTURES
+from casting.models import CastingDay, Plan, SafetyRecord
+from casting.papers.edition import edition_now
+from casting.papers.sheets.handout import offered_of
+from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of, to_settle
+from casting.presenters.formats import in_units, units_of
+from casting.presenters.opened_plan import open_plan, outdated
+from school.models import Student
+
+WHEN: Mapping[Asked, str | Promise] = {
+    Asked.SET_UP: _("Setting up"),
+    Asked.PLAN: _("Planning"),
+    Asked.KILN: _("Before the kiln goes on"),
+    Asked.MELT: _("Before the melt"),
+    Asked.POUR: _("Before each pour"),
+    Asked.QUENCH: _("Before the quench"),
+}
+GATES = (Asked.KILN, Asked.MELT, Asked.POUR, Asked.QUENCH)
+BY_ELEMENT = {"zinc": "Zn", "copper": "Cu", "nickel": "Ni", "silver": "Ag"}
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A caution with what its source is worth."""
+
+    caution: ShownCaution
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """One thing of the kit; `count` is None if a number that it depends on is not recorded."""
+
+    item: str
+    count: int | None
+    kind: str
+    basis: str
+    status: str
+
+
+def teacher_safety_html(plan: Plan) -> str:
+    """Return the page of the teacher's safety sheet of a plan."""
+    opened = open_plan(plan)
+    used = {flask.alloy.key: flask.alloy.composition_pct for flask in opened.sheet.flasks}
+    metals = list(used.values()) or [metal.parts for metal in offered_of(plan.day).metals]
+    of_plan = {"opened": opened, "outdated": outdated(plan), "pour_at": opened.sheet.pour_at}
+    return _page(plan.day, cautions_of(plan), metals, opened.sheet.day.rules.torches, of_plan)
+
+
+def teacher_safety_of_day_html(day: CastingDay) -> str:
+    """Return the page of the teacher's safety sheet before any plan, of all that the day offers."""
+    offered = offered_of(day)
+    return _page(day, offered.cautions, [metal.parts for metal in offered.metals], offered.values.rules.torches, {})
+
+
+def _page(
+    day: CastingDay,
+    cautions: Sequence[ShownCaution],
+    metals: Iterable[Mapping[str, float | None]],
+    torches: int,
+    of_plan: Mapping[str, object],
+) -> str:
+    school = day.course.school
+    record, units = safety_record_of(school), units_of(school)
+    students = Student.objects.filter(course_id=day.course_id).count()
+    numbers = {"learners": students, "adults": record.adults, "torches": torches, "stations": torches + 2}
+    context = {
+        "edition": edition_now(),
+        "pour_at": day.pour_local(),
+        "school": school,
+        "held": [caution for caution in cautions if caution.holds_back],
+        "cleared": [caution for caution in cautions if caution.cleared_by],
+        "gates": gates_of(cautions),
+        "warned": [asking(one) for one in cautions if one.level is Level.WARN and not one.cleared_by],
+        "open": to_settle(record),
+        "numbers": numbers,
+        "kit": kit_for(numbers),
+        "limits": [{**row, "value": in_units(row["value"], units)} for row in limits_for(used_of(record, metals))],
+        "doubts": [in_units(doubt, units) for doubt in _file("safety_limits.json")["doubts"]],
+        **of_plan,
+    }
+    return render_to_string("papers/teacher_safety.html", context)
+
+
+@cache
+def _file(name: str) -> Mapping[str, Any]:
+    file: Mapping[str, Any] = json.loads((FIXTURES / name).read_text("utf-8"))
+    return file
+
+
+def asking(caution: ShownCaution) -> Asking:
+    """Return a caution with the status of its source; empty for a rule that is not known any more."""
+    rule = rulebook().get(caution.id)
+    return Asking(caution, rule.status if rule else "")
+
+
+def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[Asking]]]:
+    """Return the STOPs of the day itself, by when they are asked."""
+    stops = [one for one in cautions if one.level is Level.STOP and not one.cleared_by]
+    found = [(WHEN[when], [asking(one) for one in stops if one.when is when]) for when in GATES]
+    return [(title, asked) for title, asked in found if asked]
+
+
+def kit_for(numbers: Mapping[str, int | None]) -> list[KitLine]:
+    """Return the kit for so many learners, adults, torches and hot stations."""
+    return [
+        KitLine(row["item"], _how_many(row["count"], numbers), row["kind"], row["basis"], row["status"])
+        for row in _file("safety_kit.json")["kit"]
+    ]
+
+
+def _how_many(count: Mapping[str, float], numbers: Mapping[str, int | None]) -> int | None:
+    """A sum of the kit, rounded up; None if one of its numbers is not recorded."""
+    total = 0.0
+    for what in count.keys() - {"plus", "least"}:
+        number = numbers[what]
+        if number is None:
+            return None
+        total += count[what] * number
+    return int(max(count.get("least", 0), math.ceil(total - 1e-9) + count.get("plus", 0)))
+
+
+def used_of(record: SafetyRecord, metals: Iterable[Mapping[str, float | None]]) -> set[str]:
+    """Return what is used, or may be for all that anybody recorded, as the limits name it."""
+    used = {"always"}
+    for parts in metals:
+        unknown = not parts or None in parts.values()
+        used |= {name for name, element in BY_ELEMENT.items() if unknown or parts.get(element, 0)}
+    torch = record.melter in {"torch", None}
+    facts = {
+        "solvent": record.solvents is not False,
+        "fibre": record.old_fibre is not False,
+        "torch": torch,
+        "acetylene": torch and record.fuel in {"acetylene", None},
+        "oxygen": torch and record.oxygen is not False,
+    }
+    return used | {name for name, counts in facts.items() if counts}
+
+
+def limits_for(used: set[str]) -> list[Mapping[str, str]]:
+    """Return the limits of what is used, each with its source; temperatures marked as in a caution."""
+    return [row for row in _file("safety_limits.json")["limits"] if row["for"] in used]

@@ -1,0 +1,106 @@
+"""The weigh-out list for the metal safe: a bag a flask, by metal, the school's apart from a student's own."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from django.template.loader import render_to_string
+
+from casting.calc.values.day_input import Alloy
+from casting.models import Plan
+from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.plan_sheet import FlaskSheet, MetalLine, PlanSheet
+
+FRESH_SHARE = 0.5
+"""Scrap above one half is not advised (published: Stuller, "Silver comparisons" for silver,
+"General casting tips for karat golds" for gold; for other metals the same habit, common practice)."""
+
+PUBLISHED_FOR = {"Ag", "Au"}
+
+
+@dataclass(frozen=True, slots=True)
+class Bags:
+    """The bags of one metal that come from one place: the school's safe, or a student."""
+
+    owner: str | None
+    flasks: tuple[FlaskSheet, ...]
+
+    @property
+    def to_weigh(self) -> tuple[FlaskSheet, ...]:
+        """Those that are not poured yet."""
+        return tuple(flask for flask in self.flasks if not flask.poured)
+
+    @property
+    def charge_g(self) -> float:
+        """All bags that are still to be weighed out, together."""
+        return math.fsum(flask.charge_g for flask in self.to_weigh)
+
+    @property
+    def rows(self) -> list[tuple[FlaskSheet, float]]:
+        """Each flask with the fresh metal that it takes at least."""
+        return [(flask, fresh_at_least(flask.charge_g)) for flask in self.flasks]
+
+    @property
+    def fresh_g(self) -> float:
+        """The fresh metal at least of all bags that are still to be weighed out."""
+        return math.fsum(fresh_g for flask, fresh_g in self.rows if not flask.poured)
+
+
+@dataclass(frozen=True, slots=True)
+class MetalList:
+    """One metal with its bags."""
+
+    alloy: Alloy
+    line: MetalLine
+    bags: tuple[Bags, ...]
+
+    @property
+    def published(self) -> bool:
+        """True if what is published of fresh metal speaks of this one: most of it is silver or gold."""
+        known = {element: pct for element, pct in self.alloy.composition_pct.items() if pct is not None}
+        return bool(known) and max(known, key=lambda element: known[element]) in PUBLISHED_FOR
+
+
+def fresh_at_least(charge_g: float) -> float:
+    """Return the least fresh metal of a charge, up to the next 0.1 g."""
+    return math.ceil(charge_g * FRESH_SHARE * 10 - 1e-9) / 10
+
+
+def metals_of(sheet: PlanSheet) -> list[MetalList]:
+    """Return each metal of the plan with its bags in the order of pours, the school's before any student's own."""
+    lists = []
+    for key, line in zip(sheet.totals["charge_g"], sheet.metals, strict=True):
+        flasks = [flask for flask in sheet.flasks if flask.alloy.key == key]
+        if not flasks:
+            continue
+        owners = dict.fromkeys(sorted((_owner(flask) for flask in flasks), key=lambda owner: (owner != "", owner)))
+        bags = []
+        for owner in owners:
+            theirs = tuple(flask for flask in flasks if _owner(flask) == owner)
+            bags.append(Bags(theirs[0].owner, theirs))
+        lists.append(MetalList(sheet.day.alloys[key], line, tuple(bags)))
+    return lists
+
+
+def _owner(flask: FlaskSheet) -> str:
+    """Whose metal it is in the day file's words, so that two of one name stay two; nothing for the school's."""
+    return "" if flask.owner is None else flask.waxes[0].wax.owner
+
+
+def weigh_out_html(plan: Plan) -> str | None:
+    """Return the page of the weigh-out list; None if no metal is poured."""
+    opened = open_plan(plan)
+    metals = metals_of(opened.sheet)
+    if not metals:
+        return None
+    context = {
+        "opened": opened,
+        "outdated": outdated(plan),
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "school": opened.school,
+        "metals": metals,
+        "fresh_pct": FRESH_SHARE * 100,
+    }
+    return render_to_string("papers/weigh_out.html", context)

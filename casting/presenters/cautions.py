@@ -1,0 +1,129 @@
+"""Every caution of a day or its plan, with the school's own and who cleared which; and what holds a plan back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from casting.calc.cautions.materials import cautions_offered, in_order
+from casting.calc.cautions.school_record import safety_cautions
+from casting.calc.cautions.school_record import settle as settle_facts
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import Caution
+from casting.calc.values.enums import Asked, Level
+from casting.dayfile import read
+from casting.dayfile.rules_file import rulebook
+from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
+from casting.models.safety import PLACE_NAMES
+from casting.presenters.formats import in_units, units_of
+from casting.selectors.day_file import day_file_of
+from school.models import School, Student
+
+HOLDS = (Asked.SET_UP, Asked.PLAN)
+"""A STOP asked before the day holds the plan back; the others are gates on the day."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCaution:
+    """A caution as people meet it: words and basis in the school's units, `as_raised` as the plan has the words.
+
+    `signs` are ISO 7010 codes, each with its meaning in words.
+    """
+
+    id: str
+    level: Level
+    when: Asked
+    text: str
+    basis: str
+    as_raised: str
+    signs: tuple[tuple[str, str], ...]
+    clearable: bool
+    cleared_by: str | None = None
+    reason: str = ""
+    cleared_at: datetime | None = None
+
+    @property
+    def asked_before(self) -> bool:
+        """Whether it is asked before the day and wants an answer: a STOP or a WARN."""
+        return self.level is not Level.SAY and self.when in HOLDS
+
+    @property
+    def holds_back(self) -> bool:
+        """Whether it keeps the plan from being used now."""
+        return self.level is Level.STOP and self.asked_before and self.cleared_by is None
+
+
+def safety_record_of(school: School) -> SafetyRecord:
+    """Return what the school has recorded; an unsaved record of nothing before the first time. One query."""
+    return SafetyRecord.objects.filter(school=school).first() or SafetyRecord(school=school)
+
+
+def to_settle(record: SafetyRecord) -> list[str]:
+    """Return the questions that a school has left open, and the places nobody has named."""
+    names = [*settle_facts(record.facts(students=0)), *(name for name in PLACE_NAMES if not getattr(record, name))]
+    questions = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
+    return [questions[name] for name in names]
+
+
+def cautions_of(plan: Plan) -> tuple[ShownCaution, ...]:
+    """Return the cautions of a stored plan and of its school, hardest first. Three queries."""
+    day = read(plan.day_file).day
+    alloys = {flask["alloy"] for flask in plan.plan["flasks"]}
+    of_plan = [_read_caution(one) for one in plan.plan["cautions"]]
+    return _shown(plan.day, [*of_plan, *_of_school(plan.day, day, alloys)])
+
+
+def cautions_of_day(day: CastingDay, day_file: str | None = None) -> tuple[ShownCaution, ...]:
+    """Return the cautions of all that a day, or its day file, offers before any plan; `NotPlanned` without a powder."""
+    offered = offered_in(day_file or day_file_of(day))
+    return _shown(day, [*cautions_offered(offered), *_of_school(day, offered, set(offered.alloys))])
+
+
+def offered_in(day_file: str) -> DayInput:
+    """Return what a day file offers, without its waxes: one that was badly weighed costs nobody the handout."""
+    none: dict[str, Any] = {"waxes": [], "held": {}, "previous": {}, "fixed": []}
+    return read(json.dumps(json.loads(day_file) | none)).day
+
+
+def held_back_by(plan: Plan) -> tuple[ShownCaution, ...]:
+    """Return the STOPs that hold a plan back: asked before the day, and not cleared."""
+    return tuple(caution for caution in cautions_of(plan) if caution.holds_back)
+
+
+def _of_school(day: CastingDay, values: DayInput, alloys: set[str]) -> tuple[Caution, ...]:
+    school = day.course.school
+    students = Student.objects.filter(course_id=day.course_id).count()
+    return safety_cautions(safety_record_of(school).facts(students), values, alloys)
+
+
+def _read_caution(row: Mapping[str, Any]) -> Caution:
+    return Caution(row["id"], Level(row["level"]), Asked(row["when"]), row["text"], row["basis"])
+
+
+def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...]:
+    cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
+    rules, units = rulebook(), units_of(day.course.school)
+    shown = []
+    for caution in in_order(found):
+        rule, row = rules.get(caution.id), cleared.get((caution.id, caution.text))
+        # A rule that this program no longer knows cannot be cleared: the plan has to be made again.
+        clearable = rule is not None and rule.clearable
+        shown.append(
+            ShownCaution(
+                id=caution.id,
+                level=caution.level,
+                when=caution.when,
+                text=in_units(caution.text, units),
+                basis=in_units(caution.basis, units),
+                as_raised=caution.text,
+                signs=rule.signs if rule else (),
+                clearable=clearable,
+                cleared_by=row.by if row and clearable else None,
+                reason=row.reason if row and clearable else "",
+                cleared_at=row.at if row and clearable else None,
+            )
+        )
+    return tuple(shown)

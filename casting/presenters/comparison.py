@@ -1,0 +1,139 @@
+"""A plan beside another: which waxes moved and why, and what a single change would spare."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from casting.calc.advice.plan_diff import Move, Planned, moves
+from casting.calc.advice.savings import Kind
+from casting.calc.values.day_input import Previous
+from casting.dayfile import read
+from casting.models import Plan, Search
+from casting.presenters.formats import flask_size, money
+from casting.presenters.opened_plan import OpenedPlan, names_of
+from casting.presenters.plan_sheet import Named
+from casting.selectors.searches import found_by
+
+
+@dataclass(frozen=True, slots=True)
+class MoveLine:
+    """A wax that moved, by name."""
+
+    name: Named
+    move: Move
+
+
+@dataclass(frozen=True, slots=True)
+class Saving:
+    """A change that saves a flask and its effect, in words."""
+
+    change: str
+    effect: str
+
+
+@dataclass(frozen=True, slots=True)
+class Savings:
+    """What is known of the changes that would save a flask of a plan; `search` is None before anybody asked."""
+
+    search: Search | None
+    passed: int = 0
+    of: int = 0
+    ruled_out: int = 0
+    planned: int = 0
+    done: bool = False
+    saves: tuple[Saving, ...] = ()
+
+    @property
+    def untried(self) -> int:
+        """Changes neither ruled out nor planned."""
+        return self.of - self.ruled_out - self.planned
+
+    @property
+    def tried(self) -> int:
+        """Changes ruled out or planned."""
+        return self.ruled_out + self.planned
+
+
+def moved_in(plan: Plan) -> tuple[MoveLine, ...]:
+    """The waxes that changed flask since the revision before, with why. One query, two if any moved."""
+    if plan.revision == 1:
+        return ()
+    before = Plan.objects.filter(day=plan.day, revision=plan.revision - 1).first()
+    if before is None:
+        return ()
+    found = moves(_planned(before), _planned(plan))
+    names = names_of(plan.day) if found else {}
+    return tuple(MoveLine(names.get(move.key, Named(move.key, "", "")), move) for move in found)
+
+
+def _planned(plan: Plan) -> Planned:
+    file = plan.plan
+    flasks = {
+        flask["label"]: Previous(flask["size"], tuple(wax["key"] for wax in flask["waxes"])) for flask in file["flasks"]
+    }
+    return Planned(read(plan.day_file).day, flasks, file["totals"]["cost"])
+
+
+def savings_of(opened: OpenedPlan, search: Search | None) -> Savings:
+    """What `search` has found of the changes that would save a flask of this very plan."""
+    if search is None or search.plan != opened.plan:
+        return Savings(None)
+    lines = [search.found] if search.found else found_by(search)
+    if not lines:
+        return Savings(search)
+    last: dict[str, Any] = json.loads(lines[-1])
+    saves = tuple(Saving(_change(one, opened), _effect(one, opened)) for one in last["saves"])
+    counts = {key: last[key] for key in ("passed", "of", "ruled_out", "planned", "done")}
+    return Savings(search, **counts, saves=saves)
+
+
+def _change(one: Mapping[str, Any], opened: OpenedPlan) -> str:
+    """A change in words."""
+    day = opened.sheet.day
+    if one["kind"] == Kind.FLASK:
+        return _("One more flask %(size)s") % {"size": flask_size(day.size(one["what"]), opened.units)}
+    if one["kind"] == Kind.CRUCIBLE:
+        words = {"larger": f"{one['by']:g}", "now": f"{day.rules.crucible_ml:g}"}
+        return _("A crucible of %(larger)s ml in place of %(now)s ml") % words
+    wax = _wax(one["what"], opened)
+    if one["kind"] == Kind.SPRUE:
+        return _("The sprue of %(wax)s cut by %(by)s mm") % {"wax": wax, "by": f"{one['by']:g}"}
+    now, to = day.alloys[day.wax(one["what"]).alloy].name, day.alloys[one["to"]].name
+    return _("%(wax)s in %(to)s in place of %(now)s") % {"wax": wax, "to": to, "now": now}
+
+
+def _wax(key: str, opened: OpenedPlan) -> str:
+    """A wax by its tag, whose it is and what."""
+    stands = (on_base.name for flask in opened.sheet.flasks for on_base in flask.waxes)
+    outside = (left.name for left in opened.sheet.left_out)
+    name = next((name for name in (*stands, *outside) if name.tag == key), Named(key, "", ""))
+    called = ", ".join(word for word in (name.student, name.piece) if word)
+    return f"{name.tag} ({called})" if called else name.tag
+
+
+def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
+    """What the changed day's plan comes to beside this one."""
+    sheet = opened.sheet
+    parts = [_("%(fewer)s flasks in place of %(now)s") % {"fewer": one["flasks"], "now": len(sheet.flasks)}]
+    if one["flasks"] == 1:
+        parts = [_("1 flask in place of %(now)s") % {"now": len(sheet.flasks)}]
+    last = max(flask.out_at for flask in sheet.flasks)
+    earlier = (last - datetime.fromisoformat(one["last_pour_at"])) // timedelta(minutes=1)
+    if earlier > 0:
+        parts.append(_("the last pour %(minutes)s min earlier") % {"minutes": earlier})
+    elif earlier < 0:
+        parts.append(_("the last pour %(minutes)s min later") % {"minutes": -earlier})
+    if one["left_out"] < len(sheet.left_out):
+        parts.append(
+            _("%(fewer)s left out in place of %(now)s") % {"fewer": one["left_out"], "now": len(sheet.left_out)}
+        )
+    if one["kind"] != Kind.METAL:
+        words = {"new": money(one["cost"], opened.school), "now": money(sheet.totals["cost"], opened.school)}
+        parts.append(_("powder and buttons cost %(new)s in place of %(now)s") % words)
+    return ", ".join(parts)

@@ -1,0 +1,188 @@
+"""A stored plan file and its day file, read as the values that a page or a paper shows.
+
+Nothing is planned here: figures and times are the plan's own, and the working beside a
+figure is built from the day file that the plan was made from.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from casting.calc.quantities.charge import STERLING_SG, by_diameter
+from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
+from casting.calc.values.day_plan import Place, TreePlace
+from casting.calc.values.enums import Do, Kind, Section
+from casting.dayfile import read
+from casting.presenters.plan_sheet import (
+    POURED,
+    BowlLine,
+    Button,
+    File,
+    FlaskSheet,
+    KilnNight,
+    LeftOutLine,
+    Named,
+    Part,
+    PlanSheet,
+    SegmentLine,
+    StepLine,
+    TrunkLine,
+    WaxOnBase,
+    done_for,
+    gaps_of,
+)
+
+ROOM_C = 20
+"""A kiln is this warm when it goes on."""
+
+
+def read_plan(
+    plan_file: str,
+    day_file: str,
+    names: Mapping[str, Named] | None = None,
+    on_bench: Mapping[str, str] | None = None,
+) -> PlanSheet:
+    """Return a stored plan as values to show.
+
+    `names` says what people call each wax, by its key; without it, what the day file knows. `on_bench`
+    says which flasks are `INVESTED` or `POURED`, by label: no plan file knows.
+    """
+    plan: File = json.loads(plan_file)
+    opened = read(day_file)
+    standing = on_bench or {}
+    reader = _Reader(opened.day, names or {}, standing)
+    flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
+    steps = _steps(plan["steps"], standing)
+    return PlanSheet(
+        zone=opened.zone,
+        pour_at=opened.pour_at.astimezone(opened.zone),
+        day=opened.day,
+        flasks=tuple(sorted(flasks, key=lambda flask: flask.out_at)),
+        bowls=_bowls(plan["bowls"], steps, standing),
+        left_out=tuple(reader.left_out(row) for row in plan["left_out"]),
+        totals=plan["totals"],
+        proof=plan["proof"],
+        kilns=tuple(reader.night(night, flasks) for night in plan["firings"]),
+        steps=steps,
+        cautions=plan["cautions"],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Looks up a plan's keys in its day."""
+
+    day: DayInput
+    names: Mapping[str, Named]
+    on_bench: Mapping[str, str]
+
+    def name(self, key: str) -> Named:
+        wax = self.day.wax(key)
+        return self.names.get(key) or Named(key, wax.student, "")
+
+    def left_out(self, row: File) -> LeftOutLine:
+        return LeftOutLine(self.name(row["key"]), row["reason"], row["detail"], row["cure"])
+
+    def wax(self, row: File) -> WaxOnBase:
+        wax = self.day.wax(row["key"])
+        of = [(wax.wax_g, wax.pattern)]
+        if wax.sprue_g and wax.sprue_pattern:
+            of = [(wax.wax_g - wax.sprue_g, wax.pattern), (wax.sprue_g, wax.sprue_pattern)]
+        patterns = self.day.patterns
+        parts = [Part(part_g, patterns[key].specific_gravity, patterns[key].kind) for part_g, key in of]
+        place = Place(row["x_mm"], row["y_mm"], row["turn_deg"])
+        if "tier" in row:
+            place = TreePlace(row["x_mm"], row["y_mm"], row["turn_deg"], row["z_mm"], row["tier"])
+        return WaxOnBase(wax, self.name(wax.key), place, tuple(parts), row["metal_g"])
+
+    def owner(self, owner: str, waxes: Sequence[WaxOnBase]) -> str | None:
+        """The student whose metal it is, as people call them; None for the school's."""
+        theirs = [on_base.name.student for on_base in waxes if on_base.wax.owner == owner != "school"]
+        return theirs[0] if theirs else None
+
+    def flask(self, row: File) -> FlaskSheet:
+        day = self.day
+        waxes = tuple(self.wax(wax) for wax in row["waxes"])
+        size, alloy, kind = day.size(row["size"]), day.alloys[row["alloy"]], Kind(row["kind"])
+        gap_mm, to_wall_mm = gaps_of(waxes, size, day.rules)
+        trunk = self.trunk(row, size)
+        return FlaskSheet(
+            label=row["label"],
+            size=size,
+            alloy=alloy,
+            investment=day.investment,
+            rules=day.rules,
+            owner=self.owner(row["owner"], waxes),
+            section=Section(row["section"]),
+            kind=kind,
+            waxes=waxes,
+            wax_metal_g=row["wax_metal_g"],
+            button_g=row["button_g"],
+            button=self.button(row["wax_metal_g"] + (trunk.metal_g if trunk else 0.0), waxes, size, alloy),
+            charge_g=row["charge_g"],
+            powder_g=row["powder_g"],
+            water_g=row["water_g"],
+            flask_c=row["flask_c"],
+            pour_c=row["pour_c"],
+            kiln=row["kiln"],
+            kiln_x_mm=row["kiln_x_mm"],
+            kiln_y_mm=row["kiln_y_mm"],
+            out_at=datetime.fromisoformat(row["out_at"]),
+            quench_at=datetime.fromisoformat(row["quench_at"]),
+            gap_mm=gap_mm,
+            to_wall_mm=to_wall_mm,
+            trunk=trunk,
+            invested=row["label"] in self.on_bench,
+            poured=self.on_bench.get(row["label"]) == POURED,
+        )
+
+    def button(self, metal_g: float, waxes: Sequence[WaxOnBase], size: FlaskSize, alloy: Alloy) -> Button:
+        rules = self.day.rules
+        share_pct = rules.button_pct[max((on_base.wax.section for on_base in waxes), key=lambda s: s.step)]
+        fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm)
+        return Button(share_pct, metal_g * share_pct / 100, fixed_g * alloy.specific_gravity / STERLING_SG)
+
+    def trunk(self, row: File, size: FlaskSize) -> TrunkLine | None:
+        """The trunk of a tree; None on a cone."""
+        if size.trunk_mm is None:
+            return None
+        highest_mm = max(wax["z_mm"] for wax in row["waxes"])
+        return TrunkLine(size.trunk_mm, highest_mm - size.base_mm, row["trunk_g"])
+
+    def night(self, row: File, flasks: Sequence[FlaskSheet]) -> KilnNight:
+        kiln = next(kiln for kiln in self.day.kilns if kiln.key == row["kiln"])
+        segments, from_c = [], float(ROOM_C)
+        for segment in row["segments"]:
+            times = [datetime.fromisoformat(segment[key]) for key in ("starts_at", "reached_at", "ends_at")]
+            segments.append(SegmentLine(segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"], *times))
+            from_c = segment["to_c"]
+        inside = tuple(flask for flask in flasks if flask.kiln == kiln.key)
+        return KilnNight(kiln, row["firing"], datetime.fromisoformat(row["on_at"]), tuple(segments), inside)
+
+
+def _steps(rows: Sequence[File], on_bench: Mapping[str, str]) -> tuple[StepLine, ...]:
+    lines, before = [], None
+    for row in rows:
+        do, flasks = Do(row["do"]), tuple(row["flasks"])
+        at = datetime.fromisoformat(row["at"])
+        until = datetime.fromisoformat(row["until"])
+        new_day = at.date() != before
+        done = done_for(do, flasks, on_bench)
+        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done))
+        before = at.date()
+    return tuple(lines)
+
+
+def _bowls(rows: Sequence[File], steps: Sequence[StepLine], on_bench: Mapping[str, str]) -> tuple[BowlLine, ...]:
+    """The bowls with their times: a bowl and its mix hold the same flasks."""
+    mixes = {frozenset(step.flasks): step for step in steps if step.do is Do.MIX}
+    bowls = []
+    for row in rows:
+        mix = mixes.get(frozenset(row["flasks"]))
+        at, until = (mix.at, mix.until) if mix else (None, None)
+        invested = tuple(label for label in row["flasks"] if label in on_bench)
+        bowls.append(BowlLine(tuple(row["flasks"]), row["powder_g"], row["water_g"], at, until, invested))
+    return tuple(bowls)

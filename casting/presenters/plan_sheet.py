@@ -1,0 +1,351 @@
+"""What a page or a paper shows of a plan: its flasks, bowls, kilns and steps, and which of it is done already."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from casting.calc.geometry.infeasibility import Footprint, gaps
+from casting.calc.grouping.flask_rules import base_of
+from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
+from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
+from casting.calc.values.day_plan import Place, TreePlace
+from casting.calc.values.enums import Do, Kind, Section
+
+File = Mapping[str, Any]
+
+INVESTED, POURED = "invested", "poured"
+"""How far a flask has come on the bench, as its row says it."""
+
+BY_INVESTING = (Do.MOUNT, Do.MIX)
+BY_POURING = (Do.SET, Do.LOAD, Do.KILN_ON, Do.RAMP, Do.HOLD, Do.SOAK, Do.MELT, Do.POUR)
+"""Steps that are done for a flask once it is invested, or poured; nobody notes when one is quenched."""
+
+
+def done_for(do: Do, labels: Sequence[str], on_bench: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the flasks that need a step no more; `on_bench` says which are `INVESTED` or `POURED`."""
+    if do not in BY_INVESTING + BY_POURING:
+        return ()
+    enough = {INVESTED, POURED} if do in BY_INVESTING else {POURED}
+    return tuple(label for label in labels if on_bench.get(label) in enough)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What people call a wax: its tag, whose it is, what it is."""
+
+    tag: str
+    student: str
+    piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One material of a wax: the wax itself, or a sprue of another."""
+
+    part_g: float
+    specific_gravity: float
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class WaxOnBase:
+    """A wax where it stands on the sprue base, and the metal that takes its place."""
+
+    wax: Wax
+    name: Named
+    place: Place
+    parts: tuple[Part, ...]
+    metal_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class TrunkLine:
+    """The trunk of a tree, from the top of the cone to the lower faces of the highest tier."""
+
+    thick_mm: float
+    long_mm: float
+    metal_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """The waxes round a trunk at one height; tier 1 is nearest the button."""
+
+    number: int
+    z_mm: float
+    waxes: tuple[WaxOnBase, ...]
+
+    @property
+    def top_mm(self) -> float:
+        """The top of its tallest wax, over the flask's open end."""
+        return self.z_mm + max(on_base.wax.height_mm for on_base in self.waxes)
+
+
+def tiers_of(waxes: Sequence[WaxOnBase]) -> tuple[Tier, ...]:
+    """Return the tiers of a tree, from the button up; none on a cone."""
+    rings: dict[tuple[int, float], list[WaxOnBase]] = {}
+    for on_base in waxes:
+        if isinstance(on_base.place, TreePlace):
+            rings.setdefault((on_base.place.tier, on_base.place.z_mm), []).append(on_base)
+    return tuple(Tier(*ring, tuple(inside)) for ring, inside in sorted(rings.items(), key=lambda item: item[0]))
+
+
+def outline_of(on_base: WaxOnBase) -> Footprint:
+    """Return a wax seen from above; its wall is not asked for."""
+    return Footprint(on_base.wax.width_mm, on_base.wax.depth_mm, 0.0)
+
+
+def gaps_of(waxes: Sequence[WaxOnBase], size: FlaskSize, rules: Rules) -> tuple[float | None, float]:
+    """Return the narrowest gap, None for a wax alone, and the narrowest wall; of a tree over all its tiers."""
+    tiers, found = tiers_of(waxes), []
+    for inside in [tier.waxes for tier in tiers] or [tuple(waxes)]:
+        shapes = [Footprint(one.wax.width_mm, one.wax.depth_mm, rules.wall_mm) for one in inside]
+        found.append(gaps(shapes, [one.place for one in inside], base_of(size, rules)))
+    between = [gap for gap, _ in found if gap is not None]
+    between += [upper.z_mm - lower.top_mm for lower, upper in pairwise(tiers)]
+    return min(between, default=None), min(wall for _, wall in found)
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """How a button came about: the larger of a share of the metal and a mass by width."""
+
+    share_pct: float
+    share_g: float
+    by_width_g: float
+
+    @property
+    def by_share(self) -> bool:
+        """True if the share is the larger."""
+        return self.share_g > self.by_width_g
+
+
+@dataclass(frozen=True, slots=True)
+class FlaskSheet:
+    """One flask with everything that is drawn and weighed out for it."""
+
+    label: str
+    size: FlaskSize
+    alloy: Alloy
+    investment: Investment
+    rules: Rules
+    owner: str | None
+    section: Section
+    kind: Kind
+    waxes: tuple[WaxOnBase, ...]
+    wax_metal_g: float
+    button_g: float
+    button: Button
+    charge_g: float
+    powder_g: int
+    water_g: float
+    flask_c: int
+    pour_c: float
+    kiln: str
+    kiln_x_mm: float
+    kiln_y_mm: float
+    out_at: datetime
+    quench_at: datetime
+    gap_mm: float | None
+    to_wall_mm: float
+    trunk: TrunkLine | None = None
+    invested: bool = False
+    poured: bool = False
+
+    @property
+    def bare_g(self) -> float:
+        """Metal, trunk and button, before the step of the scale."""
+        return self.wax_metal_g + (self.trunk.metal_g if self.trunk else 0.0) + self.button_g
+
+    @property
+    def tiers(self) -> tuple[Tier, ...]:
+        """The tiers of a tree, from the button up; none on a cone."""
+        return tiers_of(self.waxes)
+
+    @property
+    def wall_mm(self) -> float:
+        """What a wax must keep from the wall."""
+        return self.rules.resin_wall_mm if self.kind is Kind.RESIN else self.rules.wall_mm
+
+    @property
+    def over_mm(self) -> float:
+        """Investment over the tallest wax, up to the rim."""
+        if self.tiers:
+            return self.size.height_mm - max(tier.top_mm for tier in self.tiers)
+        tallest = max(on_base.wax.height_mm for on_base in self.waxes)
+        return self.size.height_mm - self.size.base_mm - tallest
+
+    @property
+    def flask_ml(self) -> float:
+        """What the empty flask holds."""
+        return volume_ml(self.size.diameter_mm, self.size.height_mm)
+
+    @property
+    def slurry_ml_per_g(self) -> float:
+        """Slurry from a gram of powder with its water."""
+        return slurry_ml_per_g(self.investment)
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentLine:
+    """A ramp and its hold, as it will run."""
+
+    ramp_c_per_h: float
+    from_c: float
+    to_c: float
+    hold_min: int
+    starts_at: datetime
+    reached_at: datetime
+    ends_at: datetime
+
+    @property
+    def cooling(self) -> bool:
+        """True if the kiln falls."""
+        return self.to_c < self.from_c
+
+
+@dataclass(frozen=True, slots=True)
+class KilnNight:
+    """One kiln: its shelf and its firing."""
+
+    kiln: Kiln
+    firing: str
+    on_at: datetime
+    segments: tuple[SegmentLine, ...]
+    flasks: tuple[FlaskSheet, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step; `new_day` when the one before it was on another day, `done` the flasks that need it no more."""
+
+    at: datetime
+    until: datetime
+    do: Do
+    flasks: tuple[str, ...]
+    kiln: str | None
+    say: str
+    new_day: bool
+    done: tuple[str, ...] = ()
+
+    @property
+    def all_done(self) -> bool:
+        """True if none of its flasks needs it any more."""
+        return bool(self.flasks) and self.done == self.flasks
+
+    @property
+    def by_investing(self) -> bool:
+        """True if it is done for a flask that is invested; else for one that is poured."""
+        return self.do in BY_INVESTING
+
+    @property
+    def earliest(self) -> bool:
+        """True if its time is one that it must not come before: the button may glow longer."""
+        return self.do in (Do.QUENCH, Do.DIVEST)
+
+
+@dataclass(frozen=True, slots=True)
+class BowlLine:
+    """One bowl of investment; its times are None when it was mixed before this plan."""
+
+    flasks: tuple[str, ...]
+    powder_g: int
+    water_g: float
+    at: datetime | None
+    until: datetime | None
+    invested: tuple[str, ...] = ()
+
+    @property
+    def done(self) -> bool:
+        """True if all its flasks are invested: nobody mixes it again."""
+        return self.invested == self.flasks
+
+
+@dataclass(frozen=True, slots=True)
+class MetalLine:
+    """One metal by its name: what is still to be weighed out of it, and what is in poured flasks."""
+
+    name: str
+    to_weigh_g: float
+    poured_g: float
+    poured: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOutLine:
+    """A wax left out, by name, with its reason and what would let it in."""
+
+    name: Named
+    reason: str
+    detail: str
+    cure: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSheet:
+    """A whole plan, ready to be shown."""
+
+    zone: ZoneInfo
+    pour_at: datetime
+    day: DayInput
+    flasks: tuple[FlaskSheet, ...]
+    bowls: tuple[BowlLine, ...]
+    left_out: tuple[LeftOutLine, ...]
+    totals: File
+    proof: File
+    kilns: tuple[KilnNight, ...]
+    steps: tuple[StepLine, ...]
+    cautions: Sequence[File]
+
+    @property
+    def clocks_change(self) -> bool:
+        """True if the clocks change between the first step and the last."""
+        return len({step.at.utcoffset() for step in self.steps}) > 1
+
+    @property
+    def wax_count(self) -> int:
+        """Waxes that stand in a flask."""
+        return sum(len(flask.waxes) for flask in self.flasks)
+
+    @property
+    def metals(self) -> tuple[MetalLine, ...]:
+        """Each metal of the plan; what has been poured is not weighed out again."""
+        lines = []
+        for key, total_g in self.totals["charge_g"].items():
+            poured = [flask for flask in self.flasks if flask.alloy.key == key and flask.poured]
+            poured_g = round(math.fsum(flask.charge_g for flask in poured), 6)
+            labels = tuple(sorted(flask.label for flask in poured))
+            lines.append(MetalLine(self.day.alloys[key].name, round(total_g - poured_g, 6), poured_g, labels))
+        return tuple(lines)
+
+    @property
+    def mixed(self) -> tuple[BowlLine, ...]:
+        """The bowls whose flasks are all invested."""
+        return tuple(bowl for bowl in self.bowls if bowl.done)
+
+    @property
+    def powder_to_fetch_g(self) -> int:
+        """The powder of the bowls that are not mixed yet."""
+        return int(self.totals["powder_g"]) - sum(bowl.powder_g for bowl in self.mixed)
+
+    @property
+    def water_to_fetch_g(self) -> float:
+        """The water of the bowls that are not mixed yet."""
+        return round(float(self.totals["water_g"]) - math.fsum(bowl.water_g for bowl in self.mixed), 1)
+
+    def steps_of(self, *kinds: Do) -> tuple[StepLine, ...]:
+        """The steps of these kinds, in order."""
+        return tuple(step for step in self.steps if step.do in kinds)
+
+    def flask(self, label: str) -> FlaskSheet:
+        """The flask of that label; KeyError if there is none."""
+        for flask in self.flasks:
+            if flask.label == label:
+                return flask
+        raise KeyError(label)

@@ -1,0 +1,111 @@
+"""Why a day of this site was refused, in words of the shelf and the bench: no place in a file that nobody wrote."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import FieldDoesNotExist
+from django.utils.translation import gettext as _
+
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, Wax
+from casting.models.shelf import ShelfRow
+
+SHELF: Mapping[str, type[ShelfRow]] = {
+    "alloys": Alloy,
+    "patterns": PatternMaterial,
+    "investment": Investment,
+    "flask_sizes": FlaskSize,
+    "kilns": Kiln,
+    "firings": Firing,
+    "rules": HouseRules,
+}
+OF_DAY, OF_SCHOOL = ("hours", "pour_at"), ("timezone", "elevation_m")
+PLACE = re.compile(r"(?P<part>\w+)(?:\[(?P<nth>\d+)\])?(?:\.(?P<field>.+))?")
+
+File = Mapping[str, Any]
+
+
+def refusal_of(line: str, day_file: str) -> str:
+    """Return a refused day's line as a sentence: what it is about, what is wrong, who can change it where."""
+    place, _colon, sentence = line.partition(": ")
+    found = PLACE.fullmatch(place)
+    if found is None or not sentence:
+        return line
+    day: File = json.loads(day_file)
+    part, nth, field = found["part"], int(found["nth"] or 0), found["field"] or ""
+    said = sentence.replace(" stands here", " is entered", 1)
+    if part == "fixed":
+        return _of_bench(day, nth, sentence)
+    if part == "held":
+        return _of_held(day, field, sentence)
+    if part == "waxes":
+        words = {"tag": day["waxes"][nth]["key"], "field": _field(Wax, field), "said": said}
+        return _("Wax %(tag)s, %(field)s: %(said)s Its student changes it under My waxes.") % words
+    if part in SHELF:
+        what, where = _row(day, part, nth), _field(SHELF[part], field)
+        subject = f"{what}, {where}" if where else what
+        sentence = _("%(subject)s: %(said)s Whoever keeps the host changes it on the shelf.")
+        return sentence % {"subject": subject, "said": _capital(said)}
+    if part in OF_DAY:
+        return _("The casting day: %(said)s Change it on the page Change the day.") % {"said": said}
+    if part in OF_SCHOOL:
+        return _("The school's place: %(said)s Whoever keeps the host changes it.") % {"said": said}
+    return line
+
+
+def _capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
+
+
+def _row(day: File, part: str, nth: int) -> str:
+    """A row of the shelf by its kind and name: Flask size 64x64."""
+    row = day[part][nth] if isinstance(day[part], list) else day[part]
+    kind = str(SHELF[part]._meta.verbose_name)
+    return _capital(f"{kind} {row.get('name') or row.get('key', '')}".strip())
+
+
+def _field(model: type[Any], path: str) -> str:
+    """A field by the name that stands beside it on the shelf; what lies within it, counted from 1."""
+    first, *rest = [part for part in re.split(r"[.\[\]]+", path) if part] or [""]
+    try:
+        name = str(model._meta.get_field(first).verbose_name)
+    except FieldDoesNotExist:
+        name = first.replace("_", " ")
+    inside = [_("number %(nth)d") % {"nth": int(one) + 1} if one.isdigit() else one.replace("_", " ") for one in rest]
+    return ", ".join([name, *inside])
+
+
+def _of_bench(day: File, nth: int, sentence: str) -> str:
+    """Why a flask on the bench cannot be kept."""
+    label = day["fixed"][nth]
+    before = day["previous"].get(label)
+    if before is None:
+        return _(
+            "Flask %(label)s is invested, but its size stands on the shelf no more. Whoever keeps the host puts that "
+            "size back and marks it as worked with; then make the plan again."
+        ) % {"label": label}
+    for tag in before["waxes"]:
+        to = day["held"].get(tag, label)
+        if to != label:
+            return _(
+                "Wax %(tag)s stands in flask %(label)s, which is invested, but is held to flask %(to)s. Empty its "
+                "field on the page Waxes, then make the plan again."
+            ) % {"tag": tag, "label": label, "to": to}
+    return _(
+        "%(said)s Flask %(label)s is invested and stays as it is. Whoever keeps the host looks what has been changed "
+        "on the shelf since."
+    ) % {"said": _capital(sentence), "label": label}
+
+
+def _of_held(day: File, tag: str, sentence: str) -> str:
+    """Why a held wax cannot stand where it is held to."""
+    label = day["held"].get(tag, "")
+    if label not in day["fixed"]:
+        return _capital(sentence)
+    return _(
+        "Wax %(tag)s is held to flask %(label)s, which is invested without it. Hold it to another flask or empty its "
+        "field on the page Waxes, then make the plan again."
+    ) % {"tag": tag, "label": label}

@@ -1,0 +1,38 @@
+"""How far the flasks of a casting day have come, and which waxes stand in them. Reads only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from casting.calc.values.enums import Do
+from casting.models import CastingDay, Flask, Plan
+
+STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
+"""The step of a plan that brings a flask there."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnBench:
+    """How far a flask has come, and who said so when; nothing of that while it is planned."""
+
+    state: Flask.State = Flask.State.PLANNED
+    at: datetime | None = None
+    by: str = ""
+
+
+def on_bench(day: CastingDay) -> dict[str, OnBench]:
+    """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""
+    done = {(step.do, step.what): step for step in day.steps_done.select_related("by")}
+    found = {}
+    for flask in day.flasks.exclude(state=Flask.State.PLANNED):
+        state = Flask.State(flask.state)
+        step = done.get((STEP_OF[state], flask.label))
+        at = step.done_at.astimezone(day.course.school.tz) if step else None
+        found[flask.label] = OnBench(state, at, step.by.name if step and step.by else "")
+    return found
+
+
+def standing_in(plan: Plan) -> dict[str, set[str]]:
+    """The tags of the waxes in each flask of a plan, by its label."""
+    return {flask["label"]: {wax["key"] for wax in flask["waxes"]} for flask in plan.plan["flasks"]}

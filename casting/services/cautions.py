@@ -1,0 +1,50 @@
+"""Clearing a caution for a day, with a name and a reason: the only writer of what was cleared."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from casting.models import CastingDay, CautionCleared, Plan
+from casting.presenters.cautions import ShownCaution, cautions_of, cautions_of_day
+
+NAME_MOST, REASON_MOST = 80, 200
+
+
+class NotCleared(Exception):
+    """Nothing was cleared; `sentence` says why."""
+
+    def __init__(self, sentence: str) -> None:
+        self.sentence = sentence
+        super().__init__(sentence)
+
+
+@transaction.atomic
+def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str | None = None) -> list[CautionCleared]:
+    """Clear a caution of the day's last plan, or of what the day offers before there is one.
+
+    It is cleared in the words that stand now: when its figures change it is asked anew, but not when the
+    school changes its units. With `text`, only where it stands in those words, as they are shown.
+    Raises `NotCleared` without a name or a reason, and for what nobody may clear.
+    """
+    by, reason = by.strip(), reason.strip()
+    if not by or not reason:
+        raise NotCleared(_("Give your name and the reason: both are printed on every sheet."))
+    found = [caution for caution in _standing(day) if caution.id == caution_id and text in (None, caution.text)]
+    if not found:
+        raise NotCleared(_("That caution does not stand any more. Look at the list again."))
+    if len(by) > NAME_MOST or len(reason) > REASON_MOST:
+        raise NotCleared(_("Keep the name under 80 signs and the reason under 200: they stand on every sheet."))
+    if not all(caution.clearable for caution in found):
+        raise NotCleared(_("Nobody can clear this one. Change what raises it, and make the plan again."))
+    return [
+        CautionCleared.objects.get_or_create(
+            day=day, caution=caution.id, text=caution.as_raised, defaults={"by": by, "reason": reason}
+        )[0]
+        for caution in found
+    ]
+
+
+def _standing(day: CastingDay) -> tuple[ShownCaution, ...]:
+    plan = Plan.objects.latest_of(day)
+    return cautions_of(plan) if plan else cautions_of_day(day)

@@ -1,0 +1,111 @@
+"""The teacher's own word on flasks: a wax held to one, and how far each has come."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
+from casting.selectors.day_file import NotPlanned
+from casting.selectors.flasks import STEP_OF, standing_in
+from school.models import Person
+
+
+@transaction.atomic
+def hold_wax(wax: Wax, label: str, by: Person) -> None:
+    """Hold a wax to the flask of that label; an empty label lets it go.
+
+    Raises `NotPlanned` with a sentence if the wax, or that flask without it, is on the bench already: no plan
+    moves what stands in plaster.
+    """
+    CastingDay.objects.select_for_update().get(pk=wax.day_id)
+    _refuse_if_on_bench(wax, label)
+    held = WaxHeld.objects.filter(wax=wax).first()
+    before = held.label if held else ""
+    if label == before:
+        return
+    if label:
+        WaxHeld.objects.update_or_create(wax=wax, defaults={"label": label})
+    else:
+        WaxHeld.objects.filter(wax=wax).delete()
+    WaxChange.objects.create(wax=wax, by_person=by, before={"held": before}, after={"held": label})
+
+
+def _refuse_if_on_bench(wax: Wax, label: str) -> None:
+    states = wax.day.states()
+    last = Plan.objects.latest_of(wax.day) if label and states else None
+    there = next((at for at, tags in standing_in(last).items() if wax.tag in tags), "") if last else ""
+    words = {"tag": wax.tag, "label": label, "there": there}
+    if there in states and there != label:
+        sentence = _(
+            "It was to go into flask %(label)s, but it stands in flask %(there)s, which is %(state)s and stays as it "
+            "is. If that is not so, undo it on the page Flasks, then hold %(tag)s again."
+        )
+        raise NotPlanned(sentence % (words | {"state": Flask.State(states[there]).label}))
+    if label in states and there != label:
+        sentence = _(
+            "Flask %(label)s is %(state)s without it. Choose another flask, or leave the field empty. If %(label)s "
+            "is not %(state)s, undo that on the page Flasks, then hold %(tag)s again."
+        )
+        raise NotPlanned(sentence % (words | {"state": Flask.State(states[label]).label}))
+
+
+def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
+    """Raise `NotPlanned` if a wax is held against a flask of the plan as it stands: no later plan could keep both."""
+    inside = standing_in(plan)[label]
+    held = WaxHeld.objects.filter(wax__day=plan.day, wax__withdrawn_at__isnull=True).order_by("wax__tag")
+    for tag, to in held.values_list("wax__tag", "label"):
+        words = {"tag": tag, "label": label, "to": to}
+        if tag in inside and to != label:
+            sentence = _(
+                "Wax %(tag)s stands in flask %(label)s, but is held to flask %(to)s. If %(label)s is invested with it, "
+                "empty its field on the page Waxes, then mark %(label)s again. If not, make the plan again."
+            )
+            raise NotPlanned(sentence % words)
+        if tag not in inside and to == label:
+            sentence = _(
+                "Wax %(tag)s is held to flask %(label)s, but does not stand in it. If %(label)s is invested without "
+                "it, empty its field on the page Waxes, then mark %(label)s again. If not, make the plan again."
+            )
+            raise NotPlanned(sentence % words)
+
+
+@transaction.atomic
+def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None) -> Flask:
+    """Note how far a flask has come, one step on or back; from invested on, every later plan keeps it as it is.
+
+    `revision` is that of the plan which `by` looked at, if it was one. Raises `NotPlanned` with a sentence if the
+    flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step cannot be:
+    nothing is poured that was not invested. Said twice, it is noted once.
+    """
+    CastingDay.objects.select_for_update().get(pk=day.pk)
+    last = Plan.objects.latest_of(day)
+    if last is None or label not in {flask["label"] for flask in last.plan["flasks"]}:
+        raise NotPlanned(_("The plan has no flask %(label)s.") % {"label": label})
+    if revision not in (None, last.revision):
+        sentence = _("Plan revision %(now)s was made meanwhile. Look at flask %(label)s in it, then press again.")
+        raise NotPlanned(sentence % {"now": last.revision, "label": label})
+    flask, _made = Flask.objects.get_or_create(day=day, label=label)
+    before, after = Flask.State(flask.state), Flask.State(state)
+    order = list(Flask.State)
+    if abs(order.index(after) - order.index(before)) > 1:
+        raise NotPlanned(_two_steps(after) % {"label": label})
+    if after == before:
+        return flask
+    if before == Flask.State.PLANNED:
+        _refuse_if_held_elsewhere(last, label)
+    flask.state = after
+    flask.save(update_fields=["state"])
+    if order.index(after) > order.index(before):
+        noted = {"done_at": timezone.now(), "by": by}
+        StepDone.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
+    else:
+        day.steps_done.filter(do=STEP_OF[before], what=label).delete()
+    return flask
+
+
+def _two_steps(after: Flask.State) -> str:
+    if after == Flask.State.POURED:
+        return _("Flask %(label)s is not invested yet, so it cannot be poured. Mark it as invested first.")
+    return _("Flask %(label)s is poured. Set it back to invested first.")

@@ -1,0 +1,173 @@
+"""Handing in a wax, changing it, taking it back: the only writers of waxes.
+
+Phones on weak Wi-Fi send the same wax again when no answer came; the key made on the phone
+sees to it that it is written once.
+"""
+
+from __future__ import annotations
+
+import itertools
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from casting.models import CastingDay, Plan, Wax, WaxChange
+from casting.models.wax_entry import WaxEntry, entry_of, recorded
+from school.models import Person, Student
+
+LETTERS = "ACEFHJKLMNPRTVWXY"
+DIGITS = "23456789"
+"""No B D G I O Q S U Z, no 0 and 1: what a hand writes small on a flag reads as one thing only."""
+
+
+class NotWritten(Exception):
+    """A wax that was not written, and why, in a sentence for the student."""
+
+    def __init__(self, sentence: str) -> None:
+        self.sentence = sentence
+        super().__init__(sentence)
+
+
+class HandInClosed(NotWritten):
+    """Waxes are no longer taken for that day."""
+
+
+class Invested(NotWritten):
+    """The wax stands in plaster."""
+
+
+class OtherContent(NotWritten):
+    """The key was used for another wax."""
+
+
+class Outdated(NotWritten):
+    """The wax was changed by somebody else meanwhile; `wax` is how it stands now."""
+
+    def __init__(self, sentence: str, wax: Wax) -> None:
+        self.wax = wax
+        super().__init__(sentence)
+
+
+def tags() -> Iterator[str]:
+    """Every tag there is, in the order they are given: two in a row share no character."""
+    count = len(LETTERS) * len(DIGITS)
+    pairs = [(LETTERS[at % len(LETTERS)], DIGITS[at % len(DIGITS)]) for at in range(count)]
+    yield from (letter + digit for letter, digit in pairs)
+    yield from (digit + letter for letter, digit in pairs)
+    yield from (first + second for first, second in itertools.product(LETTERS, LETTERS))
+
+
+@transaction.atomic
+def hand_in(day: CastingDay, student: Student, *, key: uuid.UUID, entry: WaxEntry) -> tuple[Wax, bool]:
+    """Write the wax once, or return what is there; True if it was written now.
+
+    Raises `OtherContent` if the key stands for another wax, `HandInClosed` if it is too late;
+    a wax that was written in time is still returned.
+    """
+    locked = CastingDay.objects.select_for_update().get(pk=day.pk)
+    there = Wax.objects.select_related("alloy", "pattern").filter(day=day, key=key).first()
+    if there is not None:
+        return _replayed(there, student, entry), False
+    _refuse_if_closed(locked)
+    wax = Wax.objects.create(day=day, student=student, key=key, tag=_free_tag(day), **entry.columns())
+    WaxChange.objects.create(wax=wax, by_student=student, before=None, after=recorded(entry))
+    return wax, True
+
+
+def _replayed(there: Wax, student: Student, entry: WaxEntry) -> Wax:
+    """The wax that the key stands for, if this is the same hand-in sent again."""
+    first = there.changes.order_by("pk").first()
+    same = there.student_id == student.pk and first is not None and first.after == recorded(entry)
+    if not same:
+        raise OtherContent(
+            _("This wax was sent once before with other figures. Look under My waxes and change it there.")
+        )
+    return there
+
+
+def _refuse_if_closed(day: CastingDay) -> None:
+    if not day.hand_in_open():
+        raise HandInClosed(_("Hand-in for this casting day is closed. Ask your teacher."))
+
+
+def invested(day: CastingDay) -> dict[str, str]:
+    """Waxes that stand in plaster, by tag, each with why a student changes them no more. Two queries at most."""
+    labels = day.states()
+    last = Plan.objects.latest_of(day) if labels else None
+    sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
+    return {
+        there["key"]: sentence % {"tag": there["key"], "label": flask["label"]}
+        for flask in (last.plan["flasks"] if last else [])
+        if flask["label"] in labels
+        for there in flask["waxes"]
+    }
+
+
+def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
+    """What stands in plaster is no longer the student's to change: every later plan keeps its flask."""
+    sentence = invested(day).get(wax.tag)
+    if sentence:
+        raise Invested(sentence)
+
+
+def _free_tag(day: CastingDay) -> str:
+    """The first tag that no wax of the day has had, withdrawn ones included."""
+    given = set(Wax.objects.filter(day=day).values_list("tag", flat=True))
+    for tag in tags():
+        if tag not in given:
+            return tag
+    raise NotWritten(_("This day has no tag left to give. Ask your teacher."))
+
+
+@transaction.atomic
+def change(wax: Wax, *, by: Student | Person, version: int, entry: WaxEntry) -> Wax:
+    """Write other figures for a wax, if it still is the version that was looked at."""
+    return _write(wax, by, version, recorded(entry), entry.columns())
+
+
+@transaction.atomic
+def withdraw(wax: Wax, *, by: Student | Person, version: int) -> Wax:
+    """Take a wax back; its row and its tag stay, so that it can be brought back."""
+    return _write(wax, by, version, {"withdrawn": True}, {"withdrawn_at": timezone.now()})
+
+
+@transaction.atomic
+def bring_back(wax: Wax, *, by: Student | Person, version: int) -> Wax:
+    """Hand a withdrawn wax in again, under its old tag."""
+    return _write(wax, by, version, {"withdrawn": False}, {"withdrawn_at": None})
+
+
+def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], columns: dict[str, Any]) -> Wax:
+    """Write columns of a wax and the record of it, if the version is still the one looked at."""
+    day = CastingDay.objects.select_for_update().get(pk=wax.day_id)
+    if isinstance(by, Student):
+        _refuse_if_closed(day)
+        _refuse_if_invested(day, wax)
+    now = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+    written = Wax.objects.filter(pk=wax.pk, version=version).update(version=F("version") + 1, **columns)
+    if not written:
+        sentence = _("This wax was changed on another screen meanwhile. Look at both and save again.")
+        raise Outdated(sentence, now)
+    before = {"withdrawn": now.withdrawn_at is not None} if "withdrawn" in after else recorded(entry_of(now))
+    WaxChange.objects.create(wax=wax, before=before, after=after, **_writer(by))
+    return Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+
+
+def _writer(by: Student | Person) -> dict[str, Any]:
+    return {"by_student": by} if isinstance(by, Student) else {"by_person": by}
+
+
+def close_hand_in(day: CastingDay) -> None:
+    """Take no more waxes for the day."""
+    CastingDay.objects.filter(pk=day.pk, closed_at__isnull=True).update(closed_at=timezone.now())
+
+
+def reopen_hand_in(day: CastingDay) -> None:
+    """Take waxes again until somebody closes it: an hour that has passed no longer counts."""
+    CastingDay.objects.filter(pk=day.pk).update(closed_at=None)
+    CastingDay.objects.filter(pk=day.pk, hand_in_closes_at__lte=timezone.now()).update(hand_in_closes_at=None)

@@ -1,0 +1,99 @@
+"""Why a wax changed flask: every reason, read off two small plans written by hand."""
+
+import json
+
+import pytest
+
+from casting.calc.advice.plan_diff import Planned, moves
+from casting.calc.values.day_input import Previous
+from casting.dayfile import read
+from tests.days import a_day, wax
+
+
+def planned(flasks, cost=10.0, rules=None, stock=None, held=None, **waxes):
+    """A day of the waxes named in the flasks ("64x64 w1 w2" by label), and its plan; a wax may have other figures."""
+    in_flasks = {label: Previous(size, tuple(keys)) for label, (size, *keys) in flasks.items()}
+    keys = sorted({key for flask in in_flasks.values() for key in flask.waxes} | set(waxes))
+    day = a_day([wax(key, **waxes.get(key, {})) for key in keys], rules, held=held or {})
+    for size in day["flask_sizes"]:
+        size["count"] = (stock or {}).get(size["key"], size["count"])
+    day["flask_sizes"] = [size for size in day["flask_sizes"] if size["count"] >= 0]
+    return Planned(read(json.dumps(day)).day, in_flasks, cost)
+
+
+BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "why"),
+    [
+        (planned(BEFORE), planned({"A": ("64x64", "w1", "w2", "w3")}), "Flask B is gone: 1 flask in place of 2."),
+        (
+            planned({"A": ("64x64", "w1", "w3"), "B": ("64x64", "w2")}),
+            planned({"A": ("64x64", "w1", "w4"), "B": ("64x64", "w2", "w3")}),
+            "w4, in no flask before, stands in A now.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
+            planned({"A": ("64x64", "w1", "w3"), "B": ("64x64",)}),
+            "w2 was withdrawn from A.",
+        ),
+        (planned(BEFORE), planned({"A": ("64x64", "w1", "w3")}, held={"w3": "A"}), "It is held to A."),
+        (planned(BEFORE), planned({"A": ("64x64", "w1", "w3")}, w3={"height_mm": 30.0}), "Its height changed."),
+        (
+            planned(BEFORE),
+            planned({"A": ("64x64", "w1", "w2", "w3")}, stock={"64x64": 1}),
+            "The shelf has 1 of size 64x64 now; the plan before used 2.",
+        ),
+        (
+            planned(BEFORE),
+            planned({"A": ("77x77", "w1", "w2", "w3")}, stock={"64x64": -1}),
+            "Its flask B was a 64x64, which is no longer on the shelf.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2", "w3")}),
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}, rules={"crucible_ml": 15}),
+            # 3 x 3.2 / 0.96 x 10.36 = 103.6 g, button 15 % = 15.54: 119.14, up to 119.5 g; 15 ml x 0.8 x 10.36 = 124.3
+            "The waxes of the day were shared out anew; no single cause stands in the two plans.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2", "w3")}),
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}, rules={"crucible_ml": 14}),
+            # 14 ml x 0.8 x 10.36 = 116.0 g
+            "What was in A takes 119.5 g; one melt takes 116.0 g now.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}, cost=12.0),
+            planned({"A": ("51x64", "w1"), "B": ("64x64", "w2", "w3")}, cost=11.4),
+            "Reckoned by powder, buttons and mixed sections the plan comes to 11.40, before to 12.00, "
+            "with as many flasks.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
+            planned({"A": ("64x64", "w1", "w2"), "C": ("64x64", "w3")}),
+            "Flask B is gone from the plan.",
+        ),
+        (
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
+            planned(
+                {"A": ("64x64", "w1"), "B": ("64x64", "w2", "w3")},
+                w1={"section": "heavy"},
+                rules={"sections_may_differ_by": 0},
+            ),
+            "w1 changed, and what was in A can no longer share it.",
+        ),
+    ],
+)
+def test_the_first_reason_that_is_true_is_given(before, after, why):
+    assert [move.why for move in moves(before, after)] == [why]
+
+
+def test_new_withdrawn_and_left_out_waxes_have_not_moved():
+    before = planned({"A": ("64x64", "w1", "w2")}, w5={})
+    after = planned({"A": ("64x64", "w1"), "B": ("64x64", "w3", "w5")}, w2={})
+    assert moves(before, after) == ()
+
+
+def test_a_move_tells_from_where_to_where():
+    (move,) = moves(planned(BEFORE), planned({"A": ("64x64", "w1", "w2", "w3")}))
+    assert (move.key, move.old, move.new) == ("w3", "B", "A")

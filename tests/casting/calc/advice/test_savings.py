@@ -1,0 +1,138 @@
+"""What would save a flask: days in which one change does, known beforehand, and days in which none can."""
+
+import json
+
+import pytest
+
+from casting.calc.advice import savings as trying
+from casting.calc.advice.savings import Change, Kind, Present, changes, one_fewer
+from casting.calc.grouping.bounds.proof import usable_sizes
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.plan_day import plan_day
+from casting.dayfile import read
+from tests.days import a_day, wax
+
+SMALL = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
+"""A stud: 0.7 / 0.96 x 10.36 = 7.6 g of sterling; four stand in a 64 x 64, two in a 51 x 64."""
+
+
+def opened(waxes, rules=None, stock=None, **more):
+    """A day of these waxes with so many flasks of each size, and of no other."""
+    day = a_day(waxes, rules, **more)
+    day["flask_sizes"] = [
+        size | {"count": stock[size["key"]]} for size in day["flask_sizes"] if size["key"] in (stock or {})
+    ]
+    return read(json.dumps(day)).day
+
+
+def present(day):
+    plan = plan_day(day, 50)
+    return Present(len(plan.flasks), frozenset(left.key for left in plan.left_out))
+
+
+def studs(number, **more):
+    return [wax(f"s{nth}", **(SMALL | more)) for nth in range(number)]
+
+
+def saving(day):
+    return [tried for tried in one_fewer(day, present(day)) if tried.change]
+
+
+def kinds(day):
+    return {tried.change.kind: tried.change for tried in saving(day)}
+
+
+def test_one_more_flask_of_the_larger_size():
+    # eight studs: four and two and two; with a second 64 x 64 four and four
+    day = opened(studs(8), stock={"51x64": 6, "64x64": 1})
+    assert present(day).flasks == 3
+    (one,) = saving(day)
+    assert one.change == Change(Kind.FLASK, "64x64")
+    assert len(one.plan.flasks) == 2 and not one.plan.left_out
+
+
+def with_a_narrow_tall_one(waxes):
+    """Four flasks 64 x 64 and one as high as a 77 x 77 that takes a wax alone."""
+    day = a_day(waxes)
+    of = {size["key"]: size for size in day["flask_sizes"]}
+    tall = of["51x64"] | {"key": "51x77", "height_mm": 76.2, "waxes_max": 1, "count": 1}
+    day["flask_sizes"] = [of["64x64"] | {"count": 4}, tall]
+    return read(json.dumps(day)).day
+
+
+def test_a_shorter_sprue_lets_the_tall_one_in_with_the_others():
+    # a 64 x 64 takes 63.5 - 10 - 15.875 - 3 = 34.625 mm: of 36 mm one is not enough and two are
+    day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
+    assert present(day).flasks == 2
+    (one,) = saving(day)
+    assert one.change == Change(Kind.SPRUE, "tall", by=2.0)
+    (flask,) = one.plan.flasks
+    assert flask.size == "64x64" and len(flask.places) == 3
+
+
+def test_every_change_is_gone_through_and_no_more_planned_than_allowed(monkeypatch):
+    day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
+    passed = list(one_fewer(day, Present(2, frozenset())))
+    assert [tried.passed for tried in passed] == list(range(1, len(changes(day)) + 1))
+    monkeypatch.setattr(trying, "MOST_OF_A_KIND", 0)
+    assert {tried.planned for tried in one_fewer(day, Present(2, frozenset()))} == {0}
+
+
+def test_a_larger_crucible():
+    # three rings of 34.53 g: 103.6 g, button 15.54, 119.5 g; 14 ml x 0.8 x 10.36 = 116 g, 21 ml: 174 g
+    rings = [wax(f"r{nth}") for nth in range(3)]
+    day = opened(rings, {"crucible_ml": 14}, stock={"64x64": 3})
+    assert present(day).flasks == 2
+    found = kinds(day)
+    assert found[Kind.CRUCIBLE] == Change(Kind.CRUCIBLE, by=21.0)
+    assert Kind.FLASK not in found and Kind.SPRUE not in found
+
+
+def test_a_torch_that_melts_no_more_gains_nothing_by_a_crucible():
+    rings = [wax(f"r{nth}") for nth in range(3)]
+    day = opened(rings, {"crucible_ml": 14, "melt_max_g": 116}, stock={"64x64": 3})
+    assert present(day).flasks == 2 and Kind.CRUCIBLE not in kinds(day)
+
+
+def test_the_one_wax_in_another_metal():
+    day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"}))], stock={"64x64": 4})
+    (one,) = saving(day)
+    assert one.change == Change(Kind.METAL, "lone", to="sterling") and len(one.plan.flasks) == 1
+
+
+@pytest.mark.parametrize("more", [{"owner": "Ines"}, {"owner": "school", "held": True}])
+def test_own_metal_and_held_waxes_are_left_alone(more):
+    held = {"lone": "A"} if more.pop("held", False) else {}
+    day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"} | more))], stock={"64x64": 4}, held=held)
+    assert "lone" not in {change.what for change in changes(day) if change.kind is Kind.METAL}
+
+
+def test_what_bounds_rule_out_is_not_planned(monkeypatch):
+    monkeypatch.setattr(trying, "plan_day", lambda *_: pytest.fail("planned in vain"))
+    day = opened(studs(4), stock={"64x64": 4})  # one flask: none can be spared
+    *_, last = one_fewer(day, Present(1, frozenset()))
+    assert last.passed == last.of == last.ruled_out > 0 and last.planned == 0
+
+
+def test_nothing_is_said_that_the_day_allows_as_it_is():
+    # a plan that is worse than need be: three flasks where two would do without any change
+    day = opened(studs(8), stock={"64x64": 4})
+    told = [tried.change for tried in one_fewer(day, Present(3, frozenset())) if tried.change]
+    assert told == []
+
+
+def test_a_flask_saved_by_leaving_a_wax_out_is_none():
+    day = opened([*studs(4), wax("s9", **SMALL)], stock={"64x64": 2})
+    assert present(day) == Present(2, frozenset())
+    assert saving(day) == []
+
+
+def test_a_fixed_flask_keeps_its_waxes():
+    day = opened(
+        [*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"}))],
+        stock={"64x64": 4},
+        previous={"A": {"size": "64x64", "waxes": ["lone"]}},
+        fixed=["A"],
+    )
+    assert not {"lone"} & {change.what for change in changes(day)}
+    assert usable_sizes(FlaskEvaluator(day), ()) == {"64x64"} and saving(day) == []

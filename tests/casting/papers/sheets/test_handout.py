@@ -1,0 +1,285 @@
+"""The safety handout: two sides, the day's own dangers, short words, English and Spanish."""
+
+import re
+from datetime import UTC, datetime
+
+import pytest
+from django.utils.translation import override
+
+from casting.calc.values.enums import Level
+from casting.dayfile.rules_file import rulebook
+from casting.drawings.signs import FIGURES, MEANING
+from casting.models import CautionCleared, PaperPrinted, SafetyRecord, Wax
+from casting.papers.edition import Edition, printed_as
+from casting.papers.pdf.render import render
+from casting.papers.sheets import handout_words as words
+from casting.papers.sheets.handout import (
+    Metal,
+    figures_of,
+    halves,
+    handout_es_html,
+    handout_html,
+    metal_words,
+    stops_of,
+    wanted,
+)
+from casting.presenters.cautions import ShownCaution, cautions_of_day
+from casting.presenters.formats import SchoolUnits
+from tests.casting.papers.conftest import stored
+from tests.casting.papers.reading_back import pages_of, words_by_type
+from tests.casting.written_plans import plan_of_24
+from tests.casting_factories import handed_in
+
+LANGUAGES = pytest.mark.parametrize("html_of", [handout_html, handout_es_html], ids=["en", "es"])
+
+
+def raised(rule_id, text=None, **changed):
+    """A caution of the rule book as a day shows it."""
+    rule = rulebook()[rule_id]
+    known = {
+        "id": rule_id, "level": rule.level, "when": rule.when, "text": text or rule.text, "basis": rule.basis,
+        "as_raised": text or rule.text,
+        "signs": rule.signs, "clearable": rule.clearable,
+    }  # fmt: skip
+    return ShownCaution(**known | changed)
+
+
+def lines_of():
+    """Every line of the sheet that may stand on it."""
+    yield from (line.text for line in words.STOPS)
+    yield from (text for _sign, text in words.WEAR)
+    yield from (line.text for _title, lines in words.STEPS for line in lines)
+    yield from (text for _sign, _title, text in words.WRONG)
+    yield from (words.TERMS, words.DISCLAIMER)
+
+
+def unrecorded(day):
+    """The same day in a school that has recorded nothing of its room, people and kit."""
+    SafetyRecord.objects.filter(school=day.course.school).delete()
+    return day
+
+
+@LANGUAGES
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(day, html_of, paper):
+    day.course.school.paper = paper
+    assert len(pages_of(render(html_of(unrecorded(day))))) == 2
+
+
+def test_the_sections_come_in_the_order_of_need(day):
+    page = handout_html(day).partition("<h1>")[2]
+    headings = [
+        "STOP", "What we use today", "Wear this", "Step by step", "If it goes wrong", "Where things are",
+        "This sheet was made", "I have read this", "Name", "Date", "Checked by",
+    ]  # fmt: skip
+    for heading in headings:
+        _before, found, page = page.partition(f">{heading}")
+        assert found, heading
+
+
+def test_no_type_is_under_10_5_points_and_the_stop_lines_have_14(day):
+    made = render(handout_html(day))
+    for page in (0, 1):
+        assert min(size for _word, size in words_by_type(made, page, 0)) >= 10.5
+    large = " ".join(word for word, size in words_by_type(made, 0, 14) if size == 14)
+    for line in ("explode. Do not pour.", "two big steps.", "Do not melt plated, costume or", "Stay out."):
+        assert all(word in large for word in line.split())
+
+
+def test_a_sentence_has_at_most_fifteen_words():
+    for text in lines_of():
+        for sentence in re.split(r"[.?!;]", str(text)):
+            assert len(sentence.split()) <= 15, sentence
+
+
+@LANGUAGES
+def test_nothing_on_it_promises_safety(day, html_of):
+    page = html_of(day).lower().replace("safety data sheets", "")
+    assert not re.search(r"\b(safe|safely|approved|complies|guarantee|aprobad[oa]|cumple|garantiza|sin riesgo)\b", page)
+
+
+def test_what_is_easily_forgotten_stands_on_it(day):
+    text = " ".join(pages_of(render(handout_html(day))))
+    for line in (
+        "Keep the kiln door shut from wax-out to about 450",
+        "Practise the pour with a cold, empty flask first",
+        "Put the mask on for the quench",
+        "Name a warm, dry ingot mould before you melt",
+        "One pour at a time",
+        "Cross no line while metal is liquid",
+        "one crucible and one stirring rod for each metal",
+        "fell below 275 °C aside. Do not reheat it",
+        "when ready it is bright and rolls like one drop",
+        "under cool running water for 20 minutes",
+        "breathed metal fume",
+    ):
+        assert line in text.replace("\u202f", " ")
+
+
+def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
+    day.course.school.temperature_unit = "F"
+    text = handout_html(day).replace("\u202f", " ")
+    # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527.
+    assert "about 842 °F" in text and "below 527 °F" in text
+
+
+def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
+    page = handout_html(unrecorded(day))
+    # Six places, solvent, pickle, and what melts.
+    assert page.count("not recorded, ask") == 9
+    assert "Light no torch before its leak test." in page and "Do no hot work before help is in place." in page
+
+
+def test_where_things_are_is_the_schools_own_text(day):
+    SafetyRecord.objects.filter(school=day.course.school).update(exits="Green door <b>left</b>")
+    page = handout_html(day)
+    assert "Green door &lt;b&gt;left&lt;/b&gt;" in page
+
+
+def test_a_line_for_one_danger_stays_away_without_it(day):
+    page = handout_html(day)
+    assert "Light no torch" not in page and "Cast nothing on wet ground" not in page
+
+
+def test_the_fan_line_names_its_metals(day):
+    cautions = [raised("R-01b", "Do not melt Silicon bronze until the fume fan is on.")]
+    metals = [Metal("Silicon bronze", {"Cu": 96, "Zn": 4}), Metal("Sterling silver", {"Ag": 92.5, "Cu": 7.5})]
+    figures = figures_of(SchoolUnits(), metals, cautions)
+    texts = [said.text for said in stops_of(cautions, figures)]
+    assert "Do not melt Silicon bronze before the fume fan is on." in texts
+    assert not any("fume fan" in said.text for said in stops_of([], figures))
+
+
+def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
+    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    caution = raised("N-14-fast", "Do not use firing x: 600 C an hour bursts plaster.")
+    assert stops_of([caution], figures)[-1].text == caution.text
+    with override("es"):
+        assert stops_of([caution], figures)[-1].foreign
+
+
+def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
+    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    spoken = {rule for line in words.STOPS for rule in line.speaks_for}
+    for rule in rulebook().values():
+        if rule.level is Level.STOP:
+            said = {line.text for line in stops_of([raised(rule.id)], figures)}
+            own = {str(line.text) % figures for line in words.STOPS if rule.id in line.speaks_for}
+            assert own & said if rule.id in spoken else rule.text in said
+
+
+def test_the_lines_name_rules_that_exist():
+    lines = [*words.STOPS, *(line for _title, lines in words.STEPS for line in lines)]
+    assert {rule for line in lines for rule in line.when | line.speaks_for} <= set(rulebook())
+
+
+def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
+    stop = next(one for one in cautions_of_day(unrecorded(day)) if one.id == "R-16b")
+    CautionCleared.objects.create(day=day, caution=stop.id, text=stop.text, by="Imre Valdane", reason="Tested at eight")
+    page = handout_html(day)
+    assert "Light no torch" not in page
+    assert "Cleared by Imre Valdane: Tested at eight" in page
+
+
+def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
+    page = handout_html(day)
+    assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
+    assert "Touch only washed and cured resin" in page and "Ask for the half sheet of flasks" in page
+    stored(day, teacher, *plan_of_24())
+    assert handout_html(day) == page
+
+
+def test_a_wax_that_was_badly_weighed_costs_nobody_the_handout(day):
+    page = handout_html(day)
+    Wax.objects.filter(pk=handed_in(day).pk).update(wax_g=400)
+    assert handout_html(day) == page
+
+
+def test_the_spanish_sheet_has_spanish_dates(day):
+    day.pour_at = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
+    assert "domingo 14 de marzo de 2027" in handout_es_html(day)
+    assert "Sunday 14 March 2027" in handout_html(day)
+
+
+def test_a_later_edition_says_which_it_replaces(day, teacher):
+    printed = PaperPrinted(day=day, key="handout", at=datetime(2027, 3, 10, 19, 5, tzinfo=UTC))
+    with printed_as(Edition(3, printed)):
+        english, spanish = handout_html(day), handout_es_html(day)
+    on_its_clock = printed.at.astimezone(day.course.school.tz)
+    assert "Edition 3, made of what the day offers. Replaces edition 2, printed Wed 10 Mar 2027" in english
+    assert f"{on_its_clock:%H:%M}: put that one away" in english
+    assert re.search(r"Edición 3.*edición 2", spanish)
+    assert "Edition 1, made of what the day offers<" in handout_html(day).replace("\n", "")
+
+
+@LANGUAGES
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatch, html_of, paper):
+    unrecorded(day).course.school.paper = paper
+    everything = [raised(rule.id) for rule in rulebook().values()]
+    monkeypatch.setattr("casting.papers.sheets.handout.cautions_of_day", lambda *_day: everything)
+    page = html_of(day)
+    assert len(pages_of(render(page))) == 2
+    assert re.search(r"Ask for \d+ more STOPs|Pregunta por \d+ ALTO", page)
+
+
+def test_what_is_over_in_the_box_is_counted():
+    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    # 8 lines always stand; 12 firings more make 20; 17 of them stand, and the last line counts the other 3.
+    firings = [raised("N-14-fast", f"Do not use firing {nth}.") for nth in range(12)]
+    said = [line.text for line in stops_of(firings, figures)]
+    assert len(said) == 18 and said[-1].startswith("Ask for 3 more STOPs")
+
+
+def test_the_spanish_sheet_leaves_no_line_in_english(day):
+    with override("es"):
+        spanish = [str(text) for text in (*lines_of(), *words.SHELF_NAMES, *MEANING.values())]
+    with override("en"):
+        english = [str(text) for text in (*lines_of(), *words.SHELF_NAMES, *MEANING.values())]
+    assert not set(spanish) & set(english)
+    page = handout_es_html(day)
+    assert '<html lang="es">' in page and "Plata de ley 925" in page
+    assert not re.search(
+        r"\b(the|with|and|you|not)\b", re.sub(r"<[^>]*>", " ", page.partition("<h1>")[2]).partition("Agua corriente")[0]
+    )
+
+
+def test_the_language_of_the_site_does_not_change_the_sheet(day):
+    plain = handout_html(day)
+    with override("es"):
+        assert handout_html(day) == plain
+
+
+def test_the_same_revision_and_state_give_the_same_bytes(day):
+    assert render(handout_html(day)) == render(handout_html(day))
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        ({"Cu": 60, "Zn": 40}, "x (zinc in it)"),
+        ({"Au": 58.5, "Ni": 10}, "x (nickel in it)"),
+        ({"Cu": None}, "x (parts not recorded, ask)"),
+        ({}, "x (parts not recorded, ask)"),
+        ({"Ag": 92.5, "Cu": 7.5, "Zn": 0}, "x"),
+    ],
+)
+def test_a_metal_says_what_is_in_it(parts, told):
+    assert metal_words(Metal("x", parts)) == told
+
+
+def test_columns_are_halved_by_length_and_in_order():
+    assert halves([5, 1, 1, 1, 1], lambda item: item) == ([5], [1, 1, 1, 1])
+    assert halves([1, 1, 1, 1], lambda item: item) == ([1, 1], [1, 1])
+
+
+def test_a_line_without_a_rule_is_always_wanted():
+    always, only = words.Line("x"), words.Line("y", when=words.on("R-26"))
+    assert wanted(always, set()) and not wanted(only, {"R-08"}) and wanted(only, {"R-26"})
+
+
+def test_every_sign_of_the_sheet_is_drawn_and_has_a_word():
+    lines = [*words.STOPS, *(line for _title, lines in words.STEPS for line in lines)]
+    used = {line.sign for line in lines if line.sign} | {sign for sign, _text in words.WEAR}
+    used |= {sign for sign, _title, _text in words.WRONG}
+    assert used <= set(FIGURES) and set(FIGURES) == set(MEANING)

@@ -1,0 +1,307 @@
+"""The kiln room's schedule: read from two metres away, and the same as the plan."""
+
+import io
+import json
+import re
+from datetime import datetime
+
+import pdfplumber
+import pypdfium2
+import pytest
+
+from casting.papers.pdf.render import render
+from casting.papers.sheets.kiln_room import kiln_room_html, rows_of, sheets_of
+from casting.presenters.plan_reader import read_plan
+from tests.casting.papers.conftest import stored
+from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
+from tests.casting.written_plans import as_text, plan_of_24, plan_with
+
+# Ramps and holds of 755 min, 12 h 35 min, up to 10:00 on Sunday; the clocks went an hour on at 2, so from 20:25.
+# What is held until when, and where the kiln goes then.
+NIGHT = [
+    ("20:25", None, "KILN ON", None, 149), ("21:12", 149, "HOLD", "23:12", 371), ("00:32", 371, "HOLD", "01:32", 732),
+    ("04:42", 732, "HOLD", "06:42", 538),
+]  # fmt: skip
+SOAK = ("08:00", 538, "SOAK", None, None)
+
+
+def read_plan_24():
+    return read_plan(*as_text(*plan_of_24()))
+
+
+def plan_of_12():
+    """The first four flasks of the day of 24 waxes."""
+    plan, day = plan_of_24()
+    return plan_with(plan["flasks"][:4]), day | {"waxes": day["waxes"][:12]}
+
+
+def told(rows):
+    return [
+        (f"{row.at:%H:%M}", row.to_c, row.verb, f"{row.until:%H:%M}" if row.until else None, row.then_c) for row in rows
+    ]
+
+
+def second_kiln():
+    """The day of 24 waxes with its last four flasks in a kiln of their own, soaked until the last is out."""
+    plan, day = plan_of_24()
+    first, second = plan["firings"][0], json.loads(json.dumps(plan["firings"][0])) | {"kiln": "k2"}
+    for firing, flasks in ((first, plan["flasks"][:4]), (second, plan["flasks"][4:])):
+        firing["segments"][-1]["ends_at"] = flasks[-1]["out_at"]
+        for flask in flasks:
+            flask["kiln"] = firing["kiln"]
+    plan["firings"].append(second)
+    day["kilns"].append(day["kilns"][0] | {"key": "k2"})
+    return plan, day
+
+
+def falls_after(plan, *nths):
+    """The plan with falls of 10 degrees as those flasks are out, counted from 0."""
+    segments, to_c = plan["firings"][0]["segments"], 538
+    for nth in nths:
+        out_at, later = (flask["out_at"] for flask in plan["flasks"][nth : nth + 2])
+        to_c -= 10
+        segments[-1]["ends_at"] = out_at
+        segments.append(segments[-1] | {"to_c": to_c, "starts_at": out_at, "reached_at": later, "ends_at": later})
+        for flask in plan["flasks"][nth + 1 :]:
+            flask["flask_c"] = to_c
+    segments[-1]["ends_at"] = plan["flasks"][-1]["out_at"]
+    return plan
+
+
+def test_the_night_is_a_row_for_each_hold_and_the_day_one_for_each_pour():
+    sheet = read_plan_24()
+    night, day = rows_of(sheet, sheet.kilns[0])
+    assert told(night) == NIGHT
+    pours = [(f"10:{8 * nth:02}", 538, f"POUR {label}", None, None) for nth, label in enumerate("ABCDEFGH")]
+    assert told(day) == [SOAK, *pours]
+
+
+def test_a_kiln_that_turns_as_it_gets_there_has_its_row():
+    plan, day = plan_of_24()
+    segment = plan["firings"][0]["segments"][1]
+    segment |= {"hold_min": 0, "ends_at": segment["reached_at"]}
+    sheet = read_plan(*as_text(plan, day))
+    assert told(rows_of(sheet, sheet.kilns[0])[0])[2] == ("00:32", 371, "GO ON", None, 732)
+
+
+def test_flasks_are_loaded_before_their_kiln_goes_on():
+    plan, day = plan_of_24()
+    before = {"at": plan["firings"][0]["on_at"], "do": "load", "say": "Load."}
+    loads = [before | {"until": before["at"], "flasks": [label], "kiln": "k1"} for label in "ABC"]
+    loads.append(loads[0] | {"flasks": ["Z"], "kiln": "k2"})
+    sheet = read_plan(*as_text(plan | {"steps": loads + plan["steps"]}, day))
+    first, second = rows_of(sheet, sheet.kilns[0])[0][:2]
+    assert (first.verb, first.to_c, second.verb) == ("LOAD 3", None, "KILN ON")
+
+
+def test_where_a_kiln_falls_to_stands_beside_the_last_pour_before_it():
+    plan, day = plan_of_24()
+    sheet = read_plan(*as_text(falls_after(plan, 1, 4), day))
+    pours = rows_of(sheet, sheet.kilns[0])[1]
+    # A and B at 538; C, D and E at 528; the rest at 518. No row but the pours': seven or fewer stay on one sheet.
+    assert [row.to_c for row in pours] == [538, 538, 538, 528, 528, 528, 518, 518, 518]
+    assert [(row.verb, row.then_c) for row in pours if row.then_c] == [("POUR B", 528), ("POUR E", 518)]
+
+
+def test_a_kiln_is_off_after_its_own_last_pour(day, teacher):
+    plan, day_file = second_kiln()
+    last = [plan["flasks"][3]["label"], plan["flasks"][-1]["label"]]
+    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    # What follows OFF is the foot of the sheet: no pour comes after it.
+    off = [re.findall(r"POUR (\w+) then OFF(?!.*POUR)", page) for page in pages if "then OFF" in page]
+    assert off == [[label] for label in last]
+
+
+@pytest.mark.parametrize(
+    ("night", "pours", "sheets"),
+    [
+        (5, 2, [7]),
+        (5, 3, [5, 3]),
+        (5, 7, [5, 7]),
+        (5, 8, [6, 7]),  # A soak and seven pours: the soak ends the night.
+        (5, 9, [5, 7, 2]),
+        (8, 8, [7, 2, 7]),
+    ],
+)
+def test_one_sheet_if_all_find_room_else_the_night_and_the_pours(night, pours, sheets):
+    sheet = read_plan_24()
+    row = rows_of(sheet, sheet.kilns[0])[0][0]
+    far = sheets_of([row] * night, [row] * pours)
+    assert [len(one.rows) for one in far] == sheets
+    assert [one.part for one in far][-1] == ("pours" if len(sheets) > 1 else "")
+
+
+def test_the_weekday_stands_past_midnight_and_on_each_sheet():
+    sheet = read_plan_24()
+    sheets = sheets_of(*rows_of(sheet, sheet.kilns[0]))
+    # The first of each sheet, and the third, the first after midnight.
+    assert [[nth for nth, row in enumerate(far.rows) if row.new_day] for far in sheets] == [[0, 2], [0], [0]]
+
+
+@pytest.mark.parametrize(
+    ("paper", "width_mm", "height_mm"), [("A4", 297, 210), ("Letter", 279.4, 215.9)]
+)  # fmt: skip
+def test_every_sheet_lies_on_its_side(plan_24, paper, width_mm, height_mm):
+    plan_24.day.course.school.paper = paper
+    pages = pypdfium2.PdfDocument(render(kiln_room_html(plan_24)))
+    # The night, its back with the shelf, a soak and eight pours, seven to a sheet.
+    assert len(pages) == 4
+    for page in pages:
+        assert [mm * MM_PER_POINT for mm in page.get_size()] == pytest.approx([width_mm, height_mm], abs=0.2)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_kiln_of_few_flasks_has_one_sheet_and_its_back(day, teacher, plan_1, paper):
+    twelve = stored(day, teacher, *plan_of_12(), revision=4)
+    for plan in (plan_1, twelve):
+        plan.day.course.school.paper = paper
+    # The kiln on, three holds and a soak; with one pour six rows, with four nine: night and pours.
+    one, four = (pages_of(render(kiln_room_html(plan))) for plan in (plan_1, twelve))
+    parts = ["night and pours", "shelf, firing, trouble"]
+    parts += ["night, sheet 1 of 2", "shelf, firing, trouble", "pours, sheet 2 of 2"]
+    assert [part in page for part, page in zip(parts, one + four, strict=True)] == [True] * 5
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_clock_and_temperature_are_50_pt_and_verbs_40(plan_24, paper):
+    plan_24.day.course.school.paper = paper
+    pdf = render(kiln_room_html(plan_24))
+    large = [word for word, _size in words_by_type(pdf, 0, 50)]
+    clocks_and_heats = [part for at, heat, *_rest in NIGHT for part in (at, heat and str(heat)) if part]
+    assert [word.removesuffix("°C") for word in large] == clocks_and_heats
+    verbs = " ".join(word for word, size in words_by_type(pdf, 0, 40) if size < 50)
+    assert verbs == "Sat KILN ON HOLD Sun HOLD HOLD"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_nothing_of_a_row_stands_on_its_boxes(plan_24, paper):
+    """In Fahrenheit, where figures are widest."""
+    plan_24.day.course.school.paper, plan_24.day.course.school.temperature_unit = paper, "F"
+    pdf = render(kiln_room_html(plan_24))
+    places = places_of(pdf, 0)
+    left_of_boxes, head = next((left, bottom) for word, left, _top, _right, bottom in places if word == "done")
+    clock, heat = ([place for place in places if place[0].startswith(word)][-1] for word in ("04:42", "1349"))
+    assert heat[1] - clock[3] > 2.5
+    foot = next(top for word, _left, top, *_edges in places if word == "Door")
+    assert max(right for _word, _left, top, right, _bottom in places if head < top < foot - 1) < left_of_boxes - 1
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper):
+    plan_24.day.course.school.paper = paper
+    for boxes, rows in zip(sizes_of(render(kiln_room_html(plan_24)), "rect"), (4, 0, 7, 2), strict=True):
+        # Inside the border of 1.6 pt, which is drawn as an inner and an outer outline.
+        assert sum(width >= 34 and 13 <= height < 14 for width, height in boxes) == rows
+        assert sum(box == pytest.approx((12, 12), abs=0.1) for box in boxes) == rows
+
+
+def test_the_border_of_a_box_is_1_6_pt(plan_1):
+    boxes = sizes_of(render(kiln_room_html(plan_1)), "rect")[0]
+    for side_mm in (12, 37):
+        border = 2 * 1.6 * MM_PER_POINT
+        widths = {round(width, 1) for width, _height in boxes if side_mm - 2 < width < side_mm + 2}
+        assert widths == {side_mm, round(side_mm - border, 1)}
+
+
+def test_times_and_temperatures_are_those_of_the_plan(plan_24):
+    far = " ".join(pages_of(render(kiln_room_html(plan_24)))[2:])
+    for flask in json.loads(plan_24.plan_file)["flasks"]:
+        out_at = datetime.fromisoformat(flask["out_at"])
+        assert re.search(rf"{out_at:%H:%M} {flask['flask_c']} ?°C POUR {flask['label']}\b", far)
+
+
+def test_the_firing_is_read_in_celsius(plan_1):
+    near = pages_of(render(kiln_room_html(plan_1)))[1]
+    assert "Sat 23:12 167 °C/h 371 °C Sun 00:32 1 h" in near
+    assert "Sun 06:42 fall, about 150 °C/h 538 °C Sun 08:00 2 h Sun 10:00 last flask out: off" in near
+    assert "Keep the kiln door shut from wax-out to about 450 °C." in near
+
+
+def test_a_ramp_in_fahrenheit_is_a_difference(plan_1):
+    plan_1.day.course.school.temperature_unit = "F"
+    far, near = pages_of(render(kiln_room_html(plan_1)))
+    # 167 x 1.8 = 300.6 F an hour; 371 C = 699.8 F, 732 C = 1349.6 F, both down; 450 x 1.8 + 32 = 842.
+    assert "300 °F/h 699 °F Sun 00:32 1 h" in near and "270 °F/h 1000 °F" in near
+    assert "to about 842 °F." in near
+    assert re.search("00:32 699 ?°F HOLD until 01:32 then 1349 °F", far)
+    # 275 x 1.8 + 32 = 527.
+    assert "Do not reheat or pour a flask that fell below 527 °F." in near
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_kiln_with_many_falls_keeps_every_line_of_its_back(day, teacher, paper):
+    plan, day_file = plan_of_24()
+    day.course.school.paper = paper
+    plan = falls_after(plan, *range(7))
+    assert len(plan["firings"][0]["segments"]) == 11
+    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    assert len(pages) == 4
+    assert "Sun 10:56 last flask out: off" in pages[1]
+    assert "Count it as below if nobody knows how far it fell." in pages[1]
+    assert all(f"{538 - 10 * nth} °C {label}" in pages[1] for nth, label in enumerate("ABCDEFGH"))
+
+
+@pytest.mark.parametrize(("width_mm", "depth_mm"), [(711, 711), (300, 900)])
+def test_the_type_of_the_largest_kilns_back_can_be_read(day, teacher, width_mm, depth_mm):
+    plan, day_file = plan_of_24()
+    day_file["kilns"][0] |= {"width_mm": width_mm, "depth_mm": depth_mm}
+    pdf = render(kiln_room_html(stored(day, teacher, plan, day_file)))
+    assert len(pages_of(pdf)) == 4
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        words = opened.pages[1].extract_words(extra_attrs=["size", "top"])
+    assert {"door", *"ABCDEFGH"} <= {word["text"] for word in words}
+    assert min(word["size"] for word in words) >= 7
+
+
+def test_a_failing_power_is_met_in_short_words(plan_1):
+    near = pages_of(render(kiln_room_html(plan_1)))[1]
+    for line in (
+        "Leave the door shut.",
+        "Note the time and the temperature.",
+        "Tell the teacher.",
+        # Common practice: the filler would crack on its way up again.
+        "Do not reheat or pour a flask that fell below 275 °C.",
+        "carry a cold flask the whole way",
+        "Count it as below if nobody knows how far it fell.",
+    ):
+        assert line in near
+
+
+def test_the_far_sheets_say_it_too(plan_24):
+    night, _near, *pours = pages_of(render(kiln_room_html(plan_24)))
+    for page in (night, *pours):
+        assert "Door shut from wax-out to about 450 °C." in page
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_sheet_of_pours_names_the_pour_that_follows_it(plan_24, paper):
+    plan_24.day.course.school.paper = paper
+    night, near, pours, more = pages_of(render(kiln_room_html(plan_24)))
+    clock, pour = re.search(r"(\d\d:\d\d) \d+ ?°C (POUR \w+)", more).groups()
+    assert f"Not the end: {clock} {pour} is on sheet 3." in pours
+    assert not any("Not the end" in page for page in (night, near, more))
+
+
+def test_a_kiln_with_a_long_and_wicked_name_costs_no_sheet(day, teacher):
+    name = "<script>{{ settings.SECRET_KEY }}</script> file:///etc/hostname " + "k" * 120
+    plan, day_file = json.loads(json.dumps(plan_of_24()).replace('"k1"', json.dumps(name)))
+    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    assert len(pages) == 4
+    assert all("Kiln <script>{{ settings.SEC" in page for page in pages)
+
+
+def test_each_kiln_has_its_own_sheets_and_none_its_front_on_anothers_back(day, teacher):
+    pages = pages_of(render(kiln_room_html(stored(day, teacher, *second_kiln()))))
+    # Night, its back, pours and a soak; the back of the pours is left empty.
+    assert [re.search(r"[Kk]iln (k\d)", page)[1] for page in pages] == ["k1"] * 4 + ["k2"] * 3
+    assert "left empty" in pages[3]
+    assert "POUR E" not in pages[2] and "POUR E" in pages[6]
+    assert "08:00 538°C SOAK" in pages[6]
+
+
+def test_a_day_without_a_firing_needs_no_schedule(plan_0):
+    assert kiln_room_html(plan_0) is None
+
+
+def test_the_same_revision_gives_the_same_bytes(plan_1):
+    assert render(kiln_room_html(plan_1)) == render(kiln_room_html(plan_1))

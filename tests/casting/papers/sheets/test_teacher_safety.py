@@ -1,0 +1,137 @@
+"""The teacher's safety sheet: gates, kit, limits with their sources, what is open and what was cleared."""
+
+import json
+import re
+
+import pytest
+
+from casting.dayfile.shelf_file import FIXTURES
+from casting.models import CautionCleared, SafetyRecord
+from casting.papers.pdf.render import render
+from casting.papers.sheets.teacher_safety import kit_for, limits_for, teacher_safety_html, used_of
+from casting.presenters.cautions import cautions_of
+from casting.services.plans import make_plan
+from tests.casting.papers.reading_back import pages_of
+from tests.casting_factories import handed_in
+from tests.factories import StudentFactory
+
+
+def needed(item, **numbers):
+    """How many of a thing the kit has for a class."""
+    line = next(line for line in kit_for({"learners": 0, "adults": 0, "torches": 1, "stations": 3} | numbers) if
+                line.item.startswith(item))  # fmt: skip
+    return line.count
+
+
+def limits_by_id(used):
+    return {row["id"]: row for row in limits_for(used)}
+
+
+@pytest.mark.parametrize(
+    ("item", "numbers", "count"),
+    [
+        # Each by hand from its rule: N + T + 2; stations + T, 3 at least; torches + 1; 2 a station + 1; 2 N;
+        # 1 for 2 torches; 1 for 4 stations; 1 for 25 people; N / 20, 2 at least.
+        ("safety glasses", {"learners": 12, "adults": 2}, 16),
+        # The handout asks a mask of everyone who opens powder, quenches or cleans out: 12 who may, and 2 adults.
+        ("masks", {"learners": 12, "adults": 2}, 14),
+        ("face shields", {"adults": 2}, 5),
+        ("face shields", {"adults": 0, "torches": 0, "stations": 2}, 3),
+        ("dark filters", {"torches": 2}, 3),
+        ("pairs of heat gauntlets", {"stations": 3}, 7),
+        ("pairs of nitrile", {"learners": 12}, 24),
+        ("multi-purpose", {"torches": 3}, 2),
+        ("fire blankets", {"stations": 5}, 2),
+        ("first-aid boxes", {"learners": 23, "adults": 2}, 1),
+        ("first-aid boxes", {"learners": 24, "adults": 2}, 2),
+        ("adults", {"learners": 12}, 2),
+        ("adults", {"learners": 41}, 3),
+    ],
+)
+def test_the_kit_is_counted_for_the_class(item, numbers, count):
+    assert needed(item, **numbers) == count
+
+
+def test_a_number_that_nobody_recorded_is_asked_for_not_taken_as_none():
+    assert needed("safety glasses", learners=12, adults=None) is None
+    assert needed("masks", learners=None, adults=2) is None
+    assert needed("pairs of nitrile", learners=12, adults=None) == 24
+
+
+def test_the_sheet_counts_the_students_of_the_class(plan_24):
+    StudentFactory.create_batch(3, course=plan_24.day.course)
+    text = " ".join(pages_of(render(teacher_safety_html(plan_24))))
+    # 3 students, the 2 adults of the record, 2 spare.
+    assert "Counted for: students 3, adults 2" in text
+    assert "7 safety glasses with side shields" in text
+
+
+def test_limits_stand_beside_their_source_and_say_if_it_is_memory():
+    rows = limits_by_id({"always", "zinc"})
+    # OSHA 29 CFR 1910.1053(c): 50 ug/m3 over 8 h; 1910.1000 Table Z-1: zinc oxide fume 5 mg/m3.
+    assert (rows["SL-AIR-001"]["value"], rows["SL-AIR-001"]["unit"]) == ("50", "µg/m³")
+    assert "1910.1053(c)" in rows["SL-AIR-001"]["source"]
+    assert (rows["SL-AIR-010"]["value"], rows["SL-AIR-010"]["unit"]) == ("5", "mg/m³")
+    # EH40 for carbon monoxide is from memory and says so.
+    assert rows["SL-AIR-021"]["status"] == "memory" and rows["SL-AIR-021"]["source"].startswith("memory")
+
+
+def test_every_limit_and_thing_has_a_source_or_basis_and_a_status():
+    limits = json.loads((FIXTURES / "safety_limits.json").read_text("utf-8"))["limits"]
+    kit = json.loads((FIXTURES / "safety_kit.json").read_text("utf-8"))["kit"]
+    assert all(row["source"] and row["status"] in {"published", "memory", "computed"} for row in limits)
+    assert len({row["id"] for row in limits}) == len(limits)
+    known = {"learners", "adults", "torches", "stations", "plus", "least"}
+    assert all(row["basis"] and row["status"] and row["count"].keys() <= known for row in kit)
+
+
+def test_limits_are_those_of_what_is_used_or_may_be():
+    recorded = SafetyRecord(melter="electric", fuel="lpg", oxygen=False, solvents=False, old_fibre=False)
+    assert used_of(recorded, [{"Ag": 92.5, "Cu": 7.5}]) == {"always", "silver", "copper"}
+    unknown = used_of(SafetyRecord(), [{"Cu": None}])
+    assert unknown == {
+        "always", "zinc", "copper", "nickel", "silver", "solvent", "fibre", "torch", "acetylene", "oxygen"
+    }  # fmt: skip
+    assert "SL-AIR-041" in limits_by_id({"solvent"}) and "SL-AIR-041" not in limits_by_id({"always"})
+
+
+def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
+    handed_in(day)
+    page = teacher_safety_html(make_plan(day, by=teacher))
+    gates = page.partition('class="gates"')[2].partition("</table>")[0]
+    for gate in ("wet or cold flask", "button is red", "vacuum gauge", "one flask at a time"):
+        assert re.search(rf'<tr><td class="box"></td><td><b>[^<]*{gate}[^<]*</b></td><td class="basis">[^<]+</td>'
+                         r'<td class="write"></td></tr>', gates), gate  # fmt: skip
+    assert [gates.index(when) for when in ("Before the kiln", "Before each pour", "Before the quench")] == sorted(
+        gates.index(when) for when in ("Before the kiln", "Before each pour", "Before the quench")
+    )
+
+
+def test_what_is_open_is_a_list_and_what_holds_the_plan_back_stands_first(plan_24):
+    SafetyRecord.objects.filter(school=plan_24.day.course.school).delete()
+    page = teacher_safety_html(plan_24)
+    assert page.index("These hold the plan back") < page.index("Gates of the day")
+    assert "Is there an eyewash?" in page and "Emergency number and the address to say" in page
+    assert "adults</strong>" not in page and "<b>not recorded, ask</b>" in page
+
+
+def test_what_was_cleared_says_by_whom_and_why(plan_24):
+    SafetyRecord.objects.filter(school=plan_24.day.course.school).update(leak_test=None)
+    stop = next(one for one in cautions_of(plan_24) if one.id == "R-16b")
+    assert stop.text in teacher_safety_html(plan_24).partition("Cleared, by whom")[0].replace("&#x27;", "'")
+    CautionCleared.objects.create(
+        day=plan_24.day, caution="R-16b", text=stop.text, by="Imre Valdane", reason="Soap test"
+    )
+    gates, _heading, after = teacher_safety_html(plan_24).partition("Cleared, by whom")
+    assert "Cleared by Imre Valdane: Soap test" in after and stop.text not in gates.replace("&#x27;", "'")
+
+
+def test_doubts_are_visible_and_nothing_is_promised(plan_24):
+    page = teacher_safety_html(plan_24)
+    assert "From memory, check before print" in page and "A figure under a limit proves nothing" in page
+    words = re.sub(r"<[^>]*>", " ", page).lower()
+    assert not re.search(r"\b(safe|safely|approved|complies|guaranteed?|harmless|risk free)\b", words)
+
+
+def test_the_same_revision_and_state_give_the_same_bytes(plan_24):
+    assert render(teacher_safety_html(plan_24)) == render(teacher_safety_html(plan_24))

@@ -1,0 +1,95 @@
+"""A stored plan, read for pages and papers."""
+
+from datetime import timedelta
+
+import pytest
+
+from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_sheet import MetalLine, Named
+from tests.casting.written_plans import THREE, as_text, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
+
+
+def test_the_figures_are_the_plans_own():
+    sheet = read_plan(*as_text(*plan_of_one()))
+    only = sheet.flask("A")
+    assert (only.charge_g, only.powder_g, only.water_g, only.flask_c) == (50.0, 283, 113.2, 538)
+    assert sheet.metals == (MetalLine("Sterling silver", 50.0, 0.0, ()),)
+
+
+def test_the_working_of_a_charge_adds_up():
+    only = read_plan(*as_text(*plan_of_one())).flask("A")
+    # By hand: 34.53 g of metal; 15 % of it is 5.18 g, less than the 15 g for a 2 1/2 inch flask.
+    assert only.bare_g == pytest.approx(49.53)
+    assert only.button.share_g == pytest.approx(5.18, abs=0.005)
+    assert only.button.by_width_g == pytest.approx(15.0)
+    assert not only.button.by_share
+
+
+def test_a_sprue_of_another_material_is_a_part_of_its_own():
+    printed = wax("w1", wax_g=3.2, sprue_g=0.5, pattern="print-resin", sprue_pattern="carving-wax")
+    plan = plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)])])
+    parts = read_plan(*as_text(plan, day_with([printed]))).flask("A").waxes[0].parts
+    assert [part.part_g for part in parts] == pytest.approx([2.7, 0.5])
+    assert parts[1].specific_gravity == 0.96  # carving wax, common practice
+
+
+def test_clearances_are_those_of_the_layout():
+    first = read_plan(*as_text(*plan_of_24())).flask("A")
+    # By hand: rectangles of 18 x 6 on feet 14 mm out, a third of a turn apart. The nearest corners,
+    # (9, 11) and its mirror in the line at 30 degrees that parts two waxes, are each
+    # 11 x cos 30 - 9 x sin 30 = 9.526 - 4.5 = 5.026 mm from it, so 10.052 mm from each other.
+    assert first.gap_mm == pytest.approx(10.052, abs=0.001)
+    # The farthest corner is (9, 17): 19.235 mm out, 31.75 - 19.235 = 12.515 mm from the wall.
+    assert first.to_wall_mm == pytest.approx(12.515, abs=0.001)
+    assert len(THREE) == len(first.waxes)
+
+
+def test_a_wax_alone_has_no_gap():
+    assert read_plan(*as_text(*plan_of_one())).flask("A").gap_mm is None
+
+
+def test_times_keep_the_plans_offset_over_the_clock_change():
+    sheet = read_plan(*as_text(*plan_of_24()))
+    night = sheet.kilns[0]
+    # America/Denver goes from UTC-7 to UTC-6 at 02:00 on 14 March 2027.
+    assert night.on_at.utcoffset() == timedelta(hours=-7)
+    assert sheet.flasks[0].out_at.utcoffset() == timedelta(hours=-6)
+    assert sheet.clocks_change
+
+
+def test_a_new_day_is_marked_once_where_midnight_is_crossed():
+    steps = read_plan(*as_text(*plan_of_24())).steps
+    assert [step.at.day for step in steps if step.new_day] == [13, 14]
+
+
+def test_a_kiln_falls_only_to_its_flask_temperature():
+    night = read_plan(*as_text(*plan_of_one())).kilns[0]
+    assert [segment.cooling for segment in night.segments] == [False, False, False, True]
+    assert night.segments[0].from_c == 20
+
+
+def test_a_bowl_has_the_time_of_its_mix():
+    first, *_rest = read_plan(*as_text(*plan_of_24())).bowls
+    assert first.flasks == ("A", "B")
+    assert f"{first.at:%a %H:%M} {first.until:%H:%M}" == "Sat 17:05 17:13"
+
+
+def test_a_bowl_mixed_before_has_no_time():
+    plan, day = plan_of_one()
+    plan["steps"] = [step for step in plan["steps"] if step["do"] != "mix"]
+    assert read_plan(*as_text(plan, day)).bowls[0].at is None
+
+
+def test_names_come_from_whoever_knows_them():
+    names = {"w1": Named("K7", "Ilse Varga", "leaf ring")}
+    sheet = read_plan(*as_text(*plan_of_one()), names)
+    assert sheet.flask("A").waxes[0].name.piece == "leaf ring"
+    assert sheet.left_out[0].name == Named("w9", "student-w9", "")
+
+
+def test_own_metal_is_told_by_the_students_name():
+    plan = plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)]) | {"owner": "student-w1"}])
+    day = day_with([wax("w1", owner="student-w1")])
+    names = {"w1": Named("K7", "Ilse Varga", "leaf ring")}
+    assert read_plan(*as_text(plan, day), names).flask("A").owner == "Ilse Varga"
+    assert read_plan(*as_text(*plan_of_one())).flask("A").owner is None

@@ -1,0 +1,100 @@
+"""A day that the site made itself is refused in words of the shelf, with who can change it."""
+
+import json
+
+import pytest
+from django.urls import reverse
+
+from casting.calc.values.errors import Refused
+from casting.dayfile import read
+from casting.models import Alloy, Firing, FlaskSize, WaxHeld
+from casting.presenters.refusals import refusal_of
+from casting.selectors.day_file import NotPlanned, day_file_of
+from casting.services.flasks import fix_flask
+from casting.services.plans import make_plan
+from tests.casting_factories import handed_in
+
+HOST = "Whoever keeps the host changes it on the shelf."
+
+
+def refused(day_file):
+    """What is said of a day file that cannot be read."""
+    with pytest.raises(Refused) as refusal:
+        read(day_file)
+    return refusal_of(str(refusal.value), day_file)
+
+
+def said_of(day):
+    with pytest.raises(NotPlanned) as refusal:
+        make_plan(day, day.maker)
+    return refusal.value.sentence
+
+
+@pytest.fixture
+def day(day, teacher):
+    """A day with one wax, and who plans it."""
+    handed_in(day)
+    day.maker = teacher
+    return day
+
+
+def test_a_flask_of_400_mm_is_named_by_its_size_and_field_on_both_pages(day, teacher_client):
+    FlaskSize.objects.filter(school=day.course.school, key="64x64").update(diameter_mm=400)
+    said = (
+        "Flask size 64x64, inside diameter, mm: 400 is entered, but it must be at least 20 and at most 250; "
+        f"give the inside diameter in mm. {HOST}"
+    )
+    assert said_of(day) == said
+    page = teacher_client.get(reverse("waxes", args=[day.pk])).content.decode()
+    assert said in page and "flask_sizes[" not in page
+
+
+def test_what_lies_deep_in_a_row_is_counted_from_one(day):
+    firing = Firing.objects.filter(school=day.course.school, offered=True).order_by("place", "key").first()
+    firing.segments[1]["to_c"] = 1350
+    firing.save()
+    assert f"Firing {firing.key}, ramps and holds, number 2, to c: 1350 is entered" in said_of(day)
+
+
+def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
+    Alloy.objects.filter(school=day.course.school, key="sterling").update(specific_gravity=1036)
+    assert said_of(day).startswith("Metal Sterling silver, specific gravity: 1036 is entered, but ")
+    file = json.loads(day_file_of(day))
+    alloys = [one | {"specific_gravity": 10.36} if one["key"] == "sterling" else one for one in file["alloys"]]
+    file |= {"alloys": alloys}
+    assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith("House rules, wall mm: -1 is entered")
+    hours = {"opens": "20:00", "closes": "08:00"}
+    assert refused(json.dumps(file | {"hours": hours})).endswith("Change it on the page Change the day.")
+    assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Whoever keeps the host changes it.")
+    (wax,) = file["waxes"]
+    heavy = refused(json.dumps(file | {"waxes": [wax | {"wax_g": 400}]}))
+    assert heavy.startswith(f"Wax {wax['key']}, weight, no rubber, g: 400 is entered, but a solid block of its size")
+    assert heavy.endswith("Its student changes it under My waxes.")
+
+
+def test_an_invested_flask_whose_size_is_gone_says_so(day):
+    plan = make_plan(day, day.maker)
+    fix_flask(day, "A", "invested", by=day.maker)
+    FlaskSize.objects.filter(school=day.course.school).update(offered=False)
+    said = said_of(day)
+    assert said.startswith("Flask A is invested, but its size stands on the shelf no more.")
+    assert "marks it as worked with" in said and "previous" not in said and plan.revision == 1
+
+
+def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
+    make_plan(day, day.maker)
+    fix_flask(day, "A", "invested", by=day.maker)
+    wax, other = day.waxes.get(), handed_in(day)
+    held = WaxHeld.objects.create(wax=wax, label="B")
+    assert said_of(day) == (
+        f"Wax {wax.tag} stands in flask A, which is invested, but is held to flask B. Empty its field on the page "
+        "Waxes, then make the plan again."
+    )
+    held.delete()
+    WaxHeld.objects.create(wax=other, label="A")
+    assert said_of(day).startswith(f"Wax {other.tag} is held to flask A, which is invested without it. Hold it to ano")
+
+
+def test_a_line_that_names_no_place_of_ours_stays_as_it_is():
+    assert refusal_of("file: it is no JSON", "{}") == "file: it is no JSON"
+    assert refusal_of("It broke.", "{}") == "It broke."

@@ -1,0 +1,162 @@
+"""Waxes are written once, changed only as they were seen, and every write leaves its trace."""
+
+import dataclasses
+import itertools
+import threading
+import uuid
+from decimal import Decimal
+
+import pytest
+from django.db import IntegrityError, connection, transaction
+
+from casting.models import Wax, WaxChange
+from casting.services import waxes as wax_services
+from casting.services.waxes import HandInClosed, OtherContent, Outdated, tags
+from tests.casting_factories import handed_in, wax_entry
+
+
+def test_a_wax_is_written_once(day, student):
+    key, entry = uuid.uuid4(), wax_entry(day)
+    first, made = wax_services.hand_in(day, student, key=key, entry=entry)
+    again, made_again = wax_services.hand_in(day, student, key=key, entry=entry)
+    assert (made, made_again) == (True, False)
+    assert first == again
+    assert Wax.objects.count() == WaxChange.objects.count() == 1
+
+
+def test_the_answer_to_a_late_replay_is_the_wax_as_it_stands(day, student):
+    key, entry = uuid.uuid4(), wax_entry(day)
+    wax, _made = wax_services.hand_in(day, student, key=key, entry=entry)
+    lighter = dataclasses.replace(entry, wax_g=Decimal("2.9"), entered="2.9")
+    wax_services.change(wax, by=student, version=1, entry=lighter)
+    day.closed_at = day.pour_at
+    day.save()
+    again, made = wax_services.hand_in(day, student, key=key, entry=entry)
+    assert not made
+    assert again.wax_g == Decimal("2.9")
+
+
+def test_the_same_key_with_other_figures_is_refused(day, student, classmate):
+    key, entry = uuid.uuid4(), wax_entry(day)
+    wax_services.hand_in(day, student, key=key, entry=entry)
+    with pytest.raises(OtherContent):
+        wax_services.hand_in(day, student, key=key, entry=dataclasses.replace(entry, section="thin"))
+    with pytest.raises(OtherContent):
+        wax_services.hand_in(day, classmate, key=key, entry=entry)
+    assert Wax.objects.count() == 1
+
+
+def test_a_change_needs_the_version_that_was_seen(day, student):
+    wax = handed_in(day, student)
+    wax_services.change(wax, by=student, version=1, entry=wax_entry(day, what="narrow band"))
+    with pytest.raises(Outdated) as refusal:
+        wax_services.change(wax, by=student, version=1, entry=wax_entry(day, what="lost"))
+    assert (refusal.value.wax.what, refusal.value.wax.version) == ("narrow band", 2)
+
+
+def test_who_when_before_and_after_are_kept(day, student, teacher):
+    wax = handed_in(day, student)
+    wax_services.change(wax, by=teacher, version=1, entry=wax_entry(day, wax_g=Decimal("2.9"), entered="2.9"))
+    made, changed = WaxChange.objects.all()
+    assert (made.by_student, made.before) == (student, None)
+    assert made.after["wax_g"] == changed.before["wax_g"] == "3.2"
+    assert (changed.by_person, changed.by_student) == (teacher, None)
+    assert changed.after["wax_g"] == "2.9"
+    assert changed.at >= made.at
+
+
+@pytest.mark.parametrize("verb", [wax_services.withdraw, wax_services.bring_back])
+def test_a_student_writes_nothing_after_closing_but_a_teacher_may(day, student, teacher, verb):
+    wax = handed_in(day, student)
+    wax_services.close_hand_in(day)
+    with pytest.raises(HandInClosed):
+        verb(wax, by=student, version=1)
+    assert verb(wax, by=teacher, version=1).version == 2
+
+
+def test_a_time_that_has_passed_closes_hand_in_until_it_is_opened_again(day, student):
+    day.hand_in_closes_at = day.pour_at.replace(year=2020)
+    day.save()
+    with pytest.raises(HandInClosed):
+        handed_in(day, student)
+    wax_services.reopen_hand_in(day)
+    assert handed_in(day, student).tag
+
+
+def test_tags_are_two_characters_that_no_hand_confuses():
+    every = list(tags())
+    assert len(set(every)) == len(every) > 500
+    assert all(len(tag) == 2 for tag in every)
+    assert not set("BDGIOQSUZ01") & set("".join(every))
+
+
+def test_tags_in_a_row_share_no_character():
+    assert not any(set(one) & set(other) for one, other in itertools.pairwise(itertools.islice(tags(), 136)))
+
+
+def test_a_withdrawn_wax_keeps_its_tag(day, student):
+    wax = handed_in(day, student)
+    wax_services.withdraw(wax, by=student, version=1)
+    assert handed_in(day, student).tag != wax.tag
+
+
+@pytest.mark.parametrize(
+    ("columns", "constraint"),
+    [
+        ({"wax_g": 0}, "wax_weighs_something"),
+        ({"wax_g": 501}, "wax_weighs_something"),
+        ({"sprue_g": 4}, "wax_sprue_within_weight"),
+        ({"sprue_g": -1}, "wax_sprue_within_weight"),
+        ({"height_mm": 0}, "wax_has_a_size"),
+    ],
+)
+def test_the_database_refuses_too(day, columns, constraint):
+    wax = handed_in(day)
+    with pytest.raises(IntegrityError, match=constraint), transaction.atomic():
+        Wax.objects.filter(pk=wax.pk).update(**columns)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_wax_sent_ten_times_at_once_is_one_wax(day, student):
+    key, entry = uuid.uuid4(), wax_entry(day)
+    answers = []
+
+    def send():
+        try:
+            answers.append(wax_services.hand_in(day, student, key=key, entry=entry))
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=send) for _ in range(10)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(answers) == 10
+    assert sum(made for _wax, made in answers) == 1
+    assert Wax.objects.count() == WaxChange.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_ten_changes_of_one_version_one_is_written(day, student):
+    wax = handed_in(day, student)
+    entries = [wax_entry(day, what=f"band {number}") for number in range(10)]
+    outcomes = []
+
+    def save(entry):
+        try:
+            wax_services.change(wax, by=student, version=1, entry=entry)
+            outcomes.append("written")
+        except Outdated:
+            outcomes.append("outdated")
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=save, args=[entry]) for entry in entries]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(outcomes) == ["outdated"] * 9 + ["written"]
+    wax.refresh_from_db()
+    assert wax.version == 2
