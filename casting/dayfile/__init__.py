@@ -3,7 +3,7 @@
 The only part of the program that knows time zones. The format is in `casting/PLAN_FILE.md`.
 """
 
-from casting.dayfile.reading import Day, read
+from casting.dayfile.reading import Day, day_of, read
 from casting.dayfile.writing import write
 
-__all__ = ["Day", "read", "write"]
+__all__ = ["Day", "day_of", "read", "write"]

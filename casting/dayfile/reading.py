@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -64,7 +65,31 @@ def read(text: str | bytes) -> Day:
     Refused
         If anything in the file is wrong, used or not: one line, the place first.
     """
-    values = json_text.load(text)
+    return _day(json_text.load(text))
+
+
+def day_of(values: Mapping[str, object]) -> Day:
+    """Return the day of values laid out like a day file, without writing and parsing its text.
+
+    Parameters
+    ----------
+    values : mapping of str to object
+        The keys of a day file with plain values: dict, list, str, number, bool or None.
+
+    Returns
+    -------
+    Day
+        The same as `read` returns for the JSON text of these values.
+
+    Raises
+    ------
+    Refused
+        As in `read`.
+    """
+    return _day(dict(values))
+
+
+def _day(values: object) -> Day:
     fields = Fields(values, "", DAY_KEYS)
     fields.choice("format", (FORMAT,))
     zone = read_zone(fields.take("timezone"), "timezone")

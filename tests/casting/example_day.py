@@ -11,6 +11,17 @@ from typing import Any
 PAGE = Path(__file__).parents[2] / "casting" / "PLAN_FILE.md"
 GONE = object()
 """Put in the place of a value: takes the key out."""
+WAX = {
+    "key": "w1",
+    "alloy": "sterling",
+    "pattern": "carving-wax",
+    "wax_g": 1,
+    "width_mm": 20,
+    "depth_mm": 5,
+    "height_mm": 30,
+    "section": "thin",
+}
+"""A wax with the keys that it must have, no more."""
 
 
 @cache

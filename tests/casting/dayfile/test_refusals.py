@@ -9,18 +9,8 @@ import pytest
 from casting import solve
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from tests.casting.example_day import GONE, changed, example
+from tests.casting.example_day import GONE, WAX, changed, example
 
-WAX = {
-    "key": "w2",
-    "alloy": "sterling",
-    "pattern": "carving-wax",
-    "wax_g": 1,
-    "width_mm": 20,
-    "depth_mm": 5,
-    "height_mm": 30,
-    "section": "thin",
-}
 SEGMENT = {"ramp_c_per_h": 100, "to_c": 732, "hold_min": 60}
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 
@@ -88,8 +78,8 @@ ONE_CHANGE = [
     ("waxes[0].key", "\ud800", "waxes[0].key"),
     ("waxes[0].key", "k" * 201, "waxes[0].key"),
     ("waxes[0].wigth_mm", 22, "waxes[0].wigth_mm"),
-    ("waxes[1]", {**WAX, "key": "w1"}, "waxes[1].key"),
-    ("waxes[1]", {**WAX, "height_mm": "30"}, "waxes[1].height_mm"),
+    ("waxes[1]", WAX, "waxes[1].key"),
+    ("waxes[1]", {**WAX, "key": "w2", "height_mm": "30"}, "waxes[1].height_mm"),
     ("waxes[1]", "w2", "waxes[1]"),
     # metals
     ("alloys[0].specific_gravity", 6.99, "alloys[0].specific_gravity"),
