@@ -11,7 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.plan_diff import Move, Planned, moves
-from casting.calc.advice.savings import Kind
+from casting.calc.advice.savings import ChangeKind
 from casting.calc.values.day_input import Previous
 from casting.dayfile import read
 from casting.models import Plan, Search
@@ -96,13 +96,13 @@ def savings_of(opened: OpenedPlan, search: Search | None) -> Savings:
 def _change(one: Mapping[str, Any], opened: OpenedPlan) -> str:
     """A change in words."""
     day = opened.sheet.day
-    if one["kind"] == Kind.FLASK:
+    if one["kind"] == ChangeKind.FLASK:
         return _("One more flask %(size)s") % {"size": flask_size(day.size(one["what"]), opened.units)}
-    if one["kind"] == Kind.CRUCIBLE:
+    if one["kind"] == ChangeKind.CRUCIBLE:
         words = {"larger": f"{one['by']:g}", "now": f"{day.rules.crucible_ml:g}"}
         return _("A crucible of %(larger)s ml in place of %(now)s ml") % words
     wax = _wax(one["what"], opened)
-    if one["kind"] == Kind.SPRUE:
+    if one["kind"] == ChangeKind.SPRUE:
         return _("The sprue of %(wax)s cut by %(by)s mm") % {"wax": wax, "by": f"{one['by']:g}"}
     now, to = day.alloys[day.wax(one["what"]).alloy].name, day.alloys[one["to"]].name
     return _("%(wax)s in %(to)s in place of %(now)s") % {"wax": wax, "to": to, "now": now}
@@ -133,7 +133,7 @@ def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
         parts.append(
             _("%(fewer)s left out in place of %(now)s") % {"fewer": one["left_out"], "now": len(sheet.left_out)}
         )
-    if one["kind"] != Kind.METAL:
+    if one["kind"] != ChangeKind.METAL:
         words = {"new": money(one["cost"], opened.school), "now": money(sheet.totals["cost"], opened.school)}
         parts.append(_("powder and buttons cost %(new)s in place of %(now)s") % words)
     return ", ".join(parts)

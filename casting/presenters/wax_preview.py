@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from casting.calc.grouping.flask_rules import FlaskRules
-from casting.calc.grouping.left_out import barred
+from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.quantities.charge import metal_of
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.errors import Refused
@@ -44,11 +44,11 @@ def told_of(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, Told]:
 def told_in(day_file: str, units: SchoolUnits) -> Mapping[str, Told]:
     """What is said of each wax of a day file, by its tag, in the school's units; raises `Refused` as planning would."""
     rules = FlaskRules(read(day_file).day)
-    return {key: Told(piece.metal_g, _barred(rules, key, units)) for key, piece in rules.pieces.items()}
+    return {key: Told(item.metal_g, _barred(rules, key, units)) for key, item in rules.items.items()}
 
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
-    why = barred(rules, key)
+    why = exclusion_reason(rules, key)
     return replace(why, detail=in_units(why.detail, units)) if why else None
 
 

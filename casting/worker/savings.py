@@ -11,7 +11,7 @@ import sys
 from collections.abc import Iterator
 from typing import Any
 
-from casting.calc.advice.savings import Change, Present, Tried, one_fewer
+from casting.calc.advice.savings import Change, CurrentPlan, Trial, try_changes
 from casting.calc.values.day_plan import DayPlan
 from casting.dayfile import Day, read, write
 from casting.solve import nothing_on_stdout
@@ -21,10 +21,10 @@ def lines(asked: str) -> Iterator[str]:
     """Yield what is known after each change that was tried, as a line of JSON."""
     texts: dict[str, str] = json.loads(asked)
     day, plan = read(texts["day"]), json.loads(texts["plan"])
-    present = Present(len(plan["flasks"]), frozenset(left["key"] for left in plan["left_out"]))
+    present = CurrentPlan(len(plan["flasks"]), frozenset(left["key"] for left in plan["left_out"]))
     saves: list[dict[str, Any]] = []
-    tries = one_fewer(day.day, present)
-    last = Tried(0, 0, 0, 0)
+    tries = try_changes(day.day, present)
+    last = Trial(0, 0, 0, 0)
     while True:
         with nothing_on_stdout():
             tried = next(tries, None)
@@ -37,7 +37,7 @@ def lines(asked: str) -> Iterator[str]:
     yield _line(last, saves, done=True)
 
 
-def _line(tried: Tried, saves: list[dict[str, Any]], done: bool) -> str:
+def _line(tried: Trial, saves: list[dict[str, Any]], done: bool) -> str:
     counts = {"passed": tried.passed, "of": tried.of, "ruled_out": tried.ruled_out, "planned": tried.planned}
     return json.dumps({**counts, "done": done, "saves": saves})
 

@@ -1,6 +1,6 @@
 """One plain model of a day: which wax goes into which flask, by area, count and melt, layouts aside.
 
-Each flask on the shelf is a slot. A slot is opened for one party and one window of sections. Solved by scipy's
+Each flask on the shelf is a slot. A slot is opened for one family and one window of sections. Solved by scipy's
 HiGHS within a time; what it has by then is taken.
 """
 
@@ -28,13 +28,13 @@ class Model:
 
     def __init__(self, evaluator: FlaskEvaluator) -> None:
         self.evaluator = evaluator
-        self.keys = [key for key in evaluator.pieces if evaluator.alone[key]]
+        self.keys = [key for key in evaluator.items if evaluator.alone[key]]
         counts = {size: min(count, len(self.keys)) for size, count in evaluator.stock.items()}
         self.slots = [size for size, count in counts.items() for _ in range(count)]
         step = evaluator.day.rules.sections_may_differ_by
-        parties = sorted({evaluator.pieces[key].party for key in self.keys})
+        families = sorted({evaluator.items[key].family for key in self.keys})
         lows = range(max(1, len(Section) - step))
-        self.fillings = [(party, low, low + step) for party in parties for low in lows]
+        self.fillings = [(family, low, low + step) for family in families for low in lows]
         self.opens = len(self.keys) * len(self.slots)
         self.outs = self.opens + len(self.slots) * len(self.fillings)
 
@@ -55,29 +55,29 @@ class Model:
         return min(limit - least, limit / (1 + min(rules.button_pct.values()) / 100)) + 0.01
 
     def _lightest(self, alloy: str) -> str:
-        of_alloy = [key for key in self.keys if self.evaluator.pieces[key].party[0] == alloy]
-        return min(of_alloy, key=lambda key: (self.evaluator.pieces[key].metal_g, key))
+        of_alloy = [key for key in self.keys if self.evaluator.items[key].family[0] == alloy]
+        return min(of_alloy, key=lambda key: (self.evaluator.items[key].metal_g, key))
 
     def rows(self) -> Iterator[Row]:
         """Each constraint: its columns, at least, at most."""
-        pieces = [self.evaluator.pieces[key] for key in self.keys]
-        for i in range(len(pieces)):
+        items = [self.evaluator.items[key] for key in self.keys]
+        for i in range(len(items)):
             yield {**{self.x(i, s): 1.0 for s in range(len(self.slots))}, self.outs + i: 1.0}, 1, 1
         for s, size in enumerate(self.slots):
-            opened, waxes = self.opened(s), range(len(pieces))
+            opened, waxes = self.opened(s), range(len(items))
             base, flask = self.evaluator.bases[size], self.evaluator.sizes[size]
             half = base.between_mm / 2
-            room = math.pi * (max(base.usable_mm(piece.footprint) for piece in pieces) + half) ** 2
-            area = [(p.wax.width_mm + half * 2) * (p.wax.depth_mm + half * 2) - (4 - math.pi) * half**2 for p in pieces]
+            room = math.pi * (max(base.usable_mm(item.footprint) for item in items) + half) ** 2
+            area = [(p.wax.width_mm + half * 2) * (p.wax.depth_mm + half * 2) - (4 - math.pi) * half**2 for p in items]
             yield dict.fromkeys(opened, 1.0), 0, 1
             yield {**{self.x(i, s): area[i] for i in waxes}, **dict.fromkeys(opened, -room)}, -np.inf, 0
             yield {**{self.x(i, s): 1.0 for i in waxes}, **dict.fromkeys(opened, -flask.waxes_max)}, -np.inf, 0
             melts = {column: -self.melt_g(size, f) for f, column in enumerate(opened)}
-            yield {**{self.x(i, s): pieces[i].metal_g for i in waxes}, **melts}, -np.inf, 0
-            for i, piece in enumerate(pieces):
-                fit = [f for f, (party, low, high) in enumerate(self.fillings) if party == piece.party]
-                fit = [f for f in fit if self.fillings[f][1] <= piece.step <= self.fillings[f][2]]
-                columns = {opened[f]: -1.0 for f in fit} if size in self.evaluator.alone[piece.key] else {}
+            yield {**{self.x(i, s): items[i].metal_g for i in waxes}, **melts}, -np.inf, 0
+            for i, item in enumerate(items):
+                fit = [f for f, (family, low, high) in enumerate(self.fillings) if family == item.family]
+                fit = [f for f in fit if self.fillings[f][1] <= item.step <= self.fillings[f][2]]
+                columns = {opened[f]: -1.0 for f in fit} if size in self.evaluator.alone[item.key] else {}
                 yield {self.x(i, s): 1.0, **columns}, -np.inf, 0
             if s and self.slots[s - 1] == size:
                 yield {**dict.fromkeys(self.opened(s - 1), 1.0), **dict.fromkeys(opened, -1.0)}, 0, np.inf
@@ -89,7 +89,7 @@ class Model:
         for s, size in enumerate(self.slots):
             weights[list(self.opened(s))] = FLASK + self.evaluator.powder_g[size] * price / 1000
         for i, key in enumerate(self.keys):
-            weights[self.outs + i] = OUT + FIRST_OUT * (self.evaluator.pieces[key].wax.piece == 1)
+            weights[self.outs + i] = OUT + FIRST_OUT * (self.evaluator.items[key].wax.piece == 1)
         return weights
 
 

@@ -71,7 +71,7 @@ def cut(chance: random.Random, box: Box, least_mm: float) -> list[Box]:
         return [box]
     at = chance.uniform(low + least_mm, high - least_mm)
     parts = [(x0, y0, at, y1), (at, y0, x1, y1)] if upright else [(x0, y0, x1, at), (x0, at, x1, y1)]
-    return [piece for part in parts for piece in cut(chance, part, least_mm)]
+    return [item for part in parts for item in cut(chance, part, least_mm)]
 
 
 def within(box: Box, radius_mm: float) -> Box | None:
@@ -97,9 +97,9 @@ def a_known_layout(seed: int) -> tuple[FlaskSize, list[Footprint], list[Place]]:
         size = chance.choice(SIZES)
         usable = size.diameter_mm / 2 - WALL_MM - SPARE_MM
         grown, half = usable + BETWEEN_MM / 2, BETWEEN_MM / 2 + SPARE_MM
-        pieces = cut(chance, (-grown, -grown, grown, grown), chance.uniform(9, 16))
-        shrunk = [within((x0 + half, y0 + half, x1 - half, y1 - half), usable) for x0, y0, x1, y1 in pieces]
-        boxes = [box for box in shrunk if box and min(box[2] - box[0], box[3] - box[1]) >= 2.5]
+        items = cut(chance, (-grown, -grown, grown, grown), chance.uniform(9, 16))
+        downsize = [within((x0 + half, y0 + half, x1 - half, y1 - half), usable) for x0, y0, x1, y1 in items]
+        boxes = [box for box in downsize if box and min(box[2] - box[0], box[3] - box[1]) >= 2.5]
         waxes = [Footprint(round(x1 - x0 - 0.001, 2), round(y1 - y0 - 0.001, 2), WALL_MM) for x0, y0, x1, y1 in boxes]
         places = [Place(round((x0 + x1) / 2, 3), round((y0 + y1) / 2, 3), 0.0) for x0, y0, x1, y1 in boxes]
         if 3 <= len(waxes) <= size.waxes_max and lacks(waxes, places, base_of(size)) <= 0:

@@ -85,7 +85,7 @@ RULES = {
 HOURS = {"opens": "09:00", "closes": "18:30", "hand_in_until": "11:00"}
 
 
-def piece(r):
+def item(r):
     """(width, depth, height, volume of the piece without its sprue in ml, section) of one wax."""
     kind = r.choices(["ring", "band", "signet", "pendant", "stud"], [44, 16, 14, 16, 10])[0]
     if kind in ("ring", "band"):
@@ -111,7 +111,7 @@ def piece(r):
 
 def wax(r, i, student, nth, owners):
     """One wax of the class."""
-    width, depth, height, ml, section = piece(r)
+    width, depth, height, ml, section = item(r)
     tall = r.random() < 1 / 60
     alloy = r.choices(["sterling", "si-bronze", "gold-14k"], [66, 23, 11])[0]
     resin = r.random() < 0.1

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.values.day_input import DayInput
 from tests.bench.assignment import assigned
 
@@ -29,7 +30,7 @@ def first_fit(day: DayInput) -> Plainly:
     """Widest wax first, each into the first flask that takes it, else into the largest that is left."""
     evaluator = FlaskEvaluator(day)
     return figures(
-        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.pieces), fullest=False))
+        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.items), fullest=False))
     )
 
 
@@ -37,7 +38,7 @@ def best_fit(day: DayInput) -> Plainly:
     """The same, but into the flask that it leaves least of: the fewest places free, then the least melt."""
     evaluator = FlaskEvaluator(day)
     return figures(
-        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.pieces), fullest=True))
+        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.items), fullest=True))
     )
 
 
@@ -47,9 +48,9 @@ def assignment(day: DayInput, seconds: float) -> Plainly:
     flasks: Flasks = ()
     for size, keys in assigned(evaluator, seconds):
         grown = (*flasks, Flask(size, keys))
-        if evaluator.fits(keys, size) and evaluator.stands(grown):
+        if evaluator.fits(keys, size) and evaluator.is_feasible(grown):
             flasks = grown
-    over = set(evaluator.pieces).difference(*(flask.keys for flask in flasks))
+    over = set(evaluator.items).difference(*(flask.keys for flask in flasks))
     return figures(
         evaluator, cheapest_sizes(evaluator, filled(evaluator, flasks, by_area(evaluator, over), fullest=False))
     )
@@ -57,7 +58,7 @@ def assignment(day: DayInput, seconds: float) -> Plainly:
 
 def by_area(evaluator: FlaskEvaluator, keys: Iterable[str]) -> list[str]:
     """Waxes that some flask takes, widest first."""
-    return sorted((key for key in keys if evaluator.alone[key]), key=lambda key: (-evaluator.pieces[key].area_mm2, key))
+    return sorted((key for key in keys if evaluator.alone[key]), key=lambda key: (-evaluator.items[key].area_mm2, key))
 
 
 def filled(evaluator: FlaskEvaluator, flasks: Flasks, order: Iterable[str], fullest: bool) -> Flasks:
@@ -71,7 +72,7 @@ def with_one_more(evaluator: FlaskEvaluator, flasks: Flasks, key: str, fullest: 
     """The flasks with one wax more; as they were if there is no way."""
 
     def spare(flask: Flask) -> tuple[float, ...]:
-        metal_g = sum(sorted(evaluator.pieces[other].metal_g for other in flask.keys))
+        metal_g = sum(sorted(evaluator.items[other].metal_g for other in flask.keys))
         return (evaluator.sizes[flask.size].waxes_max - len(flask.keys), -metal_g) if fullest else ()
 
     for flask in sorted(flasks, key=spare):
@@ -94,7 +95,7 @@ def cheapest_sizes(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
         others = tuple(other for other in flasks if other is not flask)
         for size in sorted(evaluator.sizes, key=lambda size: (evaluator.powder_g[size], size)):
             smaller = (*others, Flask(size, flask.keys))
-            if not evaluator.fits(flask.keys, size) or not evaluator.stands(smaller):
+            if not evaluator.fits(flask.keys, size) or not evaluator.is_feasible(smaller):
                 continue
             if evaluator.cost(flask.keys, size) < evaluator.cost(flask.keys, flask.size) - 1e-9:
                 flasks = smaller
@@ -104,7 +105,7 @@ def cheapest_sizes(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
 
 def figures(evaluator: FlaskEvaluator, flasks: Flasks) -> Plainly:
     """What these flasks and the waxes outside them come to."""
-    out = set(evaluator.pieces).difference(*(flask.keys for flask in flasks))
-    firsts = sum(evaluator.pieces[key].wax.piece == 1 for key in out)
+    out = set(evaluator.items).difference(*(flask.keys for flask in flasks))
+    firsts = sum(evaluator.items[key].wax.piece == 1 for key in out)
     powder_g = sum(evaluator.powder_g[flask.size] for flask in flasks)
     return Plainly(firsts, len(out), len(flasks), evaluator.total_cost(flasks), powder_g)

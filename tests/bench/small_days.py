@@ -110,9 +110,9 @@ def powder_g(size: FlaskSize) -> int:
 def price_of(day: DayInput, waxes: list[Wax], size: FlaskSize) -> float | None:
     """What a flask of these waxes costs; None if the contract forbids it or no layout is found."""
     rules, steps = day.rules, [STEPS.index(wax.section) for wax in waxes]
-    parties = {(wax.alloy, wax.owner, "" if rules.mix_pattern_kinds else wax.pattern) for wax in waxes}
+    families = {(wax.alloy, wax.owner, "" if rules.mix_pattern_kinds else wax.pattern) for wax in waxes}
     room_mm = size.height_mm - size.base_mm - (size.trunk_gap_mm or 0) - size.cover_mm - size.rim_mm
-    if len(parties) > 1 or max(steps) - min(steps) > rules.sections_may_differ_by or len(waxes) > size.waxes_max:
+    if len(families) > 1 or max(steps) - min(steps) > rules.sections_may_differ_by or len(waxes) > size.waxes_max:
         return None
     if max(wax.height_mm for wax in waxes) > room_mm + 0.001:
         return None

@@ -38,7 +38,7 @@ def test_a_full_melt_of_the_packings_is_allowed_and_a_gram_more_is_not():
     # Items of 1 g a unit, a bin of 100: 32 + 24 + 44 = 100 stands in one melt of 110 with a button of 10.
     day, _ = PACKED["vec2_triplet_30_0 x"]
     evaluator = FlaskEvaluator(day)
-    by_g = {round(piece.metal_g): key for key, piece in evaluator.pieces.items()}
+    by_g = {round(item.metal_g): key for key, item in evaluator.items.items()}
     assert evaluator.allows(frozenset(by_g[g] for g in (32, 24, 44)), "wide")
     assert not evaluator.allows(frozenset(by_g[g] for g in (32, 25, 44)), "wide")
 

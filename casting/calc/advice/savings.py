@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import groupby
 
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
-from casting.calc.grouping.bounds.relaxation import Programme
+from casting.calc.grouping.bounds.relaxation import CountRelaxation
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
-from casting.calc.grouping.left_out import CUT_AT_MOST_MM, barred
-from casting.calc.grouping.preassigned import kept
+from casting.calc.grouping.left_out import CUT_AT_MOST_MM, exclusion_reason
+from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.plan_day import plan_day
 from casting.calc.quantities.charge import charge_limit
 from casting.calc.values.day_input import SCHOOL, SLACK, DayInput, Wax
@@ -32,7 +32,7 @@ LARGER_CRUCIBLE = 1.5
 """The next crucible holds about half as much again (common makers' rows: 12, 18, 24, 36 ml)."""
 
 
-class Kind(StrEnum):
+class ChangeKind(StrEnum):
     """Kinds of change, what costs least first: nothing bought; a flask; a crucible; a student's own choice."""
 
     SPRUE = "sprue"
@@ -48,14 +48,14 @@ class Change:
     `what` is the key of the wax or size, empty for the crucible; `to` the alloy, `by` the mm off or the ml held.
     """
 
-    kind: Kind
+    kind: ChangeKind
     what: str = ""
     by: float = 0.0
     to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Present:
+class CurrentPlan:
     """What is to be bettered: the flasks of the plan that stands, and the waxes it leaves out."""
 
     flasks: int
@@ -63,7 +63,7 @@ class Present:
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class Trial:
     """How far the trying has come, and the plan that the last change saved a flask with, if it did.
 
     `passed` counts the changes gone through of all: ruled out by a bound, planned, or passed over.
@@ -77,21 +77,21 @@ class Tried:
     plan: DayPlan | None = None
 
 
-def one_fewer(day: DayInput, present: Present, effort: int = EFFORT) -> Iterator[Tried]:
+def try_changes(day: DayInput, present: CurrentPlan, effort: int = EFFORT) -> Iterator[Trial]:
     """Try the single changes of a day, cheapest first, until one of each kind saves a flask.
 
     Parameters
     ----------
     day : DayInput
         The day of the plan that stands.
-    present : Present
+    present : CurrentPlan
         That plan's flasks and left-out waxes.
     effort : int
         Work units for each changed day.
 
     Yields
     ------
-    Tried
+    Trial
         After each change. It is ruled out where a bound says that no plan of the changed day has
         fewer flasks, and passed over where a cheaper one of its kind saves one or enough of its kind
         were planned. `plan` is a plan of the changed day with fewer flasks, no more waxes and no more
@@ -106,14 +106,14 @@ def one_fewer(day: DayInput, present: Present, effort: int = EFFORT) -> Iterator
             passed += 1
             plan = None
             if not saved and left:
-                after = changed(day, change)
+                after = apply_change(day, change)
                 if helps and _may_help(after, present):
                     planned, left = planned + 1, left - 1
                     plan = _planned(after, effort)
                     saved = plan is not None and _saves(day, present, change, plan)
                 else:
                     ruled_out += 1
-            yield Tried(passed, len(asked), ruled_out, planned, change if plan and saved else None, plan)
+            yield Trial(passed, len(asked), ruled_out, planned, change if plan and saved else None, plan)
 
 
 def changes(day: DayInput) -> tuple[Change, ...]:
@@ -139,10 +139,10 @@ def changes(day: DayInput) -> tuple[Change, ...]:
     of_alloy = Counter(wax.alloy for wax in school)
     return (
         *_sprues(day, loose),
-        *(Change(Kind.FLASK, size.key) for size in sizes),
-        Change(Kind.CRUCIBLE, by=crucible_ml),
+        *(Change(ChangeKind.FLASK, size.key) for size in sizes),
+        Change(ChangeKind.CRUCIBLE, by=crucible_ml),
         *(
-            Change(Kind.METAL, wax.key, to=alloy)
+            Change(ChangeKind.METAL, wax.key, to=alloy)
             for wax in sorted(school, key=lambda wax: (of_alloy[wax.alloy], wax.key))
             if wax.key not in day.held
             for alloy in sorted(of_alloy)
@@ -161,7 +161,7 @@ def _sprues(day: DayInput, loose: Sequence[Wax]) -> Iterator[Change]:
             more = set(shorter[wax.key]) - reached[wax.key]
             if more and wax.height_mm > cut_mm:
                 reached[wax.key] |= more
-                yield Change(Kind.SPRUE, wax.key, by=float(cut_mm))
+                yield Change(ChangeKind.SPRUE, wax.key, by=float(cut_mm))
 
 
 def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
@@ -173,16 +173,16 @@ def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
     return replace(day, waxes=tuple(waxes))
 
 
-def _all_at_once(day: DayInput, kind: Kind) -> DayInput | None:
+def _all_at_once(day: DayInput, kind: ChangeKind) -> DayInput | None:
     """A day at least as easy as with any one change of a kind; None where there is no such day."""
-    if kind is Kind.SPRUE:
+    if kind is ChangeKind.SPRUE:
         return _cut(day, CUT_AT_MOST_MM)
-    if kind is Kind.FLASK:
+    if kind is ChangeKind.FLASK:
         return replace(day, flask_sizes=tuple(replace(size, count=size.count + 1) for size in day.flask_sizes))
     return None
 
 
-def changed(day: DayInput, change: Change) -> DayInput:
+def apply_change(day: DayInput, change: Change) -> DayInput:
     """Return the day with one change made.
 
     Parameters
@@ -197,34 +197,34 @@ def changed(day: DayInput, change: Change) -> DayInput:
     DayInput
         The changed day.
     """
-    if change.kind is Kind.SPRUE:
+    if change.kind is ChangeKind.SPRUE:
         return _cut(day, change.by, change.what)
-    if change.kind is Kind.CRUCIBLE:
+    if change.kind is ChangeKind.CRUCIBLE:
         return replace(day, rules=replace(day.rules, crucible_ml=change.by))
-    if change.kind is Kind.METAL:
+    if change.kind is ChangeKind.METAL:
         waxes = (replace(wax, alloy=change.to) if wax.key == change.what else wax for wax in day.waxes)
         return replace(day, waxes=tuple(waxes))
     sizes = (replace(size, count=size.count + 1) if size.key == change.what else size for size in day.flask_sizes)
     return replace(day, flask_sizes=tuple(sizes))
 
 
-def _may_help(day: DayInput | None, present: Present) -> bool:
+def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:
     """False if no plan of the day that leaves out as few has fewer flasks: by bounds alone, without a layout."""
     if day is None:
         return True
     try:
         evaluator = FlaskEvaluator(day)
-        fixed = tuple(flask for flask in kept(evaluator) if flask.fixed)
+        fixed = tuple(flask for flask in preassigned_flasks(evaluator) if flask.fixed)
     except Refused:
         return False
-    needs = Needs(evaluator, usable_sizes(evaluator, fixed))
+    bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, fixed))
     inside = {key for flask in fixed for key in flask.keys}
-    loose = [piece for key, piece in evaluator.pieces.items() if key not in inside]
-    takes = [piece for piece in loose if needs.sizes(piece) and not barred(evaluator, piece.key)]
+    loose = [item for key, item in evaluator.items.items() if key not in inside]
+    takes = [item for item in loose if bounds.sizes(item) and not exclusion_reason(evaluator, item.key)]
     beyond = len(present.left_out) - (len(loose) - len(takes))
     if beyond < 0:
         return False
-    fewest = Programme(needs, takes, Counter(flask.size for flask in fixed)).fewest(beyond)
+    fewest = CountRelaxation(bounds, takes, Counter(flask.size for flask in fixed)).fewest(beyond)
     return len(fixed) + fewest < present.flasks
 
 
@@ -236,7 +236,7 @@ def _planned(day: DayInput, effort: int) -> DayPlan | None:
         return None
 
 
-def _saves(day: DayInput, present: Present, change: Change, plan: DayPlan) -> bool:
+def _saves(day: DayInput, present: CurrentPlan, change: Change, plan: DayPlan) -> bool:
     """Whether a plan has fewer flasks for no more waxes left out, and needs the change for it."""
     out = {left.key for left in plan.left_out}
     firsts = {wax.key for wax in day.waxes if wax.piece == 1}
@@ -244,17 +244,17 @@ def _saves(day: DayInput, present: Present, change: Change, plan: DayPlan) -> bo
         len(plan.flasks) < present.flasks
         and len(out) <= len(present.left_out)
         and len(out & firsts) <= len(present.left_out & firsts)
-        and _needs(day, change, plan)
+        and _relies_on_change(day, change, plan)
     )
 
 
-def _needs(day: DayInput, change: Change, plan: DayPlan) -> bool:
+def _relies_on_change(day: DayInput, change: Change, plan: DayPlan) -> bool:
     """Whether the day as it is would not allow this plan."""
-    if change.kind is Kind.FLASK:
+    if change.kind is ChangeKind.FLASK:
         return sum(flask.size == change.what for flask in plan.flasks) > day.size(change.what).count
-    if change.kind is Kind.CRUCIBLE:
+    if change.kind is ChangeKind.CRUCIBLE:
         return any(flask.charge_g > charge_limit(day.alloys[flask.alloy], day.rules) + SLACK for flask in plan.flasks)
     stands = next((flask for flask in plan.flasks if change.what in flask.places), None)
-    if change.kind is Kind.METAL:
+    if change.kind is ChangeKind.METAL:
         return stands is not None
     return stands is not None and stands.size not in FlaskRules(day).alone[change.what]

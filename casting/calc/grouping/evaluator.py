@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from casting.calc.geometry.infeasibility import Base, cannot_share
 from casting.calc.geometry.occupancy import FULL
 from casting.calc.grouping.flask_rules import FlaskRules
+from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.kiln.loading import ShelfFlask, fill, firing_for, is_high_enough
 from casting.calc.layout.search import find_layout, find_layouts
 from casting.calc.layout.tree import TreeWax, find_tree, length_of
@@ -35,18 +35,6 @@ Of 300 loads drawn from the shelves of invented days all that filled less than 0
 SEEK_HARD = 400
 """Work for a layout that a teacher asks for: held waxes and fixed flasks."""
 
-
-@dataclass(frozen=True, slots=True)
-class Flask:
-    """Waxes in a flask of a size; `label` is given for held and fixed flasks only."""
-
-    size: str
-    keys: frozenset[str]
-    label: str = ""
-    fixed: bool = False
-
-
-Flasks = tuple[Flask, ...]
 
 Shelf = tuple[tuple[str, str], ...]
 """Sizes and kinds of flasks that are to stand in the kilns, sorted."""
@@ -88,7 +76,7 @@ class FlaskEvaluator(FlaskRules):
         if known is not None or self._sought.get((keys, base), -1) >= work:
             return known
         names = sorted(keys)
-        footprints = [self.pieces[key].footprint for key in names]
+        footprints = [self.items[key].footprint for key in names]
         if self._hopeless(keys, size, work):
             return None
         if cannot_share(footprints, base, ring=not self.brief or work > SEEK):
@@ -110,7 +98,7 @@ class FlaskEvaluator(FlaskRules):
             for flask in flasks
             if not self.bases[flask.size].trunk and not self.laid(flask.keys, flask.size)
         ]
-        asked = [([self.pieces[key].footprint for key in keys], base) for keys, base in names]
+        asked = [([self.items[key].footprint for key in keys], base) for keys, base in names]
         for (keys, base), places in zip(names, find_layouts(asked), strict=True):
             if places is not None:
                 self.spent += 1
@@ -121,8 +109,7 @@ class FlaskEvaluator(FlaskRules):
         if (keys, size) not in self._trees:
             names = sorted(keys)
             waxes = [
-                TreeWax(piece.footprint, piece.wax.height_mm, piece.metal_g)
-                for piece in (self.pieces[key] for key in names)
+                TreeWax(item.footprint, item.wax.height_mm, item.metal_g) for item in (self.items[key] for key in names)
             ]
             places = find_tree(waxes, self.bases[size])
             self.spent += 1
@@ -167,7 +154,7 @@ class FlaskEvaluator(FlaskRules):
 
     def _shape(self, keys: frozenset[str]) -> list[tuple[float, float]]:
         """Long and short sides, longest first."""
-        footprints = [self.pieces[key].footprint for key in keys]
+        footprints = [self.items[key].footprint for key in keys]
         return sorted(((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True)
 
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
@@ -221,7 +208,7 @@ class FlaskEvaluator(FlaskRules):
         """True if the kilns would take one more flask of a size with this wax in it."""
         return self.kiln_takes((*flasks, Flask(size, frozenset([key]))))
 
-    def stands(self, flasks: Flasks) -> bool:
+    def is_feasible(self, flasks: Flasks) -> bool:
         """True if stock and kilns suffice for these flasks."""
         used = Counter(flask.size for flask in flasks if not flask.fixed)
         spare = self.spare(flask for flask in flasks if flask.fixed)

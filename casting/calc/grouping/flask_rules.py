@@ -13,8 +13,8 @@ from casting.calc.quantities.investment import powder_for
 from casting.calc.values.day_input import SLACK, DayInput, FlaskSize, Rules, Wax
 from casting.calc.values.enums import Kind, Section
 
-Party = tuple[str, str, str]
-"""Alloy, owner and, unless kinds mix, kind: waxes of two parties never share a flask."""
+Family = tuple[str, str, str]
+"""Alloy, owner and, unless kinds mix, kind. Waxes of two families never share a flask (incompatible job families)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class Item:
     metal_g: float
     kind: Kind
     step: int
-    party: Party
+    family: Family
     footprint: Footprint
 
     @property
@@ -124,52 +124,50 @@ class FlaskRules:
         self.sizes: Mapping[str, FlaskSize] = {size.key: size for size in day.flask_sizes}
         self.bases = {key: base_of(size, day.rules) for key, size in self.sizes.items()}
         self.powder_g = {key: powder_for(size, day.investment) for key, size in self.sizes.items()}
-        self.pieces = {wax.key: self._piece(wax) for wax in sorted(day.waxes, key=lambda wax: wax.key)}
+        self.items = {wax.key: self._item(wax) for wax in sorted(day.waxes, key=lambda wax: wax.key)}
         self._shares: dict[str, Mapping[str, float]] = {}
         self._apart: dict[tuple[str, str, str], bool] = {}
 
-    def _piece(self, wax: Wax) -> Item:
+    def _item(self, wax: Wax) -> Item:
         kind = self.day.patterns[wax.pattern].kind
-        party = (wax.alloy, wax.owner, "" if self.day.rules.mix_pattern_kinds else kind.value)
+        family = (wax.alloy, wax.owner, "" if self.day.rules.mix_pattern_kinds else kind.value)
         metal_g = metal_of_wax(wax, self.day)
-        return Item(wax, metal_g, kind, wax.section.step, party, footprint_of(wax, self.day))
+        return Item(wax, metal_g, kind, wax.section.step, family, footprint_of(wax, self.day))
 
     @cached_property
     def high_enough(self) -> Mapping[str, tuple[str, ...]]:
         """For each wax, the sizes that it is not too tall for."""
         return {
-            key: tuple(size.key for size in self.day.flask_sizes if piece.wax.height_mm <= room_above_mm(size) + SLACK)
-            for key, piece in self.pieces.items()
+            key: tuple(size.key for size in self.day.flask_sizes if item.wax.height_mm <= room_above_mm(size) + SLACK)
+            for key, item in self.items.items()
         }
 
     @cached_property
     def wide_enough(self) -> Mapping[str, tuple[str, ...]]:
         """For each wax, the sizes high enough that also take its rectangle centred."""
         return {
-            key: tuple(
-                size for size in self.high_enough[key] if not cannot_fit_alone(piece.footprint, self.bases[size])
-            )
-            for key, piece in self.pieces.items()
+            key: tuple(size for size in self.high_enough[key] if not cannot_fit_alone(item.footprint, self.bases[size]))
+            for key, item in self.items.items()
         }
 
     @cached_property
     def alone(self) -> Mapping[str, tuple[str, ...]]:
         """For each wax, the sizes that take it alone, stock and kiln aside."""
-        return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.pieces}
+        return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.items}
 
     def apart(self, one: str, other: str, size: str) -> bool:
         """True if it is proved that two waxes share no flask of this size."""
         pair = (one, other, size) if one < other else (other, one, size)
         if pair not in self._apart:
-            footprints = [self.pieces[key].footprint for key in pair[:2]]
+            footprints = [self.items[key].footprint for key in pair[:2]]
             self._apart[pair] = cannot_share(footprints, self.bases[size])
         return self._apart[pair]
 
     def shares(self, size: str) -> Mapping[str, float]:
         """What share of a base of this size each wax takes up, as a guess: see `crowding.shares`."""
         if size not in self._shares:
-            found = shares([piece.footprint for piece in self.pieces.values()], self.bases[size])
-            self._shares[size] = dict(zip(self.pieces, found.tolist(), strict=True))
+            found = shares([item.footprint for item in self.items.values()], self.bases[size])
+            self._shares[size] = dict(zip(self.items, found.tolist(), strict=True))
         return self._shares[size]
 
     def trunk_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
@@ -177,7 +175,7 @@ class FlaskRules:
         trunk = self.bases[size].trunk
         if trunk is None:
             return 0.0
-        alloy = self.day.alloys[self.pieces[min(keys)].wax.alloy]
+        alloy = self.day.alloys[self.items[min(keys)].wax.alloy]
         return trunk_of(trunk.thick_mm, trunk.gap_mm if length_mm is None else length_mm, alloy.specific_gravity)
 
     def parts_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> tuple[float, float, float]:
@@ -187,11 +185,11 @@ class FlaskRules:
         metal, or costs more, than it must.
         """
         waxes = list(keys)
-        pieces = [self.pieces[key] for key in waxes]
-        heaviest = list(Section)[max(piece.step for piece in pieces)]
-        metal_g = sum(sorted(piece.metal_g for piece in pieces))
+        items = [self.items[key] for key in waxes]
+        heaviest = list(Section)[max(item.step for item in items)]
+        metal_g = sum(sorted(item.metal_g for item in items))
         trunk_g = self.trunk_g(waxes, size, length_mm)
-        alloy = self.day.alloys[pieces[0].wax.alloy]
+        alloy = self.day.alloys[items[0].wax.alloy]
         return metal_g, trunk_g, button_of(metal_g + trunk_g, heaviest, self.sizes[size], alloy, self.day.rules)
 
     def button_g(self, keys: Iterable[str], size: str) -> float:
@@ -206,15 +204,15 @@ class FlaskRules:
     def melts(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> bool:
         """True if one melt does for these waxes in this size."""
         waxes = list(keys)
-        alloy = self.day.alloys[self.pieces[waxes[0]].wax.alloy]
+        alloy = self.day.alloys[self.items[waxes[0]].wax.alloy]
         return fits_crucible(self.charge_g(waxes, size, length_mm), alloy, self.day.rules)
 
     def together(self, keys: Iterable[str]) -> bool:
-        """True if these waxes have one party and sections near enough."""
-        pieces = [self.pieces[key] for key in keys]
-        steps = [piece.step for piece in pieces]
+        """True if these waxes have one family and sections near enough."""
+        items = [self.items[key] for key in keys]
+        steps = [item.step for item in items]
         return (
-            len({piece.party for piece in pieces}) == 1
+            len({item.family for item in items}) == 1
             and max(steps) - min(steps) <= self.day.rules.sections_may_differ_by
         )
 
@@ -229,14 +227,14 @@ class FlaskRules:
 
     def kind(self, keys: Iterable[str]) -> Kind:
         """What burns out of a flask; resin if any of it is."""
-        return Kind.RESIN if any(self.pieces[key].kind is Kind.RESIN for key in keys) else Kind.WAX
+        return Kind.RESIN if any(self.items[key].kind is Kind.RESIN for key in keys) else Kind.WAX
 
     def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
         """What a flask costs: its powder, its share of button and trunk, its mixed sections."""
         rules, investment = self.day.rules, self.day.investment
-        pieces = [self.pieces[key] for key in keys]
-        per_g = self.day.alloys[pieces[0].wax.alloy].price_per_g or 0.0
+        items = [self.items[key] for key in keys]
+        per_g = self.day.alloys[items[0].wax.alloy].price_per_g or 0.0
         powder = self.powder_g[size] * (investment.price_per_kg or 0.0) / 1000
-        mixed = rules.mixed_cost if len({piece.step for piece in pieces}) > 1 else 0.0
+        mixed = rules.mixed_cost if len({item.step for item in items}) > 1 else 0.0
         _, trunk_g, button_g = self.parts_g(keys, size, length_mm)
         return powder + (button_g + trunk_g) * per_g * rules.button_cost_pct / 100 + mixed

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import prove, usable_sizes
 from casting.calc.grouping.colgen.budget import Effort
 from casting.calc.grouping.colgen.decomposition import Covers, settled, shared_out
 from casting.calc.grouping.colgen.stability import stayed
-from casting.calc.grouping.evaluator import SEEK_HARD, Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.heuristics.construction import first_plan
-from casting.calc.grouping.labels import moved_from, relabel, stay_put
-from casting.calc.grouping.left_out import barred, for_want_of_room
-from casting.calc.grouping.objective import Least, Tried, in_order
-from casting.calc.grouping.preassigned import kept
+from casting.calc.grouping.evaluator import SEEK_HARD, FlaskEvaluator
+from casting.calc.grouping.heuristics.construction import construct
+from casting.calc.grouping.labels import assign_labels, moved_waxes, relabel
+from casting.calc.grouping.left_out import exclusion_reason, shortage_reason
+from casting.calc.grouping.objective import LowerBounds, sort_flasks
+from casting.calc.grouping.preassigned import preassigned_flasks
+from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.layout.tidy import Stood, Worn, as_mounted
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Group, Grouping, LeftOut, Place
@@ -47,39 +48,41 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
         If a held wax or a fixed flask cannot be as the day asks.
     """
     evaluator = FlaskEvaluator(day, without)
-    seeds = kept(evaluator)
+    seeds = preassigned_flasks(evaluator)
     inside = {key for flask in seeds for key in flask.keys}
-    outside = [key for key in evaluator.pieces if key not in inside]
-    out = {key: why for key in outside if (why := barred(evaluator, key))}
+    outside = [key for key in evaluator.items if key not in inside]
+    out = {key: why for key in outside if (why := exclusion_reason(evaluator, key))}
     loose = [key for key in outside if key not in out]
     best, least = _shared_out(evaluator, seeds, loose, effort)
     for key in sorted(best.left):
-        out[key] = for_want_of_room(evaluator, key, best.flasks)
+        out[key] = shortage_reason(evaluator, key, best.flasks)
     left_out = tuple(out[key] for key in sorted(out))
-    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(evaluator.pieces):
+    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(evaluator.items):
         raise AssertionError("a wax is in no flask and not left out, or is so twice")
     return _written(evaluator, best.flasks, left_out, None if without else least, longer=effort >= RUNGS[0])
 
 
-def _shared_out(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str], effort: int) -> tuple[Tried, Least | None]:
+def _shared_out(
+    evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str], effort: int
+) -> tuple[Candidate, LowerBounds | None]:
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
-    plan, least = first_plan(evaluator, seeds, loose), None
-    needs = Needs(evaluator, usable_sizes(evaluator, tuple(flask for flask in seeds if flask.fixed)))
-    covers = Covers(evaluator, needs)
+    plan, least = construct(evaluator, seeds, loose), None
+    bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, tuple(flask for flask in seeds if flask.fixed)))
+    covers = Covers(evaluator, bounds)
     rungs = [rung for rung in RUNGS if rung <= effort]
     for rung in rungs[1:] or rungs:
         if least and settled(evaluator, plan, least):
             break
         plan, least = shared_out(covers, plan, Effort.of(rung, evaluator))
-        plan = stayed(evaluator, needs, plan, Effort.of(rung // 4, evaluator)) if evaluator.day.previous else plan
+        plan = stayed(evaluator, bounds, plan, Effort.of(rung // 4, evaluator)) if evaluator.day.previous else plan
     return plan, least
 
 
 def _written(
-    evaluator: FlaskEvaluator, flasks: Flasks, left_out: tuple[LeftOut, ...], least: Least | None, *, longer: bool
+    evaluator: FlaskEvaluator, flasks: Flasks, left_out: tuple[LeftOut, ...], least: LowerBounds | None, *, longer: bool
 ) -> Grouping:
-    flasks = in_order(flasks)
-    labels = stay_put(flasks, evaluator.day)
+    flasks = sort_flasks(flasks)
+    labels = assign_labels(flasks, evaluator.day)
     kiln_places = evaluator.kiln_places(flasks)
     moved = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
     if kiln_places is None:
@@ -90,7 +93,7 @@ def _written(
         left_out=left_out,
         kiln_places=dict(zip(labels, kiln_places, strict=True)),
         proof=prove(evaluator, flasks, left_out, least),
-        moved=moved_from(moved, evaluator.day),
+        moved=moved_waxes(moved, evaluator.day),
     )
 
 
@@ -100,9 +103,9 @@ def _evened(evaluator: FlaskEvaluator, flasks: Flasks, *, longer: bool) -> dict[
     cones = [flask for flask in flasks if not evaluator.bases[flask.size].trunk]
     stood = []
     for flask in cones:
-        pieces = [evaluator.pieces[key] for key in sorted(flask.keys)]
-        worn = tuple(Worn(piece.footprint, piece.wax.student, piece.metal_g) for piece in pieces)
-        places = tuple(found[flask.keys][piece.key] for piece in pieces)
+        items = [evaluator.items[key] for key in sorted(flask.keys)]
+        worn = tuple(Worn(item.footprint, item.wax.student, item.metal_g) for item in items)
+        places = tuple(found[flask.keys][item.key] for item in items)
         stood.append(Stood(worn, places, evaluator.bases[flask.size]))
     for flask, places in zip(cones, as_mounted(stood, longer=longer), strict=True):
         found[flask.keys] = dict(zip(sorted(flask.keys), places, strict=True))

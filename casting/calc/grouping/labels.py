@@ -8,8 +8,8 @@ from itertools import count, product
 
 import numpy as np
 
-from casting.calc.grouping.evaluator import Flasks
 from casting.calc.grouping.highs import in_whole
+from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Grouping
 
@@ -33,7 +33,7 @@ def letters() -> Iterator[str]:
             yield "".join(row)
 
 
-def stay_put(flasks: Flasks, day: DayInput) -> list[str]:
+def assign_labels(flasks: Flasks, day: DayInput) -> list[str]:
     """Return a label for each flask, so that fewest waxes move.
 
     Parameters
@@ -94,7 +94,7 @@ def _completed(labels: list[str], order: Iterable[int]) -> list[str]:
     return labels
 
 
-def moved_from(labels: Mapping[str, str], day: DayInput) -> tuple[str, ...]:
+def moved_waxes(labels: Mapping[str, str], day: DayInput) -> tuple[str, ...]:
     """Return the waxes that changed flask.
 
     Parameters
@@ -143,7 +143,7 @@ def relabel(grouping: Grouping, day: DayInput, order: Sequence[str]) -> Grouping
         grouping,
         groups=tuple(groups),
         kiln_places=dict(sorted(places.items())),
-        moved=moved_from({key: group.label for group in groups for key in group.places}, day),
+        moved=moved_waxes({key: group.label for group in groups for key in group.places}, day),
     )
 
 

@@ -8,8 +8,9 @@ from dataclasses import replace
 
 from casting.calc.cautions.materials import stopped
 from casting.calc.geometry.infeasibility import from_axis_mm
-from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules, room_above_mm
+from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
 from casting.calc.quantities.charge import STERLING_SG, by_diameter, charge_limit, trunk_of
 from casting.calc.values.day_input import SLACK, DayInput, Wax
@@ -21,7 +22,7 @@ CUT_AT_MOST_MM = 6
 """A sprue loses at most about half its usual 10 to 12 mm (common practice)."""
 
 
-def barred(rules: FlaskRules, key: str) -> LeftOut | None:
+def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     """Return why a wax can be in no flask at all, stock and kiln aside.
 
     Parameters
@@ -36,7 +37,7 @@ def barred(rules: FlaskRules, key: str) -> LeftOut | None:
     LeftOut or None
         The first reason that is true of stopped, too_tall, too_wide, over_crucible.
     """
-    wax = rules.pieces[key].wax
+    wax = rules.items[key].wax
     sentence = stopped(wax, rules.day)
     if sentence:
         return LeftOut(key, Reason.STOPPED, sentence, None)
@@ -62,7 +63,7 @@ def _down(length_mm: float) -> float:
 
 
 def _too_wide(rules: FlaskRules, wax: Wax) -> str:
-    footprint = rules.pieces[wax.key].footprint
+    footprint = rules.items[wax.key].footprint
     if all(rules.bases[size].trunk for size in rules.high_enough[wax.key]):
         return _too_wide_for_trees(rules, wax)
     cones = [rules.bases[size] for size in rules.high_enough[wax.key] if not rules.bases[size].trunk]
@@ -75,7 +76,7 @@ def _too_wide(rules: FlaskRules, wax: Wax) -> str:
 
 def _too_wide_for_trees(rules: FlaskRules, wax: Wax) -> str:
     """How far a wax reaches from the axis with its long side to the trunk, in the tree that suits it best."""
-    footprint = rules.pieces[wax.key].footprint
+    footprint = rules.items[wax.key].footprint
     bases = [rules.bases[size] for size in rules.high_enough[wax.key]]
     reaches = [(from_axis_mm(footprint, base), base.usable_mm(footprint)) for base in bases]
     over_mm, reaches_mm, usable_mm = min((reach - usable, reach, usable) for reach, usable in reaches)
@@ -129,7 +130,7 @@ def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
 
 def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
     """How much lighter a wax must be; None if that is more than half of it."""
-    metal_g = rules.pieces[wax.key].metal_g
+    metal_g = rules.items[wax.key].metal_g
     most_g = max(most_metal_g(rules.day, wax, size) for size in rules.wide_enough[wax.key])
     off_g = math.ceil((metal_g - most_g) / metal_g * wax.wax_g * 10 - 1e-9) / 10
     if most_g <= 0 or off_g > wax.wax_g / 2:
@@ -137,7 +138,7 @@ def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
     return f"make the wax {off_g:.1f} g lighter"
 
 
-def for_want_of_room(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> LeftOut:
+def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> LeftOut:
     """Return why a wax that some flask could take stands outside: no flask, or no kiln room.
 
     Parameters

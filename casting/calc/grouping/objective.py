@@ -5,23 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
-from casting.calc.grouping.flask_rules import Party
-from casting.calc.grouping.labels import moved_from, stay_put
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.flask_rules import Family
+from casting.calc.grouping.labels import assign_labels, moved_waxes
+from casting.calc.grouping.solution import Candidate, Flasks
 from casting.calc.values.enums import Aim
 
 Score = tuple[object, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Tried:
-    """A plan in the making: its flasks, and the waxes that no flask has though one could."""
-
-    flasks: Flasks
-    left: frozenset[str]
-
-
-def in_order(flasks: Flasks) -> Flasks:
+def sort_flasks(flasks: Flasks) -> Flasks:
     """Return flasks by their first waxes, so that the same flasks are always the same plan.
 
     Parameters
@@ -37,14 +30,14 @@ def in_order(flasks: Flasks) -> Flasks:
     return tuple(sorted(flasks, key=lambda flask: min(flask.keys)))
 
 
-def firsts_of(evaluator: FlaskEvaluator, plan: Tried) -> int:
+def count_first_pieces(evaluator: FlaskEvaluator, plan: Candidate) -> int:
     """Return how many first pieces a plan leaves out.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
         The day's waxes.
-    plan : Tried
+    plan : Candidate
         A plan.
 
     Returns
@@ -52,17 +45,17 @@ def firsts_of(evaluator: FlaskEvaluator, plan: Tried) -> int:
     int
         Waxes left out that are their student's first.
     """
-    return sum(evaluator.pieces[key].wax.piece == 1 for key in plan.left)
+    return sum(evaluator.items[key].wax.piece == 1 for key in plan.left)
 
 
-def score(evaluator: FlaskEvaluator, plan: Tried) -> Score:
+def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
     """Return how a plan stands by the day's aim; less is better.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
         The day's rules, stock and layouts.
-    plan : Tried
+    plan : Candidate
         Flasks and the waxes left out of them.
 
     Returns
@@ -71,26 +64,26 @@ def score(evaluator: FlaskEvaluator, plan: Tried) -> Score:
         First pieces left out, waxes left out, flasks and cost (in the order of the aim), waxes
         moved, and labels by wax to break a tie.
     """
-    flasks = in_order(plan.flasks)
+    flasks = sort_flasks(plan.flasks)
     cost, number = evaluator.total_cost(flasks), len(flasks)
     goal = (cost, number) if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else (number, cost)
-    labels = stay_put(flasks, evaluator.day)
+    labels = assign_labels(flasks, evaluator.day)
     by_wax = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
     return (
-        firsts_of(evaluator, plan),
+        count_first_pieces(evaluator, plan),
         len(plan.left),
         *goal,
-        len(moved_from(by_wax, evaluator.day)),
+        len(moved_waxes(by_wax, evaluator.day)),
         sorted(by_wax.items()),
     )
 
 
 @dataclass(frozen=True, slots=True)
-class Least:
-    """What no plan as good in the goals before can better, fixed flasks apart; `parties`: flasks of each."""
+class LowerBounds:
+    """What no plan as good in the goals before can better, fixed flasks apart; `families`: flasks of each."""
 
     firsts: int
     left: int
     flasks: int
     cost: float
-    parties: Mapping[Party, int] = field(default_factory=dict)
+    families: Mapping[Family, int] = field(default_factory=dict)

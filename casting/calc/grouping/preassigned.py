@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.evaluator import SEEK_HARD, Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.left_out import barred
+from casting.calc.grouping.evaluator import SEEK_HARD, FlaskEvaluator
+from casting.calc.grouping.left_out import exclusion_reason
+from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.values.errors import Refused
 
 
-def kept(evaluator: FlaskEvaluator) -> Flasks:
+def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
     """Return the fixed flasks, then one for each held label, each in a size that takes it.
 
     Parameters
@@ -52,7 +53,7 @@ def _as_it_was(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
         raise Refused(place, f"{label} is no flask of the plan before; name one of `previous`.")
     if before.size not in evaluator.sizes:
         raise Refused(place, f"flask {label} is a {before.size}, which is no flask size of the day.")
-    unknown = sorted(set(before.waxes) - set(evaluator.pieces))
+    unknown = sorted(set(before.waxes) - set(evaluator.items))
     if unknown or not before.waxes:
         names = ", ".join(unknown) or "no waxes"
         raise Refused(place, f"flask {label} held {names}, which the day does not have.")
@@ -73,13 +74,13 @@ def _held(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]
     held: dict[str, frozenset[str]] = {}
     for key, label in sorted(evaluator.day.held.items()):
         place = f"held.{key}"
-        if key not in evaluator.pieces:
+        if key not in evaluator.items:
             raise Refused(place, f"there is no wax {key}; take it out of `held`.")
         if key in inside:
             continue
         if label in labels:
             raise Refused(place, f"flask {label} is fixed as it was and {key} is not in it.")
-        why = barred(evaluator, key)
+        why = exclusion_reason(evaluator, key)
         if why:
             raise Refused(place, f"{key} fits no flask even alone. {why.detail}")
         held[label] = held.get(label, frozenset()) | {key}
@@ -109,7 +110,7 @@ def _choose(
     label, sizes = rest[0]
     for size in sizes:
         tried = (*flasks, Flask(size, held[label], label))
-        if evaluator.stands(tried):
+        if evaluator.is_feasible(tried):
             found = _choose(evaluator, tried, held, rest[1:])
             if found is not None:
                 return found

@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from casting.calc.grouping.bounds.combinatorial import Need, Needs
-from casting.calc.grouping.evaluator import Flasks
-from casting.calc.grouping.flask_rules import Item, Party
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, FlaskBound
+from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import SCHOOL
 
 
-def why_not_fewer(
-    needs: Needs, flasks: Flasks, loose: Sequence[Item], met: bool, number: int, parties: Mapping[Party, int]
+def explain(
+    bounds: CombinatorialBounds,
+    flasks: Flasks,
+    loose: Sequence[Item],
+    met: bool,
+    number: int,
+    families: Mapping[Family, int],
 ) -> str:
     """Return a sentence for each alloy of the day's waxes, and one for the shelf if it binds.
 
     Parameters
     ----------
-    needs : Needs
+    bounds : CombinatorialBounds
         Bounds of the day.
     flasks : tuple of Flask
         The plan's flasks.
@@ -28,21 +33,21 @@ def why_not_fewer(
         Whether no plan leaves out fewer.
     number : int
         The fewest flasks that are proved to be needed.
-    parties : mapping of Party to int
-        The fewest that sharing out all waxes at once proved for each party.
+    families : mapping of Family to int
+        The fewest that sharing out all waxes at once proved for each family.
 
     Returns
     -------
     str
         Sentences; a day without waxes needs no flask.
     """
-    pieces = needs.rules.pieces.values()
-    alloys = sorted({piece.wax.alloy for piece in pieces})
+    items = bounds.rules.items.values()
+    alloys = sorted({item.wax.alloy for item in items})
     if not alloys:
         return "There are no waxes, so no flask is needed."
     sentences, total = [], 0
     for alloy in alloys:
-        sentence, least = _of_alloy(needs, flasks, loose, met, alloy, parties)
+        sentence, least = _of_alloy(bounds, flasks, loose, met, alloy, families)
         sentences.append(sentence)
         total += least
     if met and number > total:
@@ -51,38 +56,45 @@ def why_not_fewer(
 
 
 def _of_alloy(
-    needs: Needs, flasks: Flasks, loose: Sequence[Item], met: bool, alloy: str, parties: Mapping[Party, int]
+    bounds: CombinatorialBounds,
+    flasks: Flasks,
+    loose: Sequence[Item],
+    met: bool,
+    alloy: str,
+    families: Mapping[Family, int],
 ) -> tuple[str, int]:
-    rules = needs.rules
-    has = [flask for flask in flasks if rules.pieces[min(flask.keys)].wax.alloy == alloy]
+    rules = bounds.rules
+    has = [flask for flask in flasks if rules.items[min(flask.keys)].wax.alloy == alloy]
     inside = {key for flask in has for key in flask.keys}
-    mine = [piece for piece in loose if piece.wax.alloy == alloy]
-    out = sum(piece.key not in inside for piece in mine)
+    mine = [item for item in loose if item.wax.alloy == alloy]
+    out = sum(item.key not in inside for item in mine)
     fixed = sum(flask.fixed for flask in has)
-    own: dict[Party, list[Item]] = {}
-    for piece in sorted(mine, key=lambda piece: piece.party):
-        own.setdefault(piece.party, []).append(piece)
-    bounds = {party: _stronger(needs.of(theirs), len(theirs), parties.get(party, 0)) for party, theirs in own.items()}
-    bounds = dict(sorted(bounds.items(), key=lambda one: (one[0][1] != SCHOOL, one[0][2], -one[1].flasks)))
-    least = max(fixed, fixed + sum(need.flasks for need in bounds.values()) - out)
-    because = _because(bounds, len(mine), fixed)
-    if len(bounds) + bool(fixed) + bool(out) > 1:
-        because += _summed([need.flasks for need in bounds.values()], fixed, out, least)
+    own: dict[Family, list[Item]] = {}
+    for item in sorted(mine, key=lambda item: item.family):
+        own.setdefault(item.family, []).append(item)
+    needed = {
+        family: _stronger(bounds.of(theirs), len(theirs), families.get(family, 0)) for family, theirs in own.items()
+    }
+    needed = dict(sorted(needed.items(), key=lambda one: (one[0][1] != SCHOOL, one[0][2], -one[1].flasks)))
+    least = max(fixed, fixed + sum(need.flasks for need in needed.values()) - out)
+    because = _because(needed, len(mine), fixed)
+    if len(needed) + bool(fixed) + bool(out) > 1:
+        because += _summed([need.flasks for need in needed.values()], fixed, out, least)
     return _sentence(rules.day.alloys[alloy].name, len(has), least, because, met), least
 
 
-def _because(bounds: Mapping[Party, Need], waxes: int, fixed: int) -> str:
-    """The rest of "because", without its full stop; for several parties a sentence for each behind it."""
-    if not bounds:
+def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str:
+    """The rest of "because", without its full stop; for several families a sentence for each behind it."""
+    if not needed:
         return f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before"
-    if len(bounds) == 1:
-        (need,) = bounds.values()
+    if len(needed) == 1:
+        (need,) = needed.values()
         return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} one"
-    owners, kinds = ({party[at] for party in bounds} for at in (1, 2))
+    owners, kinds = ({family[at] for family in needed} for at in (1, 2))
     apart = ["metals of different owners"] if len(owners) > 1 else []
     apart += [f"{' and '.join(sorted(kinds))} pieces"] if len(kinds) > 1 else []
-    sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {pieces}" for pieces in apart[1:])]
-    said = Counter((_called(party, len(owners) > 1, len(kinds) > 1), need) for party, need in bounds.items())
+    sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {kinds_apart}" for kinds_apart in apart[1:])]
+    said = Counter((_called(family, len(owners) > 1, len(kinds) > 1), need) for family, need in needed.items())
     for (called, need), students in said.items():
         each = f" for each of {students} students" if students > 1 else ""
         # A reason that has a colon itself is a sentence of its own.
@@ -92,9 +104,9 @@ def _because(bounds: Mapping[Party, Need], waxes: int, fixed: int) -> str:
     return ". ".join(sentences)
 
 
-def _called(party: Party, by_owner: bool, by_kind: bool) -> str:
-    """What a party is called beside those that differ from it."""
-    _alloy, owner, kind = party
+def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
+    """What a family is called beside those that differ from it."""
+    _alloy, owner, kind = family
     if not by_owner:
         return kind.capitalize()
     whose = "The school's metal" if owner == SCHOOL else "A student's own metal"
@@ -115,12 +127,12 @@ def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
     return ". ".join(sentences)
 
 
-def _stronger(need: Need, waxes: int, proved: int) -> Need:
+def _stronger(need: FlaskBound, waxes: int, proved: int) -> FlaskBound:
     """The reason in figures, or that all ways were weighed where this proved more."""
     if proved <= need.flasks:
         return need
     flasks = f"{proved - 1} flasks take" if proved > 2 else "one flask takes"
-    return Need(
+    return FlaskBound(
         proved, f"of all that its {_waxes(waxes)} could share by weight, section and place, no {flasks} them all"
     )
 

@@ -5,19 +5,22 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from casting.calc.grouping.bounds.combinatorial import EASE, Needs
-from casting.calc.grouping.bounds.explanation import why_not_fewer
-from casting.calc.grouping.bounds.relaxation import Programme
-from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
+from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds
+from casting.calc.grouping.bounds.explanation import explain
+from casting.calc.grouping.bounds.relaxation import CountRelaxation
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Item
-from casting.calc.grouping.left_out import barred
-from casting.calc.grouping.objective import Least
+from casting.calc.grouping.left_out import exclusion_reason
+from casting.calc.grouping.objective import LowerBounds
+from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
 from casting.calc.values.day_plan import LeftOut, Proof
 from casting.calc.values.enums import Aim
 
 
-def prove(evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut], least: Least | None = None) -> Proof:
+def prove(
+    evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut], least: LowerBounds | None = None
+) -> Proof:
     """Return lower bounds over all plans no worse, and what the plan meets.
 
     Parameters
@@ -28,7 +31,7 @@ def prove(evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut]
         The plan's flasks.
     left_out : sequence of LeftOut
         The waxes in none of them.
-    least : Least, optional
+    least : LowerBounds, optional
         What sharing out all waxes at once proved, if that was done.
 
     Returns
@@ -42,40 +45,40 @@ def prove(evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut]
     `least` only the fixed and held flasks bound the rest.
     """
     fixed = tuple(flask for flask in flasks if flask.fixed)
-    needs = Needs(evaluator, usable_sizes(evaluator, fixed))
+    bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, fixed))
     inside = {key for flask in fixed for key in flask.keys}
-    loose = [piece for key, piece in evaluator.pieces.items() if key not in inside]
-    lost = [piece for piece in loose if not needs.sizes(piece) or barred(evaluator, piece.key)]
-    loose = [piece for piece in loose if piece not in lost]
+    loose = [item for key, item in evaluator.items.items() if key not in inside]
+    lost = [item for item in loose if not bounds.sizes(item) or exclusion_reason(evaluator, item.key)]
+    loose = [item for item in loose if item not in lost]
     if least:
-        barred_ones = [piece for piece in lost if barred(evaluator, piece.key)]
+        barred_ones = [item for item in lost if exclusion_reason(evaluator, item.key)]
         left_least, firsts_least = len(barred_ones) + least.left, _firsts(barred_ones) + least.firsts
         number = len(fixed) + least.flasks
         cost = round(max(0.0, sum(evaluator.cost(flask.keys, flask.size) for flask in fixed) + least.cost - EASE), 2)
     else:
-        programme = Programme(needs, loose, Counter(flask.size for flask in fixed))
-        left_least, firsts_least = len(lost) + programme.least_left(), _firsts(lost) + programme.least_firsts()
-        number, cost = _in_turn(evaluator, programme, len(left_out) - len(lost), flasks)
-    met = left_least == len(left_out) and firsts_least == _firsts(evaluator.pieces[x.key] for x in left_out)
+        relaxation = CountRelaxation(bounds, loose, Counter(flask.size for flask in fixed))
+        left_least, firsts_least = len(lost) + relaxation.least_left(), _firsts(lost) + relaxation.least_firsts()
+        number, cost = _in_turn(evaluator, relaxation, len(left_out) - len(lost), flasks)
+    met = left_least == len(left_out) and firsts_least == _firsts(evaluator.items[x.key] for x in left_out)
     if not met and not least:
         number, cost = len(fixed) + _named(evaluator, inside), evaluator.total_cost(fixed)
     flasks_proved = met and number == len(flasks)
     proved = flasks_proved and cost >= evaluator.total_cost(flasks) - 0.001
-    why = why_not_fewer(needs, flasks, loose, met, number, least.parties if least else {})
+    why = explain(bounds, flasks, loose, met, number, least.families if least else {})
     return Proof(left_least, firsts_least, number, cost, flasks_proved, proved, why)
 
 
-def _in_turn(evaluator: FlaskEvaluator, programme: Programme, beyond: int, flasks: Flasks) -> tuple[int, float]:
+def _in_turn(evaluator: FlaskEvaluator, relaxation: CountRelaxation, beyond: int, flasks: Flasks) -> tuple[int, float]:
     """Fewest flasks and least cost, in the order of the aim."""
     fixed = [flask for flask in flasks if flask.fixed]
-    kept = sum(evaluator.cost(flask.keys, flask.size) for flask in fixed)
+    fixed_cost = sum(evaluator.cost(flask.keys, flask.size) for flask in fixed)
     others = None if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
-    fewest, cost = programme.fewest(beyond), programme.least(beyond, others)
-    return len(fixed) + fewest, round(max(0.0, kept + cost - EASE), 2)
+    fewest, cost = relaxation.fewest(beyond), relaxation.least(beyond, others)
+    return len(fixed) + fewest, round(max(0.0, fixed_cost + cost - EASE), 2)
 
 
-def _firsts(pieces: Iterable[Item]) -> int:
-    return sum(piece.wax.piece == 1 for piece in pieces)
+def _firsts(items: Iterable[Item]) -> int:
+    return sum(item.wax.piece == 1 for item in items)
 
 
 def _named(evaluator: FlaskEvaluator, inside: set[str]) -> int:

@@ -7,83 +7,83 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from casting.calc.grouping.bounds.combinatorial import EASE, Needs, by_reach
-from casting.calc.grouping.flask_rules import Item, Party
+from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds, group_by_sizes
+from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.highs import columns_of, in_whole
 
 NODES = 3000
 """Branches that the programme may open: work, not seconds, so that the answer is the same."""
 
-Column = tuple[str, Party, str]
-"""A count of flasks of a size, a button, or a count of waxes left out; of one party."""
+Column = tuple[str, Family, str]
+"""A count of flasks of a size, a button, or a count of waxes left out; of one family."""
 
 
-class Programme:
-    """How many flasks of each size each party takes, and how many waxes stay out, at least."""
+class CountRelaxation:
+    """How many flasks of each size each family takes, and how many waxes stay out, at least."""
 
-    def __init__(self, needs: Needs, pieces: Sequence[Item], fixed: Mapping[str, int]) -> None:
-        self.needs = needs
-        self.pieces = pieces
+    def __init__(self, bounds: CombinatorialBounds, items: Sequence[Item], fixed: Mapping[str, int]) -> None:
+        self.needs = bounds
+        self.items = items
         self.fixed = fixed
-        self.sizes = sorted(needs.usable)
-        self.parties: dict[Party, list[Item]] = {}
-        for piece in sorted(pieces, key=lambda piece: piece.party):
-            self.parties.setdefault(piece.party, []).append(piece)
+        self.sizes = sorted(bounds.usable)
+        self.families: dict[Family, list[Item]] = {}
+        for item in sorted(items, key=lambda item: item.family):
+            self.families.setdefault(item.family, []).append(item)
         self.most: dict[Column, float] = {}
         self.rows: list[tuple[dict[Column, float], float]] = []
-        for party, group in self.parties.items():
-            self._ask(party, group)
+        for family, group in self.families.items():
+            self._ask(family, group)
         for size in self.sizes:
-            stock = float(needs.rules.sizes[size].count - fixed.get(size, 0))
+            stock = float(bounds.rules.sizes[size].count - fixed.get(size, 0))
             self.rows.append(({column: -1.0 for column in self.most if column[::2] == ("of", size)}, -stock))
 
-    def _ask(self, party: Party, pieces: list[Item]) -> None:
+    def _ask(self, family: Family, items: list[Item]) -> None:
         """Rows: the sum of figures times columns is at least a figure."""
-        needs, most_g = self.needs, self.needs.most_g(pieces[0])
-        out = self._may_stay_out(party, pieces)
-        self.most |= {("of", party, size): math.inf for size in self.sizes}
-        self.most[("button", party, "")] = math.inf
-        for sizes, only in by_reach(needs, pieces).items():
-            at = {("of", party, size): size for size in sorted(sizes)}
+        bounds, most_g = self.needs, self.needs.most_g(items[0])
+        out = self._may_stay_out(family, items)
+        self.most |= {("of", family, size): math.inf for size in self.sizes}
+        self.most[("button", family, "")] = math.inf
+        for sizes, only in group_by_sizes(bounds, items).items():
+            at = {("of", family, size): size for size in sorted(sizes)}
             stay = {column: waxes for column, (reach, waxes) in out.items() if reach <= sizes}
-            places = {column: float(needs.rules.sizes[size].waxes_max) for column, size in at.items()}
-            room = {column: most_g - needs.least_button_g(pieces[0], size) for column, size in at.items()}
+            places = {column: float(bounds.rules.sizes[size].waxes_max) for column, size in at.items()}
+            room = {column: most_g - bounds.least_button_g(items[0], size) for column, size in at.items()}
             one = dict.fromkeys(stay, 1.0)
             bare = {column: max(p.metal_g for p in waxes) for column, waxes in stay.items()}
             full = {column: max(map(self._shared_g, waxes)) for column, waxes in stay.items()}
             self.rows += [
                 (places | one, float(len(only))),
-                (room | bare, sum(piece.metal_g for piece in only) - EASE),
+                (room | bare, sum(item.metal_g for item in only) - EASE),
                 (dict.fromkeys(at, most_g) | full, sum(map(self._shared_g, only)) - EASE),
-                (dict.fromkeys(at, 1.0) | one, float(needs.of(only).flasks)),
+                (dict.fromkeys(at, 1.0) | one, float(bounds.of(only).flasks)),
             ]
-        self._ask_button(party, pieces, {column: waxes for column, (_, waxes) in out.items()})
+        self._ask_button(family, items, {column: waxes for column, (_, waxes) in out.items()})
 
-    def _ask_button(self, party: Party, pieces: list[Item], out: Mapping[Column, list[Item]]) -> None:
-        button: dict[Column, float] = {("button", party, ""): 1.0}
-        shares = {column: max(self._button_g(piece) for piece in waxes) for column, waxes in out.items()}
-        least = {("of", party, size): -self.needs.least_button_g(pieces[0], size) for size in self.sizes}
+    def _ask_button(self, family: Family, items: list[Item], out: Mapping[Column, list[Item]]) -> None:
+        button: dict[Column, float] = {("button", family, ""): 1.0}
+        shares = {column: max(self._button_g(item) for item in waxes) for column, waxes in out.items()}
+        least = {("of", family, size): -self.needs.least_button_g(items[0], size) for size in self.sizes}
         self.rows += [
-            (button | shares, sum(map(self._button_g, pieces)) - EASE),
+            (button | shares, sum(map(self._button_g, items)) - EASE),
             (button | least, -EASE),
         ]
 
-    def _may_stay_out(self, party: Party, pieces: list[Item]) -> dict[Column, tuple[frozenset[str], list[Item]]]:
+    def _may_stay_out(self, family: Family, items: list[Item]) -> dict[Column, tuple[frozenset[str], list[Item]]]:
         """Waxes that are not held, by the sizes that take them."""
         out: dict[Column, tuple[frozenset[str], list[Item]]] = {}
-        for piece in pieces:
-            if piece.key not in self.needs.rules.day.held:
-                reach = self.needs.sizes(piece)
-                column = ("out", party, " ".join(sorted(reach)))
-                out.setdefault(column, (reach, []))[1].append(piece)
+        for item in items:
+            if item.key not in self.needs.rules.day.held:
+                reach = self.needs.sizes(item)
+                column = ("out", family, " ".join(sorted(reach)))
+                out.setdefault(column, (reach, []))[1].append(item)
         self.most |= {column: float(len(waxes)) for column, (_, waxes) in out.items()}
         return out
 
-    def _shared_g(self, piece: Item) -> float:
-        return piece.metal_g + self._button_g(piece)
+    def _shared_g(self, item: Item) -> float:
+        return item.metal_g + self._button_g(item)
 
-    def _button_g(self, piece: Item) -> float:
-        return piece.metal_g * self.needs.share(piece)
+    def _button_g(self, item: Item) -> float:
+        return item.metal_g * self.needs.share(item)
 
     def least_left(self) -> int:
         """The fewest of these waxes that stay out."""
@@ -91,25 +91,25 @@ class Programme:
 
     def least_firsts(self) -> int:
         """The fewest first pieces that stay out, the others making way."""
-        firsts = [piece for piece in self.pieces if piece.wax.piece == 1]
-        return Programme(self.needs, firsts, self.fixed).least_left()
+        firsts = [item for item in self.items if item.wax.piece == 1]
+        return CountRelaxation(self.needs, firsts, self.fixed).least_left()
 
     def fewest(self, left: int) -> int:
         """The fewest flasks, with at most so many waxes out."""
-        by_party = sum(self.needs.of(pieces).flasks for pieces in self.parties.values())
+        by_family = sum(self.needs.of(items).flasks for items in self.families.values())
         found = self._solve(self._count("of"), {"out": left})
-        return max(by_party - left, math.ceil(found - 1e-4))
+        return max(by_family - left, math.ceil(found - 1e-4))
 
     def least(self, left: int, most_flasks: int | None) -> float:
         """The least cost, with at most so many waxes out and so many flasks."""
         day = self.needs.rules.day
         per_kg = day.investment.price_per_kg or 0.0
         prices: dict[Column, float] = {}
-        for party in self.parties:
-            per_g = day.alloys[party[0]].price_per_g or 0.0
-            prices[("button", party, "")] = per_g * day.rules.button_cost_pct / 100
+        for family in self.families:
+            per_g = day.alloys[family[0]].price_per_g or 0.0
+            prices[("button", family, "")] = per_g * day.rules.button_cost_pct / 100
             for size in self.sizes:
-                prices[("of", party, size)] = self.needs.rules.powder_g[size] * per_kg / 1000
+                prices[("of", family, size)] = self.needs.rules.powder_g[size] * per_kg / 1000
         most = {"out": left} if most_flasks is None else {"out": left, "of": most_flasks}
         return self._solve(prices, most)
 

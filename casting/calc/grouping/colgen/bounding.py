@@ -17,9 +17,8 @@ from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
 from casting.calc.grouping.colgen.diving import ASKS, Seeking
 from casting.calc.grouping.colgen.generation import EASE, FEW, WAXES_EASY
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit
-from casting.calc.grouping.evaluator import Flasks
-from casting.calc.grouping.flask_rules import Item, Party
-from casting.calc.grouping.objective import Tried
+from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.grouping.solution import Candidate, Flasks
 
 NEAR = 1e-5
 """A cost as near its bound as this is the least."""
@@ -30,7 +29,7 @@ NONE = np.zeros(0, dtype=bool)
 class Cover(Seeking):
     """Some waxes of a day, the flasks left on the shelf, the best plan of them so far and its bounds."""
 
-    def again(self, plan: Tried, effort: Effort, at_least: Mapping[Party, int], fixed: Flasks) -> None:
+    def again(self, plan: Candidate, effort: Effort, at_least: Mapping[Family, int], fixed: Flasks) -> None:
         """Go on where the cover stood, with more effort, beside other flasks; the better plan that stands stays."""
         goals = goals_of(self.evaluator, self.loose)
         known = self.evaluator.kiln_takes([*fixed, *self.plan.flasks])
@@ -90,12 +89,12 @@ class Cover(Seeking):
 
     def _needed(self, kept: Sequence[GoalLimit]) -> float:
         """Flasks that figures alone prove, a flask of its own for each wax that may stay out."""
-        parties: dict[Party, list[Item]] = {}
-        for piece in (self.evaluator.pieces[key] for key in self.loose):
-            if self._needs.sizes(piece):
-                parties.setdefault(piece.party, []).append(piece)
+        families: dict[Family, list[Item]] = {}
+        for item in (self.evaluator.items[key] for key in self.loose):
+            if self._bounds.sizes(item):
+                families.setdefault(item.family, []).append(item)
         out = min((int(limit.most) for limit in kept if limit.goal.name == "left"), default=len(self.loose))
-        return max(0.0, float(sum(self._needs.of(pieces).flasks for pieces in parties.values()) - out))
+        return max(0.0, float(sum(self._bounds.of(items).flasks for items in families.values()) - out))
 
     def _bounded(self, goal: Goal, kept: Sequence[GoalLimit]) -> tuple[Duals | None, float]:
         """Raise the bound of a goal; return what it rests on, and the most that any flask earns by it."""

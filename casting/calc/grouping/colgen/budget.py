@@ -54,7 +54,7 @@ class Effort:
             groups=effort // 5,
             rounds=4 + effort // 25,
             steps=STEPS[: 3 + sum(effort >= rung for rung in (100, 400, 1600))],
-            layouts=evaluator.spent + 15 * effort * max(1, len(evaluator.pieces) // MANY),
+            layouts=evaluator.spent + 15 * effort * max(1, len(evaluator.items) // MANY),
             weighed=evaluator.weighed + 1_000 + 600 * effort,
         )
 
@@ -74,7 +74,7 @@ def goals_of(evaluator: FlaskEvaluator, loose: Sequence[str]) -> list[Goal]:
     list of Goal
         First pieces left out, waxes left out, then flasks and cost as the day orders them.
     """
-    firsts = {key: 1.0 for key in loose if evaluator.pieces[key].wax.piece == 1}
+    firsts = {key: 1.0 for key in loose if evaluator.items[key].wax.piece == 1}
     flasks, cost = Goal("flasks", 1.0, 0.0, {}), Goal("cost", 0.0, 1.0, {})
     last = [cost, flasks] if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else [flasks, cost]
     return [Goal("firsts", 0.0, 0.0, firsts), Goal("left", 0.0, 0.0, dict.fromkeys(loose, 1.0)), *last]

@@ -1,17 +1,18 @@
-"""The day shared out party by party, then as a whole where parties want the same flasks."""
+"""The day shared out family by family, then as a whole where families want the same flasks."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.colgen.bounding import Cover
 from casting.calc.grouping.colgen.budget import CENT, Effort, goals_of
 from casting.calc.grouping.colgen.master import Goal
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.flask_rules import Party
-from casting.calc.grouping.objective import Least, Tried, firsts_of, score
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.flask_rules import Family
+from casting.calc.grouping.objective import LowerBounds, count_first_pieces, score
+from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.values.enums import Aim
 
 
@@ -26,16 +27,16 @@ class _Bound:
 class Covers:
     """The covers of a day by their waxes and what they may take from the shelf; each goes on where it stood."""
 
-    def __init__(self, evaluator: FlaskEvaluator, needs: Needs) -> None:
-        self.evaluator, self.needs = evaluator, needs
+    def __init__(self, evaluator: FlaskEvaluator, bounds: CombinatorialBounds) -> None:
+        self.evaluator, self.needs = evaluator, bounds
         self._known: dict[tuple[object, ...], Cover] = {}
 
     def of(
         self,
-        plan: Tried,
+        plan: Candidate,
         spare: Mapping[str, int],
         effort: Effort,
-        at_least: Mapping[Party, int],
+        at_least: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> Cover:
         """The cover of a plan's waxes, new or from before."""
@@ -49,63 +50,63 @@ class Covers:
         return self._known[place]
 
 
-def shared_out(known: Covers, plan: Tried, effort: Effort) -> tuple[Tried, Least]:
+def shared_out(known: Covers, plan: Candidate, effort: Effort) -> tuple[Candidate, LowerBounds]:
     """Return the best plan found, and what no plan as good in the goals before can better.
 
     Parameters
     ----------
     known : Covers
         The day's rules, stock and layouts, and the covers so far.
-    plan : Tried
+    plan : Candidate
         A plan to start from: its fixed flasks stay, its held labels too.
     effort : Effort
         How far to go.
 
     Returns
     -------
-    tuple of (Tried, Least)
+    tuple of (Candidate, LowerBounds)
         A plan no worse than the one given. The figures leave fixed flasks out.
 
     Notes
     -----
-    Parties share the shelf and the kilns, and no flask: what each needs with the whole shelf to
+    Families share the shelf and the kilns, and no flask: what each needs with the whole shelf to
     itself adds up to a bound for all. Only where the best of each cannot stand together are they
     shared out as one; if that shows before the last goal, it is sought for all only.
     """
     evaluator = known.evaluator
     fixed = tuple(flask for flask in plan.flasks if flask.fixed)
     spare = evaluator.spare(fixed)
-    covers = [known.of(own, spare, effort, {}) for own in _by_party(evaluator, plan)]
+    covers = [known.of(own, spare, effort, {}) for own in _by_family(evaluator, plan)]
     goals = goals_of(evaluator, sorted(key for cover in covers for key in cover.loose))
     slack: dict[str, float] = {}
     for nth, goal in enumerate(goals):
         last = nth == len(goals) - 1
-        apart = last and not evaluator.stands(_merged(fixed, covers).flasks)
+        apart = last and not evaluator.is_feasible(_merged(fixed, covers).flasks)
         for cover in covers:
             cover.pursue(goal, goals[:nth], slack, only_bound=apart)
         slack[goal.name] = sum(cover.value(goal) - cover.least[goal.name] for cover in covers)
     bounds = [_bound(goals, covers)]
     merged = _merged(fixed, covers)
     found = [plan]
-    if evaluator.stands(merged.flasks):
+    if evaluator.is_feasible(merged.flasks):
         found.append(merged)
     else:
-        own = Tried(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
+        own = Candidate(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
         fewest = {} if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(evaluator, covers)
         whole = known.of(own, spare, effort, fewest, fixed)
         _told(whole, covers)
         for nth, goal in enumerate(goals):
             whole.pursue(goal, goals[:nth], {})
         bounds.append(_bound(goals, [whole]))
-        found.append(Tried(fixed + whole.plan.flasks, whole.plan.left))
+        found.append(Candidate(fixed + whole.plan.flasks, whole.plan.left))
     best = min(found, key=lambda one: score(evaluator, one))
-    return best, replace(_least(goals, bounds, _values(evaluator, goals, best)), parties=_fewest(evaluator, covers))
+    return best, replace(_least(goals, bounds, _values(evaluator, goals, best)), families=_fewest(evaluator, covers))
 
 
-def _merged(fixed: Flasks, covers: Sequence[Cover]) -> Tried:
-    """The best plan of each party beside the others, whether or not they stand together."""
+def _merged(fixed: Flasks, covers: Sequence[Cover]) -> Candidate:
+    """The best plan of each family beside the others, whether or not they stand together."""
     left = frozenset[str]().union(*(cover.plan.left for cover in covers))
-    return Tried(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
+    return Candidate(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
 
 
 def _told(cover: Cover, others: Sequence[Cover]) -> None:
@@ -116,16 +117,16 @@ def _told(cover: Cover, others: Sequence[Cover]) -> None:
             cover.ledger.add(column.keys, column.size)
 
 
-def settled(evaluator: FlaskEvaluator, plan: Tried, least: Least) -> bool:
+def settled(evaluator: FlaskEvaluator, plan: Candidate, least: LowerBounds) -> bool:
     """Return whether no plan is better in any goal but the waxes moved.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
         The day's rules.
-    plan : Tried
+    plan : Candidate
         A plan.
-    least : Least
+    least : LowerBounds
         What was proved of plans no worse.
 
     Returns
@@ -134,26 +135,30 @@ def settled(evaluator: FlaskEvaluator, plan: Tried, least: Least) -> bool:
         True if the plan meets every bound.
     """
     mine = tuple(flask for flask in plan.flasks if not flask.fixed)
-    met = firsts_of(evaluator, plan) <= least.firsts and len(plan.left) <= least.left and len(mine) <= least.flasks
+    met = (
+        count_first_pieces(evaluator, plan) <= least.firsts
+        and len(plan.left) <= least.left
+        and len(mine) <= least.flasks
+    )
     return met and evaluator.cost_of(mine) <= least.cost + CENT / 2
 
 
-def _by_party(evaluator: FlaskEvaluator, plan: Tried) -> list[Tried]:
-    """The plan without its fixed flasks, a party at a time."""
-    flasks: dict[Party, list[Flask]] = {}
-    left: dict[Party, set[str]] = {}
+def _by_family(evaluator: FlaskEvaluator, plan: Candidate) -> list[Candidate]:
+    """The plan without its fixed flasks, a family at a time."""
+    flasks: dict[Family, list[Flask]] = {}
+    left: dict[Family, set[str]] = {}
     for flask in plan.flasks:
         if not flask.fixed:
-            flasks.setdefault(evaluator.pieces[min(flask.keys)].party, []).append(flask)
+            flasks.setdefault(evaluator.items[min(flask.keys)].family, []).append(flask)
     for key in plan.left:
-        left.setdefault(evaluator.pieces[key].party, set()).add(key)
-    parties = sorted({*flasks, *left})
-    return [Tried(tuple(flasks.get(party, ())), frozenset(left.get(party, ()))) for party in parties]
+        left.setdefault(evaluator.items[key].family, set()).add(key)
+    families = sorted({*flasks, *left})
+    return [Candidate(tuple(flasks.get(family, ())), frozenset(left.get(family, ()))) for family in families]
 
 
-def _fewest(evaluator: FlaskEvaluator, covers: Sequence[Cover]) -> dict[Party, int]:
-    """The fewest flasks of each party, with the whole shelf to itself."""
-    return {evaluator.pieces[cover.loose[0]].party: round(cover.least["flasks"]) for cover in covers if cover.loose}
+def _fewest(evaluator: FlaskEvaluator, covers: Sequence[Cover]) -> dict[Family, int]:
+    """The fewest flasks of each family, with the whole shelf to itself."""
+    return {evaluator.items[cover.loose[0]].family: round(cover.least["flasks"]) for cover in covers if cover.loose}
 
 
 def _bound(goals: Sequence[Goal], covers: Sequence[Cover]) -> _Bound:
@@ -163,13 +168,13 @@ def _bound(goals: Sequence[Goal], covers: Sequence[Cover]) -> _Bound:
     )
 
 
-def _values(evaluator: FlaskEvaluator, goals: Sequence[Goal], plan: Tried) -> dict[str, float]:
+def _values(evaluator: FlaskEvaluator, goals: Sequence[Goal], plan: Candidate) -> dict[str, float]:
     mine = tuple(flask for flask in plan.flasks if not flask.fixed)
     figures = {"flasks": float(len(mine)), "cost": evaluator.cost_of(mine)}
     return {goal.name: figures.get(goal.name, sum(goal.out.get(key, 0.0) for key in plan.left)) for goal in goals}
 
 
-def _least(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> Least:
+def _least(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> LowerBounds:
     """The best of the bounds, as far as the plan is no worse than they were given."""
     least = dict.fromkeys(values, 0.0)
     for bound in bounds:
@@ -177,4 +182,4 @@ def _least(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str,
             least[goal.name] = max(least[goal.name], bound.least[goal.name])
             if values[goal.name] > bound.given[goal.name] + 1e-6:
                 break
-    return Least(round(least["firsts"]), round(least["left"]), round(least["flasks"]), least["cost"])
+    return LowerBounds(round(least["firsts"]), round(least["left"]), round(least["flasks"]), least["cost"])

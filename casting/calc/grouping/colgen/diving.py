@@ -14,10 +14,10 @@ from casting.calc.geometry.occupancy import STEPS, Step
 from casting.calc.grouping.colgen.budget import CENT, goals_of, most_of
 from casting.calc.grouping.colgen.generation import EASE, FEW, TIE, WAXES_EASY, Pricing
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, LpResult
-from casting.calc.grouping.evaluator import SEEK_HARD, Flask, Flasks
-from casting.calc.grouping.flask_rules import Party
+from casting.calc.grouping.evaluator import SEEK_HARD
+from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.highs import Floats
-from casting.calc.grouping.objective import Tried
+from casting.calc.grouping.solution import Candidate, Flask, Flasks
 
 ASKS = 80
 """How often the worth of waxes may be asked anew for one bound."""
@@ -156,22 +156,24 @@ class Seeking(Pricing):
             others = tuple(one for one in self.plan.flasks if one not in group)
             again = self._shared_again(goal, group, others)
             if self.evaluator.cost_of(again) < self.evaluator.cost_of(group) - CENT / 2:
-                self.plan = Tried(others + again, self.plan.left)
+                self.plan = Candidate(others + again, self.plan.left)
 
     def _candidates(self) -> list[Flasks]:
-        """The flasks of each party of not too many waxes, then pairs of one party, in a set order."""
-        parties: dict[Party, list[Flask]] = {}
+        """The flasks of each family of not too many waxes, then pairs of one family, in a set order."""
+        families: dict[Family, list[Flask]] = {}
         for flask in sorted(self.plan.flasks, key=lambda one: sorted(one.keys)):
-            parties.setdefault(self.evaluator.pieces[min(flask.keys)].party, []).append(flask)
-        whole = [tuple(flasks) for _, flasks in sorted(parties.items()) if len(_keys(flasks)) <= WAXES_EASY]
-        return whole + [pair for _, flasks in sorted(parties.items()) for pair in combinations(flasks, 2)]
+            families.setdefault(self.evaluator.items[min(flask.keys)].family, []).append(flask)
+        whole = [tuple(flasks) for _, flasks in sorted(families.items()) if len(_keys(flasks)) <= WAXES_EASY]
+        return whole + [pair for _, flasks in sorted(families.items()) for pair in combinations(flasks, 2)]
 
     def _shared_again(self, goal: Goal, group: Flasks, others: Flasks) -> Flasks:
         """The waxes of a few flasks in no more and cheaper ones, if such were found."""
         sizes = Counter(flask.size for flask in others)
         spare = {size: many - sizes[size] for size, many in self.ledger.spare.items()}
         effort = replace(self.effort, steps=STEPS[1:3], likely=FEW)
-        own = Seeking(self.evaluator, self._needs, Tried(group, frozenset()), spare, effort, {}, self.fixed + others)
+        own = Seeking(
+            self.evaluator, self._bounds, Candidate(group, frozenset()), spare, effort, {}, self.fixed + others
+        )
         before = [one for one in goals_of(self.evaluator, own.loose) if not one.per_cost]
         kept = [GoalLimit(one, most_of(one, own.value(one))) for one in before]
         for step in effort.steps:
@@ -224,7 +226,7 @@ class Seeking(Pricing):
             return self.ledger.prices(goal, numbers)[len(self.loose) :] + EVEN * self.value(goal) * crowded
         return crowded if goal.per_flask else None
 
-    def _plan_of(self, chosen: Sequence[int]) -> Tried | None:
+    def _plan_of(self, chosen: Sequence[int]) -> Candidate | None:
         """The plan of columns that can be laid out, each wax in the first that has it."""
         held = self.evaluator.day.held
         inside: set[str] = set()
@@ -238,7 +240,7 @@ class Seeking(Pricing):
             label = next((held[key] for key in sorted(keys) if key in held), "")
             flasks += [Flask(column.size, keys, label)] if keys else []
         stands = self.evaluator.kiln_takes([*self.fixed, *flasks])
-        return Tried(tuple(flasks), frozenset(self.loose) - inside) if stands else None
+        return Candidate(tuple(flasks), frozenset(self.loose) - inside) if stands else None
 
 
 def _keys(flasks: Iterable[Flask]) -> frozenset[str]:

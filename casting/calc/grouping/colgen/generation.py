@@ -8,14 +8,14 @@ from heapq import merge
 from itertools import islice, repeat
 
 from casting.calc.geometry.infeasibility import cannot_share
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.colgen.budget import Effort
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, RestrictedMaster
 from casting.calc.grouping.colgen.no_goods import NoGoods
 from casting.calc.grouping.colgen.pricing import PricingProblem, stands_of
-from casting.calc.grouping.evaluator import FlaskEvaluator, Flasks
-from casting.calc.grouping.flask_rules import Party
-from casting.calc.grouping.objective import Tried
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.flask_rules import Family
+from casting.calc.grouping.solution import Candidate, Flasks
 
 EASE = 1e-6
 
@@ -44,21 +44,21 @@ class Pricing:
     def __init__(
         self,
         evaluator: FlaskEvaluator,
-        needs: Needs,
-        plan: Tried,
+        bounds: CombinatorialBounds,
+        plan: Candidate,
         spare: Mapping[str, int],
         effort: Effort,
-        at_least: Mapping[Party, int],
+        at_least: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> None:
         self.evaluator, self.plan, self.effort, self.fixed = evaluator, plan, effort, fixed
         self.loose = sorted(plan.left.union(*(flask.keys for flask in plan.flasks)))
         self.ledger = RestrictedMaster(evaluator, spare, self.loose, at_least)
-        self.stands: dict[str, list[tuple[Party, PricingProblem]]] = {
-            windows: list(stands_of(needs, self.loose, windows)) for windows in ("widest", "each")
+        self.stands: dict[str, list[tuple[Family, PricingProblem]]] = {
+            windows: list(stands_of(bounds, self.loose, windows)) for windows in ("widest", "each")
         }
         self.strikes = NoGoods(evaluator, self.ledger.columns)
-        self._needs = needs
+        self._bounds = bounds
         self._groups: set[frozenset[str]] = set()
         self.least: dict[str, float] = {}
         self._under: dict[str, tuple[float, ...]] = {}
@@ -68,7 +68,7 @@ class Pricing:
         for flask in plan.flasks:
             self.ledger.add(flask.keys, flask.size)
 
-    def value(self, goal: Goal, plan: Tried | None = None) -> float:
+    def value(self, goal: Goal, plan: Candidate | None = None) -> float:
         """How a plan stands by a goal; by default the best one."""
         plan = plan or self.plan
         if goal.out:
@@ -94,8 +94,8 @@ class Pricing:
     def _priced(self, worth: Duals, sets: int, full: float = math.inf, tie: float = 0.0) -> tuple[int, float]:
         """Enter the flasks that earn most; return how many are new, and the most that any can earn."""
         added, over = 0, 0.0
-        for party, stand in self._stands(worth, tie):
-            asked = worth.asked(stand.size, party)
+        for family, stand in self._stands(worth, tie):
+            asked = worth.asked(stand.size, family)
             found = stand.worth(worth.wax, asked, worth.per_cost, EASE, sets, LOOKED_AT, full)
             over = max(over, found.unseen)
             taken = 0
@@ -110,7 +110,7 @@ class Pricing:
             added += taken
         return added, over
 
-    def _stands(self, worth: Duals, tie: float) -> list[tuple[Party, PricingProblem]]:
+    def _stands(self, worth: Duals, tie: float) -> list[tuple[Family, PricingProblem]]:
         """Sections mixed and each alone where that costs; mixed only where cost breaks no more than a tie."""
         return self.stands["each" if worth.per_cost > tie * worth.per_flask else "widest"]
 
@@ -120,7 +120,7 @@ class Pricing:
         if known is None:
             known = not self.evaluator.melts(keys, size)
             if not known and len(keys) > 2 and self.evaluator.crowding(keys, size) > ROOMY:
-                footprints = [self.evaluator.pieces[key].footprint for key in sorted(keys)]
+                footprints = [self.evaluator.items[key].footprint for key in sorted(keys)]
                 known = cannot_share(footprints, self.evaluator.bases[size])
             self.evaluator.refuted[keys, size] = known
         return known
@@ -134,8 +134,8 @@ class Pricing:
         """Columns that earn most of those that a better plan could have, beside the plan's."""
         floor, most = self._floor(goal, kept, worth, 0.0), self.effort.likely
         earning: list[Iterator[tuple[float, frozenset[str], str]]] = []
-        for party, stand in self._stands(worth, TIE):
-            asked = worth.asked(stand.size, party)
+        for family, stand in self._stands(worth, TIE):
+            asked = worth.asked(stand.size, family)
             found = stand.worth(worth.wax, asked, worth.per_cost, floor, 3 * most, most, full)
             earning.append((earns, keys, size) for (earns, keys), size in zip(found.sets, repeat(stand.size)))
         falling = ((keys, size) for _, keys, size in merge(*earning, key=lambda one: -one[0]))
@@ -146,8 +146,8 @@ class Pricing:
     def _all(self, goal: Goal, kept: Sequence[GoalLimit], worth: Duals, over: float, most: int) -> list[int] | None:
         """Every column that a better plan could have; None if they are more than so many."""
         floor, listed = self._floor(goal, kept, worth, over), []
-        for party, stand in self._stands(worth, 0.0):
-            asked = worth.asked(stand.size, party)
+        for family, stand in self._stands(worth, 0.0):
+            asked = worth.asked(stand.size, family)
             found = stand.worth(worth.wax, asked, worth.per_cost, floor, min(self.effort.sets, 3 * most), most)
             if found.unseen > floor:
                 return None

@@ -10,7 +10,7 @@ import numpy as np
 
 from casting.calc.grouping import highs as solver
 from casting.calc.grouping.evaluator import FlaskEvaluator
-from casting.calc.grouping.flask_rules import Party
+from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.highs import Columns, Counts, Flags, Floats
 
 USED = 1e-6
@@ -24,7 +24,7 @@ class Column:
     keys: frozenset[str]
     size: str
     cost: float
-    party: Party
+    family: Family
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +47,21 @@ class GoalLimit:
 
 @dataclass(frozen=True, slots=True)
 class Duals:
-    """What a flask earns: each wax in it and its party, less its size and what the goals ask of it.
+    """What a flask earns: each wax in it and its family, less its size and what the goals ask of it.
 
     `least` is the programme's bound if no flask earns anything.
     """
 
     wax: Mapping[str, float]
-    party: Mapping[Party, float]
+    family: Mapping[Family, float]
     size: Mapping[str, float]
     per_flask: float
     per_cost: float
     least: float
 
-    def asked(self, size: str, party: Party) -> float:
-        """What a flask of a size and party has to earn, its cost apart."""
-        return self.per_flask + self.size[size] - self.party.get(party, 0.0)
+    def asked(self, size: str, family: Family) -> float:
+        """What a flask of a size and family has to earn, its cost apart."""
+        return self.per_flask + self.size[size] - self.family.get(family, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,26 +84,26 @@ class MipResult:
 
 
 class RestrictedMaster:
-    """The columns known so far of some waxes, the shelf's stock, and the fewest flasks of each party.
+    """The columns known so far of some waxes, the shelf's stock, and the fewest flasks of each family.
 
     Each wax stands in at least one column or stays out. A wax in two is taken out of one of them,
     which no rule forbids, so the figures of the programme bound those of every plan.
     """
 
     def __init__(
-        self, evaluator: FlaskEvaluator, spare: Mapping[str, int], loose: Sequence[str], at_least: Mapping[Party, int]
+        self, evaluator: FlaskEvaluator, spare: Mapping[str, int], loose: Sequence[str], at_least: Mapping[Family, int]
     ) -> None:
         self.evaluator, self.spare, self.waxes = evaluator, spare, sorted(loose)
         self.sizes, self.at_least = sorted(spare), dict(sorted(at_least.items()))
         self.columns: list[Column] = []
         self.known: dict[tuple[frozenset[str], str], int] = {}
         self.weighed: set[int] = set()
-        self.parties = sorted({evaluator.pieces[key].party for key in loose})
+        self.families = sorted({evaluator.items[key].family for key in loose})
         self._wax_rows = {key: row for row, key in enumerate(self.waxes)}
         self._size_rows = {size: len(self.waxes) + nth for nth, size in enumerate(self.sizes)}
         after = len(self.waxes) + len(self.sizes)
-        self._party_rows = {party: after + nth for nth, party in enumerate(self.parties)}
-        self._many_rows = after + len(self.parties)
+        self._family_rows = {family: after + nth for nth, family in enumerate(self.families)}
+        self._many_rows = after + len(self.families)
         self._rows: list[Counts] = []
         self._costs: list[float] = []
         self._parts = solver.Parts(self._many_rows)
@@ -116,10 +116,10 @@ class RestrictedMaster:
         """Enter a column, once, to be weighed in parts or only chosen among; return its number."""
         if (keys, size) not in self.known:
             self.known[keys, size] = len(self.columns)
-            party, cost = self.evaluator.pieces[min(keys)].party, self.evaluator.cost(keys, size)
-            self.columns.append(Column(keys, size, cost, party))
+            family, cost = self.evaluator.items[min(keys)].family, self.evaluator.cost(keys, size)
+            self.columns.append(Column(keys, size, cost, family))
             waxes = sorted(self._wax_rows[key] for key in keys)
-            self._rows.append(np.array([*waxes, self._size_rows[size], self._party_rows[party]]))
+            self._rows.append(np.array([*waxes, self._size_rows[size], self._family_rows[family]]))
             self._costs.append(cost)
         number = self.known[keys, size]
         if weighed:
@@ -131,7 +131,7 @@ class RestrictedMaster:
         return self.known.get((keys, size)) in self.weighed
 
     def _columns(self, numbers: Sequence[int], goals: Sequence[Goal]) -> Columns:
-        """Columns in rows of waxes, sizes, parties and goals."""
+        """Columns in rows of waxes, sizes, families and goals."""
         asks = np.array([self.prices(goal, numbers)[len(self.waxes) :] for goal in goals])
         after = np.arange(self._many_rows, self._many_rows + len(goals))
         columns = []
@@ -150,9 +150,9 @@ class RestrictedMaster:
         ]
 
     def _limits(self, kept: Sequence[GoalLimit], out: Collection[str]) -> Floats:
-        """What each row may come to; where waxes may stay out, a party may need fewer flasks."""
+        """What each row may come to; where waxes may stay out, a family may need fewer flasks."""
         stock = [float(self.spare[size]) for size in self.sizes]
-        fewest = [0.0 if out else -float(self.at_least.get(party, 0)) for party in self.parties]
+        fewest = [0.0 if out else -float(self.at_least.get(family, 0)) for family in self.families]
         return np.array([-1.0] * len(self.waxes) + stock + fewest + [limit.most for limit in kept])
 
     def prices(self, goal: Goal, numbers: Sequence[int]) -> Floats:
@@ -165,7 +165,7 @@ class RestrictedMaster:
         by_row = np.array(
             [worth.wax[key] for key in self.waxes]
             + [-worth.size[size] for size in self.sizes]
-            + [worth.party.get(party, 0.0) for party in self.parties]
+            + [worth.family.get(family, 0.0) for family in self.families]
         )
         sums = np.array([by_row[self._rows[number]].sum() for number in numbers])
         return np.asarray(sums - self.prices(Goal("", worth.per_flask, worth.per_cost, {}), numbers)[len(self.waxes) :])
@@ -227,7 +227,7 @@ class RestrictedMaster:
         each = iter(duals.tolist())
         wax = {key: next(each) for key in self.waxes}
         size = {key: next(each) for key in self.sizes}
-        party = {key: next(each) for key in self.parties}
+        family = {key: next(each) for key in self.families}
         goals = [(goal, 1.0), *((limit.goal, next(each)) for limit in kept)]
         least = -float(np.dot(self._limits(kept, out), duals))
         for key in sorted(out):
@@ -235,7 +235,7 @@ class RestrictedMaster:
             least += min(0.0, asked - wax[key])
         per_flask = sum(weight * one.per_flask for one, weight in goals)
         per_cost = sum(weight * one.per_cost for one, weight in goals)
-        return Duals(wax, party, size, per_flask, per_cost, least)
+        return Duals(wax, family, size, per_flask, per_cost, least)
 
     def in_whole(
         self,

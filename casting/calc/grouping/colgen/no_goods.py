@@ -21,7 +21,7 @@ class NoGoods:
     def __init__(self, evaluator: FlaskEvaluator, columns: Sequence[Column]) -> None:
         self.evaluator, self.columns = evaluator, columns
         most = max((size.waxes_max for size in evaluator.sizes.values()), default=1)
-        self._sides: Floats = np.zeros((0, min(most, len(evaluator.pieces)), 2))
+        self._sides: Floats = np.zeros((0, min(most, len(evaluator.items)), 2))
         self._bases: Floats = np.zeros((0, 2))
         self.crowding: Floats = np.zeros(0)
         self._sought: list[tuple[int, int]] = []
@@ -67,7 +67,7 @@ class NoGoods:
             return
         sides = np.zeros((len(new), *self._sides.shape[1:]))
         for row, column in enumerate(new):
-            footprints = [self.evaluator.pieces[key].footprint for key in column.keys]
+            footprints = [self.evaluator.items[key].footprint for key in column.keys]
             sides[row, : len(footprints)] = sorted(
                 ((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True
             )

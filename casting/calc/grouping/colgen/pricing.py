@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 from casting.calc.geometry.infeasibility import PRINTED
-from casting.calc.grouping.bounds.combinatorial import EASE, Needs
-from casting.calc.grouping.flask_rules import Item, Party
+from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds
+from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.values.enums import Section
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
@@ -22,18 +22,18 @@ Flags = np.ndarray[Any, np.dtype[np.bool_]]
 class Block:
     """Waxes that stand together or not at all: those held under one label, or a wax by itself."""
 
-    pieces: tuple[Item, ...]
+    items: tuple[Item, ...]
     held: bool
 
     @property
     def keys(self) -> frozenset[str]:
         """The waxes' keys."""
-        return frozenset(piece.key for piece in self.pieces)
+        return frozenset(item.key for item in self.items)
 
     @property
     def steps(self) -> tuple[int, int]:
         """The thinnest and the heaviest section, as steps."""
-        steps = [piece.step for piece in self.pieces]
+        steps = [item.step for item in self.items]
         return min(steps), max(steps)
 
 
@@ -47,42 +47,42 @@ class Found:
 
 
 class PricingProblem:
-    """The waxes of one party, of sections from one step to another, that a flask of one size may take."""
+    """The waxes of one family, of sections from one step to another, that a flask of one size may take."""
 
-    def __init__(self, needs: Needs, size: str, blocks: Sequence[Block], steps: tuple[int, int]) -> None:
-        rules, first = needs.rules, blocks[0].pieces[0]
+    def __init__(self, bounds: CombinatorialBounds, size: str, blocks: Sequence[Block], steps: tuple[int, int]) -> None:
+        rules, first = bounds.rules, blocks[0].items[0]
         day, flask = rules.day, rules.sizes[size]
         self._rules, self.size, self.blocks = rules, size, tuple(blocks)
         self.base = rules.bases[size]
-        self.most_g, self.most = needs.most_g(first), flask.waxes_max
-        self.least_button_g = needs.least_button_g(first, size)
+        self.most_g, self.most = bounds.most_g(first), flask.waxes_max
+        self.least_button_g = bounds.least_button_g(first, size)
         self.powder_cost = rules.powder_g[size] * (day.investment.price_per_kg or 0.0) / 1000
         self.button_cost = (day.alloys[first.wax.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
         self.mixed_cost = day.rules.mixed_cost if steps[0] < steps[1] else 0.0
         sections = [section for section in Section if section.step <= steps[1]]
 
-        def share(piece: Item) -> float:
-            return min(day.rules.button_pct[section] for section in sections if section.step >= piece.step) / 100
+        def share(item: Item) -> float:
+            return min(day.rules.button_pct[section] for section in sections if section.step >= item.step) / 100
 
         self.keys = [block.keys for block in blocks]
         self._names = [sorted(keys) for keys in self.keys]
-        self.count = np.array([len(block.pieces) for block in blocks])
-        self.metal_g = np.array([sum(piece.metal_g for piece in block.pieces) for block in blocks])
-        self.button_g = np.array([sum(piece.metal_g * share(piece) for piece in block.pieces) for block in blocks])
+        self.count = np.array([len(block.items) for block in blocks])
+        self.metal_g = np.array([sum(item.metal_g for item in block.items) for block in blocks])
+        self.button_g = np.array([sum(item.metal_g * share(item) for item in block.items) for block in blocks])
         each = rules.shares(size)
-        self.share = np.array([sum(each[piece.key] for piece in block.pieces) for block in blocks])
+        self.share = np.array([sum(each[item.key] for item in block.items) for block in blocks])
         self.area_mm2, self.room_mm2 = self._areas()
         self.pair = self._pairs()
 
     def _areas(self) -> tuple[Floats, float]:
         """Rectangles grown by half the gap, and the room for them: a condition of `cannot_share`, not for trees."""
         grow_mm = max((self.base.between_mm - PRINTED) / 2, 0.0)
-        pieces = [piece for block in self.blocks for piece in block.pieces]
-        widest_mm = max(self.base.usable_mm(piece.footprint) for piece in pieces) + PRINTED + grow_mm
+        items = [item for block in self.blocks for item in block.items]
+        widest_mm = max(self.base.usable_mm(item.footprint) for item in items) + PRINTED + grow_mm
         areas = [
             sum(
-                piece.area_mm2 + 2 * (piece.wax.width_mm + piece.wax.depth_mm) * grow_mm + math.pi * grow_mm**2
-                for piece in block.pieces
+                item.area_mm2 + 2 * (item.wax.width_mm + item.wax.depth_mm) * grow_mm + math.pi * grow_mm**2
+                for item in block.items
             )
             for block in self.blocks
         ]
@@ -101,8 +101,8 @@ class PricingProblem:
                     and self._melts(self.metal_g[together].sum(), self.button_g[together].sum())
                     and not any(
                         self._rules.apart(a.key, b.key, self.size)
-                        for a in self.blocks[one].pieces
-                        for b in self.blocks[other].pieces
+                        for a in self.blocks[one].items
+                        for b in self.blocks[other].items
                     )
                 )
         return pair
@@ -246,12 +246,14 @@ class BeamSearch:
         return rows[keep], added[keep], at_most[keep]
 
 
-def stands_of(needs: Needs, loose: Sequence[str], windows: str) -> Iterator[tuple[Party, PricingProblem]]:
+def stands_of(
+    bounds: CombinatorialBounds, loose: Sequence[str], windows: str
+) -> Iterator[tuple[Family, PricingProblem]]:
     """Yield every stand of these waxes.
 
     Parameters
     ----------
-    needs : Needs
+    bounds : CombinatorialBounds
         The day's rules and the sizes that may be used.
     loose : sequence of str
         Waxes that are in no fixed flask and that some flask takes.
@@ -261,23 +263,23 @@ def stands_of(needs: Needs, loose: Sequence[str], windows: str) -> Iterator[tupl
 
     Yields
     ------
-    tuple of (Party, PricingProblem)
-        Party by party, smallest name first.
+    tuple of (Family, PricingProblem)
+        Party by family, smallest name first.
     """
-    parties: dict[Party, dict[tuple[bool, str], list[Item]]] = {}
-    held = needs.rules.day.held
+    families: dict[Family, dict[tuple[bool, str], list[Item]]] = {}
+    held = bounds.rules.day.held
     for key in sorted(loose):
-        piece = needs.rules.pieces[key]
-        parties.setdefault(piece.party, {}).setdefault((key in held, held.get(key, key)), []).append(piece)
-    for party in sorted(parties):
-        blocks = [Block(tuple(pieces), is_held) for (is_held, _), pieces in sorted(parties[party].items())]
-        for steps in _windows(blocks, needs.rules.day.rules.sections_may_differ_by, windows):
+        item = bounds.rules.items[key]
+        families.setdefault(item.family, {}).setdefault((key in held, held.get(key, key)), []).append(item)
+    for family in sorted(families):
+        blocks = [Block(tuple(items), is_held) for (is_held, _), items in sorted(families[family].items())]
+        for steps in _windows(blocks, bounds.rules.day.rules.sections_may_differ_by, windows):
             inside = [block for block in blocks if steps[0] <= block.steps[0] and block.steps[1] <= steps[1]]
-            for size in sorted(needs.usable):
-                takes = [b for b in inside if all(size in needs.rules.alone[piece.key] for piece in b.pieces)]
-                takes = [b for b in takes if len(b.pieces) == 1 or needs.rules.allows(b.keys, size)]
+            for size in sorted(bounds.usable):
+                takes = [b for b in inside if all(size in bounds.rules.alone[item.key] for item in b.items)]
+                takes = [b for b in takes if len(b.items) == 1 or bounds.rules.allows(b.keys, size)]
                 if takes:
-                    yield party, PricingProblem(needs, size, takes, steps)
+                    yield family, PricingProblem(bounds, size, takes, steps)
 
 
 def _windows(blocks: Sequence[Block], apart: int, windows: str) -> list[tuple[int, int]]:

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.colgen.bounding import Cover
 from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
 from casting.calc.grouping.colgen.master import GoalLimit
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.highs import columns_of, in_whole
-from casting.calc.grouping.labels import moved_from, stay_put
-from casting.calc.grouping.objective import Tried, score
+from casting.calc.grouping.labels import assign_labels, moved_waxes
+from casting.calc.grouping.objective import score
+from casting.calc.grouping.solution import Candidate, Flask
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,54 +27,54 @@ class _Option:
     stays: int
 
 
-def stayed(evaluator: FlaskEvaluator, needs: Needs, plan: Tried, effort: Effort) -> Tried:
+def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candidate, effort: Effort) -> Candidate:
     """Return a plan as good in every goal in which no more waxes move, and fewer where that was found.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
         The day's rules, with the plan before.
-    needs : Needs
+    bounds : CombinatorialBounds
         The rules, and the flask sizes that some kiln and firing take.
-    plan : Tried
+    plan : Candidate
         A plan.
     effort : Effort
         How far to go.
 
     Returns
     -------
-    Tried
+    Candidate
         A plan that is no worse by the day's aim.
 
     Notes
     -----
-    A party at a time, in the sizes that the others leave. Among the columns that earn enough to be
+    A family at a time, in the sizes that the others leave. Among the columns that earn enough to be
     in a plan as good, those are chosen that keep most waxes under the labels they had, each label once.
     """
     for keys in [flask.keys for flask in plan.flasks if not flask.fixed]:
-        party = evaluator.pieces[min(keys)].party
-        own = [f for f in plan.flasks if not f.fixed and evaluator.pieces[min(f.keys)].party == party]
+        family = evaluator.items[min(keys)].family
+        own = [f for f in plan.flasks if not f.fixed and evaluator.items[min(f.keys)].family == family]
         others = tuple(f for f in plan.flasks if f not in own)
         if keys not in {f.keys for f in own} or not _moved(evaluator, plan) & {key for f in own for key in f.keys}:
             continue
-        left = frozenset(key for key in plan.left if evaluator.pieces[key].party == party)
-        cover = Cover(evaluator, needs, Tried(tuple(own), left), evaluator.spare(others), effort, {}, others)
-        flasks = _of_party(evaluator, cover)
+        left = frozenset(key for key in plan.left if evaluator.items[key].family == family)
+        cover = Cover(evaluator, bounds, Candidate(tuple(own), left), evaluator.spare(others), effort, {}, others)
+        flasks = _of_family(evaluator, cover)
         if flasks is not None:
             inside = {key for flask in flasks for key in flask.keys}
             stays_out = (plan.left - left) | (frozenset(cover.loose) - inside)
-            plan = min([plan, Tried(others + flasks, stays_out)], key=lambda one: score(evaluator, one))
+            plan = min([plan, Candidate(others + flasks, stays_out)], key=lambda one: score(evaluator, one))
     return plan
 
 
-def _moved(evaluator: FlaskEvaluator, plan: Tried) -> set[str]:
-    labels = stay_put(plan.flasks, evaluator.day)
+def _moved(evaluator: FlaskEvaluator, plan: Candidate) -> set[str]:
+    labels = assign_labels(plan.flasks, evaluator.day)
     by_wax = {key: label for flask, label in zip(plan.flasks, labels, strict=True) for key in flask.keys}
-    return set(moved_from(by_wax, evaluator.day))
+    return set(moved_waxes(by_wax, evaluator.day))
 
 
-def _of_party(evaluator: FlaskEvaluator, cover: Cover) -> tuple[Flask, ...] | None:
-    """The flasks of a party that keep most waxes in place; None if none were found that can be laid out."""
+def _of_family(evaluator: FlaskEvaluator, cover: Cover) -> tuple[Flask, ...] | None:
+    """The flasks of a family that keep most waxes in place; None if none were found that can be laid out."""
     goals = goals_of(evaluator, cover.loose)
     cost = next(goal for goal in goals if goal.per_cost)
     kept = [GoalLimit(goal, most_of(goal, cover.value(goal))) for goal in goals]
@@ -89,7 +90,7 @@ def _of_party(evaluator: FlaskEvaluator, cover: Cover) -> tuple[Flask, ...] | No
         amiss = [option for option in chosen if not cover.strikes.lays(option.number, cover.effort.steps[-1])]
         if not amiss:
             flasks = tuple(_flask(evaluator, cover, option) for option in chosen)
-            return flasks if evaluator.stands(cover.fixed + flasks) else None
+            return flasks if evaluator.is_feasible(cover.fixed + flasks) else None
     return None
 
 

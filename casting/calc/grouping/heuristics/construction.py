@@ -6,27 +6,28 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from casting.calc.grouping.bounds.combinatorial import Needs
-from casting.calc.grouping.evaluator import LOOSER, SEEK_HARD, SEEK_SURE, Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.flask_rules import Item, Party
-from casting.calc.grouping.heuristics.ejection import brought_in
-from casting.calc.grouping.heuristics.insertion import emptied, put_in, shrunk
-from casting.calc.grouping.heuristics.local_search import saved
-from casting.calc.grouping.objective import Tried, score
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
+from casting.calc.grouping.evaluator import LOOSER, SEEK_HARD, SEEK_SURE, FlaskEvaluator
+from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.grouping.heuristics.ejection import reinsert
+from casting.calc.grouping.heuristics.insertion import close_flasks, downsize, insert_wax
+from casting.calc.grouping.heuristics.local_search import improve
+from casting.calc.grouping.objective import score
+from casting.calc.grouping.solution import Candidate, Flask, Flasks
 
 TRUST, TRUSTING = 0.8, 6
 """How full a flask may be for a layout to be taken for granted until the end, and how often that is done."""
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class FillOrder:
     """How to fill flasks: those there already, and the waxes in the order they are put in."""
 
     flasks: Flasks
     order: list[str]
 
 
-def first_plan(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Tried:
+def construct(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Candidate:
     """Return a plan by filling flasks, and of a second try the better where the first leaves waxes out.
 
     Parameters
@@ -40,29 +41,29 @@ def first_plan(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Tr
 
     Returns
     -------
-    Tried
+    Candidate
         Flasks with layouts and places in the kilns, and the waxes left out.
     """
     evaluator.brief = True
-    plan = _best(evaluator, _ways(evaluator, seeds, loose))
+    plan = _best(evaluator, _fill_orders(evaluator, seeds, loose))
     evaluator.brief = False
     return plan
 
 
-def _best(evaluator: FlaskEvaluator, ways: Iterator[Way]) -> Tried:
+def _best(evaluator: FlaskEvaluator, ways: Iterator[FillOrder]) -> Candidate:
     best = _first(evaluator, next(ways))
-    spared = [best if _open_parties(evaluator, best) else _spared(evaluator, best)]
+    spared = [best if _open_families(evaluator, best) else _spared(evaluator, best)]
     if best.left:
         evaluator.daring = LOOSER
         tried = _first(evaluator, next(ways))
         better = min([best, tried, _crossed(evaluator, best, tried)], key=lambda plan: score(evaluator, plan))
         if better is not best:
-            spared.append(better if _open_parties(evaluator, better) else _spared(evaluator, better))
+            spared.append(better if _open_families(evaluator, better) else _spared(evaluator, better))
     evaluator.daring = 0.0
     return min(spared, key=lambda plan: score(evaluator, plan))
 
 
-def _first(evaluator: FlaskEvaluator, way: Way) -> Tried:
+def _first(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
     """Flasks filled, their layouts and kiln places sought at the end if there is room; what has none, put in anew."""
     evaluator.trust, evaluator.roomy = TRUST, True
     tried = _filled(evaluator, way)
@@ -79,51 +80,51 @@ def _first(evaluator: FlaskEvaluator, way: Way) -> Tried:
     return _filled(evaluator, way)
 
 
-def _put_back(evaluator: FlaskEvaluator, way: Way, laid: Flasks) -> Way:
+def _put_back(evaluator: FlaskEvaluator, way: FillOrder, laid: Flasks) -> FillOrder:
     """Flasks that have layouts, those that were there before the others were filled, and the other waxes."""
     inside = {key for flask in laid for key in flask.keys}
     begun = tuple(flask for flask in way.flasks if not flask.keys & inside)
-    if not evaluator.stands(laid + begun):
+    if not evaluator.is_feasible(laid + begun):
         return way
     inside.update(key for flask in begun for key in flask.keys)
     others = [*sorted(key for flask in way.flasks for key in flask.keys), *way.order]
-    return Way(laid + begun, [key for key in others if key not in inside])
+    return FillOrder(laid + begun, [key for key in others if key not in inside])
 
 
-def _filled(evaluator: FlaskEvaluator, way: Way) -> Tried:
+def _filled(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
     flasks, left = way.flasks, []
     for key in way.order:
-        grown = put_in(evaluator, flasks, key, largest_first=True)
+        grown = insert_wax(evaluator, flasks, key, largest_first=True)
         if grown is None:
             left.append(key)
         else:
             flasks = grown
-    flasks = shrunk(evaluator, emptied(evaluator, flasks))
+    flasks = downsize(evaluator, close_flasks(evaluator, flasks))
     if left:
-        flasks, left = brought_in(evaluator, flasks, left)
-        flasks = shrunk(evaluator, flasks)
-    return Tried(flasks, frozenset(left))
+        flasks, left = reinsert(evaluator, flasks, left)
+        flasks = downsize(evaluator, flasks)
+    return Candidate(flasks, frozenset(left))
 
 
-def _spared(evaluator: FlaskEvaluator, plan: Tried) -> Tried:
+def _spared(evaluator: FlaskEvaluator, plan: Candidate) -> Candidate:
     """The plan with savings that need no long search; they do not count as work."""
     spent, evaluator.daring = evaluator.spent, -LOOSER
-    flasks = saved(evaluator, plan.flasks)
+    flasks = improve(evaluator, plan.flasks)
     evaluator.spent = spent
-    return Tried(flasks, plan.left)
+    return Candidate(flasks, plan.left)
 
 
-def _ways(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Iterator[Way]:
+def _fill_orders(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Iterator[FillOrder]:
     """By weight, first pieces before others, then by area; or from the plan before."""
     if evaluator.day.previous:
         yield _from_before(evaluator, seeds, loose)
-        yield Way(seeds, _order(evaluator, loose, _area_mm2, firsts=True))
+        yield FillOrder(seeds, _order(evaluator, loose, _area_mm2, firsts=True))
     else:
-        yield Way(seeds, _order(evaluator, loose, _metal_g, firsts=True))
-        yield Way(seeds, _order(evaluator, loose, _area_mm2, firsts=False))
+        yield FillOrder(seeds, _order(evaluator, loose, _metal_g, firsts=True))
+        yield FillOrder(seeds, _order(evaluator, loose, _area_mm2, firsts=False))
 
 
-def _from_before(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Way:
+def _from_before(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> FillOrder:
     """The plan before, as far as it still holds, and the new waxes beside it."""
     flasks, waiting = seeds, set(loose)
     for _, before in sorted(evaluator.day.previous.items()):
@@ -131,17 +132,17 @@ def _from_before(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> 
         if not keys or before.size not in evaluator.sizes or not evaluator.fits(keys, before.size, SEEK_HARD):
             continue
         grown = (*flasks, Flask(before.size, keys))
-        if evaluator.stands(grown):
+        if evaluator.is_feasible(grown):
             flasks, waiting = grown, waiting - keys
-    return Way(flasks, _order(evaluator, sorted(waiting), _area_mm2, firsts=True))
+    return FillOrder(flasks, _order(evaluator, sorted(waiting), _area_mm2, firsts=True))
 
 
-def _area_mm2(piece: Item) -> float:
-    return piece.area_mm2
+def _area_mm2(item: Item) -> float:
+    return item.area_mm2
 
 
-def _metal_g(piece: Item) -> float:
-    return piece.metal_g
+def _metal_g(item: Item) -> float:
+    return item.metal_g
 
 
 def _order(evaluator: FlaskEvaluator, loose: list[str], measure: Callable[[Item], float], *, firsts: bool) -> list[str]:
@@ -149,36 +150,36 @@ def _order(evaluator: FlaskEvaluator, loose: list[str], measure: Callable[[Item]
     return sorted(
         loose,
         key=lambda key: (
-            firsts and evaluator.pieces[key].wax.piece != 1,
+            firsts and evaluator.items[key].wax.piece != 1,
             sum(evaluator.stock[size] for size in evaluator.alone[key]) if firsts else 0,
-            -measure(evaluator.pieces[key]),
+            -measure(evaluator.items[key]),
             key,
         ),
     )
 
 
-def _open_parties(evaluator: FlaskEvaluator, plan: Tried) -> set[Party]:
-    """Parties with more flasks than their bound."""
-    needs = Needs(evaluator, frozenset(size for size, count in evaluator.stock.items() if count))
-    counts = Counter(evaluator.pieces[min(flask.keys)].party for flask in plan.flasks if not flask.fixed)
-    waxes: dict[Party, list[Item]] = {}
+def _open_families(evaluator: FlaskEvaluator, plan: Candidate) -> set[Family]:
+    """Families with more flasks than their bound."""
+    bounds = CombinatorialBounds(evaluator, frozenset(size for size, count in evaluator.stock.items() if count))
+    counts = Counter(evaluator.items[min(flask.keys)].family for flask in plan.flasks if not flask.fixed)
+    waxes: dict[Family, list[Item]] = {}
     for key in sorted(key for flask in plan.flasks if not flask.fixed for key in flask.keys):
-        waxes.setdefault(evaluator.pieces[key].party, []).append(evaluator.pieces[key])
-    return {party for party, pieces in waxes.items() if needs.of(pieces).flasks < counts[party]}
+        waxes.setdefault(evaluator.items[key].family, []).append(evaluator.items[key])
+    return {family for family, items in waxes.items() if bounds.of(items).flasks < counts[family]}
 
 
-def _crossed(evaluator: FlaskEvaluator, best: Tried, tried: Tried) -> Tried:
-    """The best with each party's flasks taken from the other try where those are better."""
-    for party in sorted({piece.party for piece in evaluator.pieces.values()}):
+def _crossed(evaluator: FlaskEvaluator, best: Candidate, tried: Candidate) -> Candidate:
+    """The best with each family's flasks taken from the other try where those are better."""
+    for family in sorted({item.family for item in evaluator.items.values()}):
 
-        def of(plan: Tried, here: bool, party: tuple[str, str, str] = party) -> Tried:
-            return Tried(
-                tuple(f for f in plan.flasks if (evaluator.pieces[min(f.keys)].party == party) is here),
-                frozenset(k for k in plan.left if (evaluator.pieces[k].party == party) is here),
+        def of(plan: Candidate, here: bool, family: tuple[str, str, str] = family) -> Candidate:
+            return Candidate(
+                tuple(f for f in plan.flasks if (evaluator.items[min(f.keys)].family == family) is here),
+                frozenset(k for k in plan.left if (evaluator.items[k].family == family) is here),
             )
 
         theirs, others = of(tried, True), of(best, False)
-        mixed = Tried(others.flasks + theirs.flasks, others.left | theirs.left)
-        if score(evaluator, mixed) < score(evaluator, best) and evaluator.stands(mixed.flasks):
+        mixed = Candidate(others.flasks + theirs.flasks, others.left | theirs.left)
+        if score(evaluator, mixed) < score(evaluator, best) and evaluator.is_feasible(mixed.flasks):
             best = mixed
     return best

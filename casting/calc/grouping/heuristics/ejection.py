@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.heuristics.insertion import by_powder, put_in, shrunk, swapped, with_keys
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.heuristics.insertion import by_powder, downsize, insert_wax, replace_flask, with_keys
+from casting.calc.grouping.solution import Flask, Flasks
 
 
-def brought_in(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tuple[Flasks, list[str]]:
+def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tuple[Flasks, list[str]]:
     """Return the flasks with as many of the waxes left out as there is a way for.
 
     Parameters
@@ -24,15 +25,15 @@ def brought_in(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tu
         The flasks, and the waxes still out. No first piece is out where one that is not a
         first piece could make way for it.
     """
-    waiting = sorted(left, key=lambda key: (evaluator.pieces[key].wax.piece != 1, key))
+    waiting = sorted(left, key=lambda key: (evaluator.items[key].wax.piece != 1, key))
     out: list[str] = []
     while waiting:
         key = waiting.pop(0)
-        grown = put_in(evaluator, flasks, key, largest_first=False) or _freed(evaluator, flasks, key)
+        grown = insert_wax(evaluator, flasks, key, largest_first=False) or _freed(evaluator, flasks, key)
         if grown is not None:
             flasks = grown
             continue
-        if evaluator.pieces[key].wax.piece == 1:
+        if evaluator.items[key].wax.piece == 1:
             exchanged = _exchanged(evaluator, flasks, key)
             if exchanged is not None:
                 flasks, evicted = exchanged
@@ -48,7 +49,7 @@ def _last_round(evaluator: FlaskEvaluator, flasks: Flasks, out: list[str]) -> tu
     while again:
         again = False
         for key in list(out):
-            grown = put_in(evaluator, shrunk(evaluator, flasks), key, largest_first=False)
+            grown = insert_wax(evaluator, downsize(evaluator, flasks), key, largest_first=False)
             if grown is not None:
                 flasks, again = grown, True
                 out.remove(key)
@@ -63,7 +64,9 @@ def _freed(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None
             continue
         for size in by_powder(evaluator, evaluator.alone[min(flask.keys)]):
             if spare[size] and size != flask.size and evaluator.fits(flask.keys, size):
-                freed = swapped(flasks, flask, with_keys(flask, flask.keys, size), Flask(flask.size, frozenset([key])))
+                freed = replace_flask(
+                    flasks, flask, with_keys(flask, flask.keys, size), Flask(flask.size, frozenset([key]))
+                )
                 if evaluator.kiln_takes(freed):
                     return freed
     return None
@@ -81,7 +84,7 @@ def _one_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[F
         for other in _later(evaluator, flask):
             keys = flask.keys - {other} | {key}
             if evaluator.fits(keys, flask.size):
-                changed = swapped(flasks, flask, with_keys(flask, keys))
+                changed = replace_flask(flasks, flask, with_keys(flask, keys))
                 if evaluator.kiln_takes(changed):
                     return changed, [other]
     return None
@@ -91,7 +94,7 @@ def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple
     for flask in sorted(flasks, key=lambda f: (len(f.keys), min(f.keys))):
         if flask.fixed or flask.label or len(_later(evaluator, flask)) < len(flask.keys):
             continue
-        grown = put_in(evaluator, swapped(flasks, flask), key, largest_first=False)
+        grown = insert_wax(evaluator, replace_flask(flasks, flask), key, largest_first=False)
         if grown is not None:
             return grown, sorted(flask.keys)
     return None
@@ -99,4 +102,4 @@ def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple
 
 def _later(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
     """The flask's waxes that may make way: no first piece and not held."""
-    return [k for k in sorted(flask.keys) if evaluator.pieces[k].wax.piece != 1 and k not in evaluator.day.held]
+    return [k for k in sorted(flask.keys) if evaluator.items[k].wax.piece != 1 and k not in evaluator.day.held]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.solution import Flask, Flasks
 
 
-def swapped(flasks: Flasks, old: Flask, *new: Flask) -> Flasks:
+def replace_flask(flasks: Flasks, old: Flask, *new: Flask) -> Flasks:
     """Return the flasks with one replaced.
 
     Parameters
@@ -62,22 +63,22 @@ def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> lis
     Returns
     -------
     list of Flask
-        Those not fixed, of the wax's party and sections near enough.
+        Those not fixed, of the wax's family and sections near enough.
     """
-    party = evaluator.pieces[key].party
-    of_party = (flask for flask in flasks if not flask.fixed and evaluator.pieces[min(flask.keys)].party == party)
-    joined = [flask for flask in of_party if evaluator.together({*flask.keys, key})]
+    family = evaluator.items[key].family
+    of_family = (flask for flask in flasks if not flask.fixed and evaluator.items[min(flask.keys)].family == family)
+    joined = [flask for flask in of_family if evaluator.together({*flask.keys, key})]
     return sorted(
         joined,
         key=lambda flask: (
             evaluator.sizes[flask.size].waxes_max - len(flask.keys),
-            -sum(sorted(evaluator.pieces[k].metal_g for k in flask.keys)),
+            -sum(sorted(evaluator.items[k].metal_g for k in flask.keys)),
             min(flask.keys),
         ),
     )
 
 
-def put_in(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_first: bool) -> Flasks | None:
+def insert_wax(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_first: bool) -> Flasks | None:
     """Return the flasks with one wax more: in one there, in a new one, or in one made larger.
 
     Parameters
@@ -115,7 +116,7 @@ def _resized(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | No
         keys = flask.keys | {key}
         for size in by_powder(evaluator, evaluator.alone[key]):
             if spare[size] and size != flask.size and evaluator.fits(keys, size):
-                grown = swapped(flasks, flask, with_keys(flask, keys, size))
+                grown = replace_flask(flasks, flask, with_keys(flask, keys, size))
                 if evaluator.kiln_takes(grown):
                     return grown
     return None
@@ -139,7 +140,7 @@ def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
     return sorted(sizes, key=lambda size: (evaluator.powder_g[size], size))
 
 
-def shrunk(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     """Return the flasks, each in the size of least cost that the others leave.
 
     Parameters
@@ -160,7 +161,7 @@ def shrunk(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
         for flask in sorted(flasks, key=lambda f: (-evaluator.powder_g[f.size], min(f.keys))):
             smaller = None if flask.fixed else _cheaper(evaluator, flasks, flask)
             if smaller is not None:
-                flasks, better = swapped(flasks, flask, smaller), True
+                flasks, better = replace_flask(flasks, flask, smaller), True
     return flasks
 
 
@@ -172,12 +173,12 @@ def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask |
             return None
         if evaluator.fits(flask.keys, size):
             smaller = with_keys(flask, flask.keys, size)
-            if evaluator.kiln_takes(swapped(flasks, flask, smaller)):
+            if evaluator.kiln_takes(replace_flask(flasks, flask, smaller)):
                 return smaller
     return None
 
 
-def emptied(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+def close_flasks(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     """Return the flasks, fewer where one could be emptied into the others.
 
     Parameters
@@ -195,11 +196,11 @@ def emptied(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     for flask in sorted(flasks, key=lambda f: (len(f.keys), min(f.keys))):
         if flask.fixed or flask.label:
             continue
-        rest: Flasks | None = swapped(flasks, flask)
-        for key in sorted(flask.keys, key=lambda k: (-evaluator.pieces[k].area_mm2, k)):
+        rest: Flasks | None = replace_flask(flasks, flask)
+        for key in sorted(flask.keys, key=lambda k: (-evaluator.items[k].area_mm2, k)):
             rest = rest and (_as_they_are(evaluator, rest, key) or _resized(evaluator, rest, key))
         if rest:
-            return emptied(evaluator, rest)
+            return close_flasks(evaluator, rest)
     return flasks
 
 
@@ -208,7 +209,7 @@ def _as_they_are(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks 
     for flask in open_to(evaluator, flasks, key):
         keys = flask.keys | {key}
         if evaluator.fits(keys, flask.size):
-            grown = swapped(flasks, flask, with_keys(flask, keys))
+            grown = replace_flask(flasks, flask, with_keys(flask, keys))
             if evaluator.kiln_takes(grown):
                 return grown
     return None

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import permutations
 
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator, Flasks
-from casting.calc.grouping.heuristics.insertion import by_powder, swapped, with_keys
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.heuristics.insertion import by_powder, replace_flask, with_keys
+from casting.calc.grouping.solution import Flask, Flasks
 
 ROUNDS = 12
 """At most so many savings are taken in one go."""
 
 
-def saved(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     """Return the flasks with waxes moved or changed over while that saves cost.
 
     Parameters
@@ -38,7 +39,7 @@ def saved(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
 def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
     ordered = sorted((f for f in flasks if not f.fixed), key=lambda f: min(f.keys))
     for one, other in permutations(ordered, 2):
-        if evaluator.pieces[min(one.keys)].party != evaluator.pieces[min(other.keys)].party:
+        if evaluator.items[min(one.keys)].family != evaluator.items[min(other.keys)].family:
             continue
         now = evaluator.cost(one.keys, one.size) + evaluator.cost(other.keys, other.size)
         for mine, theirs in _changes(evaluator, one, other):
@@ -46,7 +47,7 @@ def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
                 continue
             pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - 0.005)
             if pair is not None:
-                return swapped(swapped(flasks, one), other, *pair)
+                return replace_flask(replace_flask(flasks, one), other, *pair)
     return None
 
 
@@ -79,7 +80,7 @@ def _cheapest(
     for _, size, other_size in pairs[:3]:
         changed = with_keys(one[0], one[1], size), with_keys(other[0], other[1], other_size)
         if evaluator.fits(one[1], size) and evaluator.fits(other[1], other_size):
-            after = swapped(swapped(flasks, one[0]), other[0], *changed)
-            if evaluator.stands(after):
+            after = replace_flask(replace_flask(flasks, one[0]), other[0], *changed)
+            if evaluator.is_feasible(after):
                 return changed
     return None

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from casting.calc.advice import savings as trying
-from casting.calc.advice.savings import Change, Kind, Present, changes, one_fewer
+from casting.calc.advice.savings import Change, ChangeKind, CurrentPlan, changes, try_changes
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.plan_day import plan_day
@@ -27,7 +27,7 @@ def opened(waxes, rules=None, stock=None, **more):
 
 def present(day):
     plan = plan_day(day, 50)
-    return Present(len(plan.flasks), frozenset(left.key for left in plan.left_out))
+    return CurrentPlan(len(plan.flasks), frozenset(left.key for left in plan.left_out))
 
 
 def studs(number, **more):
@@ -35,7 +35,7 @@ def studs(number, **more):
 
 
 def saving(day):
-    return [tried for tried in one_fewer(day, present(day)) if tried.change]
+    return [tried for tried in try_changes(day, present(day)) if tried.change]
 
 
 def kinds(day):
@@ -47,7 +47,7 @@ def test_one_more_flask_of_the_larger_size():
     day = opened(studs(8), stock={"51x64": 6, "64x64": 1})
     assert present(day).flasks == 3
     (one,) = saving(day)
-    assert one.change == Change(Kind.FLASK, "64x64")
+    assert one.change == Change(ChangeKind.FLASK, "64x64")
     assert len(one.plan.flasks) == 2 and not one.plan.left_out
 
 
@@ -65,17 +65,17 @@ def test_a_shorter_sprue_lets_the_tall_one_in_with_the_others():
     day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
     assert present(day).flasks == 2
     (one,) = saving(day)
-    assert one.change == Change(Kind.SPRUE, "tall", by=2.0)
+    assert one.change == Change(ChangeKind.SPRUE, "tall", by=2.0)
     (flask,) = one.plan.flasks
     assert flask.size == "64x64" and len(flask.places) == 3
 
 
 def test_every_change_is_gone_through_and_no_more_planned_than_allowed(monkeypatch):
     day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
-    passed = list(one_fewer(day, Present(2, frozenset())))
+    passed = list(try_changes(day, CurrentPlan(2, frozenset())))
     assert [tried.passed for tried in passed] == list(range(1, len(changes(day)) + 1))
     monkeypatch.setattr(trying, "MOST_OF_A_KIND", 0)
-    assert {tried.planned for tried in one_fewer(day, Present(2, frozenset()))} == {0}
+    assert {tried.planned for tried in try_changes(day, CurrentPlan(2, frozenset()))} == {0}
 
 
 def test_a_larger_crucible():
@@ -84,46 +84,46 @@ def test_a_larger_crucible():
     day = opened(rings, {"crucible_ml": 14}, stock={"64x64": 3})
     assert present(day).flasks == 2
     found = kinds(day)
-    assert found[Kind.CRUCIBLE] == Change(Kind.CRUCIBLE, by=21.0)
-    assert Kind.FLASK not in found and Kind.SPRUE not in found
+    assert found[ChangeKind.CRUCIBLE] == Change(ChangeKind.CRUCIBLE, by=21.0)
+    assert ChangeKind.FLASK not in found and ChangeKind.SPRUE not in found
 
 
 def test_a_torch_that_melts_no_more_gains_nothing_by_a_crucible():
     rings = [wax(f"r{nth}") for nth in range(3)]
     day = opened(rings, {"crucible_ml": 14, "melt_max_g": 116}, stock={"64x64": 3})
-    assert present(day).flasks == 2 and Kind.CRUCIBLE not in kinds(day)
+    assert present(day).flasks == 2 and ChangeKind.CRUCIBLE not in kinds(day)
 
 
 def test_the_one_wax_in_another_metal():
     day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"}))], stock={"64x64": 4})
     (one,) = saving(day)
-    assert one.change == Change(Kind.METAL, "lone", to="sterling") and len(one.plan.flasks) == 1
+    assert one.change == Change(ChangeKind.METAL, "lone", to="sterling") and len(one.plan.flasks) == 1
 
 
 @pytest.mark.parametrize("more", [{"owner": "Ines"}, {"owner": "school", "held": True}])
 def test_own_metal_and_held_waxes_are_left_alone(more):
     held = {"lone": "A"} if more.pop("held", False) else {}
     day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"} | more))], stock={"64x64": 4}, held=held)
-    assert "lone" not in {change.what for change in changes(day) if change.kind is Kind.METAL}
+    assert "lone" not in {change.what for change in changes(day) if change.kind is ChangeKind.METAL}
 
 
 def test_what_bounds_rule_out_is_not_planned(monkeypatch):
     monkeypatch.setattr(trying, "plan_day", lambda *_: pytest.fail("planned in vain"))
     day = opened(studs(4), stock={"64x64": 4})  # one flask: none can be spared
-    *_, last = one_fewer(day, Present(1, frozenset()))
+    *_, last = try_changes(day, CurrentPlan(1, frozenset()))
     assert last.passed == last.of == last.ruled_out > 0 and last.planned == 0
 
 
 def test_nothing_is_said_that_the_day_allows_as_it_is():
     # a plan that is worse than need be: three flasks where two would do without any change
     day = opened(studs(8), stock={"64x64": 4})
-    told = [tried.change for tried in one_fewer(day, Present(3, frozenset())) if tried.change]
+    told = [tried.change for tried in try_changes(day, CurrentPlan(3, frozenset())) if tried.change]
     assert told == []
 
 
 def test_a_flask_saved_by_leaving_a_wax_out_is_none():
     day = opened([*studs(4), wax("s9", **SMALL)], stock={"64x64": 2})
-    assert present(day) == Present(2, frozenset())
+    assert present(day) == CurrentPlan(2, frozenset())
     assert saving(day) == []
 
 

@@ -6,14 +6,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from casting.calc.geometry.verify import faults
-from casting.calc.grouping.bounds.combinatorial import Needs
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.colgen.bounding import Effort
 from casting.calc.grouping.colgen.stability import stayed
-from casting.calc.grouping.evaluator import Flask, FlaskEvaluator
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import base_of, footprint_of, room_above_mm
 from casting.calc.grouping.group import group, relabel
-from casting.calc.grouping.objective import Tried
+from casting.calc.grouping.solution import Candidate, Flask
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax
 from casting.calc.values.day_input import Previous
 from casting.calc.values.enums import Reason, Section
@@ -213,9 +213,9 @@ def test_at_the_same_cost_the_waxes_that_need_not_move_stay():
     shelf = sizes(small=0, middle=3, tall=0)
     for day, alone in ((waxes[:8], ()), (waxes, ("w9",))):
         evaluator = FlaskEvaluator(a_day(day, flask_sizes=shelf, previous=before))
-        needs = Needs(evaluator, usable_sizes(evaluator, ()))
+        bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, ()))
         mixed = [("w1", "w2", "w5", "w6"), ("w3", "w4", "w7", "w8"), *([alone] if alone else [])]
-        plan = Tried(tuple(Flask("64x64", frozenset(keys)) for keys in mixed), frozenset())
-        found = stayed(evaluator, needs, plan, Effort.of(100, evaluator))
+        plan = Candidate(tuple(Flask("64x64", frozenset(keys)) for keys in mixed), frozenset())
+        found = stayed(evaluator, bounds, plan, Effort.of(100, evaluator))
         kept = {frozenset(flask.waxes) for flask in before.values()}
         assert {flask.keys for flask in found.flasks} == kept | ({frozenset(alone)} if alone else set())

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.evaluator import SEEK_SURE, Flask, FlaskEvaluator
+from casting.calc.grouping.evaluator import SEEK_SURE, FlaskEvaluator
 from casting.calc.grouping.heuristics import construction as module
-from casting.calc.grouping.heuristics.construction import Way, _put_back, first_plan
+from casting.calc.grouping.heuristics.construction import FillOrder, _put_back, construct
+from casting.calc.grouping.solution import Flask
 from tests.casting.calc.days import SMALL, a_day, a_wax, sizes
 
 
@@ -14,7 +15,7 @@ def bands(count):
 
 def planned(day):
     evaluator = FlaskEvaluator(day)
-    plan = first_plan(evaluator, (), [key for key in evaluator.pieces if evaluator.alone[key]])
+    plan = construct(evaluator, (), [key for key in evaluator.items if evaluator.alone[key]])
     return evaluator, plan
 
 
@@ -23,13 +24,13 @@ def test_every_flask_of_a_first_plan_has_a_layout_and_a_place_in_the_kilns():
     assert plan.flasks
     assert all(evaluator.laid(flask.keys, flask.size) for flask in plan.flasks)
     assert evaluator.kiln_places(plan.flasks) is not None
-    assert sorted(key for flask in plan.flasks for key in flask.keys) + sorted(plan.left) == sorted(evaluator.pieces)
+    assert sorted(key for flask in plan.flasks for key in flask.keys) + sorted(plan.left) == sorted(evaluator.items)
 
 
 def test_a_wax_of_a_flask_before_whose_other_waxes_stand_elsewhere_now_is_put_in_anew():
     evaluator = FlaskEvaluator(a_day(bands(4), flask_sizes=sizes(small=4, middle=0, tall=0)))
     size = SMALL.key
-    way = Way((Flask(size, frozenset({"w00", "w01"})), Flask(size, frozenset({"w02"}))), ["w03"])
+    way = FillOrder((Flask(size, frozenset({"w00", "w01"})), Flask(size, frozenset({"w02"}))), ["w03"])
     again = _put_back(evaluator, way, (Flask(size, frozenset({"w01", "w03"})),))
     assert {flask.keys for flask in again.flasks} == {frozenset({"w01", "w03"}), frozenset({"w02"})}
     assert again.order == ["w00"]
