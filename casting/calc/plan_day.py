@@ -7,23 +7,16 @@ from dataclasses import dataclass
 
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
-from casting.calc.grouping.flask_rules import base_of
+from casting.calc.geometry.from_day import base_of
 from casting.calc.grouping.group import group, relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.layout.tree import length_of
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax, trunk_of
 from casting.calc.quantities.investment import powder_for, water_for
-from casting.calc.schedule.firing import band_of
-from casting.calc.schedule.pours import (
-    ToPour,
-    flask_temperatures,
-    load_times,
-    mix_back,
-    order_of_pours,
-    pour_forward,
-    working_day,
-)
+from casting.calc.schedule.backward import load_times, mix_back, working_day
+from casting.calc.schedule.flask_temperature import band_of
+from casting.calc.schedule.pours import ToPour, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.schedule.steps import Timed, hand_in_closes, steps_of
 from casting.calc.values.day_input import DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals

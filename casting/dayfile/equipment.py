@@ -6,12 +6,13 @@ from dataclasses import fields as fields_of
 from dataclasses import replace
 from typing import TypedDict
 
+from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.geometry.verify_tree import NEAR_MOST_MM
-from casting.calc.grouping.flask_rules import room_above_mm
-from casting.calc.quantities.charge import by_diameter
-from casting.calc.values.day_input import SLACK, FlaskSize, Investment, Kiln, Rules, Segment
+from casting.calc.quantities.lookup import by_diameter
 from casting.calc.values.day_input import Firing as DayFiring
+from casting.calc.values.day_input import FlaskSize, Investment, Kiln, Rules, Segment
 from casting.calc.values.enums import Aim, Kind, Section
+from casting.calc.values.tolerances import SLACK
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import Fields, check_table, refusal
 

@@ -6,9 +6,10 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import fields as fields_of
 
-from casting.calc.values.day_input import SCHOOL, SLACK, Pattern, Previous, Wax
+from casting.calc.values.day_input import SCHOOL, Pattern, Previous, Wax
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
+from casting.calc.values.tolerances import SLACK
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import Fields, check_list, check_object, check_text, refusal, step_in
 

@@ -7,7 +7,7 @@ import math
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.calc.geometry.infeasibility import corners
+from casting.calc.geometry.shapes import corners
 from casting.drawings.flask import draw_notch, draw_wax, from_behind
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
 from casting.presenters.plan_sheet import FlaskSheet, Tier, WaxOnBase, outline_of

@@ -13,9 +13,9 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from casting.calc.geometry.infeasibility import PRINTED
 from casting.calc.values.day_input import FlaskSize
 from casting.calc.values.marked_text import HEAT, MARKED, UP
+from casting.calc.values.tolerances import PRINTED
 from casting.units import Mass, Temperature, from_celsius, from_grams
 from school.models import School
 

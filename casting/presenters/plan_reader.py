@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from casting.calc.quantities.charge import STERLING_SG, by_diameter
+from casting.calc.quantities.charge import STERLING_SG
+from casting.calc.quantities.lookup import by_diameter
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section

@@ -10,8 +10,8 @@ from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from casting.calc.geometry.infeasibility import Footprint, gaps
-from casting.calc.grouping.flask_rules import base_of
+from casting.calc.geometry.from_day import base_of
+from casting.calc.geometry.shapes import Footprint, gaps
 from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
 from casting.calc.values.day_plan import Place, TreePlace

@@ -16,7 +16,7 @@ from time import process_time
 import shapely
 from shapely.affinity import rotate, translate
 
-from casting.calc.geometry.infeasibility import Base, Footprint
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.group import group
 from casting.calc.layout.search import find_layout

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from casting.calc.geometry.infeasibility import Base, Footprint, Trunk
+from casting.calc.geometry.shapes import Base, Footprint, Trunk
 from casting.calc.grouping.group import group
 from casting.calc.kiln.loading import ShelfFlask, fill
 from casting.calc.layout.search import find_layout

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 import pytest
 
-from casting.calc.schedule.firing import HOTTEST_FLASK_C, fire, soak_needed_min, sum_of_holds_min, wall_clock_min
+from casting.calc.schedule.firing import fire, soak_needed_min, sum_of_holds_min, wall_clock_min
+from casting.calc.schedule.flask_temperature import HOTTEST_FLASK_C
 from casting.calc.values.day_input import Firing, Kiln, Segment
 from casting.calc.values.enums import Kind
 from tests.reference.rows import Row, checks

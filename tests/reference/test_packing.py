@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 import shapely
 
-from casting.calc.geometry.infeasibility import EQUAL_CIRCLES, Base, Footprint, apart, cannot_share, corners
+from casting.calc.geometry.infeasibility import EQUAL_CIRCLES, cannot_share
+from casting.calc.geometry.shapes import Base, Footprint, apart, corners
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.group import group
 from casting.calc.kiln.loading import ShelfFlask, fill, room_at_most, shelf_faults

@@ -5,7 +5,8 @@ import math
 
 import pytest
 
-from casting.calc.geometry.infeasibility import Base, Footprint, cannot_share
+from casting.calc.geometry.infeasibility import cannot_share
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.group import group
 from tests.reference.planted import PACKING, case_71, packed_days, planted_days

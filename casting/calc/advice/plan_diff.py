@@ -7,9 +7,10 @@ from dataclasses import dataclass, fields, replace
 
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.quantities.charge import charge_limit
-from casting.calc.values.day_input import SLACK, DayInput, Previous, Wax
+from casting.calc.values.day_input import DayInput, Previous, Wax
 from casting.calc.values.enums import Aim
 from casting.calc.values.marked_text import named
+from casting.calc.values.tolerances import SLACK
 
 WORDS = {
     "alloy": "metal",

@@ -18,9 +18,10 @@ from casting.calc.grouping.left_out import CUT_AT_MOST_MM, exclusion_reason
 from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.plan_day import plan_day
 from casting.calc.quantities.charge import charge_limit
-from casting.calc.values.day_input import SCHOOL, SLACK, DayInput, Wax
+from casting.calc.values.day_input import SCHOOL, DayInput, Wax
 from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
+from casting.calc.values.tolerances import SLACK
 
 EFFORT = 25
 """Work units for planning one changed day: enough to see a flask less, too few for its least cost."""

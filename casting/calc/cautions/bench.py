@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from casting.calc.cautions.rulebook import raised
-from casting.calc.values.day_input import SLACK, DayInput, Firing
+from casting.calc.values.day_input import DayInput, Firing
 from casting.calc.values.day_plan import Caution, FlaskPlan
+from casting.calc.values.tolerances import SLACK
 
 TOP_WARN_C = 732  # a kiln maker's lost-wax programme (second hand)
 TOP_LOW_WARN_C, TOP_LOW_STOP_C, TOP_HOLD_MIN = 677, 500, 60  # published recipes; the school's judgement

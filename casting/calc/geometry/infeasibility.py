@@ -1,21 +1,15 @@
-"""The shape a wax takes on the base, what room it needs, and what can never share a flask."""
+"""Proofs that waxes fit no layout on a sprue base: bounds by length, angle and area."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
 from casting.calc.geometry.ring_bound import discs_about, least_cover, room
-from casting.calc.values.day_input import SLACK
-from casting.calc.values.day_plan import Place
-
-Point = tuple[float, float]
-
-PRINTED = 0.002
-"""A layout must hold as printed within this; what is refuted here is refuted for that too."""
+from casting.calc.geometry.shapes import Base, Footprint, Point
+from casting.calc.values.tolerances import PRINTED, SLACK
 
 ENOUGH = 1.8
 """How often the grown waxes must hold the ring about the axis for it to be looked into; tried on days."""
@@ -37,154 +31,6 @@ EQUAL_CIRCLES = (
 )
 """Least radius of a circle that holds 1, 2, ... 13 unit circles: proved (Graham 1968, Pirl 1969,
 Melissen 1994, Fodor 2000 and 2003), cut off after the 15th place, so never above the true value."""
-
-
-@dataclass(frozen=True, slots=True)
-class Footprint:
-    """A wax seen from above, and how far it keeps from the flask's wall."""
-
-    width_mm: float
-    depth_mm: float
-    wall_mm: float
-
-    @property
-    def half_diagonal_mm(self) -> float:
-        """From the foot to a corner."""
-        return math.hypot(self.width_mm, self.depth_mm) / 2
-
-    @property
-    def half_short_mm(self) -> float:
-        """From the foot to the nearest side."""
-        return min(self.width_mm, self.depth_mm) / 2
-
-    @property
-    def half_long_mm(self) -> float:
-        """From the foot to the farther sides."""
-        return max(self.width_mm, self.depth_mm) / 2
-
-
-@dataclass(frozen=True, slots=True)
-class Trunk:
-    """The trunk of a tree: waxes stand `gap_mm` or more off it, within `from_mm` to `to_mm` over the open end."""
-
-    thick_mm: float
-    gap_mm: float
-    from_mm: float
-    to_mm: float
-
-    @property
-    def nearest_mm(self) -> float:
-        """How near the axis a wax may come."""
-        return self.thick_mm / 2 + self.gap_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Base:
-    """A sprue base in its flask, and the house rules that waxes on it keep; with a trunk, a tree."""
-
-    diameter_mm: float
-    hub_mm: float
-    between_mm: float
-    reach_mm: float
-    clear_mm: float
-    trunk: Trunk | None = None
-
-    def usable_mm(self, footprint: Footprint) -> float:
-        """Radius that the footprint's corners stay within."""
-        return self.diameter_mm / 2 - footprint.wall_mm
-
-
-def corners(footprint: Footprint, place: Place) -> tuple[Point, Point, Point, Point]:
-    """Return the corners of a wax that stands at a place.
-
-    Parameters
-    ----------
-    footprint : Footprint
-        The wax from above [mm].
-    place : Place
-        Where its foot stands and how it is turned [mm, degrees].
-
-    Returns
-    -------
-    tuple of four (float, float)
-        Corners, anticlockwise [mm].
-
-    Examples
-    --------
-    >>> corners(Footprint(20, 6, 6.5), Place(1, 2, 0))
-    ((11.0, 5.0), (-9.0, 5.0), (-9.0, -1.0), (11.0, -1.0))
-    """
-    turn = math.radians(place.turn_deg)
-    cos, sin = math.cos(turn), math.sin(turn)
-    half_w, half_d = footprint.width_mm / 2, footprint.depth_mm / 2
-
-    def corner(along: int, across: int) -> Point:
-        x, y = along * half_w, across * half_d
-        return place.x_mm + x * cos - y * sin, place.y_mm + x * sin + y * cos
-
-    return corner(1, 1), corner(-1, 1), corner(-1, -1), corner(1, -1)
-
-
-def _to_wax(point: Point, footprint: Footprint, place: Place) -> float:
-    """Distance from a point to a wax; 0 inside."""
-    turn = math.radians(place.turn_deg)
-    cos, sin = math.cos(turn), math.sin(turn)
-    x, y = point[0] - place.x_mm, point[1] - place.y_mm
-    over_w = abs(x * cos + y * sin) - footprint.width_mm / 2
-    over_d = abs(y * cos - x * sin) - footprint.depth_mm / 2
-    return math.hypot(max(over_w, 0.0), max(over_d, 0.0))
-
-
-def apart(one: Footprint, at: Place, other: Footprint, other_at: Place) -> float:
-    """Return the distance between two waxes that do not overlap.
-
-    Parameters
-    ----------
-    one, other : Footprint
-        The waxes from above [mm].
-    at, other_at : Place
-        Where they stand.
-
-    Returns
-    -------
-    float
-        Least distance between their outlines [mm].
-
-    Notes
-    -----
-    Two rectangles apart are nearest at a corner of one of them.
-
-    Examples
-    --------
-    >>> apart(Footprint(20, 6, 6.5), Place(0, 0, 0), Footprint(20, 6, 6.5), Place(0, 12, 0))
-    6.0
-    """
-    here = min(_to_wax(corner, other, other_at) for corner in corners(one, at))
-    there = min(_to_wax(corner, one, at) for corner in corners(other, other_at))
-    return min(here, there)
-
-
-def gaps(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> tuple[float | None, float]:
-    """Return the narrowest gap between waxes and the narrowest wall, to show beside a drawing.
-
-    Parameters
-    ----------
-    footprints : sequence of Footprint
-        The waxes of one flask, at least one.
-    places : sequence of Place
-        Their places, in the same order.
-    base : Base
-        The base they stand on.
-
-    Returns
-    -------
-    tuple of (float or None, float)
-        Gap, None for a wax alone, and wall [mm].
-    """
-    waxes = list(zip(footprints, places, strict=True))
-    between = [apart(*one, *other) for one, other in combinations(waxes, 2)]
-    farthest = max(math.hypot(*corner) for wax in waxes for corner in corners(*wax))
-    return min(between, default=None), base.diameter_mm / 2 - farthest
 
 
 def from_axis_mm(footprint: Footprint, base: Base) -> float:
@@ -211,6 +57,7 @@ def from_axis_mm(footprint: Footprint, base: Base) -> float:
 
     Examples
     --------
+    >>> from casting.calc.geometry.shapes import Trunk
     >>> from_axis_mm(Footprint(24, 10, 6.5), Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124)))
     23.323807579381203
     """

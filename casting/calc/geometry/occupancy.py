@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from casting.calc.geometry.infeasibility import Base, Footprint, foot_within
+from casting.calc.geometry.infeasibility import foot_within
 from casting.calc.geometry.ring_bound import discs_about, in_discs, room
-
-Floats = NDArray[np.float64]
+from casting.calc.geometry.shapes import Base, Footprint
+from casting.calc.values.arrays import Floats
 
 FEET, TURNS = 5, 5
 """Spots looked at, from the axis outwards, and turns, from long side along to long side across."""

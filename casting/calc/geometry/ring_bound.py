@@ -13,7 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from casting.calc.values.arrays import Floats
+
 Discs = tuple[tuple[float, float], ...]
 
 COARSE_MM = 0.1

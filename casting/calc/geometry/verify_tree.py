@@ -3,46 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise, permutations
 from math import isqrt
 
-from casting.calc.geometry.infeasibility import Base, Footprint, Trunk
-from casting.calc.geometry.verify import (
+from casting.calc.geometry.exact import (
     ALLOW,
     MARGIN,
     Outline,
     Spot,
-    _apart,
-    _beside,
-    _need,
-    _outline,
-    _pm,
-    _point_clear,
-    _sides,
-    _square,
-    _walls,
+    is_beside,
+    is_clear,
+    lie_apart,
+    needed_pm,
+    outline_of,
+    sides_of,
+    square,
+    to_pm,
 )
-from casting.calc.values.day_input import SLACK
+from casting.calc.geometry.shapes import Base, TreeWax, Trunk
+from casting.calc.geometry.verify import wall_faults
 from casting.calc.values.day_plan import TreePlace
+from casting.calc.values.tolerances import SLACK
 
 NEAR_MOST_MM = 10.0
 """How far a wax's near face may stand off the trunk: a feed sprue of 10 mm or less (school default)."""
-
-
-@dataclass(frozen=True, slots=True)
-class TreeWax:
-    """A wax for a tree: from above without its sprue, along the axis, and its metal."""
-
-    footprint: Footprint
-    height_mm: float
-    metal_g: float
-
-    @property
-    def rank(self) -> tuple[float, ...]:
-        """A key that sorts waxes by all that a layout depends on."""
-        one = self.footprint
-        return -self.height_mm, -one.half_long_mm, -one.half_short_mm, -self.metal_g, one.wall_mm, one.width_mm
 
 
 def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Base) -> tuple[str, ...]:
@@ -69,6 +53,7 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
 
     Examples
     --------
+    >>> from casting.calc.geometry.shapes import Footprint
     >>> tree = Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124))
     >>> ring = TreeWax(Footprint(20, 6, 6.5), 30, 12.0)
     >>> tree_faults([ring], [TreePlace(0, 13, 0, 16, 1)], tree)
@@ -79,8 +64,8 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
     trunk = base.trunk
     if trunk is None:
         raise ValueError("the base has no trunk")
-    outlines = [_outline(wax.footprint, place) for wax, place in zip(waxes, places, strict=True)]
-    found = _walls([wax.footprint for wax in waxes], outlines, base)
+    outlines = [outline_of(wax.footprint, place) for wax, place in zip(waxes, places, strict=True)]
+    found = wall_faults([wax.footprint for wax in waxes], outlines, base)
     for number, outline in enumerate(outlines, start=1):
         found += _off_trunk(number, outline, trunk)
     tiers: dict[int, list[int]] = {}
@@ -94,32 +79,32 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
 def _off_trunk(number: int, outline: Outline, trunk: Trunk) -> list[str]:
     """The axis lies outside, every side far enough from it, some side near enough."""
     axis = (0, 0)
-    least = _pm(trunk.thick_mm) // 2 + _need(trunk.gap_mm)
-    most = _pm(trunk.thick_mm) // 2 + _pm(NEAR_MOST_MM) + MARGIN - ALLOW
-    sides = _sides(outline)
-    if not (_beside(outline, (axis,)) and all(_point_clear(axis, *side, least) for side in sides)):
+    least = to_pm(trunk.thick_mm) // 2 + needed_pm(trunk.gap_mm)
+    most = to_pm(trunk.thick_mm) // 2 + to_pm(NEAR_MOST_MM) + MARGIN - ALLOW
+    sides = sides_of(outline)
+    if not (is_beside(outline, (axis,)) and all(is_clear(axis, *side, least) for side in sides)):
         return [f"Wax {number} is less than {trunk.gap_mm:g} mm from the trunk."]
-    if all(_point_clear(axis, *side, most) for side in sides):
+    if all(is_clear(axis, *side, most) for side in sides):
         return [f"Wax {number} is more than {NEAR_MOST_MM:g} mm from the trunk."]
     return []
 
 
 def _within(tier: Sequence[int], outlines: Sequence[Outline], base: Base, trunk: Trunk) -> list[str]:
     found = []
-    between, clear = _need(base.between_mm), _need(base.clear_mm)
+    between, clear = needed_pm(base.between_mm), needed_pm(base.clear_mm)
     for one, other in combinations(tier, 2):
-        if not _apart(outlines[one], outlines[other], between):
+        if not lie_apart(outlines[one], outlines[other], between):
             found.append(f"Waxes {one + 1} and {other + 1} are less than {base.between_mm:g} mm apart.")
     for one, other in permutations(tier, 2):
-        if not _apart(_way(outlines[one], trunk), outlines[other], clear):
+        if not lie_apart(_way(outlines[one], trunk), outlines[other], clear):
             found.append(f"Wax {other + 1} is less than {base.clear_mm:g} mm from the sprue of wax {one + 1}.")
     return found
 
 
 def _way(outline: Outline, trunk: Trunk) -> Outline:
     """The straight way from the point nearest the axis to the trunk."""
-    near = min((_nearest(*side) for side in _sides(outline)), key=_square)
-    surface, far = _pm(trunk.thick_mm) // 2, max(isqrt(_square(near)), 1)
+    near = min((_nearest(*side) for side in sides_of(outline)), key=square)
+    surface, far = to_pm(trunk.thick_mm) // 2, max(isqrt(square(near)), 1)
     return near, (near[0] * surface // far, near[1] * surface // far)
 
 
@@ -143,16 +128,17 @@ def _heights(
 ) -> list[str]:
     if sorted(tiers) != list(range(1, len(tiers) + 1)):
         return ["The tiers are not numbered 1, 2, 3 and so on from the button."]
-    if any(len({_pm(places[number].z_mm) for number in tier}) > 1 for tier in tiers.values()):
+    if any(len({to_pm(places[number].z_mm) for number in tier}) > 1 for tier in tiers.values()):
         return ["Waxes of one tier do not stand at one height."]
     found = []
-    if any(_pm(places[i].z_mm) < _pm(trunk.from_mm) + _pm(trunk.gap_mm) - MARGIN for i in tiers[1]):
+    if any(to_pm(places[i].z_mm) < to_pm(trunk.from_mm) + to_pm(trunk.gap_mm) - MARGIN for i in tiers[1]):
         found.append(f"The lowest tier is less than {trunk.gap_mm:g} mm over the cone.")
-    tops = {tier: max(_pm(places[i].z_mm) + _pm(waxes[i].height_mm) for i in inside) for tier, inside in tiers.items()}
+    tops_pm = [to_pm(place.z_mm) + to_pm(wax.height_mm) for wax, place in zip(waxes, places, strict=True)]
+    tops = {tier: max(tops_pm[number] for number in inside) for tier, inside in tiers.items()}
     for lower, upper in pairwise(sorted(tiers)):
-        if _pm(places[tiers[upper][0]].z_mm) < tops[lower] + _pm(base.between_mm) - MARGIN:
+        if to_pm(places[tiers[upper][0]].z_mm) < tops[lower] + to_pm(base.between_mm) - MARGIN:
             found.append(f"Tier {upper} is less than {base.between_mm:g} mm over tier {lower}.")
-    if max(tops.values()) > _pm(trunk.to_mm) + MARGIN:
+    if max(tops.values()) > to_pm(trunk.to_mm) + MARGIN:
         found.append("The highest tier leaves too little cover.")
     return found
 

@@ -6,8 +6,9 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from casting.calc.geometry.infeasibility import Base, cannot_share
+from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.geometry.occupancy import FULL
+from casting.calc.geometry.shapes import Base
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.kiln.loading import ShelfFlask, fill, firing_for, is_high_enough

@@ -6,12 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from casting.calc.geometry.infeasibility import Base, Footprint, Trunk, cannot_fit_alone, cannot_share
+from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
+from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share
 from casting.calc.geometry.occupancy import shares
+from casting.calc.geometry.shapes import Footprint
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
 from casting.calc.quantities.investment import powder_for
-from casting.calc.values.day_input import SLACK, DayInput, FlaskSize, Rules, Wax
+from casting.calc.values.day_input import DayInput, FlaskSize, Wax
 from casting.calc.values.enums import Kind, Section
+from casting.calc.values.tolerances import SLACK
 
 Family = tuple[str, str, str]
 """Alloy, owner and, unless kinds mix, kind. Waxes of two families never share a flask (incompatible job families)."""
@@ -37,83 +40,6 @@ class Item:
     def area_mm2(self) -> float:
         """The rectangle seen from above."""
         return self.wax.width_mm * self.wax.depth_mm
-
-
-def room_above_mm(size: FlaskSize) -> float:
-    """Return the tallest wax that a flask takes.
-
-    Parameters
-    ----------
-    size : FlaskSize
-        The flask.
-
-    Returns
-    -------
-    float
-        Height less base, cover and rim, on a tree less its gap too [mm]; negative if nothing is left.
-
-    Examples
-    --------
-    >>> room_above_mm(FlaskSize("64x64", 63.5, 63.5, 67, 6, 10, 24, 3, 15.875, 4))
-    34.625
-    """
-    return size.height_mm - size.base_mm - (size.trunk_gap_mm or 0.0) - size.cover_mm - size.rim_mm
-
-
-def trunk_of_size(size: FlaskSize) -> Trunk | None:
-    """Return the trunk that a flask's base carries.
-
-    Parameters
-    ----------
-    size : FlaskSize
-        The flask.
-
-    Returns
-    -------
-    Trunk or None
-        Its thickness, and the heights between which trunk and waxes stand [mm]; None for a cone.
-    """
-    if size.trunk_mm is None or size.trunk_gap_mm is None:
-        return None
-    return Trunk(size.trunk_mm, size.trunk_gap_mm, size.base_mm, size.height_mm - size.cover_mm - size.rim_mm)
-
-
-def base_of(size: FlaskSize, rules: Rules) -> Base:
-    """Return the base of a flask with the clearances of the house.
-
-    Parameters
-    ----------
-    size : FlaskSize
-        The flask.
-    rules : Rules
-        `between_mm`, `sprue_reach_mm`, `sprue_clear_mm`.
-
-    Returns
-    -------
-    Base
-        What layouts are found and checked on.
-    """
-    reach_mm, trunk = rules.sprue_reach_mm, trunk_of_size(size)
-    return Base(size.diameter_mm, size.hub_mm, rules.between_mm, reach_mm, rules.sprue_clear_mm, trunk)
-
-
-def footprint_of(wax: Wax, day: DayInput) -> Footprint:
-    """Return a wax seen from above, with the wall it must keep.
-
-    Parameters
-    ----------
-    wax : Wax
-        A wax of the day.
-    day : DayInput
-        The day, for the wax's pattern and the walls.
-
-    Returns
-    -------
-    Footprint
-        Width, depth and wall [mm]; a resin keeps `resin_wall_mm`.
-    """
-    resin = day.patterns[wax.pattern].kind is Kind.RESIN
-    return Footprint(wax.width_mm, wax.depth_mm, day.rules.resin_wall_mm if resin else day.rules.wall_mm)
 
 
 class FlaskRules:
@@ -164,7 +90,7 @@ class FlaskRules:
         return self._apart[pair]
 
     def shares(self, size: str) -> Mapping[str, float]:
-        """What share of a base of this size each wax takes up, as a guess: see `crowding.shares`."""
+        """What share of a base of this size each wax takes up, as a guess: see `occupancy.shares`."""
         if size not in self._shares:
             found = shares([item.footprint for item in self.items.values()], self.bases[size])
             self._shares[size] = dict(zip(self.items, found.tolist(), strict=True))

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import highspy
 import numpy as np
 
-Floats = np.ndarray[Any, np.dtype[np.float64]]
-Flags = np.ndarray[Any, np.dtype[np.bool_]]
-Counts = np.ndarray[Any, np.dtype[np.signedinteger[Any]]]
+from casting.calc.values.arrays import Counts, Flags, Floats
 
 Columns = Sequence[tuple[Counts, Floats]]
 """For each column the rows it stands in, and its figures there."""

@@ -7,16 +7,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from casting.calc.cautions.materials import stopped
+from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.geometry.infeasibility import from_axis_mm
 from casting.calc.grouping.evaluator import FlaskEvaluator
-from casting.calc.grouping.flask_rules import FlaskRules, room_above_mm
+from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
-from casting.calc.quantities.charge import STERLING_SG, by_diameter, charge_limit, trunk_of
-from casting.calc.values.day_input import SLACK, DayInput, Wax
+from casting.calc.quantities.charge import STERLING_SG, charge_limit, trunk_of
+from casting.calc.quantities.lookup import by_diameter
+from casting.calc.values.day_input import DayInput, Wax
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.calc.values.marked_text import named
+from casting.calc.values.tolerances import SLACK
 
 CUT_AT_MOST_MM = 6
 """A sprue loses at most about half its usual 10 to 12 mm (common practice)."""

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 
-SPARE = 0.002
-"""A place holds this much more than asked, so that it holds as printed [mm]."""
+from casting.calc.values.arrays import Floats
+from casting.calc.values.tolerances import SPARE
 
 TRIALS, ROUNDS = 24, ((30, 6), (60, 3), (200, 2))
 """How many loads are pushed apart when corners fail; for how many steps, and how many of them then go on.
@@ -19,7 +18,6 @@ Of 150 loads over 0.7 of kilns' floors that no corner took, 7 were found so; 1 i
 takes 1.7 times as long.
 """
 
-Floats = np.ndarray[Any, np.dtype[np.float64]]
 Spot = tuple[float, float]
 Spots = tuple[Spot, ...]
 

@@ -7,16 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from casting.calc.kiln.circle_packing import SPARE, Spot, packed
-from casting.calc.values.day_input import SLACK, DayInput, Firing, FlaskSize, Kiln, Rules
+from casting.calc.kiln.circle_packing import Spot, packed
+from casting.calc.values.day_input import DayInput, Firing, FlaskSize, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace
 from casting.calc.values.enums import Kind
-
-PER_MM = 10**9
-"""Picometres in a millimetre: places are checked in whole ones."""
-
-PRINTED = 0.002
-"""What there is no room for, there is no room for within this either [mm]."""
+from casting.calc.values.tolerances import PER_MM, PRINTED, SLACK, SPARE
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,16 +16,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from casting.calc.geometry.infeasibility import Base, Footprint
-from casting.calc.layout.separation import AIM, OVER, Floats, Room, padded, pairs_of
+from casting.calc.geometry.shapes import Base, Footprint
+from casting.calc.layout.separation import AIM, OVER, Room, padded, pairs_of
+from casting.calc.values.arrays import Flags, Floats
+from casting.calc.values.tolerances import SLACK
 
 ONWARD, MOVE = 0.6, 0.7
 """Shares of the last move and of the new one in each move: what is narrow opens in half the pushes."""
 
-PRINTED = 0.001
-"""What a path or reach may lack once a layout is rounded as it is printed [mm], as the verifier lets pass."""
-
-Flags = NDArray[np.bool_]
 
 Flask = tuple[Sequence[Footprint], Base]
 """The waxes of a flask and the base they stand on."""
@@ -78,7 +76,7 @@ def spread(flasks: Sequence[Flask], trials: Sequence[Floats], more_mm: Sequence[
         wider = np.maximum(has, 0.0) + more
     best = np.stack([*np.round(best[:2], 3), np.radians(np.round(np.degrees(best[2]) % 180, 3) % 180)])
     _, has, lacks = _push(crowd, best, wider)
-    margins, layouts = np.where(lacks <= PRINTED, has, -math.inf), best.transpose(2, 1, 0)
+    margins, layouts = np.where(lacks <= SLACK, has, -math.inf), best.transpose(2, 1, 0)
     ends = np.cumsum([0, *(len(one) for one in trials)])
     return [
         Spread(margins[start:end], layouts[start:end, : len(footprints)])

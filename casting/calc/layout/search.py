@@ -8,19 +8,19 @@ from functools import lru_cache
 
 import numpy as np
 
-from casting.calc.geometry.infeasibility import Base, Footprint, cannot_share
+from casting.calc.geometry.infeasibility import cannot_share
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.separation import AIM, Floats, Room, padded, push
+from casting.calc.layout.separation import AIM, Room, padded, push
+from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
+from casting.calc.values.tolerances import SPARE
 
 WORK = 32
 """Trial layouts pushed apart for one question."""
 
 QUICK, BATCH = 6, 26
 """How many of them go first, and how many at a time after that."""
-
-SPARE = 0.002
-"""A layout holds this much more than asked where it can, so that it holds as printed [mm]."""
 
 JUST = 5 * AIM
 """What lacks no more than this may just fit: starts that do are tried again as they were [mm]."""

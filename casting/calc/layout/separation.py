@@ -15,9 +15,9 @@ from itertools import combinations, permutations
 import numpy as np
 from numpy.typing import NDArray
 
-from casting.calc.geometry.infeasibility import Base, Footprint
+from casting.calc.geometry.shapes import Base, Footprint
+from casting.calc.values.arrays import Floats
 
-Floats = NDArray[np.float64]
 Spots = NDArray[np.complex128]
 
 AIM = 0.02

@@ -9,11 +9,11 @@ from itertools import combinations
 
 import numpy as np
 
-from casting.calc.geometry.infeasibility import Base, Footprint, corners, gaps
+from casting.calc.geometry.shapes import Base, Footprint, corners, gaps
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.max_clearance import Spread, spread
 from casting.calc.layout.search import printed, scattered
-from casting.calc.layout.separation import Floats
+from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
 
 AT_FIRST, CHANGED, AT_LAST, FEW = (

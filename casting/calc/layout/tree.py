@@ -14,14 +14,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from casting.calc.geometry.infeasibility import Base, Footprint, cannot_fit_alone
-from casting.calc.geometry.verify_tree import NEAR_MOST_MM, TreeWax, tree_faults
+from casting.calc.geometry.infeasibility import cannot_fit_alone
+from casting.calc.geometry.shapes import Base, Footprint, TreeWax
+from casting.calc.geometry.verify_tree import NEAR_MOST_MM, tree_faults
 from casting.calc.values.day_plan import Place, TreePlace
+from casting.calc.values.tolerances import TREE_SPARE
 
 __all__ = ["TreeWax", "find_tree", "length_of"]
-
-SPARE = 0.003
-"""What a layout holds more than asked, so that it holds as printed [mm]."""
 
 SHUFFLES = 8
 """Orders by chance that are tried where tiers filled in order do not suffice."""
@@ -97,7 +96,7 @@ def find_tree(waxes: Sequence[TreeWax], base: Base) -> tuple[TreePlace, ...] | N
 
     Examples
     --------
-    >>> from casting.calc.geometry.infeasibility import Trunk
+    >>> from casting.calc.geometry.shapes import Trunk
     >>> tree = Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124))
     >>> find_tree([TreeWax(Footprint(20, 6, 6.5), 30, 12.0)], tree)
     (TreePlace(x_mm=0.0, y_mm=20.003, turn_deg=90.0, z_mm=16.0, tier=1),)
@@ -263,7 +262,7 @@ def _stand(footprint: Footprint, base: Base, off: float) -> _Stand:
         usable_2 = (base.usable_mm(footprint) + 0.001) ** 2 - (along_mm / 2) ** 2
         by_wall_mm = math.sqrt(max(usable_2, 0.0)) - out_mm
         if by_wall_mm >= least_mm - 1e-9:
-            near_mm = max(least_mm, min(asked_mm + SPARE, most_mm - SPARE, by_wall_mm - SPARE))
+            near_mm = max(least_mm, min(asked_mm + TREE_SPARE, most_mm - TREE_SPARE, by_wall_mm - TREE_SPARE))
             stands.append(_Stand(along_mm, out_mm, near_mm, turned))
     return min(stands, key=lambda stand: (_between(stand, stand, base), stand.along_mm))
 
@@ -289,9 +288,9 @@ def _angle(one: _Stand, other: _Stand, base: Base) -> float:
 def _clear(one: _Stand, other: _Stand, angle: float, base: Base) -> bool:
     """True if the waxes are apart, and each is clear of the straight way from the other to the trunk."""
     return (
-        _gap(one, other, angle) >= base.between_mm + SPARE
-        and _gap(_way(one, base), other, angle) >= base.clear_mm + SPARE
-        and _gap(one, _way(other, base), angle) >= base.clear_mm + SPARE
+        _gap(one, other, angle) >= base.between_mm + TREE_SPARE
+        and _gap(_way(one, base), other, angle) >= base.clear_mm + TREE_SPARE
+        and _gap(one, _way(other, base), angle) >= base.clear_mm + TREE_SPARE
     )
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from casting.calc.quantities.charge import up_to_step
 from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, water_for
-from casting.calc.values.day_input import SLACK, FlaskSize, Investment, Rules
+from casting.calc.quantities.lookup import up_to_step
+from casting.calc.values.day_input import FlaskSize, Investment, Rules
 from casting.calc.values.day_plan import Bowl
+from casting.calc.values.tolerances import SLACK
 
 SLURRY_SHARE = 1 / 3
 """Slurry rises in the vacuum: a bowl is filled to a third (from memory; the contract's rule)."""

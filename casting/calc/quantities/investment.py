@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from casting.calc.quantities.charge import up_to_step
+from casting.calc.quantities.lookup import up_to_step
 from casting.calc.values.day_input import FlaskSize, Investment
 from casting.calc.values.errors import NotASize
 

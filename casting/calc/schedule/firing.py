@@ -1,21 +1,17 @@
-"""Firing: ramps and holds as they run, the fall to the flask temperatures, the soak."""
+"""Firing: ramps and holds as a kiln runs them, and the soak before a pour."""
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from casting.calc.values.day_input import SLACK, Alloy, Firing, FlaskSize, Kiln, Segment
+from casting.calc.values.day_input import Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.day_plan import FiredSegment
-from casting.calc.values.enums import Section
+from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition)."""
 
-HOTTEST_FLASK_C = 704
-"""No flask is hotter at the pour: the upper end of common practice (1300 F)."""
 
 WIDE_MM, TALL_MM = 89.0, 102.0
 FULL_SOAK_MIN, WIDE_SOAK_MIN, STEP_SOAK_MIN, STEP_C = 60, 120, 30, 100
@@ -160,82 +156,3 @@ def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool) -> int:
         return STEP_SOAK_MIN
     wide = size.diameter_mm > WIDE_MM + SLACK or size.height_mm > TALL_MM + SLACK
     return WIDE_SOAK_MIN if wide else FULL_SOAK_MIN
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """The flask temperatures that suit one flask, and the one it takes of itself."""
-
-    low_c: int
-    high_c: int
-    own_c: int
-
-
-def band_of(alloy: Alloy, sections: Iterable[Section]) -> Band:
-    """Return the flask temperatures for the sections that share a flask.
-
-    Parameters
-    ----------
-    alloy : Alloy
-        The metal, with its bands by section [degrees C].
-    sections : iterable of Section
-        The sections in the flask.
-
-    Returns
-    -------
-    Band
-        Whole degrees C: the band of the thinnest section, and its middle (rounded down),
-        or its low end when a heavier section shares the flask; never above 704 C.
-    """
-    found = sorted(set(sections), key=lambda section: section.step)
-    low, high = alloy.flask_c[found[0]]
-    low_c = math.ceil(low - 1e-9)
-    high_c = max(low_c, math.floor(high + 1e-9))
-    own = low_c if len(found) > 1 else max(low_c, math.floor((low + high) / 2 + 1e-9))
-    low_c, high_c, own = (min(HOTTEST_FLASK_C, temperature) for temperature in (low_c, high_c, own))
-    return Band(low_c, high_c, own)
-
-
-def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:
-    """Return a flask temperature for each flask of one kiln, as few different ones as can be.
-
-    Parameters
-    ----------
-    bands : mapping of str to Band
-        The band of each flask, by any key [degrees C].
-
-    Returns
-    -------
-    dict of str to int
-        Flask temperature of each [degrees C]. A flask leaves its own temperature only for
-        one that another flask of the kiln takes of itself. Among equally few temperatures,
-        the least sum of moves, then the hotter ones.
-    """
-    candidates = sorted({band.own_c for band in bands.values()}, reverse=True)
-    fewest = _fewest(list(bands.values()), candidates)
-    best: tuple[int, tuple[int, ...]] | None = None
-    for chosen in itertools.combinations(candidates, fewest):
-        moves = 0
-        for band in bands.values():
-            inside = [abs(c - band.own_c) for c in chosen if band.low_c <= c <= band.high_c]
-            if not inside:
-                break
-            moves += min(inside)
-        else:
-            key = (moves, tuple(-c for c in chosen))
-            best = key if best is None else min(best, key)
-    points = [-c for c in best[1]] if best else candidates
-    return {
-        key: min((c for c in points if band.low_c <= c <= band.high_c), key=lambda c: (abs(c - band.own_c), -c))
-        for key, band in bands.items()
-    }
-
-
-def _fewest(bands: list[Band], candidates: list[int]) -> int:
-    """How few of the candidates meet every band: always serve the band that ends first."""
-    left, count = sorted(bands, key=lambda band: band.high_c), 0
-    while left:
-        point = max(c for c in candidates if c <= left[0].high_c)
-        left = [band for band in left if not band.low_c <= point <= band.high_c]
-        count += 1
-    return count

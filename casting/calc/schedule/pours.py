@@ -1,4 +1,4 @@
-"""Forward through the pours, and back from them to the mixes and the last hand-in."""
+"""Forward scheduling: the order of the pours, each pour and quench, and each kiln's run."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from casting.calc.quantities.alloy import Colour, colour
-from casting.calc.quantities.charge import by_diameter
-from casting.calc.schedule.firing import Band, fire, ramp_min, share_temperatures, soak_needed_min, whole_minutes
-from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln, Rules, WorkingDay
-from casting.calc.values.day_plan import Bowl, FiredSegment, FiringPlan
-
-MIX_SHARE = 0.85
-"""The share of the working time that a mix may take, all poured (the contract's rule)."""
+from casting.calc.quantities.lookup import by_diameter
+from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min, whole_minutes
+from casting.calc.schedule.flask_temperature import Band, share_temperatures
+from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln, Rules
+from casting.calc.values.day_plan import FiredSegment, FiringPlan
 
 FEW_HANDS, QUENCH_CLEAR_MIN = 3, 2
 """With fewer hands, no quench in the minutes before a pour or during one."""
@@ -41,16 +39,6 @@ class Pour:
     out_at: int
     until: int
     quench_at: int
-
-
-@dataclass(frozen=True, slots=True)
-class Mix:
-    """One bowl on the clock: powder meets water, all poured, everything set."""
-
-    bowl: Bowl
-    at: int
-    until: int
-    set_until: int
 
 
 def flask_temperatures(flasks: Sequence[ToPour]) -> dict[str, int]:
@@ -206,119 +194,3 @@ def _pour(flask: ToPour, at: int, flask_c: int, busy: list[tuple[int, int]], rul
             if start < quench < end:
                 quench = end
     return Pour(flask.label, flask.kiln, flask_c, at, until, quench)
-
-
-def latest_start(not_after: int, length: int, hours: Sequence[WorkingDay]) -> int | None:
-    """Return the latest start, not after a minute, that fits the studio's hours.
-
-    Parameters
-    ----------
-    not_after : int
-        The latest start if hours did not matter [min].
-    length : int
-        How long it takes [min].
-    hours : sequence of WorkingDay
-        The local days, in order; empty if hours do not matter.
-
-    Returns
-    -------
-    int or None
-        Start [min]; None if no day has room.
-    """
-    if not hours:
-        return not_after
-    fits = [min(not_after, day.closes - length) for day in hours if day.opens <= min(not_after, day.closes - length)]
-    return max(fits, default=None)
-
-
-def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -> tuple[tuple[Mix, ...], bool]:
-    """Return when each bowl is mixed: as late as set, vacuum table and hours allow.
-
-    Parameters
-    ----------
-    bowls : sequence of Bowl
-        The day's bowls.
-    load_at : mapping of str to int
-        When each flask is loaded, by label [min].
-    day : DayInput
-        The day, for its investment, rules and hours.
-
-    Returns
-    -------
-    tuple of Mix
-        In the order they are mixed.
-    bool
-        False if the hours had no room, and a mix stands outside them.
-    """
-    length = int(day.investment.working_min * MIX_SHARE + 1e-9)
-    set_min, pitch = whole_minutes(day.investment.set_min), whole_minutes(day.rules.bowl_pitch_min)
-    latest = [(min(load_at[label] for label in bowl.flasks) - set_min - length, bowl) for bowl in bowls]
-    latest.sort(key=lambda pair: (-pair[0], pair[1].flasks))
-    mixes: list[Mix] = []
-    inside = True
-    for not_after, bowl in latest:
-        wanted = min(not_after, mixes[-1].at - pitch) if mixes else not_after
-        at = latest_start(wanted, length, day.hours)
-        if at is None:
-            at, inside = wanted, False
-        mixes.append(Mix(bowl, at, at + length, at + length + set_min))
-    return tuple(reversed(mixes)), inside
-
-
-def load_times(firings: Sequence[FiringPlan], hours: Sequence[WorkingDay]) -> tuple[dict[str, int], bool]:
-    """Return when each kiln is loaded: as late as its start and the hours allow.
-
-    Parameters
-    ----------
-    firings : sequence of FiringPlan
-        The kilns' nights.
-    hours : sequence of WorkingDay
-        The local days, in order; empty if hours do not matter.
-
-    Returns
-    -------
-    dict of str to int
-        By kiln [min].
-    bool
-        False if the hours had no room.
-    """
-    found = {firing.kiln: latest_start(firing.on_at, 0, hours) for firing in firings}
-    times = {firing.kiln: firing.on_at if found[firing.kiln] is None else found[firing.kiln] for firing in firings}
-    return {kiln: at for kiln, at in times.items() if at is not None}, None not in found.values()
-
-
-def mount_min(waxes: int, flasks: int, rules: Rules) -> int:
-    """Return how long the waxes take to mount on their bases.
-
-    Parameters
-    ----------
-    waxes, flasks : int
-        To be mounted.
-    rules : Rules
-        Minutes for each, the hands they are shared by, and the least.
-
-    Returns
-    -------
-    int
-        Time [min].
-    """
-    shared = (rules.mount_min_per_wax * waxes + rules.mount_min_per_flask * flasks) / rules.hands
-    return whole_minutes(max(rules.mount_floor_min, shared))
-
-
-def working_day(at: int, hours: Sequence[WorkingDay]) -> WorkingDay | None:
-    """Return the local day that a minute falls in.
-
-    Parameters
-    ----------
-    at : int
-        Minutes from the first pour.
-    hours : sequence of WorkingDay
-        The local days, in order.
-
-    Returns
-    -------
-    WorkingDay or None
-        None if there are no hours, or the minute lies before them all.
-    """
-    return next((day for day in reversed(hours) if day.midnight <= at), None)

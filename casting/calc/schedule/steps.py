@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from casting.calc.quantities.investment import water_for
+from casting.calc.schedule.backward import Mix, mount_min
 from casting.calc.schedule.firing import whole_minutes
-from casting.calc.schedule.pours import Mix, Pour, ToPour, mount_min
+from casting.calc.schedule.pours import Pour, ToPour
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do

@@ -11,9 +11,6 @@ from casting.calc.values.enums import Aim, Kind, Section
 SCHOOL = "school"
 """The owner of metal that no student brought."""
 
-SLACK = 0.001
-"""Grams and lengths are compared with this margin, so that what fits exactly fits."""
-
 
 @dataclass(frozen=True, slots=True)
 class Alloy:

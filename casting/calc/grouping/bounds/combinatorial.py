@@ -10,12 +10,10 @@ from functools import cache
 from itertools import accumulate, combinations
 
 from casting.calc.grouping.flask_rules import FlaskRules, Item
-from casting.calc.quantities.charge import STERLING_SG, by_diameter, charge_limit
-from casting.calc.values.day_input import SLACK
+from casting.calc.quantities.charge import STERLING_SG, charge_limit
+from casting.calc.quantities.lookup import by_diameter
 from casting.calc.values.enums import Section
-
-EASE = 1e-6
-"""Sums are eased by this, so that rounding never makes a bound too high."""
+from casting.calc.values.tolerances import EASE, SLACK
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.explanation import explain
 from casting.calc.grouping.bounds.relaxation import CountRelaxation
 from casting.calc.grouping.evaluator import FlaskEvaluator
@@ -16,6 +16,7 @@ from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
 from casting.calc.values.day_plan import LeftOut, Proof
 from casting.calc.values.enums import Aim
+from casting.calc.values.tolerances import EASE
 
 
 def prove(

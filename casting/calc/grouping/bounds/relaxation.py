@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds, group_by_sizes
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, group_by_sizes
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.highs import columns_of, in_whole
+from casting.calc.values.tolerances import EASE
 
 NODES = 3000
 """Branches that the programme may open: work, not seconds, so that the answer is the same."""

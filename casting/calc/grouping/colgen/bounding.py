@@ -15,10 +15,11 @@ import numpy as np
 from casting.calc.geometry.occupancy import STEPS
 from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
 from casting.calc.grouping.colgen.diving import ASKS, Seeking
-from casting.calc.grouping.colgen.generation import EASE, FEW, WAXES_EASY
+from casting.calc.grouping.colgen.generation import FEW, WAXES_EASY
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.solution import Candidate, Flasks
+from casting.calc.values.tolerances import EASE
 
 NEAR = 1e-5
 """A cost as near its bound as this is the least."""

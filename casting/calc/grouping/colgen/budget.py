@@ -9,9 +9,7 @@ from casting.calc.geometry.occupancy import STEPS, Step
 from casting.calc.grouping.colgen.master import Goal
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.values.enums import Aim
-
-EASE = 1e-5
-"""Counts are whole, and what is kept to them in parts may go over by this only: half a wax more is half of its cost."""
+from casting.calc.values.tolerances import COUNT_EASE
 
 MANY = 50
 """For so many waxes there is so much to lay out; for twice as many twice as much, for fewer no less."""
@@ -95,4 +93,4 @@ def most_of(goal: Goal, value: float) -> float:
     float
         Cost counts to 0.01, so a plan as dear may be that much dearer; counts are whole, and barely eased.
     """
-    return value + (CENT if goal.per_cost else EASE)
+    return value + (CENT if goal.per_cost else COUNT_EASE)

@@ -12,12 +12,13 @@ import numpy as np
 
 from casting.calc.geometry.occupancy import STEPS, Step
 from casting.calc.grouping.colgen.budget import CENT, goals_of, most_of
-from casting.calc.grouping.colgen.generation import EASE, FEW, TIE, WAXES_EASY, Pricing
+from casting.calc.grouping.colgen.generation import FEW, TIE, WAXES_EASY, Pricing
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, LpResult
 from casting.calc.grouping.evaluator import SEEK_HARD
 from casting.calc.grouping.flask_rules import Family
-from casting.calc.grouping.highs import Floats
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
+from casting.calc.values.arrays import Floats
+from casting.calc.values.tolerances import EASE
 
 ASKS = 80
 """How often the worth of waxes may be asked anew for one bound."""

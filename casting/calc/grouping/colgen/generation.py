@@ -16,8 +16,7 @@ from casting.calc.grouping.colgen.pricing import PricingProblem, stands_of
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.solution import Candidate, Flasks
-
-EASE = 1e-6
+from casting.calc.values.tolerances import EASE
 
 PER_STAND = 30
 """So many new flasks of a stand are entered at a time."""

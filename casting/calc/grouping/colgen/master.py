@@ -11,7 +11,8 @@ import numpy as np
 from casting.calc.grouping import highs as solver
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
-from casting.calc.grouping.highs import Columns, Counts, Flags, Floats
+from casting.calc.grouping.highs import Columns
+from casting.calc.values.arrays import Counts, Flags, Floats
 
 USED = 1e-6
 """A column is used in parts if it is used more than this."""

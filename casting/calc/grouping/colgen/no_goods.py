@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
 from casting.calc.geometry.occupancy import Step
 from casting.calc.grouping.colgen.master import Column
 from casting.calc.grouping.evaluator import FlaskEvaluator
-
-Floats = np.ndarray[Any, np.dtype[np.float64]]
-Flags = np.ndarray[Any, np.dtype[np.bool_]]
+from casting.calc.values.arrays import Flags, Floats
 
 
 class NoGoods:

@@ -9,13 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from casting.calc.geometry.infeasibility import PRINTED
-from casting.calc.grouping.bounds.combinatorial import EASE, CombinatorialBounds
+from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.values.arrays import Flags, Floats
 from casting.calc.values.enums import Section
-
-Floats = np.ndarray[Any, np.dtype[np.float64]]
-Flags = np.ndarray[Any, np.dtype[np.bool_]]
+from casting.calc.values.tolerances import EASE, PRINTED
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,8 @@ import random
 
 import pytest
 
-from casting.calc.geometry.infeasibility import (
-    Base,
-    Footprint,
-    apart,
-    cannot_fit_alone,
-    cannot_share,
-    corners,
-    foot_within,
-    gaps,
-)
+from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share, foot_within
+from casting.calc.geometry.shapes import Base, Footprint, apart, corners, gaps
 from casting.calc.geometry.verify import faults
 from casting.calc.values.day_plan import Place
 

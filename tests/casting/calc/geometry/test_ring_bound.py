@@ -9,8 +9,9 @@ import pytest
 from shapely import affinity
 from shapely.geometry import Point, box
 
-from casting.calc.geometry.infeasibility import Base, Footprint, apart, cannot_share, corners, ring_share
+from casting.calc.geometry.infeasibility import cannot_share, ring_share
 from casting.calc.geometry.ring_bound import discs_about, least_cover, room
+from casting.calc.geometry.shapes import Base, Footprint, apart, corners
 from casting.calc.geometry.verify import faults
 from casting.calc.values.day_plan import Place
 

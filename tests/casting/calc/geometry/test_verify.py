@@ -12,8 +12,9 @@ from collections.abc import Callable
 
 import pytest
 
-from casting.calc.geometry.infeasibility import Base, Footprint
-from casting.calc.geometry.verify import ONE, _cos_sin, faults
+from casting.calc.geometry.exact import ONE, cos_sin
+from casting.calc.geometry.shapes import Base, Footprint
+from casting.calc.geometry.verify import faults
 from casting.calc.values.day_plan import Place
 
 WIDE = Base(diameter_mm=240, hub_mm=240, between_mm=6, reach_mm=7, clear_mm=3)
@@ -169,7 +170,7 @@ def test_as_many_places_as_waxes():
 
 def test_turns_are_known_to_22_places():
     # cos 60 = 1/2, cos 45 = sqrt(1/2) = 0.7071067811865475244008 (tables), sin 30 = 1/2.
-    assert abs(_cos_sin(60_000)[0] - ONE // 2) < 100
-    assert abs(_cos_sin(45_000)[0] - 707_106_781_186_547_524_400_844) < 100
-    assert abs(_cos_sin(330_000)[1] + ONE // 2) < 100
-    assert _cos_sin(90_000) == (0, ONE) and _cos_sin(180_000) == (-ONE, 0)
+    assert abs(cos_sin(60_000)[0] - ONE // 2) < 100
+    assert abs(cos_sin(45_000)[0] - 707_106_781_186_547_524_400_844) < 100
+    assert abs(cos_sin(330_000)[1] + ONE // 2) < 100
+    assert cos_sin(90_000) == (0, ONE) and cos_sin(180_000) == (-ONE, 0)

@@ -5,13 +5,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.colgen.bounding import Effort
 from casting.calc.grouping.colgen.stability import stayed
 from casting.calc.grouping.evaluator import FlaskEvaluator
-from casting.calc.grouping.flask_rules import base_of, footprint_of, room_above_mm
 from casting.calc.grouping.group import group, relabel
 from casting.calc.grouping.solution import Candidate, Flask
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax

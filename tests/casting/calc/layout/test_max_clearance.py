@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from casting.calc.geometry.infeasibility import Base, Footprint
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.max_clearance import spread
 from casting.calc.layout.search import printed

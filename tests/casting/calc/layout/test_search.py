@@ -9,7 +9,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from casting.calc.geometry.infeasibility import Base, Footprint, cannot_share
+from casting.calc.geometry.infeasibility import cannot_share
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.search import _layout, find_layout, find_layouts
 

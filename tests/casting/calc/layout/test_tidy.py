@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from casting.calc.geometry.infeasibility import Base, Footprint
+from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.search import find_layout
 from casting.calc.layout.tidy import MOST, Stood, Worn, as_mounted, margin_mm, untidiness_mm

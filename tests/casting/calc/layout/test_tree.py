@@ -11,7 +11,8 @@ import pytest
 from shapely import LineString, Point, affinity, box
 from shapely.ops import nearest_points
 
-from casting.calc.geometry.infeasibility import Base, Footprint, Trunk, cannot_fit_alone, cannot_share, from_axis_mm
+from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share, from_axis_mm
+from casting.calc.geometry.shapes import Base, Footprint, Trunk
 from casting.calc.geometry.verify_tree import tree_faults
 from casting.calc.layout.tree import TreeWax, find_tree, length_of
 from casting.calc.values.day_plan import TreePlace

@@ -1,6 +1,7 @@
 """Firing, soak and shared flask temperatures."""
 
-from casting.calc.schedule.firing import Band, band_of, fire, ramp_min, share_temperatures, soak_needed_min
+from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min
+from casting.calc.schedule.flask_temperature import Band, band_of, share_temperatures
 from casting.calc.values.day_input import Alloy, Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.enums import Kind, Section
 

@@ -1,6 +1,6 @@
 """Back from the pour, forward through the pours."""
 
-from casting.calc.schedule.pours import latest_start, mount_min, working_day
+from casting.calc.schedule.backward import latest_start, mount_min, working_day
 from casting.calc.values.day_input import WorkingDay
 from tests.days import a_day, planned, step, wax
 
