@@ -14,13 +14,10 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT
 from casting.calc.plan_day import plan_day
 from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
-
-EFFORT = 100
-FIRST_EFFORT = 5
-"""Work units of the first plan, which a teacher sees while better ones are sought."""
 
 USAGE = "usage: python -m casting.solve [DAY.json|-] [--effort N]"
 STDOUT = 1

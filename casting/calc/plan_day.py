@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
 from casting.calc.geometry.from_day import base_of
+from casting.calc.grouping.budget import EFFORT
 from casting.calc.grouping.group import group, relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.layout.tree import length_of
@@ -22,8 +23,6 @@ from casting.calc.values.day_input import DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.values.enums import Kind, Section
 from casting.calc.values.errors import Refused
-
-EFFORT = 100
 
 
 def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:

@@ -26,6 +26,7 @@ from typing import Any
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
+from casting.calc.grouping.budget import SITE_EFFORT
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Plan, Search
 from casting.presenters.refusals import refusal_of
@@ -36,9 +37,6 @@ from school.env import private_dir
 from school.models import Person
 
 log = logging.getLogger(__name__)
-
-EFFORT, FURTHER_EFFORT = 400, 1600
-"""Work units of a search, and of one that is asked to search on."""
 
 WALL_S, CPU_S = 150, 200
 PATIENCE_S = 1.0
@@ -71,7 +69,7 @@ except SystemExit as done:
 """
 
 
-def begin(day: CastingDay, by: Person, effort: int = EFFORT) -> Search:
+def begin(day: CastingDay, by: Person, effort: int = SITE_EFFORT) -> Search:
     """Begin the search for a plan of the day as it stands, or return the one that goes on.
 
     Raises `NotPlanned` if no day file can be made of the day.

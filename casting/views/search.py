@@ -11,6 +11,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from casting.calc.grouping.budget import FURTHER_EFFORT, SITE_EFFORT
 from casting.models import CastingDay, Search
 from casting.presenters.navigation import way_of
 from casting.presenters.opened_plan import names_of
@@ -26,7 +27,7 @@ from school.access import TeacherRequest, posted_from, teacher_required
 def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Begin to plan the day as it stands; a short search is over before the page, a longer one is shown."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    effort = searches.FURTHER_EFFORT if request.POST.get("do") == "further" else searches.EFFORT
+    effort = FURTHER_EFFORT if request.POST.get("do") == "further" else SITE_EFFORT
     try:
         begun = searches.begin(day, request.person, effort)
     except NotPlanned as refusal:

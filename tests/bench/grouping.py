@@ -17,12 +17,12 @@ from dataclasses import dataclass
 from time import perf_counter
 from typing import Any
 
+from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.group import group
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Proof
 from casting.dayfile import read
-from casting.solve import EFFORT, FIRST_EFFORT
 from tests.bench.make_day import make_day
 from tests.bench.plainly import Plainly, assignment, best_fit, first_fit
 

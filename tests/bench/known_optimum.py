@@ -6,8 +6,8 @@ import argparse
 from itertools import chain
 from time import process_time
 
+from casting.calc.grouping.budget import EFFORT
 from casting.calc.grouping.group import group
-from casting.solve import EFFORT
 from tests.reference.planted import case_71, packed_days, planted_days
 
 

@@ -2,11 +2,12 @@
 
 import pytest
 
+from casting.calc.grouping.budget import EFFORT
 from casting.calc.values.errors import Refused
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import NotPlanned
 from casting.services import plans
-from casting.solve import EFFORT, plan_texts
+from casting.solve import plan_texts
 from tests.casting_factories import DayFactory
 
 

@@ -12,6 +12,7 @@ from itertools import groupby
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.bounds.relaxation import CountRelaxation
+from casting.calc.grouping.budget import CHANGES_OF_A_KIND, SAVINGS_EFFORT
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.left_out import CUT_AT_MOST_MM, exclusion_reason
@@ -22,12 +23,6 @@ from casting.calc.values.day_input import SCHOOL, DayInput, Wax
 from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
 from casting.calc.values.tolerances import SLACK
-
-EFFORT = 25
-"""Work units for planning one changed day: enough to see a flask less, too few for its least cost."""
-
-MOST_OF_A_KIND = 16
-"""So many changes of a kind are planned; what bounds rule out does not count."""
 
 LARGER_CRUCIBLE = 1.5
 """The next crucible holds about half as much again (common makers' rows: 12, 18, 24, 36 ml)."""
@@ -78,7 +73,7 @@ class Trial:
     plan: DayPlan | None = None
 
 
-def try_changes(day: DayInput, present: CurrentPlan, effort: int = EFFORT) -> Iterator[Trial]:
+def try_changes(day: DayInput, present: CurrentPlan, effort: int = SAVINGS_EFFORT) -> Iterator[Trial]:
     """Try the single changes of a day, cheapest first, until one of each kind saves a flask.
 
     Parameters
@@ -102,7 +97,7 @@ def try_changes(day: DayInput, present: CurrentPlan, effort: int = EFFORT) -> It
     passed = ruled_out = planned = 0
     for kind, of_kind in groupby(asked, key=lambda change: change.kind):
         helps = _may_help(_all_at_once(day, kind), present)
-        left, saved = MOST_OF_A_KIND, False
+        left, saved = CHANGES_OF_A_KIND, False
         for change in of_kind:
             passed += 1
             plan = None

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,23 +22,6 @@ FEET, TURNS = 5, 5
 """Spots looked at, from the axis outwards, and turns, from long side along to long side across."""
 
 QUARTERS = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
-
-FULL = 0.80
-"""How full a base may be for a quick look for a layout: fuller, half of the looks find none."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """How full bases may be, and how much work their layouts are worth."""
-
-    full: float
-    work: int
-
-
-STEPS = (Step(0.78, 32), Step(0.82, 32), Step(0.86, 32), Step(0.89, 240), Step(0.92, 240), Step(math.inf, 400))
-"""From what is hardly ever sought in vain to what hardly ever stands: up to 0.82 all of the sets above had a
-layout, from 0.86 to 0.88 three of four, over 0.92 one of 91. A search that is not begun refutes nothing.
-"""
 
 
 def shares(footprints: Sequence[Footprint], base: Base) -> Floats:

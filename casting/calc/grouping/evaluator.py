@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from casting.calc.geometry.infeasibility import cannot_share
-from casting.calc.geometry.occupancy import FULL
 from casting.calc.geometry.shapes import Base
+from casting.calc.grouping.budget import FULL, SEEK, SEEK_HARD, SEEK_SURE
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.kiln.loading import ShelfFlask, fill, firing_for, is_high_enough
@@ -18,24 +18,11 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import KilnPlace, Place, TreePlace
 from casting.calc.values.enums import Kind
 
-SEEK = 6
-"""Work for a layout while a plan is sought."""
-
-SEEK_SURE = 32
-"""Work for a layout that was taken for granted."""
-
-LOOSER = 0.04
-"""How much fuller later tries may seek."""
-
 ROOMY = 0.65
 """Share of the kilns' floors that flasks with their gaps may fill for places to be taken for granted.
 
 Of 300 loads drawn from the shelves of invented days all that filled less than 0.72 of it had places.
 """
-
-SEEK_HARD = 400
-"""Work for a layout that a teacher asks for: held waxes and fixed flasks."""
-
 
 Shelf = tuple[tuple[str, str], ...]
 """Sizes and kinds of flasks that are to stand in the kilns, sorted."""

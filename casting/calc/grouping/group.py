@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import prove, usable_sizes
-from casting.calc.grouping.colgen.budget import Effort
+from casting.calc.grouping.budget import RUNGS, SEEK_HARD, Budget
 from casting.calc.grouping.colgen.decomposition import Covers, settled, shared_out
 from casting.calc.grouping.colgen.stability import stayed
-from casting.calc.grouping.evaluator import SEEK_HARD, FlaskEvaluator
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.construction import construct
 from casting.calc.grouping.labels import assign_labels, moved_waxes, relabel
 from casting.calc.grouping.left_out import exclusion_reason, shortage_reason
@@ -19,9 +19,6 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Group, Grouping, LeftOut, Place
 
 __all__ = ["group", "relabel"]
-
-RUNGS = (10, 100, 400, 1600, 6400)
-"""Efforts at which the waxes are shared out all at once, each from the plan before: more is never worse."""
 
 
 def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> Grouping:
@@ -73,9 +70,14 @@ def _shared_out(
     for rung in rungs[1:] or rungs:
         if least and settled(evaluator, plan, least):
             break
-        plan, least = shared_out(covers, plan, Effort.of(rung, evaluator))
-        plan = stayed(evaluator, bounds, plan, Effort.of(rung // 4, evaluator)) if evaluator.day.previous else plan
+        plan, least = shared_out(covers, plan, _budget(evaluator, rung))
+        plan = stayed(evaluator, bounds, plan, _budget(evaluator, rung // 4)) if evaluator.day.previous else plan
     return plan, least
+
+
+def _budget(evaluator: FlaskEvaluator, effort: int) -> Budget:
+    """How far an effort goes from the work done so far."""
+    return Budget.of(effort, len(evaluator.items), evaluator.spent, evaluator.weighed)
 
 
 def _written(

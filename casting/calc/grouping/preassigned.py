@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.evaluator import SEEK_HARD, FlaskEvaluator
+from casting.calc.grouping.budget import SEEK_HARD
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.values.errors import Refused

@@ -9,8 +9,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.grouping.budget import EFFORT
 from casting.calc.values.errors import Refused
-from casting.solve import EFFORT, plan_texts, read_bytes, read_effort
+from casting.solve import plan_texts, read_bytes, read_effort
 
 
 class Command(BaseCommand):

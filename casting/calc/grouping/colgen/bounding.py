@@ -12,10 +12,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from casting.calc.geometry.occupancy import STEPS
-from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
-from casting.calc.grouping.colgen.diving import ASKS, Seeking
-from casting.calc.grouping.colgen.generation import FEW, WAXES_EASY
+from casting.calc.grouping.budget import FEW, LP_ROUNDS, STEPS, WAXES_EASY, Budget
+from casting.calc.grouping.colgen.diving import Seeking
+from casting.calc.grouping.colgen.goals import goals_of, most_of
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.solution import Candidate, Flasks
@@ -30,7 +29,7 @@ NONE = np.zeros(0, dtype=bool)
 class Cover(Seeking):
     """Some waxes of a day, the flasks left on the shelf, the best plan of them so far and its bounds."""
 
-    def again(self, plan: Candidate, effort: Effort, at_least: Mapping[Family, int], fixed: Flasks) -> None:
+    def again(self, plan: Candidate, effort: Budget, at_least: Mapping[Family, int], fixed: Flasks) -> None:
         """Go on where the cover stood, with more effort, beside other flasks; the better plan that stands stays."""
         goals = goals_of(self.evaluator, self.loose)
         known = self.evaluator.kiln_takes([*fixed, *self.plan.flasks])
@@ -101,7 +100,7 @@ class Cover(Seeking):
         """Raise the bound of a goal; return what it rests on, and the most that any flask earns by it."""
         out, most = self._may_stay_out(kept), self._most_flasks(goal, kept)
         best: tuple[float, Duals | None, float] = (-math.inf, None, 0.0)
-        for _ in range(ASKS):
+        for _ in range(LP_ROUNDS):
             parts = self.ledger.in_parts(goal, kept, out, NONE)
             if parts is None:
                 break

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
+from casting.calc.grouping.budget import Budget
 from casting.calc.grouping.colgen.bounding import Cover
-from casting.calc.grouping.colgen.budget import CENT, Effort, goals_of
+from casting.calc.grouping.colgen.goals import CENT, goals_of
 from casting.calc.grouping.colgen.master import Goal
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
@@ -35,7 +36,7 @@ class Covers:
         self,
         plan: Candidate,
         spare: Mapping[str, int],
-        effort: Effort,
+        effort: Budget,
         at_least: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> Cover:
@@ -50,7 +51,7 @@ class Covers:
         return self._known[place]
 
 
-def shared_out(known: Covers, plan: Candidate, effort: Effort) -> tuple[Candidate, LowerBounds]:
+def shared_out(known: Covers, plan: Candidate, effort: Budget) -> tuple[Candidate, LowerBounds]:
     """Return the best plan found, and what no plan as good in the goals before can better.
 
     Parameters
@@ -59,7 +60,7 @@ def shared_out(known: Covers, plan: Candidate, effort: Effort) -> tuple[Candidat
         The day's rules, stock and layouts, and the covers so far.
     plan : Candidate
         A plan to start from: its fixed flasks stay, its held labels too.
-    effort : Effort
+    effort : Budget
         How far to go.
 
     Returns

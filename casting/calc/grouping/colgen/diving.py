@@ -10,36 +10,31 @@ from itertools import combinations
 
 import numpy as np
 
-from casting.calc.geometry.occupancy import STEPS, Step
-from casting.calc.grouping.colgen.budget import CENT, goals_of, most_of
-from casting.calc.grouping.colgen.generation import FEW, TIE, WAXES_EASY, Pricing
+from casting.calc.grouping.budget import (
+    BARRED,
+    DIVE_ROUNDS,
+    FEW,
+    GROUP_STEPS,
+    LP_ROUNDS,
+    SEEK_HARD,
+    WAXES_EASY,
+    WAXES_MANY,
+    WAXES_VERY_MANY,
+    Step,
+)
+from casting.calc.grouping.colgen.generation import TIE, Pricing
+from casting.calc.grouping.colgen.goals import CENT, goals_of, most_of
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, LpResult
-from casting.calc.grouping.evaluator import SEEK_HARD
 from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.values.arrays import Floats
 from casting.calc.values.tolerances import EASE
 
-ASKS = 80
-"""How often the worth of waxes may be asked anew for one bound."""
-
 EVEN = 0.02
 """Of plans about as cheap, the one of least crowding: a full flask weighs about so much of the plan."""
 
-DIVES = 3
-"""How often the worth of waxes is asked anew after each choice."""
-
-BARRED = 3
-"""How many choices that led on no more are taken back."""
-
 CROWDS = 6
 """Of choices with a flask fewer, the one of least crowding to this power: one flask too full is one too many."""
-
-WAXES_MANY = 40
-"""Beyond so many waxes, flasks are chosen one by one only."""
-
-WAXES_VERY_MANY = 100
-"""Beyond so many waxes, a step is dear."""
 
 
 class Seeking(Pricing):
@@ -138,7 +133,7 @@ class Seeking(Pricing):
     ) -> LpResult | None:
         """The least in parts with some columns chosen and some barred, its worth asked a few times."""
         found = None
-        for _ in range(DIVES):
+        for _ in range(DIVE_ROUNDS):
             struck = self.strikes.out(step)
             struck[sorted(barred)] = True
             found = self.ledger.in_parts(goal, kept, self._may_stay_out(kept), struck, fixed)
@@ -171,7 +166,7 @@ class Seeking(Pricing):
         """The waxes of a few flasks in no more and cheaper ones, if such were found."""
         sizes = Counter(flask.size for flask in others)
         spare = {size: many - sizes[size] for size, many in self.ledger.spare.items()}
-        effort = replace(self.effort, steps=STEPS[1:3], likely=FEW)
+        effort = replace(self.effort, steps=GROUP_STEPS, likely=FEW)
         own = Seeking(
             self.evaluator, self._bounds, Candidate(group, frozenset()), spare, effort, {}, self.fixed + others
         )
@@ -198,7 +193,7 @@ class Seeking(Pricing):
     def _in_step(self, goal: Goal, kept: Sequence[GoalLimit], step: Step) -> LpResult | None:
         """The least in parts if no flask is fuller than a step allows; None if then nothing keeps to the rows."""
         parts, out = None, self._may_stay_out(kept)
-        for _ in range(ASKS):
+        for _ in range(LP_ROUNDS):
             parts = self.ledger.in_parts(goal, kept, out, self.strikes.out(step))
             if parts is None or not self._priced(parts.worth, FEW, step.full, TIE)[0]:
                 break

@@ -9,7 +9,7 @@ from itertools import islice, repeat
 
 from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
-from casting.calc.grouping.colgen.budget import Effort
+from casting.calc.grouping.budget import COLUMNS_ADDED, SETS_LOOKED_AT, WAXES_EASY, Budget
 from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, RestrictedMaster
 from casting.calc.grouping.colgen.no_goods import NoGoods
 from casting.calc.grouping.colgen.pricing import PricingProblem, stands_of
@@ -18,23 +18,11 @@ from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.solution import Candidate, Flasks
 from casting.calc.values.tolerances import EASE
 
-PER_STAND = 30
-"""So many new flasks of a stand are entered at a time."""
-
-LOOKED_AT = 400
-"""So many sets of a stand are looked at for new ones."""
-
-FEW = 300
-"""Sets at a level while flasks are only looked for, not yet proved to be none."""
-
 TIE = 0.01
 """Of plans with as few flasks, the cheaper: a unit of cost weighs at most so much of a flask."""
 
 ROOMY = 0.7
 """Of what is no fuller than this no proof is sought that it has no layout: all of those tried had one."""
-
-WAXES_EASY = 20
-"""Up to so many waxes, the work of choosing among columns goes by the columns alone."""
 
 
 class Pricing:
@@ -46,7 +34,7 @@ class Pricing:
         bounds: CombinatorialBounds,
         plan: Candidate,
         spare: Mapping[str, int],
-        effort: Effort,
+        effort: Budget,
         at_least: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> None:
@@ -95,7 +83,7 @@ class Pricing:
         added, over = 0, 0.0
         for family, stand in self._stands(worth, tie):
             asked = worth.asked(stand.size, family)
-            found = stand.worth(worth.wax, asked, worth.per_cost, EASE, sets, LOOKED_AT, full)
+            found = stand.worth(worth.wax, asked, worth.per_cost, EASE, sets, SETS_LOOKED_AT, full)
             over = max(over, found.unseen)
             taken = 0
             for earns, keys in found.sets:
@@ -104,7 +92,7 @@ class Pricing:
                 over = max(over, earns)
                 self.ledger.add(keys, stand.size)
                 taken += 1
-                if taken == PER_STAND:
+                if taken == COLUMNS_ADDED:
                     break
             added += taken
         return added, over

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from casting.calc.geometry.occupancy import Step
+from casting.calc.grouping.budget import Step
 from casting.calc.grouping.colgen.master import Column
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.values.arrays import Flags, Floats

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
+from casting.calc.grouping.budget import Budget
 from casting.calc.grouping.colgen.bounding import Cover
-from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
+from casting.calc.grouping.colgen.goals import goals_of, most_of
 from casting.calc.grouping.colgen.master import GoalLimit
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.highs import columns_of, in_whole
@@ -27,7 +28,7 @@ class _Option:
     stays: int
 
 
-def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candidate, effort: Effort) -> Candidate:
+def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candidate, effort: Budget) -> Candidate:
     """Return a plan as good in every goal in which no more waxes move, and fewer where that was found.
 
     Parameters
@@ -38,7 +39,7 @@ def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candida
         The rules, and the flask sizes that some kiln and firing take.
     plan : Candidate
         A plan.
-    effort : Effort
+    effort : Budget
         How far to go.
 
     Returns

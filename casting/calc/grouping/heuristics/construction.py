@@ -7,16 +7,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
-from casting.calc.grouping.evaluator import LOOSER, SEEK_HARD, SEEK_SURE, FlaskEvaluator
+from casting.calc.grouping.budget import LOOSER, SEEK_HARD, SEEK_SURE, TRUST, TRUSTING
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.heuristics.ejection import reinsert
 from casting.calc.grouping.heuristics.insertion import close_flasks, downsize, insert_wax
 from casting.calc.grouping.heuristics.local_search import improve
 from casting.calc.grouping.objective import score
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
-
-TRUST, TRUSTING = 0.8, 6
-"""How full a flask may be for a layout to be taken for granted until the end, and how often that is done."""
 
 
 @dataclass(frozen=True, slots=True)

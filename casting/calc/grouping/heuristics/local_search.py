@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import permutations
 
+from casting.calc.grouping.budget import SAVINGS
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.insertion import by_powder, replace_flask, with_keys
 from casting.calc.grouping.solution import Flask, Flasks
-
-ROUNDS = 12
-"""At most so many savings are taken in one go."""
 
 
 def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
@@ -28,7 +26,7 @@ def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     tuple of Flask
         As many flasks, at no more cost.
     """
-    for _ in range(ROUNDS):
+    for _ in range(SAVINGS):
         better = _one_saving(evaluator, flasks)
         if better is None:
             break

@@ -74,7 +74,7 @@ def test_every_change_is_gone_through_and_no_more_planned_than_allowed(monkeypat
     day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
     passed = list(try_changes(day, CurrentPlan(2, frozenset())))
     assert [tried.passed for tried in passed] == list(range(1, len(changes(day)) + 1))
-    monkeypatch.setattr(trying, "MOST_OF_A_KIND", 0)
+    monkeypatch.setattr(trying, "CHANGES_OF_A_KIND", 0)
     assert {tried.planned for tried in try_changes(day, CurrentPlan(2, frozenset()))} == {0}
 
 

@@ -8,9 +8,10 @@ import random
 import pytest
 
 from casting.calc.geometry.infeasibility import foot_within, ring_share
-from casting.calc.geometry.occupancy import FEET, STEPS, TURNS, shares
+from casting.calc.geometry.occupancy import FEET, TURNS, shares
 from casting.calc.geometry.ring_bound import discs_about, room
 from casting.calc.geometry.shapes import Base, Footprint, Trunk
+from casting.calc.grouping.budget import STEPS
 from casting.calc.layout.search import find_layout
 from tests.casting.calc.geometry.test_ring_bound import covered
 

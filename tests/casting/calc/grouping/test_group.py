@@ -9,7 +9,7 @@ from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
-from casting.calc.grouping.colgen.bounding import Effort
+from casting.calc.grouping.budget import Budget
 from casting.calc.grouping.colgen.stability import stayed
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.group import group, relabel
@@ -216,6 +216,8 @@ def test_at_the_same_cost_the_waxes_that_need_not_move_stay():
         bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, ()))
         mixed = [("w1", "w2", "w5", "w6"), ("w3", "w4", "w7", "w8"), *([alone] if alone else [])]
         plan = Candidate(tuple(Flask("64x64", frozenset(keys)) for keys in mixed), frozenset())
-        found = stayed(evaluator, bounds, plan, Effort.of(100, evaluator))
+        found = stayed(
+            evaluator, bounds, plan, Budget.of(100, len(evaluator.items), evaluator.spent, evaluator.weighed)
+        )
         kept = {frozenset(flask.waxes) for flask in before.values()}
         assert {flask.keys for flask in found.flasks} == kept | ({frozenset(alone)} if alone else set())

@@ -6,12 +6,12 @@ from itertools import combinations
 import pytest
 
 from casting.calc.geometry.infeasibility import cannot_share
-from casting.calc.geometry.occupancy import Step
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import usable_sizes
+from casting.calc.grouping.budget import Budget, Step
 from casting.calc.grouping.colgen.bounding import NONE, Cover
-from casting.calc.grouping.colgen.budget import Effort, goals_of, most_of
 from casting.calc.grouping.colgen.decomposition import Covers, settled, shared_out
+from casting.calc.grouping.colgen.goals import goals_of, most_of
 from casting.calc.grouping.colgen.master import GoalLimit, RestrictedMaster
 from casting.calc.grouping.colgen.no_goods import NoGoods
 from casting.calc.grouping.colgen.pricing import stands_of
@@ -24,6 +24,10 @@ from tests.days import a_day, planned, wax
 
 def bench_of(day):
     return FlaskEvaluator(read(json.dumps(day)).day)
+
+
+def budget_of(evaluator):
+    return Budget.of(100, len(evaluator.items), evaluator.spent, evaluator.weighed)
 
 
 def needs_of(evaluator):
@@ -123,7 +127,7 @@ def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_sa
 
 def test_a_flask_that_cannot_be_laid_out_leaves_the_plan_and_not_the_bounds(monkeypatch):
     evaluator = bench_of(a_day([wax("w1"), wax("w2")]))
-    plan, at_best = shared_out(Covers(evaluator, needs_of(evaluator)), one_each(evaluator), Effort.of(100, evaluator))
+    plan, at_best = shared_out(Covers(evaluator, needs_of(evaluator)), one_each(evaluator), budget_of(evaluator))
     assert len(plan.flasks) == at_best.flasks == 1
     layout = FlaskEvaluator.layout
     monkeypatch.setattr(
@@ -132,7 +136,7 @@ def test_a_flask_that_cannot_be_laid_out_leaves_the_plan_and_not_the_bounds(monk
         lambda self, keys, size, work=1: layout(self, keys, size, work) if len(keys) < 2 else None,
     )
     evaluator = bench_of(a_day([wax("w1"), wax("w2")]))
-    split, least = shared_out(Covers(evaluator, needs_of(evaluator)), one_each(evaluator), Effort.of(100, evaluator))
+    split, least = shared_out(Covers(evaluator, needs_of(evaluator)), one_each(evaluator), budget_of(evaluator))
     assert len(split.flasks) == 2
     assert least.flasks == 1
     assert not settled(evaluator, split, least)
@@ -217,7 +221,7 @@ def test_a_bound_is_not_kept_once_more_is_allowed():
     evaluator = bench_of(a_day(waxes))
     goals = goals_of(evaluator, sorted(evaluator.items))
     whole = one_each(evaluator)
-    cover = Cover(evaluator, needs_of(evaluator), whole, evaluator.stock, Effort.of(100, evaluator), {})
+    cover = Cover(evaluator, needs_of(evaluator), whole, evaluator.stock, budget_of(evaluator), {})
     for nth, goal in enumerate(goals):
         cover.pursue(goal, goals[:nth], {})
     proved = cover.least["flasks"]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from casting.calc.grouping.evaluator import SEEK_SURE, FlaskEvaluator
+from casting.calc.grouping.budget import SEEK_SURE
+from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics import construction as module
 from casting.calc.grouping.heuristics.construction import FillOrder, _put_back, construct
 from casting.calc.grouping.solution import Flask
