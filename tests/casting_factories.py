@@ -10,7 +10,8 @@ from factory.django import DjangoModelFactory
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Wax
 from casting.models.wax_entry import WaxEntry
-from casting.services.stock import record_safety, stock_school
+from casting.services.demo import record_safety
+from casting.services.stock import stock_school
 from casting.services.waxes import hand_in
 from tests.factories import CourseFactory, StudentFactory
 

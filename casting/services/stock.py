@@ -1,33 +1,17 @@
-"""What a school starts with: the shelf of `fixtures/`, and the invented class of the demo."""
+"""A school's stock: the rows that every new school starts with, read from `fixtures/shelf.json`."""
 
 from __future__ import annotations
 
 import json
-import uuid
 from collections.abc import Mapping
-from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from casting.models import (
-    Alloy,
-    CastingDay,
-    Firing,
-    FlaskSize,
-    HouseRules,
-    Investment,
-    Kiln,
-    PatternMaterial,
-    SafetyRecord,
-)
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
 from casting.models.shelf import ShelfRow
-from casting.models.wax_entry import WaxEntry
-from casting.services.waxes import hand_in
-from school.models import Course, School, Student
+from school.models import School
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 LISTS: dict[str, type[ShelfRow]] = {
@@ -38,13 +22,12 @@ LISTS: dict[str, type[ShelfRow]] = {
     "firings": Firing,
     "investment": Investment,
 }
-WEEKS_AHEAD = 3
 
 
 @transaction.atomic
 def stock_school(school: School) -> None:
-    """Give a school the shelf of `fixtures/shelf.json`; rows that it already has stay as they are."""
-    file = _read("shelf.json")
+    """Stock a school from `fixtures/shelf.json`; rows that it already has stay as they are."""
+    file = read_fixture("shelf.json")
     shelf, offered = file["shelf"], set(file["offered"])
     for heading, model in LISTS.items():
         listed = [shelf[heading]] if heading == "investment" else shelf[heading]
@@ -69,7 +52,7 @@ def _row(
     offered: bool,
     sources: Mapping[str, Any],
 ) -> ShelfRow:
-    """One row of the shelf file as the school's own."""
+    """Make a row of the shelf file the school's own."""
     columns = {figure: row[figure] for figure in model.figures if figure in row}
     place_in_file = "investment" if heading == "investment" else f"{heading}.{row['key']}"
     columns |= {"offered": offered, "place": place, "sources": _sources(sources, place_in_file)}
@@ -78,73 +61,12 @@ def _row(
 
 
 def _sources(sources: Mapping[str, Any], place: str) -> dict[str, Any]:
-    """The sources of one row: of its figures, and under "" of the row as a whole."""
+    """Return the sources of a row: by figure, and under "" the source of the whole row."""
     own = {path[len(place) :].lstrip("."): said for path, said in sources.items() if path.startswith(place + ".")}
     return own | ({"": sources[place]} if place in sources else {})
 
 
-def _read(name: str) -> dict[str, Any]:
+def read_fixture(name: str) -> dict[str, Any]:
+    """Read a JSON file of `fixtures/`."""
     file: dict[str, Any] = json.loads((FIXTURES / name).read_text("utf-8"))
     return file
-
-
-@transaction.atomic
-def load_demo(school: School, course: Course, today: date | None = None) -> CastingDay:
-    """Give a class the invented casting day of `fixtures/demo_class.json`; twice changes nothing."""
-    there = CastingDay.objects.filter(course=course).order_by("pk").first()
-    if there is not None:
-        return there
-    stock_school(school)
-    file = _read("demo_class.json")
-    record_safety(school)
-    day = _announce(course, file["day"], today or datetime.now(school.tz).date())
-    day.alloys.set(Alloy.objects.filter(school=school, key__in=file["day"]["alloys"]))
-    for called, waxes in file["students"].items():
-        student, _made = Student.objects.get_or_create(
-            course=course, called=called, defaults={"return_hash": make_password(None)}
-        )
-        for wax in waxes:
-            hand_in(day, student, key=_demo_key(course, called, wax["what"]), entry=_entry(school, wax))
-    return day
-
-
-def record_safety(school: School) -> SafetyRecord:
-    """Give a school the invented safety record of the demo class; one that it has stays as it is."""
-    record, _made = SafetyRecord.objects.get_or_create(school=school, defaults=_read("demo_class.json")["safety"])
-    return record
-
-
-def _announce(course: Course, day: Mapping[str, Any], today: date) -> CastingDay:
-    """The demo's day: a Saturday some weeks ahead, at a local time that exists."""
-    saturday = today + timedelta(days=(5 - today.weekday()) % 7 + 7 * WEEKS_AHEAD)
-    pour_at = datetime.combine(saturday, time.fromisoformat(day["pour_at"]), course.school.tz)
-    return CastingDay.objects.create(
-        course=course,
-        pour_at=pour_at,
-        opens=time.fromisoformat(day["opens"]),
-        closes=time.fromisoformat(day["closes"]),
-    )
-
-
-def _demo_key(course: Course, called: str, what: str) -> uuid.UUID:
-    return uuid.uuid5(uuid.NAMESPACE_OID, f"{course.pk}/{called}/{what}")
-
-
-def _entry(school: School, wax: Mapping[str, Any]) -> WaxEntry:
-    """An entry of the demo file, as if typed in grams and without a rubber base."""
-    sprue = wax.get("sprue_pattern")
-    return WaxEntry(
-        what=wax["what"],
-        alloy=Alloy.objects.get(school=school, key=wax["alloy"]),
-        pattern=PatternMaterial.objects.get(school=school, key=wax["pattern"]),
-        wax_g=Decimal(wax["wax_g"]),
-        entered=wax["wax_g"],
-        entered_unit="g",
-        width_mm=Decimal(wax["width_mm"]),
-        depth_mm=Decimal(wax["depth_mm"]),
-        height_mm=Decimal(wax["height_mm"]),
-        section=wax["section"],
-        sprue_g=Decimal(wax.get("sprue_g", "0")),
-        sprue_entered=wax.get("sprue_g", ""),
-        sprue_pattern=PatternMaterial.objects.get(school=school, key=sprue) if sprue else None,
-    )

@@ -28,8 +28,9 @@ from casting.papers.pdf.render import render, render_many
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.presenters.opened_plan import read_once
+from casting.services.demo import record_safety
 from casting.services.plans import make_plan
-from casting.services.stock import record_safety, stock_school
+from casting.services.stock import stock_school
 from casting.services.waxes import hand_in
 from school.access import let_student_in
 from school.join import open_course

@@ -10,7 +10,8 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from casting.models import Alloy, CastingDay, Wax
-from casting.services.stock import record_safety, stock_school
+from casting.services.demo import record_safety
+from casting.services.stock import stock_school
 from tests.browser.conftest import PHONE
 from tests.factories import PASSWORD
 

@@ -24,7 +24,8 @@ from granian import Granian
 from granian.constants import Interfaces
 from granian.log import LogLevels
 
-from casting.services.stock import load_demo, stock_school
+from casting.services.demo import load_demo
+from casting.services.stock import stock_school
 from school.env import write_once
 from school.join import open_course, show_code
 from school.models import Course, Paper, Person, School

@@ -7,8 +7,8 @@ from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import cautions_of, cautions_of_day, held_back_by, safety_record_of, to_settle
 from casting.services.cautions import NotCleared, clear
+from casting.services.demo import load_demo
 from casting.services.plans import make_plan
-from casting.services.stock import load_demo
 from tests.casting_factories import handed_in
 from tests.factories import CourseFactory
 
