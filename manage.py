@@ -11,7 +11,7 @@ OLDEST = (3, 11)
 
 
 def what_is_wrong() -> "str | None":
-    """Return the sentence that says why nothing can run yet, or None."""
+    """Return a sentence on what is missing, or None."""
     if sys.version_info < OLDEST:
         found = f"{sys.version_info[0]}.{sys.version_info[1]}"
         return f"This is Python {found} and the site needs 3.11 or newer; with a newer one run: {SET_UP}"
@@ -25,6 +25,7 @@ def what_is_wrong() -> "str | None":
 
 
 def main() -> None:
+    """Run a command of the site."""
     wrong = what_is_wrong()
     if wrong:
         sys.exit(wrong)

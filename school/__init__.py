@@ -1,1 +1,1 @@
-"""The site, and the people in it."""
+"""The Django project: settings, addresses, schools, their people, and who may do what."""

@@ -1,11 +1,13 @@
-"""Who is here, and what they may see and do: the only file that decides identity and permission."""
+"""Identity and permission: who makes a request and what they may do. No other module decides either."""
 
 from __future__ import annotations
 
 import datetime as dt
 import functools
+import ipaddress
 from collections.abc import Callable
 from typing import Any, Concatenate, ParamSpec, cast
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
@@ -18,23 +20,23 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
 
-from school.models import FailedTry, Person, School, Student
+from school.models import FailedAttempt, Person, School, Student
 
 P = ParamSpec("P")
 
 STUDENT_KEY = "student"
-STAMP_KEY = "student_stamp"
+HASH_KEY = "student_session_hash"
 STUDENT_SESSION = dt.timedelta(days=180)
 
-# Only failed tries count, so sixty phones behind one address join unhindered; a hand that mistypes
-# ten times in ten minutes waits, and a machine gets nowhere against codes of 30 and 40 bits.
+# Only failures count, so a class of sixty phones behind one address joins freely. A person who mistypes ten times
+# in ten minutes has to wait, and a machine cannot guess codes of 30 and 40 bits.
 WINDOW = dt.timedelta(minutes=10)
-MOST_FAILED_ON_ONE = 10
-MOST_FAILED_FROM_ONE_ADDRESS = 100
+MAX_FAILURES_PER_SUBJECT = 10
+MAX_FAILURES_PER_ADDRESS = 100
 
 
 class SchoolRequest(HttpRequest):
-    """A request as views meet it, for the type checker."""
+    """A request after the middleware, as the type checker sees it."""
 
     htmx: HtmxDetails
     person: Person | None
@@ -42,59 +44,74 @@ class SchoolRequest(HttpRequest):
 
 
 class TeacherRequest(HttpRequest):
+    """A request that `teacher_required` has let through."""
+
     htmx: HtmxDetails
     person: Person
     school: School
 
 
 class StudentRequest(HttpRequest):
+    """A request that `student_required` has let through."""
+
     htmx: HtmxDetails
     student: Student
 
 
-class WhoIsHere:
-    """Middleware that gives every request its person (a teacher) and its student, or None."""
+class IdentityMiddleware:
+    """Middleware that sets the person (a teacher) and the student of a request, each None if there is none.
+
+    A demo school's people are nobody to a request that may not visit their school.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: SchoolRequest) -> HttpResponseBase:
-        request.person = request.user if isinstance(request.user, Person) else None
-        request.student = _student_in(request)
+        request.person = _person_of(request)
+        request.student = _student_of(request)
         response = self.get_response(request)
         if request.person or request.student:
-            # On a shared machine the back button shows nobody the last one's page.
+            # On a shared machine the back button must not show the last person's page.
             patch_cache_control(response, private=True, no_store=True)
         return response
 
 
-def _student_in(request: HttpRequest) -> Student | None:
-    """Return the student of this session, in one query; a new return code ends the sessions of the old."""
+def _person_of(request: HttpRequest) -> Person | None:
+    """Return the teacher or administrator who has signed in."""
+    person = request.user
+    return person if isinstance(person, Person) and may_visit(request, person.school) else None
+
+
+def _student_of(request: HttpRequest) -> Student | None:
+    """Return the student of the session, in one query; a new return code ends the sessions of the old one."""
     pk = request.session.get(STUDENT_KEY)
     if pk is None:
         return None
     student = Student.objects.select_related("course", "school").filter(pk=pk).first()
-    if student and constant_time_compare(request.session.get(STAMP_KEY, ""), _stamp(student)):
-        return student
-    return None
+    if student is None or not may_visit(request, student.school):
+        return None
+    same = constant_time_compare(request.session.get(HASH_KEY, ""), _session_hash(student))
+    return student if same else None
 
 
-def _stamp(student: Student) -> str:
+def _session_hash(student: Student) -> str:
+    """Return what a session of the student must carry; it changes with the return code."""
     return salted_hmac("school.access.student", student.return_hash, algorithm="sha256").hexdigest()
 
 
-def let_student_in(request: HttpRequest, student: Student) -> None:
-    """Open a long session for the student, under a new key, with nothing of whoever was here before."""
+def log_in_student(request: HttpRequest, student: Student) -> None:
+    """Log the student in for a long time, in a new session that keeps nothing of the one before."""
     request.session.flush()
     request.session[STUDENT_KEY] = student.pk
-    request.session[STAMP_KEY] = _stamp(student)
+    request.session[HASH_KEY] = _session_hash(student)
     request.session.set_expiry(STUDENT_SESSION)
 
 
 def teacher_required(
     view: Callable[Concatenate[TeacherRequest, P], HttpResponseBase],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
-    """Let teachers of a school through; anybody else is asked to sign in."""
+    """Require a teacher of a school; send anybody else to the sign-in page."""
 
     @functools.wraps(view)
     def guarded(request: Any, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
@@ -109,7 +126,7 @@ def teacher_required(
 def student_required(
     view: Callable[Concatenate[StudentRequest, P], HttpResponseBase],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
-    """Let students through; anybody else is asked for their return code."""
+    """Require a student; send anybody else to the page that asks for the return code."""
 
     @functools.wraps(view)
     def guarded(request: Any, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
@@ -121,10 +138,10 @@ def student_required(
 
 
 def posted_from(page: str, *names: str) -> Callable[[Callable[P, HttpResponseBase]], Callable[P, HttpResponseBase]]:
-    """Let only a POST through, from the button on `page`; whoever asks for the address is shown that page.
+    """Require a POST, which a button on `page` sends; redirect a GET to that page.
 
-    People come here by a reload, by the address bar, by the back button or after signing in again. `names` are the
-    parts of this address that the page's own has too.
+    A GET comes from a reload, the address bar, the back button or the redirect after signing in. `names` are the
+    arguments that the two addresses share.
     """
 
     def guard(view: Callable[P, HttpResponseBase]) -> Callable[P, HttpResponseBase]:
@@ -140,32 +157,57 @@ def posted_from(page: str, *names: str) -> Callable[[Callable[P, HttpResponseBas
     return guard
 
 
-def address_of(request: HttpRequest) -> str:
-    """Return where the request came from; a forwarded address counts only behind our own proxy."""
+def client_address(request: HttpRequest) -> str:
+    """Return the address that the request came from; a forwarded address counts only behind our own proxy."""
     if settings.BEHIND_PROXY:
-        # The last entry is the proxy's own word; those before it are the caller's.
+        # The proxy itself writes the last entry; the caller may have written those before it.
         return str(request.headers.get("X-Forwarded-For", "").split(",")[-1].strip()[:64])
     return str(request.META.get("REMOTE_ADDR", ""))[:64]
+
+
+def is_loopback(request: HttpRequest) -> bool:
+    """Tell whether a browser on this machine made the request: never true of one that a proxy passed on."""
+    if settings.BEHIND_PROXY or "X-Forwarded-For" in request.headers or "Forwarded" in request.headers:
+        return False
+    # The host name too: a page of another site may have its own name point to 127.0.0.1.
+    host = urlsplit(f"//{request.get_host()}").hostname or ""
+    return _names_loopback(str(request.META.get("REMOTE_ADDR", ""))) and _names_loopback(host)
+
+
+def _names_loopback(host: str) -> bool:
+    try:
+        return host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def may_visit(request: HttpRequest, school: School | None) -> bool:
+    """Tell whether a request may see anything of that school: of a demo school only on this machine.
+
+    `manage.py demo --lan` is the exception; it sets `DEMO_ON_LAN`.
+    """
+    return school is None or not school.is_demo or settings.DEMO_ON_LAN or is_loopback(request)
 
 
 def _hashed(subject: str) -> str:
     return salted_hmac("school.access.failed", subject.casefold(), algorithm="sha256").hexdigest()
 
 
-def must_wait(request: HttpRequest, door: str, subject: str) -> bool:
-    """Return whether this address failed too often of late, on this subject or in all."""
-    failed = FailedTry.objects.filter(door=door, address=address_of(request), at__gt=timezone.now() - WINDOW)
-    if failed.filter(subject=_hashed(subject)).count() >= MOST_FAILED_ON_ONE:
+def is_rate_limited(request: HttpRequest, entry_point: str, subject: str) -> bool:
+    """Tell whether this address has failed too often of late, on this subject or on all together."""
+    recent = FailedAttempt.objects.filter(at__gt=timezone.now() - WINDOW)
+    failures = recent.filter(entry_point=entry_point, address=client_address(request))
+    if failures.filter(subject=_hashed(subject)).count() >= MAX_FAILURES_PER_SUBJECT:
         return True
-    return failed.count() >= MOST_FAILED_FROM_ONE_ADDRESS
+    return failures.count() >= MAX_FAILURES_PER_ADDRESS
 
 
-def note_failure(request: HttpRequest, door: str, subject: str) -> None:
-    """Count one wrong try, and forget those that no longer count."""
-    FailedTry.objects.filter(door=door, at__lte=timezone.now() - WINDOW).delete()
-    FailedTry.objects.create(door=door, address=address_of(request), subject=_hashed(subject))
+def record_failure(request: HttpRequest, entry_point: str, subject: str) -> None:
+    """Count a failure, and delete those that no longer count."""
+    FailedAttempt.objects.filter(entry_point=entry_point, at__lte=timezone.now() - WINDOW).delete()
+    FailedAttempt.objects.create(entry_point=entry_point, address=client_address(request), subject=_hashed(subject))
 
 
 def nonce(request: HttpRequest) -> dict[str, Any]:
-    """Context processor: htmx's template tag looks for the policy's nonce under its own name."""
+    """Give templates the nonce of the content security policy under the name that htmx's template tag reads."""
     return {"csp_nonce": getattr(request, "csp_nonce", "")}

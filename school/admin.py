@@ -1,4 +1,4 @@
-"""For whoever keeps the host: schools and their first teachers. A school's own work has its own pages."""
+"""The administrator's pages of schools and their first teachers; a school's own work has pages of its own."""
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
@@ -7,6 +7,8 @@ from school.models import Person, School
 
 
 class PersonAdmin(UserAdmin):  # type: ignore[type-arg]
+    """Teachers and administrators."""
+
     list_display = ("sign_in", "name", "school", "is_active", "is_staff")
     list_filter = ("is_active", "is_staff")
     list_select_related = ("school",)
@@ -21,7 +23,9 @@ class PersonAdmin(UserAdmin):  # type: ignore[type-arg]
 
 
 class SchoolAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
-    list_display = ("name", "town", "zone")
+    """Schools; that of the demo is marked."""
+
+    list_display = ("name", "town", "zone", "is_demo")
     prepopulated_fields = {"slug": ("name", "town")}
 
 

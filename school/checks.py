@@ -1,4 +1,4 @@
-"""What this machine lacks, said at the start with the command that mends it."""
+"""System checks that name what this machine lacks and the command that installs it."""
 
 import ctypes
 from collections.abc import Sequence
@@ -16,7 +16,8 @@ PANGO_HINT = (
 )
 
 
-def pango_is_here() -> bool:
+def has_pango() -> bool:
+    """Tell whether Pango, which sets the PDFs in type, is installed."""
     for name in PANGO_FILES:
         try:
             ctypes.CDLL(name)
@@ -28,7 +29,8 @@ def pango_is_here() -> bool:
 
 @register()
 def check_pango(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
-    if pango_is_here():
+    """Warn where no PDF can be made."""
+    if has_pango():
         return []
     sentence = "Pango is not on this machine: everything works except the PDF papers."
     return [Warning(sentence, hint=PANGO_HINT, id="school.W001")]
@@ -36,7 +38,7 @@ def check_pango(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[
 
 @register(Tags.database)
 def check_pragmas(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
-    """Ask SQLite what is really in force: a network share, say, refuses the write-ahead log silently."""
+    """Compare the pragmas in force with those we set: a network share, say, silently refuses the write-ahead log."""
     if connection.vendor != "sqlite" or not kwargs.get("databases"):
         return []
     wrong: list[CheckMessage] = []

@@ -1,4 +1,4 @@
-"""Settings from the environment, strictly: a word that is not understood stops the start."""
+"""Reads settings from the environment, and keeps private files and folders."""
 
 import os
 import secrets
@@ -11,6 +11,7 @@ NO = {"0", "false", "no", "off", ""}
 
 
 def env_bool(name: str, default: bool = False) -> bool:
+    """Return a switch of the environment; `ImproperlyConfigured` if its value is neither yes nor no."""
     value = os.environ.get(name)
     if value is None:
         return default
@@ -21,6 +22,7 @@ def env_bool(name: str, default: bool = False) -> bool:
 
 
 def env_list(name: str, default: list[str]) -> list[str]:
+    """Return a comma-separated list of the environment."""
     value = os.environ.get(name)
     if value is None:
         return default
@@ -28,20 +30,20 @@ def env_list(name: str, default: list[str]) -> list[str]:
 
 
 def private_dir(path: Path) -> Path:
-    """Return the directory, made if absent, that only its owner may enter."""
+    """Make the directory if it is absent, open it to its owner alone, and return it."""
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     path.chmod(0o700)
     return path
 
 
 def write_once(path: Path, text: str) -> str:
-    """Return what the file holds; if there is none, it holds the text from now on, for its owner alone."""
+    """Return the content of the file; if there is none, first write the text into it, readable by its owner alone."""
     draft = path.with_name(f".{path.name}.{secrets.token_hex(6)}")
     if not path.exists():
         with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out:
             out.write(text)
         try:
-            # A link refuses to overwrite: of two first starts at once, one wins and both read it.
+            # A link never overwrites: if two processes start at once, one of them wins and both read its file.
             os.link(draft, path)
         except FileExistsError:
             pass

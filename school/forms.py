@@ -1,4 +1,4 @@
-"""What people type on the way in, turned into what the school keeps."""
+"""The forms by which people join, come back, sign in and open a class."""
 
 import datetime as dt
 import uuid
@@ -16,13 +16,14 @@ CODE_WIDGET = {"autocomplete": "off", "autocapitalize": "characters", "spellchec
 
 
 class CodeField(forms.CharField):
-    """A code as people copy it: any case, with or without gaps."""
+    """A code in any case, with or without gaps."""
 
     def __init__(self, length: int, **kwargs: Any) -> None:
         super().__init__(max_length=20, widget=forms.TextInput(attrs=CODE_WIDGET), **kwargs)
         self.length = length
 
     def clean(self, value: Any) -> str:
+        """Return the code as it is stored."""
         code = read_code(super().clean(value))
         if len(code) != self.length:
             raise forms.ValidationError(
@@ -32,15 +33,20 @@ class CodeField(forms.CharField):
 
 
 class NameField(forms.CharField):
+    """A person's name in any script."""
+
     def __init__(self, **kwargs: Any) -> None:
         attrs = {"autocomplete": "name", "dir": "auto", "autocapitalize": "words", "spellcheck": "false"}
         super().__init__(max_length=400, widget=forms.TextInput(attrs=attrs), **kwargs)
 
     def clean(self, value: Any) -> str:
+        """Return the name without control characters and needless spaces."""
         return tidy_name(super().clean(value))
 
 
 class ClassCodeForm(forms.Form):
+    """The code of a class."""
+
     code = CodeField(
         CLASS_CODE_LENGTH,
         label=_("Class code"),
@@ -50,6 +56,8 @@ class ClassCodeForm(forms.Form):
 
 
 class JoinForm(forms.Form):
+    """A new student's name; the key tells a form that was sent twice."""
+
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4, required=False)
     called = NameField(
         label=_("What are you called?"),
@@ -59,6 +67,8 @@ class JoinForm(forms.Form):
 
 
 class CameBackForm(ClassCodeForm):
+    """The class, name and return code of a student who has joined before."""
+
     called = NameField(
         label=_("Your name"),
         help_text=_("As you wrote it when you joined."),
@@ -73,6 +83,8 @@ class CameBackForm(ClassCodeForm):
 
 
 class SignInForm(forms.Form):
+    """A teacher's sign-in name and password."""
+
     sign_in = forms.CharField(
         label=_("Sign-in name or email"),
         max_length=254,
@@ -89,7 +101,7 @@ class SignInForm(forms.Form):
 
 
 class CourseForm(forms.Form):
-    """A new class; joining stays open to the end of a day on the school's clock."""
+    """A new class, and the last day on which students may join it."""
 
     name = forms.CharField(
         label=_("Name of the class"),
@@ -108,17 +120,20 @@ class CourseForm(forms.Form):
         self.school = school
 
     def clean_name(self) -> str:
+        """Refuse the name of another class."""
         name = tidy_name(self.cleaned_data["name"])
         if self.school.courses.filter(name=name).exists():
             raise forms.ValidationError(_("There is a class of that name already."), code="taken")
         return name
 
     def clean_last_day(self) -> dt.date:
+        """Refuse a day that is over in the school's time zone."""
         last_day: dt.date = self.cleaned_data["last_day"]
         if not timezone.localdate(timezone=self.school.tz) <= last_day <= dt.date(2999, 12, 31):
             raise forms.ValidationError(_("That day is over; choose today or later."), code="past")
         return last_day
 
     def open_until(self) -> dt.datetime:
+        """Return the midnight that ends the last day, in the school's time zone."""
         day_after: dt.date = self.cleaned_data["last_day"] + dt.timedelta(days=1)
         return dt.datetime.combine(day_after, dt.time(), tzinfo=self.school.tz)

@@ -1,4 +1,4 @@
-"""How people get in: class codes on the wall, return codes in a pocket, a poster with a QR code."""
+"""How students join a class and come back to it: class codes, return codes and the QR code of the poster."""
 
 from __future__ import annotations
 
@@ -15,37 +15,37 @@ from django.utils import timezone
 from school.models import Course, Person, School, Student
 
 # Crockford's base 32: no I, L, O or U, so that a code survives handwriting.
-LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-HEARD_AS = str.maketrans({"O": "0", "I": "1", "L": "1", "U": "V"})
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+LOOKALIKES = str.maketrans({"O": "0", "I": "1", "L": "1", "U": "V"})
 CLASS_CODE_LENGTH = 6
 RETURN_CODE_LENGTH = 8
-SAME_FORM = dt.timedelta(minutes=15)
+RETRY_WINDOW = dt.timedelta(minutes=15)
 
 
 class ReturnCodeHasher(ScryptPasswordHasher):
-    """A 40-bit random code needs less than a password: a whole class joins within a minute on two cores."""
+    """A cheaper hash than a password's, enough for 40 random bits: a class joins within a minute on two cores."""
 
     algorithm = "scrypt_return_code"
     parallelism = 1
 
 
 def _random(length: int) -> str:
-    return "".join(secrets.choice(LETTERS) for _ in range(length))
+    return "".join(secrets.choice(ALPHABET) for _ in range(length))
 
 
 def read_code(typed: str) -> str:
-    """Return a typed code in its one spelling: capitals, no gaps, look-alike letters as digits."""
-    return "".join(letter for letter in typed.upper() if letter.isalnum()).translate(HEARD_AS)
+    """Return a typed code as it is stored: in capitals, without gaps, with digits for letters that look like them."""
+    return "".join(letter for letter in typed.upper() if letter.isalnum()).translate(LOOKALIKES)
 
 
 def show_code(code: str) -> str:
-    """Return the code as it is written on a card: ABCD-EFGH."""
+    """Return the code as people read it: ABCD-EFGH."""
     half = len(code) // 2
     return f"{code[:half]}-{code[half:]}"
 
 
 def open_course(school: School, name: str, open_until: dt.datetime) -> Course:
-    """Return a new class with a code that no other class has."""
+    """Make a class, under a code that no other class has."""
     while True:
         try:
             with transaction.atomic():
@@ -58,14 +58,14 @@ def open_course(school: School, name: str, open_until: dt.datetime) -> Course:
 
 
 def find_course(typed: str, moment: dt.datetime) -> Course | None:
-    """Return the class that is open under this code."""
+    """Return the class of this code if it is still open."""
     return Course.objects.open_on(moment).select_related("school").filter(code=read_code(typed)).first()
 
 
 def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Student, str]:
-    """Return the new student and the return code, which exists nowhere else from here on.
+    """Make a student and return them with their return code, which is kept nowhere.
 
-    The same form again, from one who never got the answer, gives the same student and a new code.
+    The same form sent again, because its answer got lost, gives the same student and a new code.
     """
     code = _random(RETURN_CODE_LENGTH)
     with transaction.atomic():
@@ -76,8 +76,8 @@ def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Stu
             defaults={"called": called, "return_hash": _hash(code)},
         )
         if not created:
-            if student.called != called or student.created < timezone.now() - SAME_FORM:
-                # Somebody else at a page left open: never the first one's things.
+            if student.called != called or student.created < timezone.now() - RETRY_WINDOW:
+                # Somebody else used a page left open: they must not get the first student's waxes.
                 return join(course, called)
             student.return_hash = _hash(code)
             student.save(update_fields=["return_hash"])
@@ -85,7 +85,7 @@ def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Stu
 
 
 def reissue(person: Person, student_id: int) -> tuple[Student, str]:
-    """Return the teacher's student with a new return code; the old one and its sessions are void."""
+    """Give a student of the teacher a new return code; the old one and its sessions stop working."""
     with transaction.atomic():
         student = Student.objects.of(person).select_for_update().get(pk=student_id)
         code = _random(RETURN_CODE_LENGTH)
@@ -94,16 +94,16 @@ def reissue(person: Person, student_id: int) -> tuple[Student, str]:
     return student, code
 
 
-def come_back(class_code: str, called: str, return_code: str) -> Student | None:
-    """Return the student whom class, name and return code name together.
+def find_student(class_code: str, called: str, return_code: str) -> Student | None:
+    """Return the student of that class, name and return code.
 
-    Classes that no longer take new students still know their own. Two of one name are told apart
-    by their codes; a name that nobody has costs as long as one that somebody has.
+    A class that is closed to new students still lets its own come back. The codes tell two students of one name
+    apart. A name that nobody has takes as long to refuse as a name that somebody has.
     """
     typed = read_code(return_code)
     same_name = [
         student
-        for student in Student.objects.select_related("course").filter(course__code=read_code(class_code))
+        for student in Student.objects.select_related("school").filter(course__code=read_code(class_code))
         if student.called.casefold() == called.casefold()
     ]
     for student in same_name:

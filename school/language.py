@@ -1,4 +1,4 @@
-"""The language of a page: what a browser asks for where the page is translated whole, else English."""
+"""The language of a page: the browser's if the page is translated whole, otherwise English."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from django.http import HttpRequest, HttpResponseBase
 from django.middleware.locale import LocaleMiddleware
 from django.utils.translation import activate
 
-TRANSLATED = "school.views"
-"""The module whose pages are translated whole: the way in, and the people of a school."""
+TRANSLATED_VIEWS = "school.views"
+"""The module whose pages are translated whole."""
 
 
-class PageLanguage(LocaleMiddleware):
-    """Middleware that gives nobody half a page in one language and half in another."""
+class PageLanguageMiddleware(LocaleMiddleware):
+    """Middleware that never serves a page half in one language and half in another."""
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., HttpResponseBase], _args: Any, _kwargs: Any
     ) -> None:
-        """Serve a page that is not translated whole in English, whatever the browser asks for."""
-        if view.__module__ != TRANSLATED:
+        """Serve every page outside `TRANSLATED_VIEWS` in English."""
+        if view.__module__ != TRANSLATED_VIEWS:
             activate(settings.LANGUAGE_CODE)
             request.LANGUAGE_CODE = settings.LANGUAGE_CODE

@@ -18,7 +18,7 @@ from school.env import env_bool, env_list, private_dir, write_once
 BASE_DIR = Path(__file__).resolve().parent.parent
 TESTING = "pytest" in sys.modules
 if TESTING:
-    # Tests never touch a school's own data, nor what others test beside them; what they start inherits the same room.
+    # Tests use a directory of their own, never a school's data; processes that they start inherit it.
     _test_room = tempfile.TemporaryDirectory(prefix="casting-test-")
     atexit.register(_test_room.cleanup)
     os.environ["CASTING_DATA_DIR"] = _test_room.name
@@ -27,6 +27,7 @@ DATA_DIR = private_dir(Path(os.environ.get("CASTING_DATA_DIR") or BASE_DIR / ".d
 DEBUG = env_bool("CASTING_DEBUG")
 HTTPS = env_bool("CASTING_HTTPS")
 BEHIND_PROXY = env_bool("CASTING_BEHIND_PROXY")
+DEMO_ON_LAN = env_bool("CASTING_DEMO_ON_LAN")  # set by `manage.py demo --lan`, for its workers
 SECRET_KEY = os.environ.get("CASTING_SECRET_KEY") or write_once(DATA_DIR / "secret", secrets.token_urlsafe(64))
 ALLOWED_HOSTS = env_list("CASTING_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if HTTPS else []
@@ -52,13 +53,13 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "school.language.PageLanguage",
+    "school.language.PageLanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "school.access.WhoIsHere",
+    "school.access.IdentityMiddleware",
 ]
 
 ROOT_URLCONF = "school.urls"
@@ -82,11 +83,11 @@ TEMPLATES = [
 
 
 def _wal_is_sound(version: tuple[int, int, int]) -> bool:
-    """Return whether this SQLite is free of the bug that can corrupt a database when its log restarts."""
+    """Tell whether this version of SQLite is free of the bug that can corrupt a database when its log restarts."""
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51, 0) or (3, 44, 6) <= version < (3, 45, 0)
 
 
-# FULL and EXTRA: what was acknowledged survives a power cut.
+# FULL and EXTRA: an acknowledged write survives a power cut.
 SQLITE_PRAGMAS = (
     {"journal_mode": "wal", "synchronous": 2}
     if _wal_is_sound(sqlite3.sqlite_version_info)
@@ -103,7 +104,7 @@ def _sqlite() -> dict[str, Any]:
             "transaction_mode": "IMMEDIATE",
             "init_command": ";".join(f"PRAGMA {name}={value}" for name, value in SQLITE_PRAGMAS.items()),
         },
-        # A file, so that tests meet the same journal and locks as a school does.
+        # A file, so that tests run with the same journal and locks as a school.
         "TEST": {"NAME": DATA_DIR / "test.sqlite3"},
     }
 
@@ -143,14 +144,14 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if TESTING
-        else "school.static_files.PackedFiles"
+        else "school.static_files.CompressedStaticFiles"
     },
 }
 MEDIA_ROOT = DATA_DIR / "photos"
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 
-SESSION_COOKIE_AGE = 14 * 24 * 3600  # a teacher; a student's session is lengthened when it is made
+SESSION_COOKIE_AGE = 14 * 24 * 3600  # of a teacher; `log_in_student` gives a student a longer one
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_HTTPONLY = True  # forms and htmx carry the token in the page
@@ -179,11 +180,11 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-# A host name's neighbours and the browsers' preload lists are not this site's to decide.
+# Other hosts of the same domain and the browsers' preload lists are not ours to decide on.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 if not HTTPS:
-    # Plain http is for a demo on this machine or a studio's own network; CASTING_HTTPS=1 turns
-    # on the redirect, HSTS and secure cookies together, and these checks with them.
+    # Plain http is for a demo on this machine or a studio's own network. CASTING_HTTPS=1 turns on the redirect,
+    # HSTS and secure cookies, and these checks with them.
     SILENCED_SYSTEM_CHECKS += ["security.W004", "security.W008", "security.W012", "security.W016"]
 
 LOGGING = {

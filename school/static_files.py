@@ -1,4 +1,4 @@
-"""Static files under names that change with their content, packed once for the way to a phone."""
+"""Static files, compressed once and served under names that change with their content."""
 
 from typing import Any
 
@@ -6,7 +6,10 @@ from whitenoise.compress import Compressor  # type: ignore[import-untyped]
 from whitenoise.storage import CompressedManifestStaticFilesStorage  # type: ignore[import-untyped]
 
 
-class PackedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+class CompressedStaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """Compresses static files with gzip alone."""
+
     def create_compressor(self, **options: Any) -> Compressor:
-        # Brotli saves two kilobytes a page and costs every start of the demo seven seconds.
+        """Return a compressor without Brotli."""
+        # Brotli would save two kilobytes a page and cost seven seconds at every start of the demo.
         return Compressor(use_brotli=False, **options)

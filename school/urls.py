@@ -1,9 +1,9 @@
-"""The addresses of the site; those of the casting days follow at the end."""
+"""The addresses of the site; those of the casting days come last."""
 
 from django.contrib import admin
 from django.urls import include, path
 
-from school import views
+from school import demo, views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("classes/", views.people, name="people"),
     path("classes/<int:course_id>/poster/", views.poster, name="poster"),
     path("classes/students/<int:student_id>/new-code/", views.new_code, name="new_code"),
+    path("demo/", demo.open_demo, name="open_demo"),
     path("keeper/", admin.site.urls),
     path("", include("casting.urls")),
 ]

@@ -1,4 +1,4 @@
-"""The way in, and the people of a school."""
+"""The pages on which people join, sign in and leave, and the teacher's page of classes and students."""
 
 from typing import Any
 
@@ -19,35 +19,42 @@ from django.views.decorators.http import require_http_methods, require_safe
 from school.access import (
     SchoolRequest,
     TeacherRequest,
-    let_student_in,
-    must_wait,
-    note_failure,
+    is_rate_limited,
+    log_in_student,
+    may_visit,
     posted_from,
+    record_failure,
     teacher_required,
 )
 from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm, SignInForm
-from school.join import come_back, find_course, open_course, qr_svg, reissue, show_code
+from school.join import find_course, find_student, open_course, qr_svg, reissue, show_code
 from school.join import join as join_course
 from school.models import Course, Person, Student
 
 
 def _page(request: HttpRequest, template: str, form: Form, **context: Any) -> TemplateResponse:
-    """Return the page with its form: fresh, or with what was wrong and all that was typed."""
+    """Return the page with its form; one with errors keeps what was typed and answers 422, or 429 to wait."""
     status = 200
     if form.errors:
         status = 429 if form.has_error("__all__", "wait") else 422
     return TemplateResponse(request, template, {"form": form, **context}, status=status)
 
 
-def _refuse(request: HttpRequest, form: Form, door: str, subject: str, sentence: str) -> None:
-    """Count the wrong try and say so in words that do not tell what was right."""
-    note_failure(request, door, subject)
+def _open_course(request: HttpRequest, code: str) -> Course | None:
+    """Return the class of that code if this request may join it."""
+    course = find_course(code, timezone.now())
+    return course if course and may_visit(request, course.school) else None
+
+
+def _refuse(request: HttpRequest, form: Form, entry_point: str, subject: str, sentence: str) -> None:
+    """Record the failure and add a sentence to the form that does not tell which part was right."""
+    record_failure(request, entry_point, subject)
     form.add_error(None, sentence)
 
 
-def _held(request: HttpRequest, form: Form, door: str, subject: str) -> bool:
-    """Return whether the try must wait, and say so on the form."""
-    if not must_wait(request, door, subject):
+def _refuse_if_rate_limited(request: HttpRequest, form: Form, entry_point: str, subject: str) -> bool:
+    """Tell whether this attempt has to wait, and say so on the form."""
+    if not is_rate_limited(request, entry_point, subject):
         return False
     sentence = _("Too many wrong tries from here. Wait ten minutes, or ask your teacher.")
     form.add_error(None, ValidationError(sentence, code="wait"))
@@ -56,7 +63,7 @@ def _held(request: HttpRequest, form: Form, door: str, subject: str) -> bool:
 
 @require_safe
 def home(request: SchoolRequest) -> HttpResponse:
-    """Send people to their own work; a stranger chooses a door."""
+    """Send teachers and students to their own work; show strangers the ways in."""
     if request.person and request.person.school_id:
         return redirect("days")
     if request.student:
@@ -70,8 +77,8 @@ def join(request: SchoolRequest) -> HttpResponse:
     form = ClassCodeForm(request.POST or None)
     if form.is_valid():
         code = form.cleaned_data["code"]
-        if not _held(request, form, "join", "class code"):
-            if find_course(code, timezone.now()):
+        if not _refuse_if_rate_limited(request, form, "join", "class code"):
+            if _open_course(request, code):
                 return redirect("join_class", code=code)
             sentence = _("No class is open under this code. Look at it again on the wall.")
             _refuse(request, form, "join", "class code", sentence)
@@ -81,12 +88,12 @@ def join(request: SchoolRequest) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def join_class(request: SchoolRequest, code: str) -> HttpResponse:
-    """Take a name, let the student in, and show the return code this once."""
-    if must_wait(request, "join", "class code"):
+    """Take a name, log the new student in, and show the return code, this once."""
+    if is_rate_limited(request, "join", "class code"):
         return redirect("join")
-    course = find_course(code, timezone.now())
+    course = _open_course(request, code)
     if course is None:
-        note_failure(request, "join", "class code")
+        record_failure(request, "join", "class code")
         return TemplateResponse(request, "school/no_class.html", status=404)
     if request.student and request.student.course_id == course.pk:
         return redirect("my_waxes")
@@ -94,7 +101,7 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     if not form.is_valid():
         return _page(request, "school/join_class.html", form, course=course)
     student, return_code = join_course(course, form.cleaned_data["called"], form.cleaned_data["key"])
-    let_student_in(request, student)
+    log_in_student(request, student)
     request.student = student
     context = {"course": course, "student": student, "return_code": show_code(return_code)}
     return TemplateResponse(request, "school/joined.html", context)
@@ -104,15 +111,15 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def came_back(request: SchoolRequest) -> HttpResponse:
-    """Let a student in again by class, name and return code."""
+    """Log a student in again by class, name and return code."""
     form = CameBackForm(request.POST or None)
     if form.is_valid():
         code, called = form.cleaned_data["code"], form.cleaned_data["called"]
         subject = f"{code} {called}"
-        if not _held(request, form, "return", subject):
-            student = come_back(code, called, form.cleaned_data["return_code"])
-            if student:
-                let_student_in(request, student)
+        if not _refuse_if_rate_limited(request, form, "return", subject):
+            student = find_student(code, called, form.cleaned_data["return_code"])
+            if student and may_visit(request, student.school):
+                log_in_student(request, student)
                 return redirect("my_waxes")
             sentence = _("Class, name and return code do not fit together. Look at all three again.")
             _refuse(request, form, "return", subject, sentence)
@@ -123,16 +130,16 @@ def came_back(request: SchoolRequest) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request: SchoolRequest) -> HttpResponse:
-    """Let a teacher in."""
+    """Log a teacher in."""
     form = SignInForm(request.POST or None)
     onward = request.POST.get("next") or request.GET.get("next") or ""
     if not url_has_allowed_host_and_scheme(onward, {request.get_host()}, require_https=request.is_secure()):
         onward = reverse("home")
     if form.is_valid():
         name = form.cleaned_data["sign_in"].strip().casefold()
-        if not _held(request, form, "sign in", name):
+        if not _refuse_if_rate_limited(request, form, "sign in", name):
             person = authenticate(request, username=name, password=form.cleaned_data["password"])
-            if isinstance(person, Person):
+            if isinstance(person, Person) and may_visit(request, person.school):
                 login(request, person)
                 return redirect(onward)
             _refuse(request, form, "sign in", name, _("Sign-in name and password do not fit together."))
@@ -141,7 +148,7 @@ def sign_in(request: SchoolRequest) -> HttpResponse:
 
 @posted_from("home")
 def sign_out(request: HttpRequest) -> HttpResponse:
-    """Forget whoever was here, teacher or student."""
+    """Log out the teacher or the student."""
     logout(request)
     return redirect("home")
 
@@ -156,7 +163,7 @@ def people(request: TeacherRequest) -> HttpResponse:
     if form.is_valid():
         open_course(request.school, form.cleaned_data["name"], form.open_until())
         return redirect("people")
-    # One query for the classes and one for all their students.
+    # Two queries: the classes, then all their students.
     courses = Course.objects.of(request.person).select_related("school").prefetch_related("students")
     now = timezone.now()
     rows = [(course, show_code(course.code), course.is_open(now)) for course in courses.order_by("-open_until", "name")]
@@ -167,7 +174,7 @@ def people(request: TeacherRequest) -> HttpResponse:
 @posted_from("people")
 @teacher_required
 def new_code(request: TeacherRequest, student_id: int) -> HttpResponse:
-    """Give a student a new return code and show it this once; the old one opens nothing any more."""
+    """Give a student a new return code and show it, this once; the old one stops working."""
     try:
         student, return_code = reissue(request.person, student_id)
     except Student.DoesNotExist as error:
@@ -179,7 +186,7 @@ def new_code(request: TeacherRequest, student_id: int) -> HttpResponse:
 @require_safe
 @teacher_required
 def poster(request: TeacherRequest, course_id: int) -> HttpResponse:
-    """Show the sheet for the wall: the address as a QR code, and the class code in large type."""
+    """Show the poster: the address as a QR code, and the class code in large type."""
     course = get_object_or_404(Course.objects.of(request.person).select_related("school"), pk=course_id)
     address = request.build_absolute_uri(reverse("join_class", args=[course.code]))
     context = {

@@ -1,4 +1,4 @@
-"""The door for the web server."""
+"""The WSGI entry point for the web server."""
 
 import os
 

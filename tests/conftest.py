@@ -8,7 +8,7 @@ from django.test.utils import override_settings
 from django.utils import translation
 from hypothesis import settings
 
-from school.access import let_student_in
+from school.access import log_in_student
 from school.join import ReturnCodeHasher
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
 
@@ -79,7 +79,7 @@ def client_of_student(student):
     client = Client()
     request = RequestFactory().get("/")
     request.session = client.session
-    let_student_in(request, student)
+    log_in_student(request, student)
     request.session.save()
     client.cookies["sessionid"] = request.session.session_key
     return client

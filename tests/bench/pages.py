@@ -32,7 +32,7 @@ from casting.services.demo import record_safety
 from casting.services.plans import make_plan
 from casting.services.stock import stock_school
 from casting.services.waxes import hand_in
-from school.access import let_student_in
+from school.access import log_in_student
 from school.join import open_course
 from school.models import Course, Person, School, Student
 from tests.bench.make_day import make_day
@@ -99,7 +99,7 @@ def signed_in(student: Student, person: Person) -> tuple[Client, Client]:
     hers, theirs = Client(), Client()
     request = RequestFactory().get("/")
     request.session = hers.session
-    let_student_in(request, student)
+    log_in_student(request, student)
     request.session.save()
     hers.cookies["sessionid"] = request.session.session_key or ""
     theirs.force_login(person)

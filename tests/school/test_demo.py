@@ -1,156 +1,184 @@
-"""The demo command: everything set up once, nothing changed by a second time."""
+"""One-time links to a demo school: once, on this machine, for a while, and never into a real school."""
 
-import contextlib
-import os
-import re
-import shutil
-import signal
-import socket
-import sqlite3
-import subprocess
-import sys
-import time
-import urllib.error
-import urllib.request
-from pathlib import Path
+import datetime as dt
+import logging
 
 import pytest
-from django.core.management.base import CommandError
+from django.db import IntegrityError, transaction
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
 
-from casting.management.commands import demo as command_module
+from school.demo import LIFETIME, issue_link, void_links
+from school.models import DemoLink
+from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
 
-ROOT = Path(__file__).resolve().parent.parent.parent
-PATIENCE_S = 60
-
-
-def command(room, *options):
-    environment = {**os.environ, "CASTING_DATA_DIR": str(room)}
-    environment.pop("DATABASE_URL", None)
-    return [sys.executable, "manage.py", "demo", *options], environment
-
-
-def demo(room, *options):
-    words, environment = command(room, *options)
-    return subprocess.run(words, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
-
-
-def rows_of(room):
-    """Return every row of every table of the demo's database."""
-    with contextlib.closing(sqlite3.connect(room / "casting.sqlite3")) as database:
-        tables = database.execute("select name from sqlite_master where type = 'table' order by name")
-        return {name: database.execute(f'select * from "{name}"').fetchall() for (name,) in tables.fetchall()}
+HERE = {"HTTP_HOST": "127.0.0.1:8000", "REMOTE_ADDR": "127.0.0.1"}
+ELSEWHERE = [
+    {"REMOTE_ADDR": "192.0.2.7"},  # another machine, RFC 5737
+    {"REMOTE_ADDR": ""},  # nobody knows
+    {"HTTP_HOST": "tidewater.example"},  # another site's name that points to this machine
+    {"HTTP_X_FORWARDED_FOR": "127.0.0.1"},  # through a proxy
+    {"HTTP_FORWARDED": "for=127.0.0.1"},
+]
+NO_LONGER = "This link no longer works"
 
 
-@pytest.fixture(scope="module")
-def room(tmp_path_factory):
-    """A data directory in which the demo ran once."""
-    room = tmp_path_factory.mktemp("demo") / "data"
-    done = demo(room, "--no-serve")
-    assert done.returncode == 0, done.stderr
-    return room, done.stdout
+@pytest.fixture(autouse=True)
+def _hosts(settings):
+    settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, "tidewater.example"]
 
 
-def test_the_demo_prints_its_addresses_code_and_sign_in_in_few_lines(room):
-    room, said = room
-    assert len(said.strip().splitlines()) <= 12
-    assert re.search(r"http://127\.0\.0\.1:8\d\d\d/join/[0-9A-Z]{6}/", said)
-    assert re.search(r"Class code: +[0-9A-Z]{3}-[0-9A-Z]{3}", said)
-    assert (room / "demo-sign-in").read_text() in said
+@pytest.fixture
+def demo(db):
+    return SchoolFactory(is_demo=True)
 
 
-def test_what_the_demo_keeps_is_for_its_owner_alone(room):
-    room, _said = room
-    assert room.stat().st_mode & 0o777 == 0o700
-    for name in ("secret", "demo-sign-in", "casting.sqlite3"):
-        assert (room / name).stat().st_mode & 0o777 == 0o600
+@pytest.fixture
+def teacher(demo):
+    return PersonFactory(school=demo)
 
 
-def test_a_second_demo_changes_nothing(room):
-    room, first = room
-    before = rows_of(room)
-    assert len(before["school_school"]) == 1
-    assert len(before["casting_castingday"]) == 1
-    again = demo(room, "--no-serve")
-    assert again.stdout.split()[-1] == first.split()[-1]  # the same password
-    assert rows_of(room) == before
+@pytest.fixture
+def student(demo):
+    return StudentFactory(course=CourseFactory(school=demo), called="Maelis Quint")
 
 
-def test_a_taken_port_is_said_in_a_sentence(room):
-    room, _said = room
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        port = taken.getsockname()[1]
-        done = demo(room, "--port", str(port))
-    assert done.returncode == 1
-    assert done.stderr.strip() == f"CommandError: Port {port} is taken; name a free one with --port."
+@pytest.fixture
+def browser():
+    return Client(**HERE)
 
 
-def test_fresh_puts_the_old_database_aside(room, tmp_path):
-    again = shutil.copytree(room[0], tmp_path / "data")
-    old = rows_of(again)["school_course"]
-    assert demo(again, "--no-serve", "--fresh").returncode == 0
-    (aside,) = again.glob("2*-casting.sqlite3")
-    with contextlib.closing(sqlite3.connect(aside)) as database:
-        assert database.execute("select * from school_course").fetchall() == old
-    assert rows_of(again)["school_course"] != old
+def visit(browser, token, **how):
+    return browser.get(reverse("open_demo"), {"token": token}, **how)
 
 
-def fetch(address):
-    """Return what the address answers once the server is up."""
-    end = time.monotonic() + PATIENCE_S
-    while True:
-        try:
-            with urllib.request.urlopen(address) as answer:
-                return answer.read().decode()
-        except urllib.error.URLError:
-            if time.monotonic() > end:
-                raise
-            time.sleep(0.1)
+def press(browser, token, **how):
+    return browser.post(reverse("open_demo"), {"token": token}, **how)
 
 
-def said_until(stream, word):
-    """Return what the command printed up to the line with the word."""
-    said = ""
-    for line in stream:
-        said += line
-        if word in line:
-            break
-    return said
+@pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:8000", "[::1]:8000"])
+def test_the_button_signs_the_student_in_and_opens_the_page(student, browser, host):
+    token = issue_link(student, "/my-waxes/")
+    page = visit(browser, token, HTTP_HOST=host)
+    assert "Maelis Quint" in page.content.decode()
+    answer = press(browser, token, HTTP_HOST=host)
+    assert (answer.status_code, answer.url) == (302, "/my-waxes/")
+    assert browser.get("/my-waxes/", HTTP_HOST=host).status_code == 200
 
 
-def on_a_network():
-    """Return whether this machine has an address that other machines could call."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        return probe.connect_ex(("192.0.2.1", 9)) == 0  # kept for documentation, RFC 5737; nothing is sent
+def test_the_button_signs_the_teacher_in(teacher, browser):
+    assert browser.get(reverse("people")).status_code == 302
+    press(browser, issue_link(teacher, reverse("people")))
+    assert browser.get(reverse("people")).status_code == 200
 
 
-# A machine that stands alone can only be asked on its loopback address.
-@pytest.mark.parametrize("network", [[], ["--lan"]] if on_a_network() else [[]])
-def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room, network):
-    room, _said = room
-    words, environment = command(room, *network)
-    server = subprocess.Popen(
-        words, cwd=ROOT, env={**environment, "PYTHONUNBUFFERED": "1"},
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
-    )  # fmt: skip
-    try:
-        address = re.search(r"http://\S+/join/[0-9A-Z]{6}/", said_until(server.stdout, "Ctrl-C")).group(0)
-        assert ("127.0.0.1" in address) is not bool(network)
-        page = fetch(address)
-        style = re.search(r'href="(/static/css/tokens\.[0-9a-f]+\.css)"', page).group(1)
-        assert "--color-paper" in fetch(address.split("/join/")[0] + style)
-    finally:
-        os.killpg(server.pid, signal.SIGINT)  # as a terminal does
-        rest, _none = server.communicate(timeout=PATIENCE_S)
-    assert server.returncode == 0
-    assert "Traceback" not in rest
+def test_a_link_opens_once(teacher, browser):
+    token = issue_link(teacher, "/classes/")
+    assert press(browser, token).status_code == 302
+    other = Client(**HERE)
+    for answer in (press(other, token), visit(other, token), press(browser, token)):
+        assert answer.status_code == 404
+        assert NO_LONGER in answer.content.decode()
+    assert other.get(reverse("people")).status_code == 302
 
 
-def test_a_machine_on_no_network_is_told_so(monkeypatch):
-    def unreachable(*_address):
-        raise OSError
+def test_a_browser_that_loads_ahead_uses_no_link_up(teacher, browser):
+    token = issue_link(teacher, "/classes/")
+    for _time in range(3):
+        assert visit(browser, token).status_code == 200
+        browser.head(reverse("open_demo"), {"token": token})
+    assert browser.get(reverse("people")).status_code == 302
+    assert press(browser, token).status_code == 302
 
-    monkeypatch.setattr(command_module.socket.socket, "connect", unreachable)
-    with pytest.raises(CommandError, match="on no network; leave --lan away"):
-        command_module._studio_address()
+
+@pytest.mark.parametrize("how", ELSEWHERE, ids=str)
+def test_a_link_opens_on_this_machine_only(teacher, browser, how):
+    token = issue_link(teacher, "/classes/")
+    for answer in (visit(browser, token, **how), press(browser, token, **how)):
+        assert answer.status_code == 404
+        assert teacher.name not in answer.content.decode()
+    assert DemoLink.objects.count() == 1
+
+
+def test_no_link_opens_beyond_this_machine_when_the_demo_serves_the_network(teacher, browser, settings):
+    settings.DEMO_ON_LAN = True
+    assert press(browser, issue_link(teacher, "/classes/"), REMOTE_ADDR="192.0.2.7").status_code == 404
+
+
+def test_an_expired_link_opens_nothing(teacher, browser):
+    token = issue_link(teacher, "/classes/")
+    link = DemoLink.objects.get()
+    assert dt.timedelta(0) < link.expires - timezone.now() <= LIFETIME
+    DemoLink.objects.update(expires=timezone.now())
+    for answer in (visit(browser, token), press(browser, token)):
+        assert answer.status_code == 404 and NO_LONGER in answer.content.decode()
+
+
+def test_no_link_is_made_into_a_real_school(db):
+    for real in (PersonFactory(), StudentFactory(), PersonFactory(school=None, is_superuser=True)):
+        with pytest.raises(ValueError, match="no demo school"):
+            issue_link(real, "/")
+    assert not DemoLink.objects.exists()
+
+
+def test_a_link_into_a_school_that_became_real_opens_nothing(demo, teacher, student, browser):
+    tokens = [issue_link(teacher, "/classes/"), issue_link(student, "/my-waxes/")]
+    demo.is_demo = False
+    demo.save()
+    for token in tokens:
+        assert visit(browser, token).status_code == press(browser, token).status_code == 404
+
+
+@pytest.mark.parametrize("token", ["", "x", "\x00", "w" * 5000])
+def test_a_guess_opens_nothing(teacher, browser, token):
+    issue_link(teacher, "/classes/")
+    assert visit(browser, token).status_code == press(browser, token).status_code == 404
+
+
+def test_the_link_alone_says_where_it_leads(teacher, browser):
+    token = issue_link(teacher, "/classes/")
+    typed = {"token": token, "next": "https://elsewhere.example/", "page": "//elsewhere.example/"}
+    assert browser.post(reverse("open_demo") + "?next=//elsewhere.example/", typed).url == "/classes/"
+
+
+def test_the_database_keeps_no_token_and_no_log_names_one(teacher, browser, caplog):
+    token = issue_link(teacher, "/classes/")
+    assert token not in str(list(DemoLink.objects.values()))
+    assert len(token) >= 22  # 128 bits at 6 bits a letter
+    with caplog.at_level(logging.DEBUG):
+        visit(browser, token, REMOTE_ADDR="192.0.2.7")
+        press(browser, token)
+        visit(browser, token)
+    assert "/demo/" in caplog.text and token not in caplog.text
+
+
+def test_a_new_start_voids_the_links_before_it(demo, teacher, student, browser):
+    other = issue_link(PersonFactory(school=SchoolFactory(is_demo=True)), "/classes/")
+    old = [issue_link(teacher, "/classes/"), issue_link(student, "/my-waxes/")]
+    void_links(demo)
+    for token in old:
+        assert visit(browser, token).status_code == 404
+    assert visit(browser, other).status_code == 200
+
+
+def test_two_links_side_by_side_spoil_none_of_each_others_forms(teacher):
+    strict = Client(enforce_csrf_checks=True, **HERE)
+    first, second = (issue_link(teacher, "/classes/") for _link in range(2))
+    visit(strict, first), visit(strict, second)
+    assert press(strict, first).status_code == 302
+    form = strict.get(reverse("people")).context["csrf_token"]
+    assert press(strict, second).status_code == 302
+    assert strict.post(reverse("sign_out"), {"csrfmiddlewaretoken": str(form)}).status_code == 302
+
+
+def test_a_teachers_link_keeps_nothing_of_the_student_before(student, teacher, browser):
+    press(browser, issue_link(student, "/my-waxes/"))
+    press(browser, issue_link(teacher, "/classes/"))
+    assert browser.get(reverse("my_waxes")).url == reverse("came_back")
+
+
+def test_a_link_signs_in_one(student, teacher):
+    for visitors in ({"person": teacher, "student": student}, {}):
+        with pytest.raises(IntegrityError), transaction.atomic():
+            DemoLink.objects.create(token_hash="x", page="/", expires=timezone.now(), **visitors)

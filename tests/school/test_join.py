@@ -8,9 +8,9 @@ from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
-from school.join import LETTERS, come_back, join, open_course, read_code, reissue, show_code
-from school.models import FailedTry, Student
-from school.names import graphemes, tidy_name
+from school.join import ALPHABET, find_student, join, open_course, read_code, reissue, show_code
+from school.models import FailedAttempt, Student
+from school.names import count_graphemes, tidy_name
 from tests.factories import CourseFactory, StudentFactory
 
 CODE_ON_PAGE = re.compile(r'class="code">([0-9A-Z]{4}-[0-9A-Z]{4})<')
@@ -28,8 +28,8 @@ def joins(course, called, key=""):
 
 def test_a_code_has_no_letter_that_handwriting_turns_into_another():
     # Crockford's base 32 leaves out I, L, O and U: https://www.crockford.com/base32.html
-    assert len(set(LETTERS)) == 32
-    assert not set(LETTERS) & set("ILOU")
+    assert len(set(ALPHABET)) == 32
+    assert not set(ALPHABET) & set("ILOU")
 
 
 def test_a_code_is_read_however_it_is_copied():
@@ -39,14 +39,14 @@ def test_a_code_is_read_however_it_is_copied():
 
 def test_a_class_gets_a_code_of_six(school):
     course = open_course(school, "Casting one", CourseFactory.build(school=school).open_until)
-    assert re.fullmatch(f"[{LETTERS}]{{6}}", course.code)
+    assert re.fullmatch(f"[{ALPHABET}]{{6}}", course.code)
 
 
 def test_a_student_joins_and_sees_a_return_code_once(course):
     client, page = joins(course, "Sunniva Okoro")
     assert page.status_code == 200
     code = CODE_ON_PAGE.search(page.content.decode()).group(1)
-    assert re.fullmatch(f"[{LETTERS}]{{4}}-[{LETTERS}]{{4}}", code)
+    assert re.fullmatch(f"[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}", code)
     again = client.get(join_address(course))
     assert again.status_code == 302
     assert again.url == reverse("my_waxes")
@@ -70,7 +70,7 @@ def test_the_same_form_sent_twice_is_one_student(course):
     _client, page = joins(course, "Sunniva Okoro", key)
     code = CODE_ON_PAGE.search(page.content.decode()).group(1)
     student = Student.objects.get(course=course)
-    assert come_back(course.code, "Sunniva Okoro", code) == student
+    assert find_student(course.code, "Sunniva Okoro", code) == student
 
 
 def test_another_name_on_the_same_form_is_another_student(course):
@@ -91,8 +91,8 @@ def test_a_student_comes_back_with_class_name_and_code(course):
 def test_of_two_with_one_name_each_comes_back_as_herself(course):
     first, first_code = join(course, "Ana")
     second, second_code = join(course, "Ana")
-    assert come_back(course.code, "Ana", first_code) == first
-    assert come_back(course.code, "Ana", second_code) == second
+    assert find_student(course.code, "Ana", first_code) == first
+    assert find_student(course.code, "Ana", second_code) == second
 
 
 def test_a_known_and_an_unknown_name_get_the_same_answer(course):
@@ -135,7 +135,7 @@ def test_sixty_students_behind_one_address_join_unhindered(course):
         _client, page = joins(course, f"Student {number}")
         assert page.status_code == 200
     assert Student.objects.filter(course=course).count() == 60
-    assert not FailedTry.objects.exists()
+    assert not FailedAttempt.objects.exists()
 
 
 def test_nobody_joins_a_class_that_is_over(course, student):
@@ -150,8 +150,8 @@ def test_a_new_code_from_the_teacher_voids_the_old_one_and_its_phones(course, te
     client, page = joins(course, "Sunniva Okoro")
     old = CODE_ON_PAGE.search(page.content.decode()).group(1)
     student, new = reissue(teacher, Student.objects.get().pk)
-    assert come_back(course.code, "Sunniva Okoro", old) is None
-    assert come_back(course.code, "Sunniva Okoro", new) == student
+    assert find_student(course.code, "Sunniva Okoro", old) is None
+    assert find_student(course.code, "Sunniva Okoro", new) == student
     assert client.get(reverse("home")).status_code == 200
 
 
@@ -170,9 +170,9 @@ def test_a_name_is_kept_in_one_spelling_without_control_characters():
 
 def test_letters_are_counted_as_a_reader_sees_them():
     # A letter with its accent; a family of three joined people; a thumb with a skin tone.
-    assert graphemes("e\u0301") == 1
-    assert graphemes("\U0001f468\u200d\U0001f469\u200d\U0001f467") == 1
-    assert graphemes("\U0001f44d\U0001f3fd") == 1
+    assert count_graphemes("e\u0301") == 1
+    assert count_graphemes("\U0001f468\u200d\U0001f469\u200d\U0001f467") == 1
+    assert count_graphemes("\U0001f44d\U0001f3fd") == 1
     assert tidy_name("\u0928" * 80) == "\u0928" * 80
     with pytest.raises(ValidationError):
         tidy_name("\u0928" * 81)

@@ -6,7 +6,7 @@ from django.test import Client
 from django.urls import reverse
 
 import school.settings
-from school.join import come_back
+from school.join import find_student
 from school.models import Course
 from tests.factories import PASSWORD, CourseFactory, PersonFactory, StudentFactory
 
@@ -168,7 +168,7 @@ def test_a_new_return_code_is_the_teachers_to_give(
     assert other_teacher_client.post(address).status_code == 404
     assert teacher_client.get(address).url == reverse("people")
     page = teacher_client.post(address)
-    assert come_back(student.course.code, student.called, page.context["return_code"]) == student
+    assert find_student(student.course.code, student.called, page.context["return_code"]) == student
 
 
 def test_a_new_return_code_ends_the_old_sessions(teacher_client, student_client, student):
