@@ -14,6 +14,7 @@ from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.layout.tree import length_of
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax, trunk_of
+from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.flask_temperature import band_of
@@ -280,11 +281,9 @@ def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -
     cost = 0.0
     for flask in flasks:
         charges[flask.alloy] = charges.get(flask.alloy, 0.0) + flask.charge_g
-        cost += flask.powder_g * (day.investment.price_per_kg or 0.0) / 1000
         scrap_g = flask.button_g + (flask.trunk_g or 0.0)
-        cost += scrap_g * (day.alloys[flask.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
-        if len({day.wax(key).section for key in flask.metal_g}) > 1:
-            cost += day.rules.mixed_cost
+        mixed = len({day.wax(key).section for key in flask.metal_g}) > 1
+        cost += flask_cost(flask.powder_g, scrap_g, day.alloys[flask.alloy], day.investment, day.rules, mixed=mixed)
     return Totals(
         flasks=len(flasks),
         powder_g=sum(bowl.powder_g for bowl in bowls),

@@ -11,8 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from casting.calc.quantities.charge import STERLING_SG
-from casting.calc.quantities.lookup import by_diameter
+from casting.calc.quantities.charge import button_by_diameter
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
@@ -143,8 +142,7 @@ class _Reader:
     def button(self, metal_g: float, waxes: Sequence[WaxOnBase], size: FlaskSize, alloy: Alloy) -> Button:
         rules = self.day.rules
         share_pct = rules.button_pct[max((on_base.wax.section for on_base in waxes), key=lambda s: s.step)]
-        fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm)
-        return Button(share_pct, metal_g * share_pct / 100, fixed_g * alloy.specific_gravity / STERLING_SG)
+        return Button(share_pct, metal_g * share_pct / 100, button_by_diameter(size, alloy, rules))
 
     def trunk(self, row: File, size: FlaskSize) -> TrunkLine | None:
         """The trunk of a tree; None on a cone."""

@@ -11,6 +11,7 @@ from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share
 from casting.calc.geometry.occupancy import shares
 from casting.calc.geometry.shapes import Footprint
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax, trunk_of
+from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for
 from casting.calc.values.day_input import DayInput, FlaskSize, Wax
 from casting.calc.values.enums import Kind, Section
@@ -157,10 +158,8 @@ class FlaskRules:
 
     def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
         """What a flask costs: its powder, its share of button and trunk, its mixed sections."""
-        rules, investment = self.day.rules, self.day.investment
         items = [self.items[key] for key in keys]
-        per_g = self.day.alloys[items[0].wax.alloy].price_per_g or 0.0
-        powder = self.powder_g[size] * (investment.price_per_kg or 0.0) / 1000
-        mixed = rules.mixed_cost if len({item.step for item in items}) > 1 else 0.0
+        alloy, mixed = self.day.alloys[items[0].wax.alloy], len({item.step for item in items}) > 1
         _, trunk_g, button_g = self.parts_g(keys, size, length_mm)
-        return powder + (button_g + trunk_g) * per_g * rules.button_cost_pct / 100 + mixed
+        scrap_g = button_g + trunk_g
+        return flask_cost(self.powder_g[size], scrap_g, alloy, self.day.investment, self.day.rules, mixed=mixed)

@@ -13,13 +13,11 @@ from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
-from casting.calc.quantities.charge import STERLING_SG, charge_limit, trunk_of
-from casting.calc.quantities.lookup import by_diameter
+from casting.calc.quantities.charge import button_by_diameter, charge_limit, largest_charge, trunk_of
 from casting.calc.values.day_input import DayInput, Wax
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.calc.values.marked_text import named
-from casting.calc.values.tolerances import SLACK
 
 CUT_AT_MOST_MM = 6
 """A sprue loses at most about half its usual 10 to 12 mm (common practice)."""
@@ -124,9 +122,7 @@ def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
         Metal without button and trunk [g]; 0 or less if even those are too much.
     """
     rules, alloy, size = day.rules, day.alloys[wax.alloy], day.size(size_key)
-    step = rules.charge_step_g
-    charge_g = math.floor((charge_limit(alloy, rules) + SLACK) / step) * step
-    fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm) * alloy.specific_gravity / STERLING_SG
+    charge_g, fixed_g = largest_charge(alloy, rules), button_by_diameter(size, alloy, rules)
     trunk_g = trunk_of(size.trunk_mm or 0.0, size.trunk_gap_mm or 0.0, alloy.specific_gravity)
     return min(charge_g / (1 + rules.button_pct[wax.section] / 100), charge_g - fixed_g) - trunk_g
 

@@ -105,6 +105,26 @@ def trunk_of(trunk_mm: float, length_mm: float, metal_sg: float) -> float:
     return math.pi / 4 * trunk_mm**2 * length_mm / 1000 * metal_sg
 
 
+def button_by_diameter(size: FlaskSize, alloy: Alloy, rules: Rules) -> float:
+    """Return the least button of a flask.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+    alloy : Alloy
+        The metal.
+    rules : Rules
+        `button_g_by_diameter`, given for sterling.
+
+    Returns
+    -------
+    float
+        Button [g], scaled from sterling by specific gravity.
+    """
+    return by_diameter(rules.button_g_by_diameter, size.diameter_mm) * alloy.specific_gravity / STERLING_SG
+
+
 def button_of(metal_g: float, heaviest: Section, size: FlaskSize, alloy: Alloy, rules: Rules) -> float:
     """Return the button of one flask, which is poured once however many waxes there are.
 
@@ -124,12 +144,9 @@ def button_of(metal_g: float, heaviest: Section, size: FlaskSize, alloy: Alloy, 
     Returns
     -------
     float
-        Button [g]: the larger of a share of the metal and a mass by diameter, which is
-        given for sterling and scaled by specific gravity.
+        Button [g]: a share of the metal, but at least `button_by_diameter`.
     """
-    share_g = metal_g * rules.button_pct[heaviest] / 100
-    fixed_g = by_diameter(rules.button_g_by_diameter, size.diameter_mm) * alloy.specific_gravity / STERLING_SG
-    return max(share_g, fixed_g)
+    return max(metal_g * rules.button_pct[heaviest] / 100, button_by_diameter(size, alloy, rules))
 
 
 def charge_of(metal_g: float, button_g: float, rules: Rules) -> float:
@@ -166,6 +183,24 @@ def charge_limit(alloy: Alloy, rules: Rules) -> float:
         The smaller of the crucible's share and the torch's limit [g].
     """
     return min(rules.crucible_ml * rules.crucible_fill_pct / 100 * alloy.specific_gravity, rules.melt_max_g)
+
+
+def largest_charge(alloy: Alloy, rules: Rules) -> float:
+    """Return the largest charge that fits one melt.
+
+    Parameters
+    ----------
+    alloy : Alloy
+        The metal.
+    rules : Rules
+        `charge_step_g`, and the limits that `charge_limit` reads.
+
+    Returns
+    -------
+    float
+        Whole steps of the scale that `fits_crucible` accepts [g]; metal with its button may come to this.
+    """
+    return math.floor((charge_limit(alloy, rules) + SLACK) / rules.charge_step_g + 1e-9) * rules.charge_step_g
 
 
 def fits_crucible(charge_g: float, alloy: Alloy, rules: Rules) -> bool:

@@ -10,10 +10,9 @@ from functools import cache
 from itertools import accumulate, combinations
 
 from casting.calc.grouping.flask_rules import FlaskRules, Item
-from casting.calc.quantities.charge import STERLING_SG, charge_limit
-from casting.calc.quantities.lookup import by_diameter
+from casting.calc.quantities.charge import button_by_diameter, largest_charge
 from casting.calc.values.enums import Section
-from casting.calc.values.tolerances import EASE, SLACK
+from casting.calc.values.tolerances import EASE
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +38,12 @@ class CombinatorialBounds:
     def most_g(self, item: Item) -> float:
         """Metal and button that one melt of this alloy can hold, eased."""
         alloy, rules = self.rules.day.alloys[item.wax.alloy], self.rules.day.rules
-        steps = math.floor((charge_limit(alloy, rules) + SLACK) / rules.charge_step_g + EASE)
-        return steps * rules.charge_step_g + EASE
+        return largest_charge(alloy, rules) + EASE
 
     def least_button_g(self, item: Item, size: str) -> float:
         """The button by diameter of a flask, which each has at least."""
-        rules = self.rules.day.rules
-        fixed_g = by_diameter(rules.button_g_by_diameter, self.rules.sizes[size].diameter_mm)
-        return fixed_g * self.rules.day.alloys[item.wax.alloy].specific_gravity / STERLING_SG
+        day = self.rules.day
+        return button_by_diameter(self.rules.sizes[size], day.alloys[item.wax.alloy], day.rules)
 
     def share(self, item: Item) -> float:
         """The least share of a wax's metal that its flask's button takes.

@@ -10,6 +10,7 @@ import numpy as np
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, group_by_sizes
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.highs import columns_of, in_whole
+from casting.calc.quantities.cost import powder_cost, scrap_cost
 from casting.calc.values.tolerances import EASE
 
 NODES = 3000
@@ -23,7 +24,7 @@ class CountRelaxation:
     """How many flasks of each size each family takes, and how many waxes stay out, at least."""
 
     def __init__(self, bounds: CombinatorialBounds, items: Sequence[Item], fixed: Mapping[str, int]) -> None:
-        self.needs = bounds
+        self.bounds = bounds
         self.items = items
         self.fixed = fixed
         self.sizes = sorted(bounds.usable)
@@ -40,7 +41,7 @@ class CountRelaxation:
 
     def _ask(self, family: Family, items: list[Item]) -> None:
         """Rows: the sum of figures times columns is at least a figure."""
-        bounds, most_g = self.needs, self.needs.most_g(items[0])
+        bounds, most_g = self.bounds, self.bounds.most_g(items[0])
         out = self._may_stay_out(family, items)
         self.most |= {("of", family, size): math.inf for size in self.sizes}
         self.most[("button", family, "")] = math.inf
@@ -63,7 +64,7 @@ class CountRelaxation:
     def _ask_button(self, family: Family, items: list[Item], out: Mapping[Column, list[Item]]) -> None:
         button: dict[Column, float] = {("button", family, ""): 1.0}
         shares = {column: max(self._button_g(item) for item in waxes) for column, waxes in out.items()}
-        least = {("of", family, size): -self.needs.least_button_g(items[0], size) for size in self.sizes}
+        least = {("of", family, size): -self.bounds.least_button_g(items[0], size) for size in self.sizes}
         self.rows += [
             (button | shares, sum(map(self._button_g, items)) - EASE),
             (button | least, -EASE),
@@ -73,8 +74,8 @@ class CountRelaxation:
         """Waxes that are not held, by the sizes that take them."""
         out: dict[Column, tuple[frozenset[str], list[Item]]] = {}
         for item in items:
-            if item.key not in self.needs.rules.day.held:
-                reach = self.needs.sizes(item)
+            if item.key not in self.bounds.rules.day.held:
+                reach = self.bounds.sizes(item)
                 column = ("out", family, " ".join(sorted(reach)))
                 out.setdefault(column, (reach, []))[1].append(item)
         self.most |= {column: float(len(waxes)) for column, (_, waxes) in out.items()}
@@ -84,7 +85,7 @@ class CountRelaxation:
         return item.metal_g + self._button_g(item)
 
     def _button_g(self, item: Item) -> float:
-        return item.metal_g * self.needs.share(item)
+        return item.metal_g * self.bounds.share(item)
 
     def least_left(self) -> int:
         """The fewest of these waxes that stay out."""
@@ -93,24 +94,22 @@ class CountRelaxation:
     def least_firsts(self) -> int:
         """The fewest first pieces that stay out, the others making way."""
         firsts = [item for item in self.items if item.wax.piece == 1]
-        return CountRelaxation(self.needs, firsts, self.fixed).least_left()
+        return CountRelaxation(self.bounds, firsts, self.fixed).least_left()
 
     def fewest(self, left: int) -> int:
         """The fewest flasks, with at most so many waxes out."""
-        by_family = sum(self.needs.of(items).flasks for items in self.families.values())
+        by_family = sum(self.bounds.of(items).flasks for items in self.families.values())
         found = self._solve(self._count("of"), {"out": left})
         return max(by_family - left, math.ceil(found - 1e-4))
 
     def least(self, left: int, most_flasks: int | None) -> float:
         """The least cost, with at most so many waxes out and so many flasks."""
-        day = self.needs.rules.day
-        per_kg = day.investment.price_per_kg or 0.0
+        day = self.bounds.rules.day
         prices: dict[Column, float] = {}
         for family in self.families:
-            per_g = day.alloys[family[0]].price_per_g or 0.0
-            prices[("button", family, "")] = per_g * day.rules.button_cost_pct / 100
+            prices[("button", family, "")] = scrap_cost(1.0, day.alloys[family[0]], day.rules)
             for size in self.sizes:
-                prices[("of", family, size)] = self.needs.rules.powder_g[size] * per_kg / 1000
+                prices[("of", family, size)] = powder_cost(self.bounds.rules.powder_g[size], day.investment)
         most = {"out": left} if most_flasks is None else {"out": left, "of": most_flasks}
         return self._solve(prices, most)
 

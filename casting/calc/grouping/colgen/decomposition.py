@@ -29,7 +29,7 @@ class Covers:
     """The covers of a day by their waxes and what they may take from the shelf; each goes on where it stood."""
 
     def __init__(self, evaluator: FlaskEvaluator, bounds: CombinatorialBounds) -> None:
-        self.evaluator, self.needs = evaluator, bounds
+        self.evaluator, self.bounds = evaluator, bounds
         self._known: dict[tuple[object, ...], Cover] = {}
 
     def of(
@@ -47,7 +47,7 @@ class Covers:
         if place in self._known:
             self._known[place].again(plan, effort, at_least, fixed)
         else:
-            self._known[place] = Cover(self.evaluator, self.needs, plan, spare, effort, at_least, fixed)
+            self._known[place] = Cover(self.evaluator, self.bounds, plan, spare, effort, at_least, fixed)
         return self._known[place]
 
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.quantities.cost import powder_cost, scrap_cost
 from casting.calc.values.arrays import Flags, Floats
 from casting.calc.values.enums import Section
 from casting.calc.values.tolerances import EASE, PRINTED
@@ -54,8 +55,8 @@ class PricingProblem:
         self.base = rules.bases[size]
         self.most_g, self.most = bounds.most_g(first), flask.waxes_max
         self.least_button_g = bounds.least_button_g(first, size)
-        self.powder_cost = rules.powder_g[size] * (day.investment.price_per_kg or 0.0) / 1000
-        self.button_cost = (day.alloys[first.wax.alloy].price_per_g or 0.0) * day.rules.button_cost_pct / 100
+        self.powder_cost = powder_cost(rules.powder_g[size], day.investment)
+        self.button_cost = scrap_cost(1.0, day.alloys[first.wax.alloy], day.rules)
         self.mixed_cost = day.rules.mixed_cost if steps[0] < steps[1] else 0.0
         sections = [section for section in Section if section.step <= steps[1]]
 
