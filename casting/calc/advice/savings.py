@@ -220,7 +220,7 @@ def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:
     beyond = len(present.left_out) - (len(loose) - len(takes))
     if beyond < 0:
         return False
-    fewest = CountRelaxation(bounds, takes, Counter(flask.size for flask in fixed)).fewest(beyond)
+    fewest = CountRelaxation(bounds, takes, Counter(flask.size for flask in fixed)).fewest_flasks(beyond)
     return len(fixed) + fewest < present.flasks
 
 

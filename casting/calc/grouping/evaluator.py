@@ -51,8 +51,8 @@ class FlaskEvaluator(FlaskRules):
 
     def fits(self, keys: frozenset[str], size: str, work: int = SEEK) -> bool:
         """True if these waxes may share a flask of this size and a layout is known or found."""
-        in_vain = self._sought.get((keys, self.bases[size]), -1) >= SEEK_SURE and not self.laid(keys, size)
-        trusted = not in_vain and 0 < self.crowding(keys, size) <= self.trust
+        in_vain = self._sought.get((keys, self.bases[size]), -1) >= SEEK_SURE and not self.has_layout(keys, size)
+        trusted = not in_vain and 0 < self.occupancy(keys, size) <= self.trust
         return self.allows(keys, size) and (trusted or self.layout(keys, size, work) is not None)
 
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
@@ -79,12 +79,12 @@ class FlaskEvaluator(FlaskRules):
         self._laid[keys, base] = dict(zip(names, places, strict=True))
         return self._laid[keys, base]
 
-    def lay_out(self, flasks: Iterable[Flask]) -> None:
+    def search_layouts(self, flasks: Iterable[Flask]) -> None:
         """Seek layouts that are not known yet, briefly and all beside one another."""
         names = [
             (sorted(flask.keys), self.bases[flask.size])
             for flask in flasks
-            if not self.bases[flask.size].trunk and not self.laid(flask.keys, flask.size)
+            if not self.bases[flask.size].trunk and not self.has_layout(flask.keys, flask.size)
         ]
         asked = [([self.items[key].footprint for key in keys], base) for keys, base in names]
         for (keys, base), places in zip(names, find_layouts(asked), strict=True):
@@ -105,11 +105,11 @@ class FlaskEvaluator(FlaskRules):
             self._trees[keys, size] = dict(zip(names, places, strict=True)) if places and melts else None
         return self._trees[keys, size]
 
-    def laid(self, keys: frozenset[str], size: str) -> bool:
+    def has_layout(self, keys: frozenset[str], size: str) -> bool:
         """True if a layout of these waxes in this size was found already."""
         return (keys, self.bases[size]) in self._laid or self._trees.get((keys, size)) is not None
 
-    def crowding(self, keys: frozenset[str], size: str) -> float:
+    def occupancy(self, keys: frozenset[str], size: str) -> float:
         """How full waxes make a base; 0 for a wax alone."""
         return 0.0 if len(keys) < 2 else math.fsum(self.shares(size)[key] for key in keys)
 
@@ -128,7 +128,7 @@ class FlaskEvaluator(FlaskRules):
         if work > SEEK:
             return False
         count, shape, base = len(keys), self._shape(keys), self.bases[size]
-        return self.crowding(keys, size) > FULL + self.daring or any(
+        return self.occupancy(keys, size) > FULL + self.daring or any(
             len(fewer) <= count
             and (fewer, wider) not in self._laid
             and wider.diameter_mm >= base.diameter_mm

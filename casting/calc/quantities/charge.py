@@ -149,6 +149,24 @@ def button_of(metal_g: float, heaviest: Section, size: FlaskSize, alloy: Alloy, 
     return max(metal_g * rules.button_pct[heaviest] / 100, button_by_diameter(size, alloy, rules))
 
 
+def least_button_pct(thinnest: Section, heaviest: Section, rules: Rules) -> float:
+    """Return the least percentage that a flask's button can be, if its heaviest section is one of a range.
+
+    Parameters
+    ----------
+    thinnest, heaviest : Section
+        The ends of the range.
+    rules : Rules
+        `button_pct`, which need not rise with the section.
+
+    Returns
+    -------
+    float
+        Percentage of the metal.
+    """
+    return min(rules.button_pct[one] for one in Section if thinnest.step <= one.step <= heaviest.step)
+
+
 def charge_of(metal_g: float, button_g: float, rules: Rules) -> float:
     """Return the charge to weigh out for a flask.
 

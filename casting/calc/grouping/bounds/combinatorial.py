@@ -10,7 +10,7 @@ from functools import cache
 from itertools import accumulate, combinations
 
 from casting.calc.grouping.flask_rules import FlaskRules, Item
-from casting.calc.quantities.charge import button_by_diameter, largest_charge
+from casting.calc.quantities.charge import button_by_diameter, largest_charge, least_button_pct
 from casting.calc.values.enums import Section
 from casting.calc.values.tolerances import EASE
 
@@ -35,7 +35,7 @@ class CombinatorialBounds:
         """The usable sizes that take a wax alone."""
         return self.usable.intersection(self.rules.alone[item.key])
 
-    def most_g(self, item: Item) -> float:
+    def melt_limit_g(self, item: Item) -> float:
         """Metal and button that one melt of this alloy can hold, eased."""
         alloy, rules = self.rules.day.alloys[item.wax.alloy], self.rules.day.rules
         return largest_charge(alloy, rules) + EASE
@@ -50,10 +50,9 @@ class CombinatorialBounds:
 
         The flask's heaviest section is this one or a heavier; the table need not ascend.
         """
-        heavier = [s for s in Section if s.step >= item.step]
-        return min(self.rules.day.rules.button_pct[section] for section in heavier) / 100
+        return least_button_pct(item.wax.section, Section.HEAVY, self.rules.day.rules) / 100
 
-    def of(self, items: Sequence[Item]) -> FlaskBound:
+    def fewest_flasks(self, items: Sequence[Item]) -> FlaskBound:
         """The largest bound, over sets of sections too far apart to share.
 
         Blocks of neighbouring steps with more than the allowed difference between them share
@@ -94,7 +93,7 @@ class CombinatorialBounds:
 
     def _by_charge(self, items: Sequence[Item]) -> FlaskBound:
         """Each melt holds the waxes' metal with their shares, and metal with a least button."""
-        most_g = self.most_g(items[0])
+        most_g = self.melt_limit_g(items[0])
         least_g = min(self.least_button_g(item, size) for item in items for size in self.sizes(item))
         shared = [item.metal_g * (1 + self.share(item)) for item in items]
         bare = [item.metal_g for item in items]
@@ -107,7 +106,7 @@ class CombinatorialBounds:
 
     def _by_melt(self, items: Sequence[Item]) -> FlaskBound:
         """The lightest waxes bound how many can share one melt."""
-        most_g = self.most_g(items[0])
+        most_g = self.melt_limit_g(items[0])
         least_g = min(self.least_button_g(item, size) for item in items for size in self.sizes(item))
         total, most = 0.0, 0
         for metal_g in sorted(item.metal_g for item in items):

@@ -73,7 +73,8 @@ def _of_alloy(
     for item in sorted(mine, key=lambda item: item.family):
         own.setdefault(item.family, []).append(item)
     needed = {
-        family: _stronger(bounds.of(theirs), len(theirs), families.get(family, 0)) for family, theirs in own.items()
+        family: _stronger(bounds.fewest_flasks(theirs), len(theirs), families.get(family, 0))
+        for family, theirs in own.items()
     }
     needed = dict(sorted(needed.items(), key=lambda one: (one[0][1] != SCHOOL, one[0][2], -one[1].flasks)))
     least = max(fixed, fixed + sum(need.flasks for need in needed.values()) - out)

@@ -58,7 +58,10 @@ def prove(
         cost = round(max(0.0, sum(evaluator.cost(flask.keys, flask.size) for flask in fixed) + least.cost - EASE), 2)
     else:
         relaxation = CountRelaxation(bounds, loose, Counter(flask.size for flask in fixed))
-        left_least, firsts_least = len(lost) + relaxation.least_left(), _firsts(lost) + relaxation.least_firsts()
+        left_least, firsts_least = (
+            len(lost) + relaxation.fewest_left_out(),
+            _firsts(lost) + relaxation.fewest_first_pieces_out(),
+        )
         number, cost = _in_turn(evaluator, relaxation, len(left_out) - len(lost), flasks)
     met = left_least == len(left_out) and firsts_least == _firsts(evaluator.items[x.key] for x in left_out)
     if not met and not least:
@@ -74,7 +77,7 @@ def _in_turn(evaluator: FlaskEvaluator, relaxation: CountRelaxation, beyond: int
     fixed = [flask for flask in flasks if flask.fixed]
     fixed_cost = sum(evaluator.cost(flask.keys, flask.size) for flask in fixed)
     others = None if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
-    fewest, cost = relaxation.fewest(beyond), relaxation.least(beyond, others)
+    fewest, cost = relaxation.fewest_flasks(beyond), relaxation.least_cost(beyond, others)
     return len(fixed) + fewest, round(max(0.0, fixed_cost + cost - EASE), 2)
 
 

@@ -41,7 +41,7 @@ class CountRelaxation:
 
     def _ask(self, family: Family, items: list[Item]) -> None:
         """Rows: the sum of figures times columns is at least a figure."""
-        bounds, most_g = self.bounds, self.bounds.most_g(items[0])
+        bounds, most_g = self.bounds, self.bounds.melt_limit_g(items[0])
         out = self._may_stay_out(family, items)
         self.most |= {("of", family, size): math.inf for size in self.sizes}
         self.most[("button", family, "")] = math.inf
@@ -57,7 +57,7 @@ class CountRelaxation:
                 (places | one, float(len(only))),
                 (room | bare, sum(item.metal_g for item in only) - EASE),
                 (dict.fromkeys(at, most_g) | full, sum(map(self._shared_g, only)) - EASE),
-                (dict.fromkeys(at, 1.0) | one, float(bounds.of(only).flasks)),
+                (dict.fromkeys(at, 1.0) | one, float(bounds.fewest_flasks(only).flasks)),
             ]
         self._ask_button(family, items, {column: waxes for column, (_, waxes) in out.items()})
 
@@ -87,22 +87,22 @@ class CountRelaxation:
     def _button_g(self, item: Item) -> float:
         return item.metal_g * self.bounds.share(item)
 
-    def least_left(self) -> int:
+    def fewest_left_out(self) -> int:
         """The fewest of these waxes that stay out."""
         return math.ceil(self._solve(self._count("out"), {}) - 1e-4)
 
-    def least_firsts(self) -> int:
+    def fewest_first_pieces_out(self) -> int:
         """The fewest first pieces that stay out, the others making way."""
         firsts = [item for item in self.items if item.wax.piece == 1]
-        return CountRelaxation(self.bounds, firsts, self.fixed).least_left()
+        return CountRelaxation(self.bounds, firsts, self.fixed).fewest_left_out()
 
-    def fewest(self, left: int) -> int:
+    def fewest_flasks(self, left: int) -> int:
         """The fewest flasks, with at most so many waxes out."""
-        by_family = sum(self.bounds.of(items).flasks for items in self.families.values())
+        by_family = sum(self.bounds.fewest_flasks(items).flasks for items in self.families.values())
         found = self._solve(self._count("of"), {"out": left})
         return max(by_family - left, math.ceil(found - 1e-4))
 
-    def least(self, left: int, most_flasks: int | None) -> float:
+    def least_cost(self, left: int, most_flasks: int | None) -> float:
         """The least cost, with at most so many waxes out and so many flasks."""
         day = self.bounds.rules.day
         prices: dict[Column, float] = {}

@@ -94,7 +94,7 @@ class Cover(Seeking):
             if self._bounds.sizes(item):
                 families.setdefault(item.family, []).append(item)
         out = min((int(limit.most) for limit in kept if limit.goal.name == "left"), default=len(self.loose))
-        return max(0.0, float(sum(self._bounds.of(items).flasks for items in families.values()) - out))
+        return max(0.0, float(sum(self._bounds.fewest_flasks(items).flasks for items in families.values()) - out))
 
     def _bounded(self, goal: Goal, kept: Sequence[GoalLimit]) -> tuple[Duals | None, float]:
         """Raise the bound of a goal; return what it rests on, and the most that any flask earns by it."""

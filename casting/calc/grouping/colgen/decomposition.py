@@ -114,7 +114,7 @@ def _told(cover: Cover, others: Sequence[Cover]) -> None:
     """Enter what other covers found of the same waxes and have laid out."""
     mine = set(cover.loose)
     for column in (column for other in others for column in other.ledger.columns):
-        if column.keys <= mine and cover.evaluator.laid(column.keys, column.size):
+        if column.keys <= mine and cover.evaluator.has_layout(column.keys, column.size):
             cover.ledger.add(column.keys, column.size)
 
 

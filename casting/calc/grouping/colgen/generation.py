@@ -106,7 +106,7 @@ class Pricing:
         known = self.evaluator.refuted.get((keys, size))
         if known is None:
             known = not self.evaluator.melts(keys, size)
-            if not known and len(keys) > 2 and self.evaluator.crowding(keys, size) > ROOMY:
+            if not known and len(keys) > 2 and self.evaluator.occupancy(keys, size) > ROOMY:
                 footprints = [self.evaluator.items[key].footprint for key in sorted(keys)]
                 known = cannot_share(footprints, self.evaluator.bases[size])
             self.evaluator.refuted[keys, size] = known

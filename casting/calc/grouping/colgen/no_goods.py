@@ -70,7 +70,7 @@ class NoGoods:
             )
         bases = [self.evaluator.bases[column.size] for column in new]
         widths = [(np.nan, np.nan) if base.trunk else (base.diameter_mm, base.hub_mm) for base in bases]
-        crowding = [self.evaluator.crowding(column.keys, column.size) for column in new]
+        crowding = [self.evaluator.occupancy(column.keys, column.size) for column in new]
         self._sides = np.concatenate([self._sides, sides])
         self._bases = np.concatenate([self._bases, widths])
         self.crowding = np.concatenate([self.crowding, crowding])

@@ -11,6 +11,7 @@ import numpy as np
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.flask_rules import Family, Item
+from casting.calc.quantities.charge import least_button_pct
 from casting.calc.quantities.cost import powder_cost, scrap_cost
 from casting.calc.values.arrays import Flags, Floats
 from casting.calc.values.enums import Section
@@ -53,15 +54,15 @@ class PricingProblem:
         day, flask = rules.day, rules.sizes[size]
         self._rules, self.size, self.blocks = rules, size, tuple(blocks)
         self.base = rules.bases[size]
-        self.most_g, self.most = bounds.most_g(first), flask.waxes_max
+        self.most_g, self.most = bounds.melt_limit_g(first), flask.waxes_max
         self.least_button_g = bounds.least_button_g(first, size)
         self.powder_cost = powder_cost(rules.powder_g[size], day.investment)
         self.button_cost = scrap_cost(1.0, day.alloys[first.wax.alloy], day.rules)
         self.mixed_cost = day.rules.mixed_cost if steps[0] < steps[1] else 0.0
-        sections = [section for section in Section if section.step <= steps[1]]
+        heaviest = list(Section)[steps[1]]
 
         def share(item: Item) -> float:
-            return min(day.rules.button_pct[section] for section in sections if section.step >= item.step) / 100
+            return least_button_pct(item.wax.section, heaviest, day.rules) / 100
 
         self.keys = [block.keys for block in blocks]
         self._names = [sorted(keys) for keys in self.keys]

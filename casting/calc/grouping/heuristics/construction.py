@@ -67,7 +67,7 @@ def _first(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
     tried = _filled(evaluator, way)
     for _ in range(TRUSTING):
         evaluator.trust = 0.0
-        evaluator.lay_out(tried.flasks)
+        evaluator.search_layouts(tried.flasks)
         laid = tuple(flask for flask in tried.flasks if evaluator.layout(flask.keys, flask.size, SEEK_SURE) is not None)
         takes = evaluator.kiln_takes(tried.flasks)
         if takes and len(laid) == len(tried.flasks):
@@ -163,7 +163,7 @@ def _open_families(evaluator: FlaskEvaluator, plan: Candidate) -> set[Family]:
     waxes: dict[Family, list[Item]] = {}
     for key in sorted(key for flask in plan.flasks if not flask.fixed for key in flask.keys):
         waxes.setdefault(evaluator.items[key].family, []).append(evaluator.items[key])
-    return {family for family, items in waxes.items() if bounds.of(items).flasks < counts[family]}
+    return {family for family, items in waxes.items() if bounds.fewest_flasks(items).flasks < counts[family]}
 
 
 def _crossed(evaluator: FlaskEvaluator, best: Candidate, tried: Candidate) -> Candidate:

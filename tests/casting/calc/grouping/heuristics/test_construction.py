@@ -23,7 +23,7 @@ def planned(day):
 def test_every_flask_of_a_first_plan_has_a_layout_and_a_place_in_the_kilns():
     evaluator, plan = planned(a_day(bands(14), flask_sizes=sizes(small=4, middle=2, tall=0)))
     assert plan.flasks
-    assert all(evaluator.laid(flask.keys, flask.size) for flask in plan.flasks)
+    assert all(evaluator.has_layout(flask.keys, flask.size) for flask in plan.flasks)
     assert evaluator.kiln_places(plan.flasks) is not None
     assert sorted(key for flask in plan.flasks for key in flask.keys) + sorted(plan.left) == sorted(evaluator.items)
 
@@ -51,17 +51,17 @@ def test_what_has_no_layout_is_put_in_anew_and_the_other_flasks_stay(monkeypatch
         put_back.append(laid)
         return back(evaluator, way, laid)
 
-    def sought_in_vain(evaluator, flasks, lay_out=FlaskEvaluator.lay_out):
+    def sought_in_vain(evaluator, flasks, lay_out=FlaskEvaluator.search_layouts):
         lay_out(evaluator, [flask for flask in flasks if not flask.keys >= fullest.keys])
         for flask in flasks:
             if flask.keys >= fullest.keys:
                 evaluator._sought[flask.keys, evaluator.bases[flask.size]] = SEEK_SURE
 
     monkeypatch.setattr(FlaskEvaluator, "layout", without)
-    monkeypatch.setattr(FlaskEvaluator, "lay_out", sought_in_vain)
+    monkeypatch.setattr(FlaskEvaluator, "search_layouts", sought_in_vain)
     monkeypatch.setattr(module, "_put_back", noted)
     evaluator, plan = planned(day)
     assert put_back
     assert set(put_back[0]) == set(freely.flasks) - {fullest}
     assert not any(flask.keys >= fullest.keys for flask in plan.flasks)
-    assert all(evaluator.laid(flask.keys, flask.size) for flask in plan.flasks)
+    assert all(evaluator.has_layout(flask.keys, flask.size) for flask in plan.flasks)
