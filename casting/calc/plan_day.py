@@ -51,7 +51,7 @@ def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
     if not first.closes_too_early():
         return first.plan()
     later = _closing_later(first, day, effort)
-    return later.plan() if later else first.plan(raised(day.rules_said, "hand-in-early"))
+    return later.plan() if later else first.plan(raised(day.rulebook, "hand-in-early"))
 
 
 def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
@@ -130,7 +130,7 @@ class _Draft:
                 first_wax=min(flask.metal_g),
                 size=flask.size,
                 alloy=self.day.alloys[flask.alloy],
-                band=band_of(self.day.alloys[flask.alloy], flask.sections),
+                band=band_of(self.day.alloys[flask.alloy], flask.sections, self.day.rulebook),
                 kiln=grouping.kiln_places[label].kiln,
                 fixed=label in self.day.fixed,
             )
@@ -180,7 +180,7 @@ class _Draft:
         bowls = tuple(mix.bowl for mix in timed.mixes)
         said = [*more, *self._bowl_cautions(bowls)]
         if not self.hours_kept:
-            said.append(raised(day.rules_said, "hours-missed"))
+            said.append(raised(day.rulebook, "hours-missed"))
         return DayPlan(
             flasks=flasks,
             bowls=bowls,
@@ -229,7 +229,7 @@ class _Draft:
             if too_large_for_bowl(sizes, self.day.investment, self.day.rules):
                 found.append(
                     raised(
-                        self.day.rules_said,
+                        self.day.rulebook,
                         "bowl-full",
                         flask=bowl.flasks[0],
                         powder=bowl.powder_g,

@@ -13,6 +13,7 @@ from casting.calc.values.day_input import Firing as DayFiring
 from casting.calc.values.day_input import FlaskSize, Investment, Kiln, Rules, Segment
 from casting.calc.values.enums import Aim, Kind, Section
 from casting.calc.values.tolerances import SLACK
+from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import Fields, check_table, refusal
 
@@ -23,7 +24,6 @@ SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
 RULE_KEYS = tuple(field.name for field in fields_of(Rules))
 
 MOUNTS = ("cone", "tree")
-BURNOUT_MAX_C = 788
 RAMP_LEAST = 1
 """A slower ramp than 1 C an hour is a slip, not a firing."""
 LENGTH_MAX_MM = 5000
@@ -164,7 +164,7 @@ def _segment(value: object, place: str) -> Segment:
     fields = Fields(value, place, SEGMENT_KEYS)
     return Segment(
         ramp_c_per_h=fields.number("ramp_c_per_h", least=RAMP_LEAST, most=5000),
-        to_c=fields.number("to_c", least=20, most=BURNOUT_MAX_C, mend="is it in F? give C"),
+        to_c=fields.number("to_c", least=20, most=rulebook().limit("firing_hottest_c"), mend="is it in F? give C"),
         hold_min=fields.number("hold_min", least=0, most=10_000),
     )
 

@@ -9,6 +9,7 @@ from casting.calc.quantities.alloy import specific_gravity
 from casting.calc.values.day_input import Alloy, Investment, Pattern
 from casting.calc.values.enums import Kind, Section
 from casting.calc.values.errors import CastingError, Refused
+from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import densities, shelf
 from casting.dayfile.validation import Fields, check_list, check_number, check_object, check_table, refusal, step_in
 
@@ -39,7 +40,6 @@ INVESTMENT_KEYS = (
 )
 NEVER_MELTED = frozenset({"Cd", "Pb", "Be", "As", "Hg", "Tl", "Mg", "Ti", "Zr", "Na", "Li"})
 SYMBOL = re.compile(r"[A-Z][a-z]?")
-FLASK_MAX_C = 704
 PRICE_MAX = 1e6
 
 
@@ -139,10 +139,11 @@ def _bands(value: object, place: str) -> dict[Section, tuple[float, float]]:
         low, high = (check_number(each, f"{here}[{nth}]", over=20, most=1500) for nth, each in enumerate(pair))
         if low > high:
             raise Refused(here, f"[{low:g}, {high:g}] stands here, but the band runs backwards; swap the two ends.")
-        if math.ceil(low) > min(math.floor(high), FLASK_MAX_C):
+        hottest_c = rulebook().limit("flask_hottest_c")
+        if math.ceil(low) > min(math.floor(high), hottest_c):
             raise Refused(
                 here,
-                f"[{low:g}, {high:g}] stands here, but no whole degree up to {FLASK_MAX_C} C lies in it;"
+                f"[{low:g}, {high:g}] stands here, but no whole degree up to {hottest_c:g} C lies in it;"
                 " look the band up.",
             )
         bands[section] = (low, high)

@@ -129,7 +129,7 @@ def _day_input(fields: Fields, pour_at: datetime, zone: ZoneInfo) -> DayInput:
         hours=read_hours(given.get("hours"), "hours", pour_at, zone),
         elevation_m=fields.number("elevation_m", least=-500, most=9000, default=0),
         missing_prices=missing,
-        rules_said=rulebook(),
+        rulebook=rulebook(),
     )
 
 

@@ -105,7 +105,7 @@ def _read_caution(row: Mapping[str, Any]) -> Caution:
 
 def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...]:
     cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
-    rules, units = rulebook(), units_of(day.course.school)
+    rules, units = rulebook().rules, units_of(day.course.school)
     shown = []
     for caution in in_order(found):
         rule, row = rules.get(caution.id), cleared.get((caution.id, caution.text))

@@ -8,9 +8,9 @@ from itertools import pairwise
 import pytest
 
 from casting.calc.schedule.firing import fire, soak_needed_min, sum_of_holds_min, wall_clock_min
-from casting.calc.schedule.flask_temperature import HOTTEST_FLASK_C
 from casting.calc.values.day_input import Firing, Kiln, Segment
 from casting.calc.values.enums import Kind
+from casting.dayfile.rules_file import rulebook
 from tests.reference.rows import Row, checks
 from tests.reference.values import MM_PER_IN, flask, shelf
 
@@ -77,7 +77,7 @@ def test_a_kiln_runs_the_same_firing_with_ramps_up_to_whole_minutes(row: Row):
 def test_soak_at_the_flask_temperature(row: Row):
     # common practice
     diameter_in = next(iter(row.inputs.values()))
-    row.check(soak_needed_min(flask(diameter_in, 3), 194, after_top=True) / 60)
+    row.check(soak_needed_min(flask(diameter_in, 3), 194, after_top=True, book=rulebook()) / 60)
 
 
 @checks("burnout", "BO-TEMP-015")
@@ -122,5 +122,6 @@ def test_no_flask_of_the_shelf_falls_too_far_before_the_pour(row: Row):
 @checks("alloys", "AL-FLASK-009")
 def test_the_hottest_flask_is_the_hottest_used(row: Row):
     # common practice: upper end of all that is used, 1300 F
-    row.check(HOTTEST_FLASK_C)
-    assert pytest.approx((row.inputs["printed_F"] - 32) / 1.8, abs=1) == HOTTEST_FLASK_C
+    hottest_c = rulebook().limit("flask_hottest_c")
+    row.check(hottest_c)
+    assert pytest.approx((row.inputs["printed_F"] - 32) / 1.8, abs=1) == hottest_c

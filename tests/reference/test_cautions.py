@@ -9,15 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from casting.calc.cautions import bench as bench
-from casting.calc.cautions import materials as day
-from casting.calc.cautions import school_record as safety
 from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 
 HERE = Path(__file__).parent
-RULES = list(rulebook().values())
+RULES = list(rulebook().rules.values())
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 LIMITS = json.loads((FIXTURES / "safety_limits.json").read_text("utf-8"))
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -53,27 +50,39 @@ def test_each_side_of_a_check_is_asked_or_named_as_not_asked(id, level):
 
 
 @pytest.mark.parametrize(
-    ("id", "figures"),
+    ("id", "names"),
     [
-        ("N-01", (bench.TOP_WARN_C,)),
-        ("N-02", (bench.TOP_LOW_WARN_C, bench.TOP_LOW_STOP_C, bench.TOP_HOLD_MIN / 60)),
-        ("N-04", (bench.COLD_FLASK_C,)),
-        ("N-08", (bench.CRUCIBLE_LOW_PCT,)),
-        ("N-09", (bench.CARRY_WARN_KG, bench.CARRY_STOP_KG)),
-        ("N-11", (*day.WATER_WARN, *day.WATER_STOP)),
-        ("N-12", (day.SET_WARN_MIN / 60, day.SET_STOP_MIN / 60)),
-        ("N-13", (1 / bench.COVER_SHARE, bench.WALL_MM, bench.COVER_STOP_MM)),
-        ("N-14", (bench.RAMP_WARN, bench.RAMP_WIDE_WARN, bench.RAMP_STOP, bench.EARLY_C, bench.WIDE_TO_C)),
-        ("N-15", (day.SUPERHEAT_WARN_C, day.ZINC_SUPERHEAT_WARN_C, day.SUPERHEAT_STOP_C, day.GYPSUM_POUR_MAX_C)),
-        ("N-22", (safety.STUDENTS_WARN, safety.STUDENTS_STOP)),
-        ("N-23", (safety.ALONE_STOP_H,)),
-        ("N-25", (bench.KILN_GAP_MM,)),
+        ("N-01", ("firing_top_high_c",)),
+        ("N-02", ("firing_top_low_c", "firing_top_least_c")),
+        ("N-04", ("flask_coldest_c",)),
+        ("N-08", ("crucible_least_pct",)),
+        ("N-09", ("carry_with_care_kg", "carry_most_kg")),
+        ("N-11", ("water_usual_from_g_per_100g", "water_usual_to_g_per_100g")),
+        ("N-11", ("water_least_g_per_100g", "water_most_g_per_100g")),
+        ("N-13", ("wall_least_mm", "cover_least_mm")),
+        ("N-14", ("ramp_early_c_per_h", "ramp_wide_c_per_h", "ramp_most_c_per_h")),
+        ("N-14", ("ramp_early_below_c", "ramp_wide_to_c")),
+        ("N-15", ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "gypsum_pour_most_c")),
+        ("N-22", ("advised_students_per_adult", "most_students_per_adult")),
+        ("N-23", ("kiln_alone_h",)),
+        ("N-25", ("kiln_gap_mm",)),
     ],
 )
-def test_a_limit_of_the_program_is_the_list_s(id, figures):
+def test_a_limit_of_the_program_is_the_list_s(id, names):
+    assert {float(rulebook().limit(name)) for name in names} <= listed(id)
+
+
+def test_limits_that_the_list_has_in_another_unit_are_the_same():
+    # The list gives hours and the part of the width; the rulebook minutes and percent.
+    assert rulebook().limit("firing_top_hold_min") / 60 in listed("N-02")
+    assert {rulebook().limit(name) / 60 for name in ("rest_usual_min", "rest_least_min")} <= listed("N-12")
+    assert 100 / rulebook().limit("cover_least_pct") in listed("N-13")
+
+
+def listed(id):
+    """The figures in the row of a check."""
     (row,) = [row for row in CHECKS if row["id"] == id]
-    listed = {float(number) for number in NUMBER.findall(f"{row['warn']} {row['stop']} {row['why']}")}
-    assert {float(figure) for figure in figures} <= listed
+    return {float(number) for number in NUMBER.findall(f"{row['warn']} {row['stop']} {row['why']}")}
 
 
 @pytest.mark.parametrize("row", PRINTED, ids=[row["id"] for row in PRINTED])

@@ -15,7 +15,7 @@ from casting.calc.grouping.bounds.relaxation import CountRelaxation
 from casting.calc.grouping.budget import CHANGES_OF_A_KIND, SAVINGS_EFFORT
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
-from casting.calc.grouping.left_out import CUT_AT_MOST_MM, exclusion_reason
+from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.plan_day import plan_day
 from casting.calc.quantities.charge import charge_limit
@@ -151,7 +151,7 @@ def _sprues(day: DayInput, loose: Sequence[Wax]) -> Iterator[Change]:
     """Each cut that lets a wax into a size that did not take it with less cut off."""
     takes = FlaskRules(day).alone
     reached = {wax.key: set(takes[wax.key]) for wax in loose}
-    for cut_mm in range(1, CUT_AT_MOST_MM + 1):
+    for cut_mm in range(1, math.floor(day.rulebook.limit("sprue_cut_most_mm")) + 1):
         shorter = FlaskRules(_cut(day, cut_mm)).alone
         for wax in loose:
             more = set(shorter[wax.key]) - reached[wax.key]
@@ -172,7 +172,7 @@ def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
 def _all_at_once(day: DayInput, kind: ChangeKind) -> DayInput | None:
     """A day at least as easy as with any one change of a kind; None where there is no such day."""
     if kind is ChangeKind.SPRUE:
-        return _cut(day, CUT_AT_MOST_MM)
+        return _cut(day, day.rulebook.limit("sprue_cut_most_mm"))
     if kind is ChangeKind.FLASK:
         return replace(day, flask_sizes=tuple(replace(size, count=size.count + 1) for size in day.flask_sizes))
     return None

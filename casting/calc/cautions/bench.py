@@ -5,20 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from casting.calc.cautions.rulebook import raised
+from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import DayInput, Firing
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.tolerances import SLACK
 
-TOP_WARN_C = 732  # a kiln maker's lost-wax programme (second hand)
-TOP_LOW_WARN_C, TOP_LOW_STOP_C, TOP_HOLD_MIN = 677, 500, 60  # published recipes; the school's judgement
-RAMP_STOP, RAMP_WARN, RAMP_WIDE_WARN = 500, 280, 170  # C/h: a published programme (second hand); judgement
-EARLY_C, WIDE_FROM_C, WIDE_TO_C, WIDE_MM = 300, 150, 400, 76  # where those ramps count; flasks of 3 in and over
-HOLD_FROM_C, HOLD_TO_C = 100, 200  # "near 150 C"
-COLD_FLASK_C = 200  # HSE for the principle; the figure is the school's judgement
-CRUCIBLE_LOW_PCT = 20  # the school's judgement
-CARRY_WARN_KG, CARRY_STOP_KG = 3, 7  # NIOSH (second hand), HSE from memory, the school's judgement
-WALL_MM, COVER_STOP_MM, COVER_SHARE = 6, 6, 0.25  # 6.4 and 13 published; the rest the school's judgement
-KILN_GAP_MM = 25  # the school's judgement
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
 
 
@@ -42,38 +33,44 @@ def of_firing(day: DayInput) -> Iterator[Caution]:
 
 
 def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
-    said = day.rules_said
+    book = day.rulebook
     top = max(segment.to_c for segment in firing.segments)
     hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top)
-    if top > TOP_WARN_C:
-        yield raised(said, "N-01", firing=firing.key, top=top, limit=TOP_WARN_C)
-    elif top < TOP_LOW_STOP_C:
-        yield raised(said, "N-02-stop", firing=firing.key, top=top, limit=TOP_LOW_STOP_C)
-    elif top < TOP_LOW_WARN_C:
-        yield raised(said, "N-02-warn", firing=firing.key, top=top, limit=TOP_LOW_WARN_C)
-    if hold < TOP_HOLD_MIN:
-        yield raised(said, "N-02-short", firing=firing.key, hold=hold, limit=TOP_HOLD_MIN)
+    if top > book.limit("firing_top_high_c"):
+        yield raised(book, "N-01", firing=firing.key, top=top)
+    elif top < book.limit("firing_top_least_c"):
+        yield raised(book, "N-02-stop", firing=firing.key, top=top)
+    elif top < book.limit("firing_top_low_c"):
+        yield raised(book, "N-02-warn", firing=firing.key, top=top)
+    if hold < book.limit("firing_top_hold_min"):
+        yield raised(book, "N-02-short", firing=firing.key, hold=hold)
 
 
 def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution]:
-    now_c = 20.0
+    book, now_c = day.rulebook, 20.0
     for segment in firing.segments:
         from_c, now_c = now_c, segment.to_c
-        ramp, figures = min(segment.ramp_c_per_h, fastest), {"firing": firing.key}
+        ramp = min(segment.ramp_c_per_h, fastest)
         if segment.to_c <= from_c:
             continue
-        if ramp > RAMP_STOP:
-            yield raised(day.rules_said, "N-14-fast", ramp=ramp, **figures)
-        elif from_c < EARLY_C and ramp > RAMP_WARN:
-            yield raised(day.rules_said, "N-14-warn", ramp=ramp, limit=RAMP_WARN, **figures)
-        elif _wide(firing) and from_c < WIDE_TO_C and segment.to_c > WIDE_FROM_C and ramp > RAMP_WIDE_WARN:
-            yield raised(day.rules_said, "N-14-warn", ramp=ramp, limit=RAMP_WIDE_WARN, **figures)
-    if not any(HOLD_FROM_C <= each.to_c <= HOLD_TO_C and each.hold_min > 0 for each in firing.segments):
-        yield raised(day.rules_said, "N-14-hold", firing=firing.key)
+        if ramp > book.limit("ramp_most_c_per_h"):
+            yield raised(book, "N-14-fast", firing=firing.key, ramp=ramp)
+            continue
+        limit = _ramp_limit(firing, from_c, segment.to_c, ramp, book)
+        if limit is not None:
+            yield raised(book, "N-14-warn", firing=firing.key, ramp=ramp, limit=limit)
+    low_c, high_c = book.limit("steam_hold_from_c"), book.limit("steam_hold_to_c")
+    if not any(low_c <= segment.to_c <= high_c and segment.hold_min > 0 for segment in firing.segments):
+        yield raised(book, "N-14-hold", firing=firing.key)
 
 
-def _wide(firing: Firing) -> bool:
-    return firing.max_diameter_mm >= WIDE_MM
+def _ramp_limit(firing: Firing, from_c: float, to_c: float, ramp: float, book: Rulebook) -> float | None:
+    """The limit that a ramp passes: that of a cold kiln, or that of wide flasks; None if it passes neither."""
+    early, wide = book.limit("ramp_early_c_per_h"), book.limit("ramp_wide_c_per_h")
+    if from_c < book.limit("ramp_early_below_c") and ramp > early:
+        return early
+    between = from_c < book.limit("ramp_wide_to_c") and to_c > book.limit("ramp_wide_from_c")
+    return wide if firing.max_diameter_mm >= book.limit("ramp_wide_flask_mm") and between and ramp > wide else None
 
 
 def of_sizes(day: DayInput) -> Iterator[Caution]:
@@ -89,14 +86,15 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
     Caution
         One for the wall, one for each size with too little cover.
     """
-    if day.rules.wall_mm < WALL_MM - SLACK:
-        yield raised(day.rules_said, "N-13-wall", wall=day.rules.wall_mm, limit=WALL_MM)
+    book = day.rulebook
+    if day.rules.wall_mm < book.limit("wall_least_mm") - SLACK:
+        yield raised(book, "N-13-wall", wall=day.rules.wall_mm)
     for size in day.flask_sizes:
-        least = size.diameter_mm * COVER_SHARE
-        if size.cover_mm < COVER_STOP_MM - SLACK:
-            yield raised(day.rules_said, "N-13-stop", size=size.key, cover=size.cover_mm, limit=COVER_STOP_MM)
+        least = size.diameter_mm * book.limit("cover_least_pct") / 100
+        if size.cover_mm < book.limit("cover_least_mm") - SLACK:
+            yield raised(book, "N-13-stop", size=size.key, cover=size.cover_mm)
         elif size.cover_mm < least - SLACK:
-            yield raised(day.rules_said, "N-13-warn", size=size.key, cover=size.cover_mm, limit=least)
+            yield raised(book, "N-13-warn", size=size.key, cover=size.cover_mm, limit=least)
 
 
 def of_kilns(day: DayInput) -> Iterator[Caution]:
@@ -113,8 +111,8 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
         One for each kiln with too little.
     """
     for kiln in day.kilns:
-        if kiln.wall_gap_mm < KILN_GAP_MM - SLACK:
-            yield raised(day.rules_said, "N-25", kiln=kiln.key, gap=kiln.wall_gap_mm, limit=KILN_GAP_MM)
+        if kiln.wall_gap_mm < day.rulebook.limit("kiln_gap_mm") - SLACK:
+            yield raised(day.rulebook, "N-25", kiln=kiln.key, gap=kiln.wall_gap_mm)
 
 
 def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
@@ -132,23 +130,23 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     Caution
         Its heat, its metal, its weight and its quench.
     """
-    said, label, alloy = day.rules_said, flask.label, day.alloys[flask.alloy]
-    if flask.flask_c < COLD_FLASK_C:
-        yield raised(said, "N-04-cold", flask=label, heat=flask.flask_c, limit=COLD_FLASK_C)
+    book, label, alloy = day.rulebook, flask.label, day.alloys[flask.alloy]
+    if flask.flask_c < book.limit("flask_coldest_c"):
+        yield raised(book, "N-04-cold", flask=label, heat=flask.flask_c)
     low, high = alloy.flask_c[flask.section]
     if not low - 1 < flask.flask_c < high + 1:
-        yield raised(said, "N-04-band", flask=label, heat=flask.flask_c, low=low, high=high)
-    if flask.charge_g < day.rules.crucible_ml * alloy.specific_gravity * CRUCIBLE_LOW_PCT / 100 - SLACK:
-        yield raised(said, "N-08", flask=label, charge=flask.charge_g)
+        yield raised(book, "N-04-band", flask=label, heat=flask.flask_c, low=low, high=high)
+    if flask.charge_g < day.rules.crucible_ml * alloy.specific_gravity * book.limit("crucible_least_pct") / 100 - SLACK:
+        yield raised(book, "N-08", flask=label, charge=flask.charge_g)
     # The steel is not recorded: powder and metal alone, so the true weight is higher.
     mass_kg = (flask.powder_g + flask.charge_g) / 1000
-    if mass_kg > CARRY_WARN_KG:
-        rule = "N-09-stop" if mass_kg > CARRY_STOP_KG else "N-09-warn"
-        yield raised(said, rule, flask=label, mass=round(mass_kg, 1))
+    if mass_kg > book.limit("carry_most_kg"):
+        yield raised(book, "N-09-stop", flask=label, mass=round(mass_kg, 1))
+    elif mass_kg > book.limit("carry_with_care_kg"):
+        yield raised(book, "N-09-warn", flask=label, mass=round(mass_kg, 1))
     waited = flask.quench_at - flask.out_at - day.rules.pour_min
     if alloy.quench_by_min is not None and waited > alloy.quench_by_min + SLACK:
-        figures = {"alloy": alloy.name, "waited": waited, "limit": alloy.quench_by_min}
-        yield raised(said, "quench-late", flask=label, **figures)
+        yield raised(book, "quench-late", flask=label, alloy=alloy.name, waited=waited, limit=alloy.quench_by_min)
 
 
 def of_day_gates(day: DayInput) -> Iterator[Caution]:
@@ -165,4 +163,4 @@ def of_day_gates(day: DayInput) -> Iterator[Caution]:
         Wet mould, vacuum, red button, old slurry, white plaster.
     """
     for rule in GATES:
-        yield raised(day.rules_said, rule)
+        yield raised(day.rulebook, rule)

@@ -15,16 +15,6 @@ from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Level
 
-GYPSUM_POUR_MAX_C = 1100  # from memory; the mechanism: G. M. Ingo et al. 2001 (abstract)
-SUPERHEAT_STOP_C, SUPERHEAT_WARN_C, ZINC_SUPERHEAT_WARN_C = 250, 100, 50  # the school's judgement
-LITTLE_ZINC_PCT = 2  # the school's judgement
-TOO_HOT_FOR_GYPSUM = frozenset({"Pt", "Pd", "Fe"})  # G. M. Ingo et al. 2001 (abstract)
-NEVER_BURN = frozenset({"polyurethane", "pvc", "abs", "nylon", "rubber"})  # NSEAD for the first; the others memory
-SMOKES_MORE = frozenset({"polystyrene", "pla", "plant", "leaf", "flower", "insect", "wood"})  # NSEAD (second hand)
-OTHER_HEAT = frozenset({"Ge", "Si", "In"})  # silvers with their own sheet: the school's judgement
-WATER_WARN, WATER_STOP = (38, 42), (35, 45)  # 38 to 40 published (second hand); the bands are the school's judgement
-SET_WARN_MIN, SET_STOP_MIN = 120, 60  # 2 h published (second hand); 1 h the school's judgement
-
 
 def _share(alloy: Alloy, part: str) -> float | None:
     """A part's share [%], 0 if it is not in the alloy, None if not recorded."""
@@ -83,17 +73,16 @@ def stopped(wax: Wax, day: DayInput) -> str | None:
 
 def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
     """Why this alloy may not be poured with this day's powder, if so."""
+    book = day.rulebook
     if day.investment.kind == "gypsum":
-        if alloy.pour_c > GYPSUM_POUR_MAX_C:
-            figures = {"alloy": alloy.name, "pour": alloy.pour_c, "limit": GYPSUM_POUR_MAX_C}
-            return raised(day.rules_said, "R-12-hot", **figures)
+        if alloy.pour_c > book.limit("gypsum_pour_most_c"):
+            return raised(book, "R-12-hot", alloy=alloy.name, pour=alloy.pour_c)
         main = _main_part(alloy)
-        if main in TOO_HOT_FOR_GYPSUM:
-            return raised(day.rules_said, "R-12-metal", alloy=alloy.name, part=main)
+        if main in book.materials("R-12-metal"):
+            return raised(book, "R-12-metal", alloy=alloy.name, part=main)
     superheat = alloy.pour_c - alloy.liquidus_c
-    if superheat > SUPERHEAT_STOP_C:
-        figures = {"alloy": alloy.name, "superheat": superheat, "limit": SUPERHEAT_STOP_C}
-        return raised(day.rules_said, "N-15-stop", **figures)
+    if superheat > book.limit("superheat_most_c"):
+        return raised(book, "N-15-stop", alloy=alloy.name, superheat=superheat)
     return None
 
 
@@ -103,8 +92,8 @@ def _words_of(pattern: Pattern) -> set[str]:
 
 def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
     """Why this pattern may not be burned out, if so."""
-    found = sorted(NEVER_BURN & _words_of(pattern))
-    return raised(day.rules_said, "R-10", material=found[0]) if found else None
+    found = sorted(day.rulebook.materials("R-10") & _words_of(pattern))
+    return raised(day.rulebook, "R-10", material=found[0]) if found else None
 
 
 def cautions_for(
@@ -132,7 +121,7 @@ def cautions_for(
     found.extend(_of_materials(day, {wax.alloy for wax in day.waxes}, _patterns_used(day)))
     if day.waxes:
         found.extend(_of_powder(day))
-        found.extend(raised(day.rules_said, "price-missing", name=name) for name in day.missing_prices)
+        found.extend(raised(day.rulebook, "price-missing", name=name) for name in day.missing_prices)
     if flasks:
         found.extend(_of_bench(day))
     for flask in flasks:
@@ -193,30 +182,31 @@ def _of_bench(day: DayInput) -> Iterator[Caution]:
 
 
 def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
-    said, name, main = day.rules_said, alloy.name, _main_part(alloy)
+    book, name, main = day.rulebook, alloy.name, _main_part(alloy)
     stop = _alloy_stop(alloy, day)
     if stop:
         yield stop
     unrecorded = _unrecorded(alloy)
     if unrecorded:
-        yield raised(said, "R-05", alloy=name, parts=", ".join(unrecorded))
+        yield raised(book, "R-05", alloy=name, parts=", ".join(unrecorded))
     zinc = zinc_of(alloy)
     if zinc is None or zinc > 0:
-        yield raised(said, "R-01a", alloy=name)
-    if zinc is None or zinc > LITTLE_ZINC_PCT:
-        yield raised(said, "R-01b", alloy=name)
+        yield raised(book, "R-01a", alloy=name)
+    much_zinc = zinc is None or zinc > book.limit("zinc_little_pct")
+    if much_zinc:
+        yield raised(book, "R-01b", alloy=name)
     if main == "Cu":
-        yield raised(said, "R-02", alloy=name)
+        yield raised(book, "R-02", alloy=name)
     if main == "Al":
-        yield raised(said, "R-06b", alloy=name)
+        yield raised(book, "R-06b", alloy=name)
     if unrecorded or _share(alloy, "Ni"):
-        yield raised(said, "R-03", alloy=name)
-    if main == "Ag" and any(part in alloy.composition_pct for part in OTHER_HEAT):
-        yield raised(said, "R-38", alloy=name)
+        yield raised(book, "R-03", alloy=name)
+    if main == "Ag" and any(part in alloy.composition_pct for part in book.materials("R-38")):
+        yield raised(book, "R-38", alloy=name)
     superheat = alloy.pour_c - alloy.liquidus_c
-    limit = ZINC_SUPERHEAT_WARN_C if zinc is None or zinc > LITTLE_ZINC_PCT else SUPERHEAT_WARN_C
+    limit = book.limit("superheat_high_zinc_c" if much_zinc else "superheat_high_c")
     if superheat > limit and not stop:
-        yield raised(said, "N-15-warn", alloy=name, superheat=superheat, limit=limit)
+        yield raised(book, "N-15-warn", alloy=name, superheat=superheat, limit=limit)
 
 
 def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
@@ -224,22 +214,23 @@ def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
     if stop:
         yield stop
     if pattern.kind is Kind.RESIN:
-        yield raised(day.rules_said, "R-08")
-    if SMOKES_MORE & _words_of(pattern):
-        yield raised(day.rules_said, "R-09", pattern=pattern.key)
-    yield raised(day.rules_said, "R-07")
+        yield raised(day.rulebook, "R-08")
+    if day.rulebook.materials("R-09") & _words_of(pattern):
+        yield raised(day.rulebook, "R-09", pattern=pattern.key)
+    yield raised(day.rulebook, "R-07")
 
 
 def _of_powder(day: DayInput) -> Iterator[Caution]:
-    said, powder = day.rules_said, day.investment
-    yield raised(said, "R-11")
+    book, powder = day.rulebook, day.investment
+    yield raised(book, "R-11")
     if powder.kind != "gypsum":
-        yield raised(said, "R-13")
-    for rule, (low, high) in (("N-11-stop", WATER_STOP), ("N-11-warn", WATER_WARN)):
-        if not low <= powder.water_per_100 <= high:
-            yield raised(said, rule, water=powder.water_per_100, low=low, high=high)
-            break
-    for rule, limit in (("N-12-stop", SET_STOP_MIN), ("N-12-warn", SET_WARN_MIN)):
-        if powder.set_min < limit:
-            yield raised(said, rule, rest=powder.set_min, limit=limit)
-            break
+        yield raised(book, "R-13")
+    water = powder.water_per_100
+    if not book.limit("water_least_g_per_100g") <= water <= book.limit("water_most_g_per_100g"):
+        yield raised(book, "N-11-stop", water=water)
+    elif not book.limit("water_usual_from_g_per_100g") <= water <= book.limit("water_usual_to_g_per_100g"):
+        yield raised(book, "N-11-warn", water=water)
+    if powder.set_min < book.limit("rest_least_min"):
+        yield raised(book, "N-12-stop", rest=powder.set_min)
+    elif powder.set_min < book.limit("rest_usual_min"):
+        yield raised(book, "N-12-warn", rest=powder.set_min)

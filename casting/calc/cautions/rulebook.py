@@ -1,4 +1,4 @@
-"""What a caution says: the rules of `fixtures/cautions.json` as values, filled in when one is raised."""
+"""Raises a rule of the rulebook as a caution, with the figures in its words."""
 
 from __future__ import annotations
 
@@ -7,25 +7,27 @@ from casting.calc.values.day_plan import Caution
 from casting.calc.values.marked_text import named
 
 
-def raised(rules: Rulebook, id: str, /, **figures: object) -> Caution:
+def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
     """Return the caution of a rule with its figures filled in.
 
     Parameters
     ----------
-    rules : Rulebook
-        The rules by id.
+    book : Rulebook
+        The rules and limits.
     id : str
         The rule; KeyError if there is none.
     **figures : object
-        What stands in braces in the rule's words, numbers in the unit that the words name [as said].
+        The values for the braces in the rule's words, numbers in the unit that the words name.
+        The rule's own limits fill theirs by name.
 
     Returns
     -------
     Caution
         Its basis names the source, and says so if that is memory.
     """
-    rule = rules[id]
-    written = {name: _written(value) for name, value in figures.items()}
+    rule = book.rules[id]
+    limits = {limit.name: limit.value for limit in rule.limits.values()}
+    written = {name: _written(value) for name, value in (limits | figures).items()}
     return Caution(rule.id, rule.level, rule.when, rule.text.format_map(written), rule.basis)
 
 

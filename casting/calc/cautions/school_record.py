@@ -6,15 +6,11 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from casting.calc.cautions.materials import LITTLE_ZINC_PCT, in_order, zinc_of
+from casting.calc.cautions.materials import in_order, zinc_of
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 
-EYEWASH_S = 10  # ANSI/ISEA Z358.1 (second hand)
-ADULT, YOUNG, CHILD = 18, 16, 12  # the school's judgement; rules for young workers from memory
-STUDENTS_WARN, STUDENTS_STOP = 12, 20  # NSEAD (second hand); BS 4163:2014 clause 9.1 (second hand)
-ALONE_STOP_H = 16  # the school's judgement
 ALWAYS = ("R-29", "R-30", "R-33", "dry-run", "one-cup", "melt-ready", "leftover", "nobody-crosses", "door-shut")
 AFTER = ("no-reheat", "N-17")
 
@@ -156,7 +152,7 @@ class _Room:
     """The rules, each beside the facts it asks for."""
 
     def __init__(self, record: SafetyRecord, day: DayInput) -> None:
-        self.facts, self.rules = record, day.rules_said
+        self.facts, self.book = record, day.rulebook
 
     def cautions(self, day: DayInput, alloys: Collection[str]) -> Iterator[Caution]:
         for rule in (*ALWAYS, *AFTER):
@@ -170,16 +166,18 @@ class _Room:
 
     def say(self, rule: str, *facts: str, **figures: object) -> Caution:
         """The rule's caution; those of its facts that nobody recorded are named."""
-        caution = raised(self.rules, rule, **figures)
+        caution = raised(self.book, rule, **figures)
         unknown = [FACTS[name] for name in facts if getattr(self.facts, name) is None]
         if not unknown:
             return caution
         return replace(caution, text=f"{caution.text} Not recorded, ask: {', '.join(unknown)}.")
 
     def of_fumes(self, day: DayInput, alloys: Collection[str]) -> Iterator[Caution]:
+        if self.facts.melt_extraction is True:
+            return
         for alloy in (day.alloys[key] for key in sorted(alloys)):
             zinc = zinc_of(alloy)
-            if zinc is not None and 0 < zinc <= LITTLE_ZINC_PCT and self.facts.melt_extraction is not True:
+            if zinc is not None and 0 < zinc <= self.book.limit("zinc_little_pct"):
                 yield self.say("R-01c", "melt_extraction", alloy=alloy.name)
 
     def of_kiln(self) -> Iterator[Caution]:
@@ -201,8 +199,8 @@ class _Room:
         needed = ("over_temperature_cutoff", "co_alarm", "on_call")
         if not all(getattr(facts, name) is True for name in needed):
             yield self.say("R-20b", "hours_unattended", *needed)
-        if hours is not None and hours > ALONE_STOP_H:
-            yield self.say("N-23", hours=hours, limit=ALONE_STOP_H)
+        if hours is not None and hours > self.book.limit("kiln_alone_h"):
+            yield self.say("N-23", hours=hours)
 
     def of_melter(self) -> Iterator[Caution]:
         facts = self.facts
@@ -223,9 +221,10 @@ class _Room:
 
     def of_help(self) -> Iterator[Caution]:
         facts = self.facts
-        near = facts.eyewash is True and facts.eyewash_s is not None and facts.eyewash_s <= EYEWASH_S
+        walk_s = self.book.limit("eyewash_walk_s")
+        near = facts.eyewash is True and facts.eyewash_s is not None and facts.eyewash_s <= walk_s
         wanted = {
-            f"an eyewash within {EYEWASH_S} seconds": near,
+            f"an eyewash within {walk_s:g} seconds": near,
             "an extinguisher": facts.extinguisher is True,
             "a first-aider": facts.first_aider is True,
         }
@@ -240,15 +239,16 @@ class _Room:
 
     def of_people(self) -> Iterator[Caution]:
         facts = self.facts
-        age = facts.youngest_age
-        if age is None or age < ADULT:
+        age, adult = facts.youngest_age, self.book.limit("adult_years")
+        if age is None or age < adult:
             yield self.say("R-27a", "youngest_age")
-        if age is None or (age < YOUNG and (facts.hot_work_from_age is None or facts.hot_work_from_age < ADULT)):
+        from_age = facts.hot_work_from_age
+        if age is None or (age < self.book.limit("young_years") and (from_age is None or from_age < adult)):
             yield self.say("R-27b", "youngest_age", "hot_work_from_age")
-        if age is None or age <= CHILD:
+        if age is None or age <= self.book.limit("child_years"):
             yield self.say("R-28", "youngest_age")
         mixes = None if age is None or facts.mixes_from_age is None else max(age, facts.mixes_from_age)
-        if mixes is None or mixes < ADULT:
+        if mixes is None or mixes < adult:
             yield self.say("R-14a", "youngest_age", "mixes_from_age")
         yield from self.of_numbers()
 
@@ -258,16 +258,15 @@ class _Room:
             "students": "unknown" if students is None else students,
             "adults": "unknown" if adults is None else adults,
         }
-        asked = ("students", "adults")
         if students is None or adults is None:
-            yield self.say("N-22-warn", *asked, limit=STUDENTS_WARN, **figures)
+            yield self.say("N-22-warn", "students", "adults", **figures)
             return
         if most is not None and students > most * adults:
             yield self.say("R-34b", limit=most, **figures)
-        for rule, limit in (("N-22-stop", STUDENTS_STOP), ("N-22-warn", STUDENTS_WARN)):
-            if students > limit * adults:
-                yield self.say(rule, limit=limit, **figures)
-                return
+        if students > self.book.limit("most_students_per_adult") * adults:
+            yield self.say("N-22-stop", **figures)
+        elif students > self.book.limit("advised_students_per_adult") * adults:
+            yield self.say("N-22-warn", **figures)
 
     def of_things(self) -> Iterator[Caution]:
         """What is said wherever a thing is used, or nobody recorded that it is not."""

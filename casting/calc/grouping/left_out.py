@@ -19,9 +19,6 @@ from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.calc.values.marked_text import named
 
-CUT_AT_MOST_MM = 6
-"""A sprue loses at most about half its usual 10 to 12 mm (common practice)."""
-
 
 def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     """Return why a wax can be in no flask at all, stock and kiln aside.
@@ -96,7 +93,7 @@ def _over_crucible(rules: FlaskRules, wax: Wax) -> str:
 
 def _cut(rules: FlaskRules, wax: Wax) -> str | None:
     """The least whole mm off the sprue that lets the wax in."""
-    for cut_mm in range(1, CUT_AT_MOST_MM + 1):
+    for cut_mm in range(1, math.floor(rules.day.rulebook.limit("sprue_cut_most_mm")) + 1):
         if wax.height_mm - cut_mm > 0:
             day = replace(rules.day, waxes=(replace(wax, height_mm=wax.height_mm - cut_mm),))
             if FlaskRules(day).alone[wax.key]:

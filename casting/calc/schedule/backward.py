@@ -9,9 +9,6 @@ from casting.calc.schedule.firing import whole_minutes
 from casting.calc.values.day_input import DayInput, Rules, WorkingDay
 from casting.calc.values.day_plan import Bowl, FiringPlan
 
-MIX_SHARE = 0.85
-"""The share of the working time that a mix may take, all poured (the contract's rule)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Mix:
@@ -65,7 +62,7 @@ def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -
     bool
         False if the hours had no room, and a mix stands outside them.
     """
-    length = int(day.investment.working_min * MIX_SHARE + 1e-9)
+    length = int(day.investment.working_min * day.rulebook.limit("mix_done_pct") / 100 + 1e-9)
     set_min, pitch = whole_minutes(day.investment.set_min), whole_minutes(day.rules.bowl_pitch_min)
     latest = [(min(load_at[label] for label in bowl.flasks) - set_min - length, bowl) for bowl in bowls]
     latest.sort(key=lambda pair: (-pair[0], pair[1].flasks))

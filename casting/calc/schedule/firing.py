@@ -5,17 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition)."""
-
-
-WIDE_MM, TALL_MM = 89.0, 102.0
-FULL_SOAK_MIN, WIDE_SOAK_MIN, STEP_SOAK_MIN, STEP_C = 60, 120, 30, 100
-"""The soaks of common practice: by flask size after the fall, shorter after a small step."""
 
 
 def whole_minutes(minutes: float) -> int:
@@ -130,7 +126,7 @@ def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
     return tuple(fired)
 
 
-def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool) -> int:
+def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool, book: Rulebook) -> int:
     """Return how long a flask must be at its temperature before it is poured.
 
     Parameters
@@ -141,18 +137,21 @@ def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool) -> int:
         How far the kiln fell to get there [degrees C].
     after_top : bool
         True if that was the fall from the top of the firing.
+    book : Rulebook
+        Holds the soaks and the sizes and falls from which they count.
 
     Returns
     -------
     int
-        Soak [min]: 60 after the fall from the top, or a step of more than 100 C; 120 then
-        if wider than 89 mm or higher than 102 mm; 30 after a smaller step.
+        Soak [min]: the full one after the fall from the top or a large step, longer in a wide
+        or tall flask; the short one after a small step.
 
     Notes
     -----
     Common practice; conduction (reference rows HT-EQ) takes 26 to 120 minutes.
     """
-    if not after_top and fall_c <= STEP_C:
-        return STEP_SOAK_MIN
-    wide = size.diameter_mm > WIDE_MM + SLACK or size.height_mm > TALL_MM + SLACK
-    return WIDE_SOAK_MIN if wide else FULL_SOAK_MIN
+    if not after_top and fall_c <= book.limit("soak_short_to_c"):
+        return whole_minutes(book.limit("soak_short_min"))
+    wide = size.diameter_mm > book.limit("soak_wide_from_mm") + SLACK
+    tall = size.height_mm > book.limit("soak_tall_from_mm") + SLACK
+    return whole_minutes(book.limit("soak_wide_min" if wide or tall else "soak_full_min"))

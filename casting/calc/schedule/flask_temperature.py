@@ -7,11 +7,9 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import Alloy
 from casting.calc.values.enums import Section
-
-HOTTEST_FLASK_C = 704
-"""No flask is hotter at the pour: the upper end of common practice (1300 F)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +21,7 @@ class Band:
     own_c: int
 
 
-def band_of(alloy: Alloy, sections: Iterable[Section]) -> Band:
+def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook) -> Band:
     """Return the flask temperatures for the sections that share a flask.
 
     Parameters
@@ -32,20 +30,22 @@ def band_of(alloy: Alloy, sections: Iterable[Section]) -> Band:
         The metal, with its bands by section [degrees C].
     sections : iterable of Section
         The sections in the flask.
+    book : Rulebook
+        Holds the most that a flask may have at the pour [degrees C].
 
     Returns
     -------
     Band
         Whole degrees C: the band of the thinnest section, and its middle (rounded down),
-        or its low end when a heavier section shares the flask; never above 704 C.
+        or its low end when a heavier section shares the flask; never above the most.
     """
     found = sorted(set(sections), key=lambda section: section.step)
     low, high = alloy.flask_c[found[0]]
     low_c = math.ceil(low - 1e-9)
     high_c = max(low_c, math.floor(high + 1e-9))
     own = low_c if len(found) > 1 else max(low_c, math.floor((low + high) / 2 + 1e-9))
-    low_c, high_c, own = (min(HOTTEST_FLASK_C, temperature) for temperature in (low_c, high_c, own))
-    return Band(low_c, high_c, own)
+    hottest_c = math.floor(book.limit("flask_hottest_c"))
+    return Band(min(hottest_c, low_c), min(hottest_c, high_c), min(hottest_c, own))
 
 
 def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:

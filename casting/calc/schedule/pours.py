@@ -9,6 +9,7 @@ from casting.calc.quantities.alloy import Colour, colour
 from casting.calc.quantities.lookup import by_diameter
 from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min, whole_minutes
 from casting.calc.schedule.flask_temperature import Band, share_temperatures
+from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln, Rules
 from casting.calc.values.day_plan import FiredSegment, FiringPlan
 
@@ -93,8 +94,8 @@ def order_of_pours(flasks: Sequence[ToPour], temperatures: Mapping[str, int]) ->
 class _KilnClock:
     """One kiln's fall from temperature to temperature while its flasks are poured."""
 
-    def __init__(self, kiln: Kiln, firing: Firing) -> None:
-        self.kiln, self.firing = kiln, firing
+    def __init__(self, kiln: Kiln, firing: Firing, book: Rulebook) -> None:
+        self.kiln, self.firing, self.book = kiln, firing, book
         self.rise = fire(firing, kiln)
         self.on_at: int | None = None
         self.now_c = self.rise[-1].to_c
@@ -109,7 +110,7 @@ class _KilnClock:
         fall = ramp_min(self.now_c, flask_c, self.kiln.cool_c_per_h)
         if self.on_at is None:
             self.fall_c = abs(self.now_c - flask_c)
-            self.reached_at = -slack_min - soak_needed_min(flask.size, self.fall_c, after_top=True)
+            self.reached_at = -slack_min - soak_needed_min(flask.size, self.fall_c, True, self.book)
             self.left_at = self.reached_at - fall
             self.on_at = self.left_at - self.rise[-1].ends_at
             self.now_c = flask_c
@@ -117,7 +118,7 @@ class _KilnClock:
             self.close()
             self.fall_c, self.after_top = abs(self.now_c - flask_c), False
             self.reached_at, self.now_c = self.left_at + fall, flask_c
-        return self.reached_at + soak_needed_min(flask.size, self.fall_c, self.after_top)
+        return self.reached_at + soak_needed_min(flask.size, self.fall_c, self.after_top, self.book)
 
     def out(self, at: int) -> None:
         """A flask leaves the kiln."""
@@ -171,7 +172,8 @@ def pour_forward(
         soaked `slack_min` before the first pour of the day, and waits.
     """
     rules = day.rules
-    clocks = {kiln.key: _KilnClock(kiln, firings[kiln.key]) for kiln in day.kilns if kiln.key in firings}
+    book = day.rulebook
+    clocks = {kiln.key: _KilnClock(kiln, firings[kiln.key], book) for kiln in day.kilns if kiln.key in firings}
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
     pours: list[tuple[ToPour, int]] = []
     for flask in ordered:

@@ -188,7 +188,7 @@ class DayInput:
 
     `hours` is empty when the studio's hours do not matter; else it holds the local days
     around the pour, in order. `missing_prices` names the things priced at 0 for want of a price.
-    `rules_said` holds the words of the cautions; planning a day needs them.
+    `rulebook` holds the rules of cautions and the limits; planning a day needs them.
     """
 
     alloys: Mapping[str, Alloy]
@@ -205,7 +205,7 @@ class DayInput:
     hours: tuple[WorkingDay, ...] = ()
     elevation_m: float = 0.0
     missing_prices: tuple[str, ...] = ()
-    rules_said: Rulebook = field(default_factory=dict, repr=False)
+    rulebook: Rulebook = field(default_factory=Rulebook, repr=False)
 
     def size(self, key: str) -> FlaskSize:
         """The flask size of that key; KeyError if there is none."""

@@ -91,7 +91,7 @@ def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[L
 
 def flask_of(caution: ShownCaution) -> str | None:
     """Return the label of the flask that a caution speaks of, found by its rule's own words; None if of none."""
-    rule = rulebook().get(caution.id)
+    rule = rulebook().rules.get(caution.id)
     if rule is None or "{flask}" not in rule.text:
         return None
     pattern = re.sub(r"\\\{\w+\\\}", "(?:.+?)", FLASK_OF.sub("(?P<flask>\\\\S+?)", re.escape(rule.text)))

@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Level
+from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import MEANING
 from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
@@ -137,8 +138,8 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
     named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
     return {
         "fan_metals": ", ".join(named) or _("a metal with zinc"),
-        "door": degrees(words.DOOR_SHUT_TO_C, units),
-        "reheat": degrees(words.NO_REHEAT_UNDER_C, units),
+        "door": degrees(rulebook().limit("door_shut_to_c"), units),
+        "reheat": degrees(rulebook().limit("reheat_from_c"), units),
     }
 
 

@@ -13,12 +13,6 @@ from django.utils.translation import gettext_lazy as _
 
 Words = str | Promise
 
-DOOR_SHUT_TO_C = 450
-"""Wax smoke and soot burn off up to about here with the door shut (common practice). Exactly 842 F."""
-
-NO_REHEAT_UNDER_C = 275
-"""A flask that fell below is not heated again: the filler cracks on its way back up (common practice). 527 F."""
-
 
 @dataclass(frozen=True, slots=True)
 class Line:

@@ -107,7 +107,7 @@ def _file(name: str) -> Mapping[str, Any]:
 
 def asking(caution: ShownCaution) -> Asking:
     """Return a caution with the status of its source; empty for a rule that is not known any more."""
-    rule = rulebook().get(caution.id)
+    rule = rulebook().rules.get(caution.id)
     return Asking(caution, rule.status if rule else "")
 
 

@@ -8,13 +8,10 @@ from dataclasses import dataclass
 from django.template.loader import render_to_string
 
 from casting.calc.values.day_input import Alloy
+from casting.dayfile.rules_file import rulebook
 from casting.models import Plan
 from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, MetalLine, PlanSheet
-
-FRESH_SHARE = 0.5
-"""Scrap above one half is not advised (published: Stuller, "Silver comparisons" for silver,
-"General casting tips for karat golds" for gold; for other metals the same habit, common practice)."""
 
 PUBLISHED_FOR = {"Ag", "Au"}
 
@@ -64,7 +61,7 @@ class MetalList:
 
 def fresh_at_least(charge_g: float) -> float:
     """Return the least fresh metal of a charge, up to the next 0.1 g."""
-    return math.ceil(charge_g * FRESH_SHARE * 10 - 1e-9) / 10
+    return math.ceil(charge_g * rulebook().limit("fresh_least_pct") / 10 - 1e-9) / 10
 
 
 def metals_of(sheet: PlanSheet) -> list[MetalList]:
@@ -101,6 +98,6 @@ def weigh_out_html(plan: Plan) -> str | None:
         "units": opened.units,
         "school": opened.school,
         "metals": metals,
-        "fresh_pct": FRESH_SHARE * 100,
+        "fresh_pct": rulebook().limit("fresh_least_pct"),
     }
     return render_to_string("papers/weigh_out.html", context)

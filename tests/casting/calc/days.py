@@ -91,7 +91,7 @@ def a_day(waxes, rules=None, **more):
         "previous": {},
         "fixed": (),
     }
-    parts.setdefault("rules_said", rulebook())
+    parts.setdefault("rulebook", rulebook())
     return DayInput(waxes=tuple(sorted(waxes, key=lambda wax: wax.key)), **{**parts, **more})
 
 

@@ -4,6 +4,7 @@ from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min
 from casting.calc.schedule.flask_temperature import Band, band_of, share_temperatures
 from casting.calc.values.day_input import Alloy, Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.enums import Kind, Section
+from casting.dayfile.rules_file import rulebook
 
 KILN = Kiln("k1", 356, 356, 250, max_ramp_c_per_h=160, cool_c_per_h=150, wall_gap_mm=25)
 STERLING = Alloy(
@@ -50,24 +51,24 @@ def test_a_firing_runs_at_the_slower_of_firing_and_kiln():
 
 def test_soak_is_by_size_after_the_fall_and_short_after_a_small_step():
     # common practice, as the plan file has it
-    assert soak_needed_min(size(63.5, 63.5), 194, after_top=True) == 60
-    assert soak_needed_min(size(88.9, 101.6), 194, after_top=True) == 60
-    assert soak_needed_min(size(101.6, 101.6), 194, after_top=True) == 120
-    assert soak_needed_min(size(63.5, 102.1), 194, after_top=True) == 120
-    assert soak_needed_min(size(101.6, 101.6), 100, after_top=False) == 30
-    assert soak_needed_min(size(63.5, 63.5), 101, after_top=False) == 60
+    assert soak_needed_min(size(63.5, 63.5), 194, after_top=True, book=rulebook()) == 60
+    assert soak_needed_min(size(88.9, 101.6), 194, after_top=True, book=rulebook()) == 60
+    assert soak_needed_min(size(101.6, 101.6), 194, after_top=True, book=rulebook()) == 120
+    assert soak_needed_min(size(63.5, 102.1), 194, after_top=True, book=rulebook()) == 120
+    assert soak_needed_min(size(101.6, 101.6), 100, after_top=False, book=rulebook()) == 30
+    assert soak_needed_min(size(63.5, 63.5), 101, after_top=False, book=rulebook()) == 60
 
 
 def test_a_flask_takes_the_middle_of_its_band_and_the_low_end_when_mixed():
     # (566 + 621) / 2 = 593.5, rounded down; mixed with a heavier section: 566
-    assert band_of(STERLING, [Section.THIN]) == Band(566, 621, 593)
-    assert band_of(STERLING, [Section.MEDIUM, Section.THIN]) == Band(566, 621, 566)
+    assert band_of(STERLING, [Section.THIN], rulebook()) == Band(566, 621, 593)
+    assert band_of(STERLING, [Section.MEDIUM, Section.THIN], rulebook()) == Band(566, 621, 566)
 
 
 def test_no_flask_is_above_704():
     hot = Alloy("hot", "Hot", {"Ag": 100}, 10.5, 961, 962, 1050, {Section.THIN: (690, 760)}, ((64, 10),))
     # the middle, 725, is above the most that common practice uses
-    assert band_of(hot, [Section.THIN]) == Band(690, 704, 704)
+    assert band_of(hot, [Section.THIN], rulebook()) == Band(690, 704, 704)
 
 
 def test_flasks_share_a_temperature_only_with_one_that_has_it_of_itself():

@@ -35,7 +35,7 @@ LANGUAGES = pytest.mark.parametrize("html_of", [handout_html, handout_es_html], 
 
 def raised(rule_id, text=None, **changed):
     """A caution of the rule book as a day shows it."""
-    rule = rulebook()[rule_id]
+    rule = rulebook().rules[rule_id]
     known = {
         "id": rule_id, "level": rule.level, "when": rule.when, "text": text or rule.text, "basis": rule.basis,
         "as_raised": text or rule.text,
@@ -161,7 +161,7 @@ def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
 def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
     figures = {"fan_metals": "", "door": "", "reheat": ""}
     spoken = {rule for line in words.STOPS for rule in line.speaks_for}
-    for rule in rulebook().values():
+    for rule in rulebook().rules.values():
         if rule.level is Level.STOP:
             said = {line.text for line in stops_of([raised(rule.id)], figures)}
             own = {str(line.text) % figures for line in words.STOPS if rule.id in line.speaks_for}
@@ -170,7 +170,7 @@ def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
 
 def test_the_lines_name_rules_that_exist():
     lines = [*words.STOPS, *(line for _title, lines in words.STEPS for line in lines)]
-    assert {rule for line in lines for rule in line.when | line.speaks_for} <= set(rulebook())
+    assert {rule for line in lines for rule in line.when | line.speaks_for} <= set(rulebook().rules)
 
 
 def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
@@ -216,7 +216,7 @@ def test_a_later_edition_says_which_it_replaces(day, teacher):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatch, html_of, paper):
     unrecorded(day).course.school.paper = paper
-    everything = [raised(rule.id) for rule in rulebook().values()]
+    everything = [raised(rule.id) for rule in rulebook().rules.values()]
     monkeypatch.setattr("casting.papers.sheets.handout.cautions_of_day", lambda *_day: everything)
     page = html_of(day)
     assert len(pages_of(render(page))) == 2
