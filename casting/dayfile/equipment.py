@@ -1,10 +1,9 @@
-"""Flask sizes, kilns, firings and house rules of a day file."""
+"""Readers of flask sizes, kilns, firings and house rules, each field with its range."""
 
 from __future__ import annotations
 
-from dataclasses import fields as fields_of
-from dataclasses import replace
-from typing import TypedDict
+from collections.abc import Mapping
+from typing import Any
 
 from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.geometry.verify_tree import NEAR_MOST_MM
@@ -15,158 +14,172 @@ from casting.calc.values.enums import Aim, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
-from casting.dayfile.validation import Fields, check_table, refusal
+from casting.dayfile.validation import (
+    Reader,
+    check_list,
+    check_number,
+    check_object,
+    check_table,
+    check_text,
+    choice,
+    number,
+    read_fields,
+    read_items,
+    refusal,
+    step_in,
+    whole,
+)
 
-SIZE_KEYS = tuple(field.name for field in fields_of(FlaskSize))
-KILN_KEYS = tuple(field.name for field in fields_of(Kiln))
-FIRING_KEYS = tuple(field.name for field in fields_of(DayFiring))
-SEGMENT_KEYS = tuple(field.name for field in fields_of(Segment))
-RULE_KEYS = tuple(field.name for field in fields_of(Rules))
-
-MOUNTS = ("cone", "tree")
 RAMP_LEAST = 1
 """A slower ramp than 1 C an hour is a slip, not a firing."""
 LENGTH_MAX_MM = 5000
-
-
-class Range(TypedDict, total=False):
-    """The range of a number."""
-
-    over: float
-    least: float
-    most: float
-
-
-UNDER_A_DAY = Range(least=0, most=1440)
+UNDER_A_DAY = number(least=0, most=1440)
 """Minutes, and mm as well: no rule of a bench is larger."""
-RULE_RANGES = {
-    "crucible_ml": Range(over=0, most=10_000),
-    "crucible_fill_pct": Range(over=0, most=100),
-    "melt_max_g": Range(over=0, most=100_000),
-    "charge_step_g": Range(least=0.001, most=1000),
-    "bowl_ml": Range(over=0, most=1_000_000),
-    "bowl_extra_g": Range(least=0, most=10_000),
-    "button_cost_pct": Range(least=0, most=100),
-    "mixed_cost": Range(least=0, most=1e6),
+
+SIZE: Mapping[str, Reader[Any]] = {
+    "key": check_text,
+    "diameter_mm": number(least=20, most=250, mend="give the inside diameter in mm"),
+    "outside_mm": number(over=0, most=500),
+    "height_mm": number(over=0, most=1000),
+    "count": whole(least=0, most=10_000),
+    "base_mm": number(least=0, most=500),
+    "hub_mm": number(over=0, most=500),
+    "rim_mm": number(least=0, most=500),
+    "cover_mm": number(least=0, most=500),
+    "waxes_max": whole(least=1, most=1000),
+    "mount": choice(("cone", "tree")),
+    "trunk_mm": number(least=5, most=20, mend="give its diameter in mm"),
+    "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
+}
+SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
+KILN: Mapping[str, Reader[Any]] = {
+    "key": check_text,
+    "width_mm": number(over=0, most=LENGTH_MAX_MM),
+    "depth_mm": number(over=0, most=LENGTH_MAX_MM),
+    "height_mm": number(over=0, most=LENGTH_MAX_MM),
+    "max_ramp_c_per_h": number(least=RAMP_LEAST, most=5000),
+    "cool_c_per_h": number(least=RAMP_LEAST, most=5000),
+    "wall_gap_mm": number(least=0, most=1000),
 }
 
 
 def read_size(value: object, place: str) -> FlaskSize:
     """Return one flask size; what is absent follows from the diameter and the base."""
-    fields, usual = Fields(value, place, SIZE_KEYS), shelf().defaults
-    diameter_mm = fields.number("diameter_mm", least=20, most=250, mend="give the inside diameter in mm")
-    outside_mm = fields.number("outside_mm", over=0, most=500, default=diameter_mm + usual.outside_over_inside_mm)
-    if outside_mm < diameter_mm:
+    given = read_fields(value, place, SIZE, SIZE_OPTIONAL)
+    tree = given.get("mount") == "tree"
+    size = FlaskSize(**_usual_size(given["diameter_mm"], tree) | given)
+    if size.outside_mm < size.diameter_mm:
         raise refusal(
-            fields.at("outside_mm"),
-            outside_mm,
-            f"the outside is smaller than the inside, {diameter_mm:g} mm",
+            step_in(place, "outside_mm"),
+            size.outside_mm,
+            f"the outside is smaller than the inside, {size.diameter_mm:g} mm",
             "measure both",
         )
-    tree = fields.choice("mount", MOUNTS, default="cone") == "tree"
-    cover_least_mm = usual.tree_cover_mm_least if tree else usual.cover_mm_least
-    waxes_max = usual.tree_waxes_max if tree else round(by_diameter(usual.waxes_max_by_diameter, diameter_mm))
-    size = FlaskSize(
-        key=fields.text("key"),
-        diameter_mm=diameter_mm,
-        height_mm=fields.number("height_mm", over=0, most=1000),
-        outside_mm=outside_mm,
-        count=fields.whole("count", least=0, most=10_000),
-        base_mm=fields.number("base_mm", least=0, most=500, default=usual.base_mm),
-        hub_mm=fields.number("hub_mm", over=0, most=500, default=by_diameter(usual.hub_mm_by_diameter, diameter_mm)),
-        rim_mm=fields.number("rim_mm", least=0, most=500, default=usual.rim_mm),
-        cover_mm=fields.number(
-            "cover_mm",
-            least=0,
-            most=500,
-            default=max(cover_least_mm, diameter_mm * usual.cover_share_of_diameter),
-        ),
-        waxes_max=fields.whole("waxes_max", least=1, most=1000, default=waxes_max),
-    )
-    return _with_trunk(size, fields) if tree else _without_trunk(size, fields)
-
-
-def _without_trunk(size: FlaskSize, fields: Fields) -> FlaskSize:
-    for key in ("trunk_mm", "trunk_gap_mm"):
-        if key in fields.values:
-            raise refusal(
-                fields.at(key), fields.values[key], "a cone has no trunk", 'write "mount": "tree" or take it out'
-            )
+    if tree:
+        _refuse_no_tree(size, place)
+    else:
+        _refuse_trunk(given, place)
     return size
 
 
-def _with_trunk(size: FlaskSize, fields: Fields) -> FlaskSize:
+def _usual_size(diameter_mm: float, tree: bool) -> dict[str, Any]:
+    """Return what a flask of that diameter has where its row says nothing."""
     usual = shelf().defaults
-    trunk_mm = fields.number("trunk_mm", least=5, most=20, default=usual.trunk_mm, mend="give its diameter in mm")
-    gap_mm = fields.number("trunk_gap_mm", least=4, most=NEAR_MOST_MM, default=usual.trunk_gap_mm)
-    tree = replace(size, mount="tree", trunk_mm=trunk_mm, trunk_gap_mm=gap_mm)
-    if trunk_mm > size.hub_mm + SLACK:
+    least_mm = usual.tree_cover_mm_least if tree else usual.cover_mm_least
+    waxes_max = usual.tree_waxes_max if tree else round(by_diameter(usual.waxes_max_by_diameter, diameter_mm))
+    trunk = {"trunk_mm": float(usual.trunk_mm), "trunk_gap_mm": float(usual.trunk_gap_mm)} if tree else {}
+    return trunk | {
+        "outside_mm": diameter_mm + usual.outside_over_inside_mm,
+        "base_mm": usual.base_mm,
+        "hub_mm": by_diameter(usual.hub_mm_by_diameter, diameter_mm),
+        "rim_mm": usual.rim_mm,
+        "cover_mm": max(least_mm, diameter_mm * usual.cover_share_of_diameter),
+        "waxes_max": waxes_max,
+    }
+
+
+def _refuse_trunk(given: Mapping[str, Any], place: str) -> None:
+    for key in ("trunk_mm", "trunk_gap_mm"):
+        if key in given:
+            raise refusal(
+                step_in(place, key), given[key], "a cone has no trunk", 'write "mount": "tree" or take it out'
+            )
+
+
+def _refuse_no_tree(size: FlaskSize, place: str) -> None:
+    assert size.trunk_mm is not None
+    if size.trunk_mm > size.hub_mm + SLACK:
         wrong = f"the trunk is thicker than the cone it stands on, {size.hub_mm:g} mm"
-        raise refusal(fields.at("trunk_mm"), trunk_mm, wrong, "give a thinner trunk or a wider hub_mm")
-    if room_above_mm(tree) <= SLACK:
-        taken_mm = size.height_mm - room_above_mm(tree)
+        raise refusal(step_in(place, "trunk_mm"), size.trunk_mm, wrong, "give a thinner trunk or a wider hub_mm")
+    if room_above_mm(size) <= SLACK:
+        taken_mm = size.height_mm - room_above_mm(size)
         wrong = f"base, gap, cover and rim of its tree take {taken_mm:g} mm, so no height is left for a wax"
-        raise refusal(fields.at("height_mm"), size.height_mm, wrong, "a tree is for a tall flask: take a cone")
-    return tree
+        raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "a tree is for a tall flask: take a cone")
 
 
 def read_kiln(value: object, place: str) -> Kiln:
     """Return one kiln."""
-    fields = Fields(value, place, KILN_KEYS)
-    return Kiln(
-        key=fields.text("key"),
-        width_mm=fields.number("width_mm", over=0, most=LENGTH_MAX_MM),
-        depth_mm=fields.number("depth_mm", over=0, most=LENGTH_MAX_MM),
-        height_mm=fields.number("height_mm", over=0, most=LENGTH_MAX_MM),
-        max_ramp_c_per_h=fields.number("max_ramp_c_per_h", least=RAMP_LEAST, most=5000),
-        cool_c_per_h=fields.number("cool_c_per_h", least=RAMP_LEAST, most=5000),
-        wall_gap_mm=fields.number("wall_gap_mm", least=0, most=1000, default=shelf().defaults.kiln_wall_gap_mm),
-    )
+    given = read_fields(value, place, KILN, ("wall_gap_mm",))
+    return Kiln(**{"wall_gap_mm": shelf().defaults.kiln_wall_gap_mm} | given)
 
 
 def read_firing(value: object, place: str) -> DayFiring:
     """Return one firing, which rises to its top and from there only falls."""
-    fields = Fields(value, place, FIRING_KEYS)
+    return DayFiring(**read_fields(value, place, FIRING))
+
+
+def _kinds(value: object, place: str) -> frozenset[Kind]:
     kinds: list[Kind] = []
-    for here, raw in fields.items("kinds"):
+    for nth, raw in enumerate(check_list(value, place)):
         if not isinstance(raw, str) or raw not in tuple(Kind) or raw in kinds:
+            here = f"{place}[{nth}]"
             raise refusal(here, raw, "it is no kind of pattern, or stands twice", "take wax, resin or both")
         kinds.append(Kind(raw))
     if not kinds:
-        raise refusal(fields.at("kinds"), [], "a firing is for some kind of pattern", "take wax, resin or both")
-    segments = [_segment(raw, here) for here, raw in fields.items("segments")]
-    _refuse_falling_before_top(segments, place)
+        raise refusal(place, [], "a firing is for some kind of pattern", "take wax, resin or both")
+    return frozenset(kinds)
+
+
+def _segments(value: object, place: str) -> tuple[Segment, ...]:
+    segments = read_items(value, place, _segment)
     if not segments:
-        raise refusal(fields.at("segments"), [], "a firing has at least one segment", "give its ramps and holds")
-    return DayFiring(
-        key=fields.text("key"),
-        max_diameter_mm=fields.number("max_diameter_mm", over=0, most=1000),
-        max_height_mm=fields.number("max_height_mm", over=0, most=2000),
-        kinds=frozenset(kinds),
-        segments=tuple(segments),
-    )
-
-
-def _refuse_falling_before_top(segments: list[Segment], place: str) -> None:
+        raise refusal(place, [], "a firing has at least one segment", "give its ramps and holds")
     for nth in range(1, len(segments)):
         before, here = segments[nth - 1].to_c, segments[nth].to_c
         later = max((segment.to_c for segment in segments[nth + 1 :]), default=here)
         if here < before and later > here:
             raise refusal(
-                f"{place}.segments[{nth}].to_c",
+                f"{place}[{nth}].to_c",
                 here,
                 f"the firing falls from {before:g} C and rises again to {later:g} C",
                 "let it rise to its top, and from there only fall",
             )
+    return segments
+
+
+def _to_c(value: object, place: str) -> float:
+    hottest_c = rulebook().limit("firing_hottest_c")
+    return check_number(value, place, least=20, most=hottest_c, mend="is it in F? give C")
+
+
+SEGMENT: Mapping[str, Reader[Any]] = {
+    "ramp_c_per_h": number(least=RAMP_LEAST, most=5000),
+    "to_c": _to_c,
+    "hold_min": number(least=0, most=10_000),
+}
 
 
 def _segment(value: object, place: str) -> Segment:
-    fields = Fields(value, place, SEGMENT_KEYS)
-    return Segment(
-        ramp_c_per_h=fields.number("ramp_c_per_h", least=RAMP_LEAST, most=5000),
-        to_c=fields.number("to_c", least=20, most=rulebook().limit("firing_hottest_c"), mend="is it in F? give C"),
-        hold_min=fields.number("hold_min", least=0, most=10_000),
-    )
+    return Segment(**read_fields(value, place, SEGMENT))
+
+
+FIRING: Mapping[str, Reader[Any]] = {
+    "key": check_text,
+    "max_diameter_mm": number(over=0, most=1000),
+    "max_height_mm": number(over=0, most=2000),
+    "kinds": _kinds,
+    "segments": _segments,
+}
 
 
 def refuse_too_hot(firings: tuple[DayFiring, ...], investment: Investment) -> None:
@@ -184,56 +197,51 @@ def refuse_too_hot(firings: tuple[DayFiring, ...], investment: Investment) -> No
 
 def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     """Return the house rules, key by key from the file or the shelf."""
-    given = Fields(value, place, RULE_KEYS)
-    fields = Fields({**of_shelf, **given.values}, place, RULE_KEYS)
-
-    def figure(key: str) -> float:
-        return fields.number(key, **RULE_RANGES.get(key, UNDER_A_DAY))
-
-    buttons = fields.take("button_g_by_diameter")
-    return Rules(
-        wall_mm=figure("wall_mm"),
-        resin_wall_mm=figure("resin_wall_mm"),
-        between_mm=figure("between_mm"),
-        sprue_reach_mm=figure("sprue_reach_mm"),
-        sprue_clear_mm=figure("sprue_clear_mm"),
-        kiln_gap_mm=figure("kiln_gap_mm"),
-        kiln_under_mm=figure("kiln_under_mm"),
-        kiln_over_mm=figure("kiln_over_mm"),
-        crucible_ml=figure("crucible_ml"),
-        crucible_fill_pct=figure("crucible_fill_pct"),
-        melt_max_g=figure("melt_max_g"),
-        button_pct=_button_pct(fields),
-        button_g_by_diameter=check_table(buttons, fields.at("button_g_by_diameter"), "grams", 10_000),
-        charge_step_g=figure("charge_step_g"),
-        sections_may_differ_by=fields.whole("sections_may_differ_by", least=0, most=3),
-        mix_pattern_kinds=_yes_or_no(fields, "mix_pattern_kinds"),
-        bowl_ml=figure("bowl_ml"),
-        bowl_extra_g=figure("bowl_extra_g"),
-        flasks_per_bowl=fields.whole("flasks_per_bowl", least=1, most=1000),
-        bowl_pitch_min=figure("bowl_pitch_min"),
-        torches=fields.whole("torches", least=1, most=100),
-        hands=fields.whole("hands", least=1, most=1000),
-        pour_min=figure("pour_min"),
-        pitch_min=figure("pitch_min"),
-        slack_min=figure("slack_min"),
-        mount_min_per_wax=figure("mount_min_per_wax"),
-        mount_min_per_flask=figure("mount_min_per_flask"),
-        mount_floor_min=figure("mount_floor_min"),
-        button_cost_pct=figure("button_cost_pct"),
-        mixed_cost=figure("mixed_cost"),
-        aim=fields.choice("aim", tuple(Aim)),
-    )
+    return Rules(**read_fields({**of_shelf, **check_object(value, place)}, place, RULES))
 
 
-def _yes_or_no(fields: Fields, key: str) -> bool:
-    value = fields.take(key)
+def _yes_or_no(value: object, place: str) -> bool:
     if not isinstance(value, bool):
-        raise refusal(fields.at(key), value, "it must be true or false", "write true or false without quotes")
+        raise refusal(place, value, "it must be true or false", "write true or false without quotes")
     return value
 
 
-def _button_pct(fields: Fields) -> dict[Section, float]:
+def _button_pct(value: object, place: str) -> dict[Section, float]:
     """Return the button's share for each section; all four must be there."""
-    shares = Fields(fields.take("button_pct"), fields.at("button_pct"), tuple(Section))
-    return {section: shares.number(section, least=0, most=100) for section in Section}
+    shares = read_fields(value, place, dict.fromkeys(Section, number(least=0, most=100)))
+    return {Section(section): share for section, share in shares.items()}
+
+
+RULES: Mapping[str, Reader[Any]] = {
+    "wall_mm": UNDER_A_DAY,
+    "resin_wall_mm": UNDER_A_DAY,
+    "between_mm": UNDER_A_DAY,
+    "sprue_reach_mm": UNDER_A_DAY,
+    "sprue_clear_mm": UNDER_A_DAY,
+    "kiln_gap_mm": UNDER_A_DAY,
+    "kiln_under_mm": UNDER_A_DAY,
+    "kiln_over_mm": UNDER_A_DAY,
+    "crucible_ml": number(over=0, most=10_000),
+    "crucible_fill_pct": number(over=0, most=100),
+    "melt_max_g": number(over=0, most=100_000),
+    "button_pct": _button_pct,
+    "button_g_by_diameter": lambda value, place: check_table(value, place, "grams", 10_000),
+    "charge_step_g": number(least=0.001, most=1000),
+    "sections_may_differ_by": whole(least=0, most=3),
+    "mix_pattern_kinds": _yes_or_no,
+    "bowl_ml": number(over=0, most=1_000_000),
+    "bowl_extra_g": number(least=0, most=10_000),
+    "flasks_per_bowl": whole(least=1, most=1000),
+    "bowl_pitch_min": UNDER_A_DAY,
+    "torches": whole(least=1, most=100),
+    "hands": whole(least=1, most=1000),
+    "pour_min": UNDER_A_DAY,
+    "pitch_min": UNDER_A_DAY,
+    "slack_min": UNDER_A_DAY,
+    "mount_min_per_wax": UNDER_A_DAY,
+    "mount_min_per_flask": UNDER_A_DAY,
+    "mount_floor_min": UNDER_A_DAY,
+    "button_cost_pct": number(least=0, most=100),
+    "mixed_cost": number(least=0, most=1e6),
+    "aim": choice(tuple(Aim)),
+}

@@ -1,10 +1,11 @@
-"""A day file as the values that a plan is made from."""
+"""Reader of a day file: its text or values as the `Day` that a plan is made from."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from casting.calc.values.day_input import Alloy, DayInput, Investment, Wax
@@ -14,28 +15,10 @@ from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.times import read_hours, read_pour_at, read_zone
-from casting.dayfile.validation import Fields, read_list
+from casting.dayfile.validation import Reader, T, check_object, choice, number, read_fields, read_list
 from casting.dayfile.waxes import read_fixed, read_held, read_previous, read_wax
 
 FORMAT = "casting-day/1"
-DAY_KEYS = (
-    "format",
-    "timezone",
-    "pour_at",
-    "elevation_m",
-    "hours",
-    "alloys",
-    "patterns",
-    "investment",
-    "flask_sizes",
-    "kilns",
-    "firings",
-    "rules",
-    "waxes",
-    "held",
-    "previous",
-    "fixed",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,46 +72,82 @@ def day_of(values: Mapping[str, object]) -> Day:
     return _day(dict(values))
 
 
+def _list_of(read_one: Reader[T]) -> Reader[tuple[T, ...]]:
+    return lambda value, place: read_list(value, place, read_one)
+
+
+def _as_it_stands(value: object, place: str) -> object:
+    """Return a value that is read later, because it depends on others."""
+    return value
+
+
+DAY: Mapping[str, Reader[Any]] = {
+    "format": choice((FORMAT,)),
+    "timezone": read_zone,
+    "pour_at": _as_it_stands,
+    "elevation_m": number(least=-500, most=9000),
+    "hours": _as_it_stands,
+    "alloys": _list_of(read_alloy),
+    "patterns": _list_of(read_pattern),
+    "investment": read_investment,
+    "flask_sizes": _list_of(read_size),
+    "kilns": _list_of(read_kiln),
+    "firings": _list_of(read_firing),
+    "rules": lambda value, place: read_rules(value, place, shelf().one("rules")),
+    "waxes": _as_it_stands,
+    "held": _as_it_stands,
+    "previous": _as_it_stands,
+    "fixed": _as_it_stands,
+}
+
+
 def _day(values: object) -> Day:
-    fields = Fields(values, "", DAY_KEYS)
-    fields.choice("format", (FORMAT,))
-    zone = read_zone(fields.take("timezone"), "timezone")
-    pour_at = read_pour_at(fields.take("pour_at"), "pour_at", zone)
-    return Day(_day_input(fields, pour_at, zone), pour_at, zone)
+    given = read_fields({**_usual(), **check_object(values, "")}, "", DAY)
+    zone: ZoneInfo = given["timezone"]
+    pour_at = read_pour_at(given["pour_at"], "pour_at", zone)
+    return Day(_day_input(given, pour_at, zone), pour_at, zone)
 
 
-def _day_input(fields: Fields, pour_at: datetime, zone: ZoneInfo) -> DayInput:
-    given, of_shelf = fields.values, shelf()
-    alloys = {
-        alloy.key: alloy for alloy in read_list(given.get("alloys", of_shelf.offered_alloys), "alloys", read_alloy)
+def _usual() -> dict[str, object]:
+    """Return what a day has where its file says nothing."""
+    lists = ("patterns", "flask_sizes", "kilns", "firings")
+    return {
+        "elevation_m": 0,
+        "hours": None,
+        "alloys": shelf().offered_alloys,
+        "investment": shelf().one("investment"),
+        "rules": {},
+        "held": {},
+        "previous": {},
+        "fixed": [],
+        **{key: shelf().rows(key) for key in lists},
     }
-    patterns = {
-        pattern.key: pattern
-        for pattern in read_list(given.get("patterns", of_shelf.rows("patterns")), "patterns", read_pattern)
-    }
-    investment = read_investment(given.get("investment", of_shelf.one("investment")), "investment")
-    sizes = read_list(given.get("flask_sizes", of_shelf.rows("flask_sizes")), "flask_sizes", read_size)
-    firings = read_list(given.get("firings", of_shelf.rows("firings")), "firings", read_firing)
-    refuse_too_hot(firings, investment)
-    waxes = read_list(fields.take("waxes"), "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
+
+
+def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> DayInput:
+    alloys = {alloy.key: alloy for alloy in given["alloys"]}
+    patterns = {pattern.key: pattern for pattern in given["patterns"]}
+    investment: Investment = given["investment"]
+    sizes = given["flask_sizes"]
+    refuse_too_hot(given["firings"], investment)
+    waxes = read_list(given["waxes"], "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
     keys = {wax.key for wax in waxes}
-    previous = read_previous(given.get("previous", {}), "previous", {size.key for size in sizes})
-    missing = _missing_prices(alloys, investment, waxes)
+    previous = read_previous(given["previous"], "previous", {size.key for size in sizes})
     return DayInput(
         alloys={key: replace(alloy, price_per_g=alloy.price_per_g or 0.0) for key, alloy in alloys.items()},
         patterns=patterns,
         investment=replace(investment, price_per_kg=investment.price_per_kg or 0.0),
         flask_sizes=sizes,
-        kilns=read_list(given.get("kilns", of_shelf.rows("kilns")), "kilns", read_kiln),
-        firings=firings,
-        rules=read_rules(given.get("rules", {}), "rules", of_shelf.one("rules")),
+        kilns=given["kilns"],
+        firings=given["firings"],
+        rules=given["rules"],
         waxes=tuple(sorted(waxes, key=lambda wax: wax.key)),
-        held=read_held(given.get("held", {}), "held", keys),
+        held=read_held(given["held"], "held", keys),
         previous=previous,
-        fixed=read_fixed(given.get("fixed", []), "fixed", previous, keys),
-        hours=read_hours(given.get("hours"), "hours", pour_at, zone),
-        elevation_m=fields.number("elevation_m", least=-500, most=9000, default=0),
-        missing_prices=missing,
+        fixed=read_fixed(given["fixed"], "fixed", previous, keys),
+        hours=read_hours(given["hours"], "hours", pour_at, zone),
+        elevation_m=given["elevation_m"],
+        missing_prices=_missing_prices(alloys, investment, waxes),
         rulebook=rulebook(),
     )
 

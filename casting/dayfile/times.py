@@ -10,13 +10,12 @@ from zoneinfo import ZoneInfo
 
 from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.errors import Refused
-from casting.dayfile.validation import Fields, check_text, refusal
+from casting.dayfile.validation import check_text, nullable, read_fields, refusal, step_in
 
 LOCAL_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](Z|[+-][0-9]{2}:[0-5][0-9])?")
 CLOCK_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 YEARS = (1980, 2200)
 DAYS_BEFORE, DAYS_AFTER = 8, 1
-HOURS_KEYS = ("opens", "closes", "hand_in_until")
 
 
 @cache
@@ -72,14 +71,11 @@ def read_hours(value: object, place: str, pour_at: datetime, zone: ZoneInfo) -> 
     """Return the working days around the pour, in minutes from it; none if no hours are given."""
     if value is None:
         return ()
-    fields = Fields(value, place, HOURS_KEYS)
-    opens, closes = (_clock_time(fields.take(key), fields.at(key)) for key in ("opens", "closes"))
-    until = None
-    if fields.has("hand_in_until"):
-        until = _clock_time(fields.take("hand_in_until"), fields.at("hand_in_until"))
+    hours = read_fields(value, place, HOURS, ("hand_in_until",))
+    opens, closes, until = hours["opens"], hours["closes"], hours.get("hand_in_until")
     if closes <= opens:
         raise Refused(
-            fields.at("closes"),
+            step_in(place, "closes"),
             f'"{closes:%H:%M}" stands here, but the studio opens at {opens:%H:%M}; swap the two.',
         )
 
@@ -105,6 +101,9 @@ def _clock_time(value: object, place: str) -> time:
     if not match:
         raise refusal(place, text, "it is no time on the clock", "write hours and minutes, as in 09:00")
     return time(int(match[1]), int(match[2]))
+
+
+HOURS = {"opens": _clock_time, "closes": _clock_time, "hand_in_until": nullable(_clock_time)}
 
 
 def show(pour_at: datetime, minutes: int, zone: ZoneInfo) -> str:

@@ -1,4 +1,4 @@
-"""The keys of one object of a day file, each checked as it is taken."""
+"""Validation of plain values: readers of numbers, texts, lists and objects, and the sentences of their refusals."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ import json
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping
 from difflib import get_close_matches
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from casting.calc.values.errors import Refused
 
 T = TypeVar("T")
+
+Reader = Callable[[object, str], T]
+"""Turns the value at a place into one of ours, or raises `Refused`."""
 
 PLAIN_KEY = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_ -]{0,59}")
 TEXT_MAX = 200
@@ -27,7 +30,7 @@ def shown(value: object) -> str:
         return "a list"
     if isinstance(value, float) and value.is_integer():
         value = int(value)
-    text = json.dumps(value)
+    text = json.dumps(value, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -40,6 +43,45 @@ def step_in(place: str, key: str) -> str:
 def refusal(place: str, value: object, wrong: str, mend: str) -> Refused:
     """Return the one-line refusal: what stands there, what is wrong, what to do."""
     return Refused(place or "file", f"{shown(value)} stands here, but {wrong}; {mend}.")
+
+
+class AllRefused(Refused):
+    """Several refusals of one object; its place and sentence are the first one's."""
+
+    def __init__(self, refusals: list[Refused]) -> None:
+        self.refusals = refusals
+        super().__init__(refusals[0].place, refusals[0].sentence)
+
+
+def refusals_of(error: Refused) -> list[Refused]:
+    """Return each single refusal of an error, the first one first."""
+    return error.refusals if isinstance(error, AllRefused) else [error]
+
+
+def read_each(reads: Iterable[tuple[Reader[T], object, str]], refusals: Iterable[Refused] = ()) -> list[T]:
+    """Return what each reader makes of the value at its place.
+
+    Parameters
+    ----------
+    reads : iterable of (reader, value, place)
+        What to read, in the order of the file.
+    refusals : iterable of Refused
+        What is known to be wrong before reading.
+
+    Raises
+    ------
+    AllRefused
+        If anything is wrong: everything that is, `refusals` first.
+    """
+    read, refused = [], list(refusals)
+    for reader, value, place in reads:
+        try:
+            read.append(reader(value, place))
+        except Refused as error:
+            refused += refusals_of(error)
+    if refused:
+        raise AllRefused(refused)
+    return read
 
 
 def check_text(value: object, place: str, blank: bool = False) -> str:
@@ -99,6 +141,15 @@ def check_whole(value: object, place: str, *, least: int, most: int) -> int:
     return int(number)
 
 
+def check_choice(value: object, place: str, choices: Iterable[T]) -> T:
+    """Return the one of some words that a value is equal to."""
+    for choice in choices:
+        if isinstance(value, str) and value == choice:
+            return choice
+    words = ", ".join(str(choice) for choice in choices)
+    raise refusal(place, value, "it is not known here", f"take one of: {words}")
+
+
 def check_object(value: object, place: str) -> dict[str, object]:
     """Return a value that must be an object."""
     if not isinstance(value, dict):
@@ -136,85 +187,79 @@ def check_table(value: object, place: str, what: str, most: float) -> tuple[tupl
     return tuple(rows)
 
 
-class Fields:
-    """The keys of one object: `known` ones may be taken, any other is refused at once."""
-
-    def __init__(self, value: object, place: str, known: Sequence[str]) -> None:
-        self.place = place
-        self.values = check_object(value, place)
-        for key in self.values:
-            if key not in known:
-                near = get_close_matches(key, known, n=1)
-                mend = f"did you mean {near[0]}" if near else "take it out"
-                raise Refused(self.at(key), f"{shown(key)} stands here, but no such key is known; {mend}.")
-
-    def at(self, key: str) -> str:
-        """Return the place of a key."""
-        return step_in(self.place, key)
-
-    def has(self, key: str) -> bool:
-        """Tell whether a key is there and not null."""
-        return self.values.get(key) is not None
-
-    def take(self, key: str) -> object:
-        """Return the value of a key that must be there."""
-        if key not in self.values:
-            raise Refused(self.at(key), "nothing stands here, but it is required; fill it in.")
-        return self.values[key]
-
-    def number(
-        self,
-        key: str,
-        *,
-        over: float | None = None,
-        least: float | None = None,
-        most: float | None = None,
-        default: float | None = None,
-        mend: str = "correct it",
-    ) -> float:
-        """Return a number; the default where the key is absent."""
-        if default is not None and key not in self.values:
-            return default
-        return check_number(self.take(key), self.at(key), over=over, least=least, most=most, mend=mend)
-
-    def whole(self, key: str, *, least: int, most: int, default: int | None = None) -> int:
-        """Return a whole number; the default where the key is absent."""
-        if default is not None and key not in self.values:
-            return default
-        return check_whole(self.take(key), self.at(key), least=least, most=most)
-
-    def text(self, key: str, *, default: str | None = None, blank: bool = False) -> str:
-        """Return a line of text; the default where the key is absent."""
-        if default is not None and key not in self.values:
-            return default
-        return check_text(self.take(key), self.at(key), blank)
-
-    def choice(self, key: str, choices: Sequence[T], default: T | None = None) -> T:
-        """Return one of some words; the default where the key is absent."""
-        if default is not None and key not in self.values:
-            return default
-        value = self.take(key)
-        for choice in choices:
-            if isinstance(value, str) and value == choice:
-                return choice
-        words = ", ".join(str(choice) for choice in choices)
-        raise refusal(self.at(key), value, "it is not known here", f"take one of: {words}")
-
-    def items(self, key: str) -> Iterator[tuple[str, object]]:
-        """Yield the place and value of each item of a list."""
-        for nth, value in enumerate(check_list(self.take(key), self.at(key))):
-            yield f"{self.at(key)}[{nth}]", value
+def number(
+    *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = "correct it"
+) -> Reader[float]:
+    """Return a reader of numbers in a range."""
+    return lambda value, place: check_number(value, place, over=over, least=least, most=most, mend=mend)
 
 
-def read_list(value: object, place: str, read_one: Callable[[object, str], T]) -> tuple[T, ...]:
+def whole(*, least: int, most: int) -> Reader[int]:
+    """Return a reader of whole numbers in a range."""
+    return lambda value, place: check_whole(value, place, least=least, most=most)
+
+
+def choice(choices: Iterable[T]) -> Reader[T]:
+    """Return a reader of one of some words."""
+    return lambda value, place: check_choice(value, place, choices)
+
+
+def nullable(reader: Reader[T]) -> Reader[T | None]:
+    """Return a reader that takes null for "not recorded"."""
+    return lambda value, place: None if value is None else reader(value, place)
+
+
+def read_fields(
+    value: object, place: str, readers: Mapping[str, Reader[Any]], optional: Collection[str] = ()
+) -> dict[str, Any]:
+    """Return the fields of an object by their keys; `optional` ones may be absent, other keys are refused.
+
+    Parameters
+    ----------
+    value : object
+        What should be an object.
+    place : str
+        Its place in the file.
+    readers : mapping of str to reader
+        A reader for each key.
+    optional : collection of str
+        Keys that may be absent; they are then absent from the result.
+
+    Raises
+    ------
+    AllRefused
+        If any key is unknown or missing, or any value is refused: all of them.
+    """
+    values = check_object(value, place)
+    wrong = [_unknown(key, step_in(place, key), readers) for key in values if key not in readers]
+    wrong += [
+        Refused(step_in(place, key), "nothing stands here, but it is required; fill it in.")
+        for key in readers
+        if key not in values and key not in optional
+    ]
+    present = [key for key in readers if key in values]
+    read = read_each(((readers[key], values[key], step_in(place, key)) for key in present), wrong)
+    return dict(zip(present, read, strict=True))
+
+
+def _unknown(key: str, place: str, known: Iterable[str]) -> Refused:
+    near = get_close_matches(key, known, n=1)
+    mend = f"did you mean {near[0]}" if near else "take it out"
+    return Refused(place, f"{shown(key)} stands here, but no such key is known; {mend}.")
+
+
+def read_items(value: object, place: str, read_one: Reader[T]) -> tuple[T, ...]:
+    """Return the items of a list."""
+    return tuple(read_each((read_one, raw, f"{place}[{nth}]") for nth, raw in enumerate(check_list(value, place))))
+
+
+def read_list(value: object, place: str, read_one: Reader[T]) -> tuple[T, ...]:
     """Return the items of a list, each with a `key`; two equal keys are refused."""
     seen: dict[str, int] = {}
-    items: list[T] = []
-    for nth, raw in enumerate(check_list(value, place)):
-        item = read_one(raw, f"{place}[{nth}]")
+    items = read_items(value, place, read_one)
+    for nth, item in enumerate(items):
         key = str(getattr(item, "key"))  # noqa: B009 - every item of a day file has one
         if key in seen:
             raise refusal(f"{place}[{nth}].key", key, f"{place}[{seen[key]}] has the same key", "rename one of them")
         seen[key] = nth
-        items.append(item)
-    return tuple(items)
+    return items

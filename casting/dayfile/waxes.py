@@ -1,50 +1,61 @@
-"""The waxes of a day file, and what earlier plans hold them to."""
+"""Readers of the waxes, and of what earlier plans hold them to."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
-from dataclasses import fields as fields_of
+from collections.abc import Callable, Collection, Mapping
+from typing import Any
 
-from casting.calc.values.day_input import SCHOOL, Pattern, Previous, Wax
+from casting.calc.values.day_input import Pattern, Previous, Wax
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.shelf_file import shelf
-from casting.dayfile.validation import Fields, check_list, check_object, check_text, refusal, step_in
+from casting.dayfile.validation import (
+    Reader,
+    check_list,
+    check_object,
+    check_text,
+    choice,
+    nullable,
+    number,
+    read_fields,
+    read_items,
+    refusal,
+    step_in,
+    whole,
+)
 
-WAX_KEYS = tuple(field.name for field in fields_of(Wax))
-PREVIOUS_KEYS = ("size", "waxes")
 LABEL = re.compile(r"[A-Z0-9]{1,3}")
 WAX_MAX_G = 500
 WAX_MAX_MM = 400
 SOLID_MOST = 1.05
 
 
+LENGTH = number(over=0, most=WAX_MAX_MM, mend="measure it again, in mm")
+WAX: Mapping[str, Reader[Any]] = {
+    "key": check_text,
+    "wax_g": number(over=0, most=WAX_MAX_G, mend="weigh it again, in grams"),
+    "width_mm": LENGTH,
+    "depth_mm": LENGTH,
+    "height_mm": LENGTH,
+    "section": choice(tuple(Section)),
+    "student": lambda value, place: check_text(value, place, blank=True),
+    "piece": whole(least=1, most=10_000),
+    "owner": check_text,
+    "sprue_g": number(least=0, most=WAX_MAX_G),
+}
+"""All fields of a wax but those that name a row of the shelf."""
+WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern")
+
+
 def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mapping[str, Pattern]) -> Wax:
     """Return one wax."""
-    fields = Fields(value, place, WAX_KEYS)
-    sprue_pattern = None
-    if fields.has("sprue_pattern"):
-        sprue_pattern = _known(fields, "sprue_pattern", patterns)
-    wax = Wax(
-        key=fields.text("key"),
-        alloy=_known(fields, "alloy", alloys),
-        pattern=_known(fields, "pattern", patterns),
-        wax_g=fields.number("wax_g", over=0, most=WAX_MAX_G, mend="weigh it again, in grams"),
-        width_mm=_length(fields, "width_mm"),
-        depth_mm=_length(fields, "depth_mm"),
-        height_mm=_length(fields, "height_mm"),
-        section=fields.choice("section", tuple(Section)),
-        student=fields.text("student", default="", blank=True),
-        piece=fields.whole("piece", least=1, most=10_000, default=1),
-        owner=fields.text("owner", default=SCHOOL),
-        sprue_g=fields.number("sprue_g", least=0, most=WAX_MAX_G, default=0),
-        sprue_pattern=sprue_pattern,
-    )
+    of_shelf = {"alloy": _alloy(alloys), "pattern": _known(patterns), "sprue_pattern": nullable(_known(patterns))}
+    wax = Wax(**read_fields(value, place, {**WAX, **of_shelf}, WAX_OPTIONAL))
     if wax.sprue_g > wax.wax_g + SLACK:
         raise refusal(
-            fields.at("sprue_g"),
+            step_in(place, "sprue_g"),
             wax.sprue_g,
             f"the sprue weighs more than wax and sprue together, {wax.wax_g:g} g",
             "weigh both again",
@@ -52,7 +63,7 @@ def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mappi
     solid_g = wax.width_mm * wax.depth_mm * wax.height_mm / 1000 * patterns[wax.pattern].specific_gravity
     if wax.wax_g > SOLID_MOST * solid_g + SLACK:
         raise refusal(
-            fields.at("wax_g"),
+            step_in(place, "wax_g"),
             wax.wax_g,
             f"a solid block of its size weighs {solid_g:.2f} g",
             "weigh it without the base and measure it again",
@@ -60,23 +71,28 @@ def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mappi
     return wax
 
 
-def _length(fields: Fields, key: str) -> float:
-    return fields.number(key, over=0, most=WAX_MAX_MM, mend="measure it again, in mm")
+def _known(known: Collection[str]) -> Callable[[object, str], str]:
+    """Return a reader of a key that must be in the file or on the shelf."""
+
+    def read(value: object, place: str) -> str:
+        key = check_text(value, place)
+        if key not in known:
+            raise refusal(place, key, "it is not known here", f"take one of: {', '.join(sorted(known))[:200]}")
+        return key
+
+    return read
 
 
-def _known(fields: Fields, key: str, known: Collection[str]) -> str:
-    """Return a key that must be in the file or on the shelf."""
-    value = fields.text(key)
-    if value in known:
-        return value
-    if key == "alloy" and value in {row["key"] for row in shelf().rows("alloys")}:
-        raise refusal(
-            fields.at(key),
-            value,
-            "this metal is on the shelf but not offered",
-            "list it under alloys to use it",
-        )
-    raise refusal(fields.at(key), value, "it is not known here", f"take one of: {', '.join(sorted(known))[:200]}")
+def _alloy(alloys: Collection[str]) -> Callable[[object, str], str]:
+    """Return a reader of the key of an alloy that the day offers."""
+
+    def read(value: object, place: str) -> str:
+        key = check_text(value, place)
+        if key not in alloys and key in {row["key"] for row in shelf().rows("alloys")}:
+            raise refusal(place, key, "this metal is on the shelf but not offered", "list it under alloys to use it")
+        return _known(alloys)(key, place)
+
+    return read
 
 
 def _label(value: object, place: str) -> str:
@@ -101,20 +117,27 @@ def read_previous(value: object, place: str, sizes: Collection[str]) -> dict[str
     """Return the flasks of the plan before; their waxes may have been withdrawn since."""
     previous: dict[str, Previous] = {}
     seen: dict[str, str] = {}
+    readers: Mapping[str, Reader[Any]] = {
+        "size": _known(sizes),
+        "waxes": lambda raw, at: read_items(raw, at, check_text),
+    }
     for label, raw in check_object(value, place).items():
         here = step_in(place, label)
         if not LABEL.fullmatch(label):
             raise Refused(here, "a label is 1 to 3 of A-Z and 0-9; give another.")
-        fields = Fields(raw, here, PREVIOUS_KEYS)
-        keys: list[str] = []
-        for item, key in fields.items("waxes"):
-            key = check_text(key, item)
+        flask = Previous(**read_fields(raw, here, readers))
+        for nth, key in enumerate(flask.waxes):
             if key in seen:
-                raise refusal(item, key, f"it is already in flask {seen[key]}", "a wax stands in one flask")
+                raise refusal(
+                    f"{here}.waxes[{nth}]", key, f"it is already in flask {seen[key]}", "a wax stands in one flask"
+                )
             seen[key] = label
-            keys.append(key)
-        previous[label] = Previous(_known(fields, "size", sizes), tuple(keys))
+        previous[label] = flask
     return previous
+
+
+def _keys(value: object, place: str) -> tuple[str, ...]:
+    return read_items(value, place, check_text)
 
 
 def read_fixed(value: object, place: str, previous: Mapping[str, Previous], waxes: Collection[str]) -> tuple[str, ...]:
