@@ -14,7 +14,6 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.models import CastingDay, PatternMaterial, Wax
-from casting.models.day import MASS_UNITS, SECTIONS
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.units import Length, Mass, NotUnderstood, grams, read_number
 from school.names import tidy_name
@@ -89,7 +88,7 @@ class WaxForm(forms.Form):
         label=_("Weight, with its sprue"),
         help_text=_("What the scale shows."),
     )
-    unit = forms.ChoiceField(label=_("Unit"), choices=MASS_UNITS, initial="g")
+    unit = forms.ChoiceField(label=_("Unit"), choices=Wax.Unit.choices, initial=Wax.Unit.GRAM)
     on_base = forms.ChoiceField(
         label=_("Was it on the rubber base when you weighed it?"),
         choices=[("no", _("no, the wax alone")), ("yes", _("yes, base and all"))],
@@ -104,7 +103,7 @@ class WaxForm(forms.Form):
     height_mm = LengthField(_("Write the height in mm, sprue included, like 33."), label=_("Height, mm"))
     section = forms.ChoiceField(
         label=_("How thick is its thinnest part?"),
-        choices=SECTIONS,
+        choices=Wax.Section.choices,
         widget=Choices,
         error_messages={"required": _("Choose how thick the thinnest part is.")},
     )

@@ -1,4 +1,4 @@
-"""A casting day, the waxes handed in for it and the flasks that stand on the bench."""
+"""Models of a casting day: its waxes with their changes, and how far its flasks are."""
 
 from __future__ import annotations
 
@@ -11,24 +11,10 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.values import enums
 from casting.calc.values.day_input import SCHOOL
-from casting.calc.values.enums import Section
 from casting.models.materials import Alloy, PatternMaterial
 from school.models import Course, Person, Student
-
-SECTIONS = [
-    (Section.VERY_THIN.value, _("very thin, under 0.8 mm")),
-    (Section.THIN.value, _("thin, 0.8 to 1.2 mm")),
-    (Section.MEDIUM.value, _("medium, 1.2 to 2.5 mm")),
-    (Section.HEAVY.value, _("heavy, above 2.5 mm")),
-]
-SECTION_WORDS = {
-    Section.VERY_THIN.value: _("very thin"),
-    Section.THIN.value: _("thin"),
-    Section.MEDIUM.value: _("medium"),
-    Section.HEAVY.value: _("heavy"),
-}
-MASS_UNITS = [("g", "g"), ("dwt", "dwt"), ("ozt", "ozt"), ("oz", "oz")]
 
 
 class CastingDayQuerySet(models.QuerySet["CastingDay"]):
@@ -122,6 +108,29 @@ class WaxQuerySet(models.QuerySet["Wax"]):
 class Wax(models.Model):
     """A student's wax with its sprue, in g and mm; the weight as typed is kept beside them."""
 
+    class Unit(models.TextChoices):
+        """The unit of a weight as typed."""
+
+        GRAM = "g", "g"
+        PENNYWEIGHT = "dwt", "dwt"
+        TROY_OUNCE = "ozt", "ozt"
+        OUNCE = "oz", "oz"
+
+    class Section(models.TextChoices):
+        """The thickness of the thinnest part."""
+
+        VERY_THIN = enums.Section.VERY_THIN.value, _("very thin, under 0.8 mm")
+        THIN = enums.Section.THIN.value, _("thin, 0.8 to 1.2 mm")
+        MEDIUM = enums.Section.MEDIUM.value, _("medium, 1.2 to 2.5 mm")
+        HEAVY = enums.Section.HEAVY.value, _("heavy, above 2.5 mm")
+
+    SECTION_WORDS = {
+        Section.VERY_THIN: _("very thin"),
+        Section.THIN: _("thin"),
+        Section.MEDIUM: _("medium"),
+        Section.HEAVY: _("heavy"),
+    }
+
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="waxes")
     student = models.ForeignKey(Student, on_delete=models.CASCADE, related_name="waxes")
     key = models.UUIDField(_("key made on the phone"), default=uuid.uuid4)
@@ -136,13 +145,13 @@ class Wax(models.Model):
         PatternMaterial, on_delete=models.PROTECT, related_name="+", null=True, blank=True
     )
     entered = models.CharField(_("weight as typed"), max_length=20)
-    entered_unit = models.CharField(_("its unit"), max_length=4, choices=MASS_UNITS, default="g")
+    entered_unit = models.CharField(_("its unit"), max_length=4, choices=Unit.choices, default=Unit.GRAM)
     base_entered = models.CharField(_("rubber base as typed"), max_length=20, blank=True)
     sprue_entered = models.CharField(_("sprue as typed"), max_length=20, blank=True)
     width_mm = models.DecimalField(_("width, mm"), max_digits=7, decimal_places=3)
     depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
     height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)
-    section = models.CharField(_("thinnest part"), max_length=10, choices=SECTIONS)
+    section = models.CharField(_("thinnest part"), max_length=10, choices=Section.choices)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
     withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)
@@ -174,7 +183,7 @@ class Wax(models.Model):
     @property
     def section_word(self) -> str:
         """How thick its thinnest part is, in a word or two."""
-        return str(SECTION_WORDS[self.section])
+        return str(self.SECTION_WORDS[self.Section(self.section)])
 
     def to_day(self, piece: int = 1) -> dict[str, Any]:
         """The wax as it stands in a day file, under its tag; `piece` 1 is the student's first."""
@@ -253,8 +262,3 @@ class Flask(models.Model):
 
     def __str__(self) -> str:
         return self.label
-
-    @property
-    def fixed(self) -> bool:
-        """Tell whether the next plan must keep this flask as it is."""
-        return self.state != self.State.PLANNED

@@ -1,4 +1,4 @@
-"""Flasks, kilns, firings and the house rules. Figures are in mm, degrees C and minutes."""
+"""Models of flask sizes, kilns, firings and house rules. Figures are in mm, degrees C and minutes."""
 
 from __future__ import annotations
 
@@ -7,26 +7,22 @@ from typing import Any
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from casting.models.shelf import ShelfRow, one_key_per_school
+from casting.calc.values import day_input
+from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size
+from casting.dayfile.shelf_file import shelf
+from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero
 
 
 class FlaskSize(ShelfRow):
     """One size of flask, its sprue base, and how many the school has."""
 
-    figures = (
-        "diameter_mm",
-        "height_mm",
-        "count",
-        "outside_mm",
-        "base_mm",
-        "hub_mm",
-        "rim_mm",
-        "cover_mm",
-        "waxes_max",
-        "mount",
-        "trunk_mm",
-        "trunk_gap_mm",
-    )
+    class Mount(models.TextChoices):
+        """What stands on the sprue base."""
+
+        CONE = "cone", _("cone")
+        TREE = "tree", _("tree")
+
+    figures = columns_of(day_input.FlaskSize)
 
     diameter_mm = models.FloatField(_("inside diameter, mm"))
     height_mm = models.FloatField(_("height, mm"))
@@ -37,22 +33,28 @@ class FlaskSize(ShelfRow):
     rim_mm = models.FloatField(_("free rim, mm"), null=True, blank=True)
     cover_mm = models.FloatField(_("investment over the waxes, mm"), null=True, blank=True)
     waxes_max = models.PositiveSmallIntegerField(_("most waxes"), null=True, blank=True)
-    mount = models.CharField(
-        _("mount"), max_length=10, default="cone", choices=[("cone", _("cone")), ("tree", _("tree"))]
-    )
+    mount = models.CharField(_("mount"), max_length=10, choices=Mount.choices, default=Mount.CONE)
     trunk_mm = models.FloatField(_("thickness of a tree's trunk, mm"), null=True, blank=True)
     trunk_gap_mm = models.FloatField(_("least gap of a wax to the trunk, mm"), null=True, blank=True)
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("flask size")
         verbose_name_plural = _("flask sizes")
-        constraints = one_key_per_school("flask_size")
+        constraints = (
+            *one_key_per_school("flask_size"),
+            *over_zero("flask_size", "diameter_mm", "height_mm", "outside_mm", "hub_mm", "waxes_max"),
+            *not_negative("flask_size", "base_mm", "rim_mm", "cover_mm"),
+        )
+
+    def read(self) -> day_input.FlaskSize:
+        """The row as the day file reads it."""
+        return read_size(self.to_day(), "")
 
 
 class Kiln(ShelfRow):
     """A burnout kiln: its chamber, how fast it heats and cools."""
 
-    figures = ("width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "cool_c_per_h", "wall_gap_mm")
+    figures = columns_of(day_input.Kiln)
 
     width_mm = models.FloatField(_("chamber width, mm"))
     depth_mm = models.FloatField(_("chamber depth, mm"))
@@ -64,13 +66,21 @@ class Kiln(ShelfRow):
     class Meta(ShelfRow.Meta):
         verbose_name = _("kiln")
         verbose_name_plural = _("kilns")
-        constraints = one_key_per_school("kiln")
+        constraints = (
+            *one_key_per_school("kiln"),
+            *over_zero("kiln", "width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "cool_c_per_h"),
+            *not_negative("kiln", "wall_gap_mm"),
+        )
+
+    def read(self) -> day_input.Kiln:
+        """The row as the day file reads it."""
+        return read_kiln(self.to_day(), "")
 
 
 class Firing(ShelfRow):
     """A burnout up to its top hold, and the flasks that it suits."""
 
-    figures = ("max_diameter_mm", "max_height_mm", "kinds", "segments")
+    figures = columns_of(day_input.Firing)
 
     max_diameter_mm = models.FloatField(_("widest flask, mm"))
     max_height_mm = models.FloatField(_("highest flask, mm"))
@@ -80,19 +90,31 @@ class Firing(ShelfRow):
     class Meta(ShelfRow.Meta):
         verbose_name = _("firing")
         verbose_name_plural = _("firings")
-        constraints = one_key_per_school("firing")
+        constraints = (
+            *one_key_per_school("firing"),
+            *over_zero("firing", "max_diameter_mm", "max_height_mm"),
+        )
+
+    def read(self) -> day_input.Firing:
+        """The row as the day file reads it."""
+        return read_firing(self.to_day(), "")
 
 
 class HouseRules(ShelfRow):
     """The house rules, key by key as in a day file; a key not set is the shelf's."""
 
-    rules = models.JSONField(_("rules"), default=dict)
+    rules = models.JSONField(_("rules"), default=dict, blank=True)
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("house rules")
         verbose_name_plural = _("house rules")
         constraints = one_key_per_school("house_rules")
 
+    def read(self) -> day_input.Rules:
+        """The rules as the day file reads them, under the name of their column."""
+        return read_rules(self.rules, "rules", shelf().one("rules"))
+
     def to_day(self) -> dict[str, Any]:
         """The rules that this school has set."""
-        return dict(self.rules)
+        rules: dict[str, Any] = self.rules
+        return rules

@@ -1,33 +1,21 @@
-"""Metals, pattern materials and powders. Figures are in g, ml, mm, degrees C and minutes."""
+"""Models of metals, pattern materials and powders. Figures are in g, ml, mm, degrees C and minutes."""
 
 from __future__ import annotations
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.values.enums import Kind
-from casting.models.shelf import ShelfRow, one_key_per_school
-
-KINDS = [(Kind.WAX.value, _("wax")), (Kind.RESIN.value, _("printed resin"))]
+from casting.calc.values import day_input, enums
+from casting.dayfile.materials import read_alloy, read_investment, read_pattern
+from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero
 
 
 class Alloy(ShelfRow):
     """A metal that the school casts. A part that is null in `composition_pct` is not recorded."""
 
-    figures = (
-        "name",
-        "composition_pct",
-        "specific_gravity",
-        "solidus_c",
-        "liquidus_c",
-        "pour_c",
-        "flask_c",
-        "quench_min_by_diameter",
-        "quench_by_min",
-        "price_per_g",
-    )
+    figures = columns_of(day_input.Alloy)
 
-    composition_pct = models.JSONField(_("parts by weight, in %"), default=dict)
+    composition_pct = models.JSONField(_("parts by weight, in %"), null=True, blank=True)
     specific_gravity = models.FloatField(_("specific gravity"))
     solidus_c = models.FloatField(_("solidus, C"))
     liquidus_c = models.FloatField(_("liquidus, C"))
@@ -40,36 +28,45 @@ class Alloy(ShelfRow):
     class Meta(ShelfRow.Meta):
         verbose_name = _("metal")
         verbose_name_plural = _("metals")
-        constraints = one_key_per_school("alloy")
+        constraints = (
+            *one_key_per_school("alloy"),
+            *over_zero("alloy", "specific_gravity", "solidus_c", "liquidus_c", "pour_c", "quench_by_min"),
+            *not_negative("alloy", "price_per_g"),
+        )
+
+    def read(self) -> day_input.Alloy:
+        """The row as the day file reads it."""
+        return read_alloy(self.to_day(), "")
 
 
 class PatternMaterial(ShelfRow):
     """What a wax can be made of."""
 
-    figures = ("kind", "specific_gravity")
+    class Kind(models.TextChoices):
+        """What burns out."""
 
-    kind = models.CharField(_("kind"), max_length=10, choices=KINDS)
+        WAX = enums.Kind.WAX.value, _("wax")
+        RESIN = enums.Kind.RESIN.value, _("printed resin")
+
+    figures = columns_of(day_input.Pattern)
+
+    kind = models.CharField(_("kind"), max_length=10, choices=Kind.choices)
     specific_gravity = models.FloatField(_("specific gravity"))
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("pattern material")
         verbose_name_plural = _("pattern materials")
-        constraints = one_key_per_school("pattern")
+        constraints = (*one_key_per_school("pattern"), *over_zero("pattern", "specific_gravity"))
+
+    def read(self) -> day_input.Pattern:
+        """The row as the day file reads it."""
+        return read_pattern(self.to_day(), "")
 
 
 class Investment(ShelfRow):
     """The powder, with its own water. The first one worked with is the day's."""
 
-    figures = (
-        "kind",
-        "water_per_100",
-        "specific_gravity",
-        "allowance_pct",
-        "working_min",
-        "set_min",
-        "max_c",
-        "price_per_kg",
-    )
+    figures = columns_of(day_input.Investment)
 
     kind = models.CharField(_("kind"), max_length=20, default="gypsum")
     water_per_100 = models.FloatField(_("water to 100 powder, by weight"))
@@ -83,4 +80,12 @@ class Investment(ShelfRow):
     class Meta(ShelfRow.Meta):
         verbose_name = _("investment")
         verbose_name_plural = _("investments")
-        constraints = one_key_per_school("investment")
+        constraints = (
+            *one_key_per_school("investment"),
+            *over_zero("investment", "water_per_100", "specific_gravity", "working_min", "max_c"),
+            *not_negative("investment", "allowance_pct", "set_min", "price_per_kg"),
+        )
+
+    def read(self) -> day_input.Investment:
+        """The row as the day file reads it."""
+        return read_investment(self.to_day(), "")

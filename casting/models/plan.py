@@ -34,7 +34,6 @@ class Plan(models.Model):
     revision = models.PositiveIntegerField(_("revision"))
     day_file = models.TextField(_("day file"))
     plan_file = models.TextField(_("plan file"))
-    day_sha256 = models.CharField(_("hash of the day file"), max_length=64)
     made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
     made_at = models.DateTimeField(_("made at"), auto_now_add=True)
 
@@ -70,7 +69,6 @@ class StepDone(models.Model):
     what = models.CharField(_("flask or kiln"), max_length=40, blank=True)
     done_at = models.DateTimeField(_("done at"))
     by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
-    note = models.CharField(_("what really happened"), max_length=200, blank=True)
 
     class Meta:
         verbose_name = _("step done")

@@ -1,13 +1,36 @@
-"""What every row of a school's shelf has in common."""
+"""Base model of the shelf: what a school works with, each row checked by the reader of the day file."""
 
 from __future__ import annotations
 
+import re
+from collections import defaultdict
+from dataclasses import fields
 from typing import Any, ClassVar, Self
 
+from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.values.errors import Refused
+from casting.dayfile.validation import check_object, check_text, read_fields, refusals_of
 from school.models import Person, School
+
+ORIGIN = {"source": check_text, "status": check_text}
+
+
+def columns_of(thing: type) -> tuple[str, ...]:
+    """Return the fields of a thing of the day that a row keeps in columns of the same name."""
+    return tuple(field.name for field in fields(thing) if field.name != "key")
+
+
+def check_sources(value: object) -> None:
+    """Refuse sources that are not an object of figures, each with its source and status."""
+    try:
+        for figure, origin in check_object(value, "").items():
+            read_fields(origin, figure or "row", ORIGIN)
+    except Refused as refused:
+        raise ValidationError([str(one) for one in refusals_of(refused)]) from None
 
 
 class ShelfQuerySet(models.QuerySet[Any]):
@@ -25,7 +48,7 @@ class ShelfQuerySet(models.QuerySet[Any]):
 class ShelfRow(models.Model):
     """One thing on the shelf: where each of its figures comes from is kept beside them.
 
-    `figures` names the fields that go into a day file as they stand; `sources` holds, for
+    `figures` names the columns that go into a day file as they stand; `sources` holds, for
     each of them, where it was read and what that is worth.
     """
 
@@ -36,7 +59,7 @@ class ShelfRow(models.Model):
     name = models.CharField(_("name"), max_length=80)
     offered = models.BooleanField(_("worked with"), default=True)
     place = models.PositiveSmallIntegerField(_("place in the list"), default=0)
-    sources = models.JSONField(_("sources"), default=dict, blank=True)
+    sources = models.JSONField(_("sources"), default=dict, blank=True, validators=[check_sources])
 
     objects = ShelfQuerySet.as_manager()
 
@@ -47,6 +70,30 @@ class ShelfRow(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def clean(self) -> None:
+        """Refuse what a day file refuses, each mistake at its column."""
+        super().clean()
+        told: dict[str, list[str]] = defaultdict(list)
+        try:
+            self.read()
+        except Refused as refused:
+            for one in refusals_of(refused):
+                column = re.split(r"[.\[]", one.place, maxsplit=1)[0]
+                inside = one.place[len(column) :].lstrip(".")
+                told[column].append(f"{inside}: {one.sentence}" if inside else _capital(one.sentence))
+        wrong = {column: sentences for column, sentences in told.items() if not self._is_blank(column)}
+        if wrong:
+            raise ValidationError(wrong)
+
+    def _is_blank(self, column: str) -> bool:
+        """Tell whether a column that must be filled in is not: Django's own check says so."""
+        field = next(field for field in self._meta.fields if field.name == column)
+        return not field.blank and getattr(self, column) in field.empty_values
+
+    def read(self) -> object:
+        """The row as the day file's own reader reads it; `Refused` if anything is wrong with it."""
+        raise NotImplementedError
+
     def to_day(self) -> dict[str, Any]:
         """The row as it stands in a day file; what is not recorded is left out."""
         return {"key": self.key} | {
@@ -54,6 +101,25 @@ class ShelfRow(models.Model):
         }
 
 
+def _capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
+
+
 def one_key_per_school(name: str) -> list[models.BaseConstraint]:
     """The rule that no two rows of a school share a key, under a name of its own."""
     return [models.UniqueConstraint(fields=("school", "key"), name=f"{name}_key_once_per_school")]
+
+
+def over_zero(name: str, *columns: str) -> list[models.BaseConstraint]:
+    """The rule that columns hold more than 0, one constraint a column."""
+    return [
+        models.CheckConstraint(condition=Q((f"{column}__gt", 0)), name=f"{name}_{column}_over_0") for column in columns
+    ]
+
+
+def not_negative(name: str, *columns: str) -> list[models.BaseConstraint]:
+    """The rule that columns hold at least 0, or nothing where they may be null; one constraint a column."""
+    return [
+        models.CheckConstraint(condition=Q((f"{column}__gte", 0)), name=f"{name}_{column}_not_negative")
+        for column in columns
+    ]

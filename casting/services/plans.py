@@ -5,7 +5,6 @@ One door: rows to a day file, the day file to a child process, its plan file to 
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import subprocess
@@ -68,7 +67,6 @@ def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None
     """Store what was planned of a day file as the next revision; `NotPlanned` if its work is late already."""
     now = timezone.now().astimezone(day.course.school.tz)
     refuse_if_late(json.loads(plan_file), json.loads(day_file), now)
-    digest = hashlib.sha256(day_file.encode()).hexdigest()
     with transaction.atomic():
         CastingDay.objects.select_for_update().get(pk=day.pk)
         last = Plan.objects.latest_of(day)
@@ -77,7 +75,6 @@ def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None
             revision=last.revision + 1 if last else 1,
             day_file=day_file,
             plan_file=plan_file,
-            day_sha256=digest,
             made_by=by,
         )
         _stand_flasks(day, {flask["label"] for flask in plan.plan["flasks"]})

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from casting.models import Alloy
+from casting.models import Alloy, FlaskSize
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory
@@ -32,3 +32,28 @@ def test_a_wax_is_read_there_and_never_written(keeper_client, day):
 def test_a_teacher_has_no_key_to_it(teacher_client, day):
     alloy = Alloy.objects.filter(school=day.course.school).first()
     assert teacher_client.get(reverse("admin:casting_alloy_change", args=[alloy.pk])).status_code == 302
+
+
+def typed_flask(day, **changed):
+    """What the administration posts for a flask size."""
+    plain = {"school": day.course.school_id, "key": "wide", "name": "Wide", "offered": "on", "place": "0"}
+    return (
+        plain | {"diameter_mm": "88.9", "height_mm": "101.6", "count": "2", "mount": "cone", "sources": "{}"} | changed
+    )
+
+
+def test_a_mistake_on_the_shelf_is_shown_at_its_field(keeper_client, day):
+    typed = typed_flask(day, diameter_mm="-3", outside_mm="0", count="")
+    answer = keeper_client.post(reverse("admin:casting_flasksize_add"), typed)
+    assert answer.status_code == 200
+    assert answer.context["adminform"].form.errors == {
+        "diameter_mm": ["-3 stands here, but it must be at least 20 and at most 250; give the inside diameter in mm."],
+        "outside_mm": ["0 stands here, but it must be more than 0 and at most 500; correct it."],
+        "count": ["This field is required."],
+    }
+    assert not FlaskSize.objects.filter(key="wide").exists()
+
+
+def test_a_fair_flask_is_saved(keeper_client, day):
+    assert keeper_client.post(reverse("admin:casting_flasksize_add"), typed_flask(day)).status_code == 302
+    assert FlaskSize.objects.get(key="wide").diameter_mm == 88.9

@@ -11,9 +11,7 @@ from tests.casting.written_plans import as_text, plan_of_24, plan_of_none, plan_
 def stored(day, teacher, plan, day_file, revision=1):
     """A plan as the database keeps it, made at a time that is known."""
     plan_text, day_text = as_text(plan, day_file)
-    row = Plan.objects.create(
-        day=day, revision=revision, plan_file=plan_text, day_file=day_text, day_sha256="0" * 64, made_by=teacher
-    )
+    row = Plan.objects.create(day=day, revision=revision, plan_file=plan_text, day_file=day_text, made_by=teacher)
     Plan.objects.filter(pk=row.pk).update(made_at=datetime(2027, 3, 10, 19, 5, tzinfo=UTC))
     row.refresh_from_db()
     return row

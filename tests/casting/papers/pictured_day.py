@@ -97,9 +97,7 @@ def _american(day: CastingDay) -> None:
 def pictured_plan(day: CastingDay) -> Plan:
     """The kept plan of the day, as its second revision."""
     plan_file, teacher = (PICTURES / "plan.json").read_text("utf-8"), PersonFactory(school=day.course.school)
-    plan = Plan.objects.create(
-        day=day, revision=2, plan_file=plan_file, day_file=day_file_of(day), day_sha256="0" * 64, made_by=teacher
-    )
+    plan = Plan.objects.create(day=day, revision=2, plan_file=plan_file, day_file=day_file_of(day), made_by=teacher)
     Plan.objects.filter(pk=plan.pk).update(made_at=MADE_AT)
     plan.refresh_from_db()
     return plan

@@ -43,9 +43,7 @@ def flask(state):
 
 
 def later_plan(plan):
-    Plan.objects.create(
-        day=plan.day, revision=2, plan_file=plan.plan_file, day_file=plan.day_file, day_sha256=plan.day_sha256
-    )
+    Plan.objects.create(day=plan.day, revision=2, plan_file=plan.plan_file, day_file=plan.day_file)
 
 
 def rename(plan):
