@@ -28,11 +28,11 @@ class Model:
 
     def __init__(self, evaluator: FlaskEvaluator) -> None:
         self.evaluator = evaluator
-        self.keys = [key for key in evaluator.items if evaluator.alone[key]]
+        self.keys = [key for key in evaluator.rules.items if evaluator.rules.alone[key]]
         counts = {size: min(count, len(self.keys)) for size, count in evaluator.stock.items()}
         self.slots = [size for size, count in counts.items() for _ in range(count)]
-        step = evaluator.day.rules.sections_may_differ_by
-        families = sorted({evaluator.items[key].family for key in self.keys})
+        step = evaluator.rules.day.rules.sections_may_differ_by
+        families = sorted({evaluator.rules.items[key].family for key in self.keys})
         lows = range(max(1, len(Section) - step))
         self.fillings = [(family, low, low + step) for family in families for low in lows]
         self.opens = len(self.keys) * len(self.slots)
@@ -49,23 +49,23 @@ class Model:
     def melt_g(self, size: str, filling: int) -> float:
         """Metal that the waxes of a flask may have at most, by the lightest button."""
         (alloy_key, *_), *_ = self.fillings[filling]
-        rules, alloy = self.evaluator.day.rules, self.evaluator.day.alloys[alloy_key]
-        least = self.evaluator.button_g([self._lightest(alloy_key)], size)
+        rules, alloy = self.evaluator.rules.day.rules, self.evaluator.rules.day.alloys[alloy_key]
+        least = self.evaluator.rules.button_g([self._lightest(alloy_key)], size)
         limit = charge_limit(alloy, rules)
         return min(limit - least, limit / (1 + min(rules.button_pct.values()) / 100)) + 0.01
 
     def _lightest(self, alloy: str) -> str:
-        of_alloy = [key for key in self.keys if self.evaluator.items[key].family[0] == alloy]
-        return min(of_alloy, key=lambda key: (self.evaluator.items[key].metal_g, key))
+        of_alloy = [key for key in self.keys if self.evaluator.rules.items[key].family[0] == alloy]
+        return min(of_alloy, key=lambda key: (self.evaluator.rules.items[key].metal_g, key))
 
     def rows(self) -> Iterator[Row]:
         """Each constraint: its columns, at least, at most."""
-        items = [self.evaluator.items[key] for key in self.keys]
+        items = [self.evaluator.rules.items[key] for key in self.keys]
         for i in range(len(items)):
             yield {**{self.x(i, s): 1.0 for s in range(len(self.slots))}, self.outs + i: 1.0}, 1, 1
         for s, size in enumerate(self.slots):
             opened, waxes = self.opened(s), range(len(items))
-            base, flask = self.evaluator.bases[size], self.evaluator.sizes[size]
+            base, flask = self.evaluator.rules.bases[size], self.evaluator.rules.sizes[size]
             half = base.between_mm / 2
             room = math.pi * (max(base.usable_mm(item.footprint) for item in items) + half) ** 2
             area = [(p.wax.width_mm + half * 2) * (p.wax.depth_mm + half * 2) - (4 - math.pi) * half**2 for p in items]
@@ -77,19 +77,19 @@ class Model:
             for i, item in enumerate(items):
                 fit = [f for f, (family, low, high) in enumerate(self.fillings) if family == item.family]
                 fit = [f for f in fit if self.fillings[f][1] <= item.step <= self.fillings[f][2]]
-                columns = {opened[f]: -1.0 for f in fit} if size in self.evaluator.alone[item.key] else {}
+                columns = {opened[f]: -1.0 for f in fit} if size in self.evaluator.rules.alone[item.key] else {}
                 yield {self.x(i, s): 1.0, **columns}, -np.inf, 0
             if s and self.slots[s - 1] == size:
                 yield {**dict.fromkeys(self.opened(s - 1), 1.0), **dict.fromkeys(opened, -1.0)}, 0, np.inf
 
     def cost(self) -> np.ndarray:
         """What each column costs."""
-        price = self.evaluator.day.investment.price_per_kg or 0.0
+        price = self.evaluator.rules.day.investment.price_per_kg or 0.0
         weights = np.zeros(self.outs + len(self.keys))
         for s, size in enumerate(self.slots):
-            weights[list(self.opened(s))] = FLASK + self.evaluator.powder_g[size] * price / 1000
+            weights[list(self.opened(s))] = FLASK + self.evaluator.rules.powder_g[size] * price / 1000
         for i, key in enumerate(self.keys):
-            weights[self.outs + i] = OUT + FIRST_OUT * (self.evaluator.items[key].wax.piece == 1)
+            weights[self.outs + i] = OUT + FIRST_OUT * (self.evaluator.rules.items[key].wax.piece == 1)
         return weights
 
 

@@ -30,7 +30,8 @@ def first_fit(day: DayInput) -> Plainly:
     """Widest wax first, each into the first flask that takes it, else into the largest that is left."""
     evaluator = FlaskEvaluator(day)
     return figures(
-        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.items), fullest=False))
+        evaluator,
+        cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.rules.items), fullest=False)),
     )
 
 
@@ -38,7 +39,8 @@ def best_fit(day: DayInput) -> Plainly:
     """The same, but into the flask that it leaves least of: the fewest places free, then the least melt."""
     evaluator = FlaskEvaluator(day)
     return figures(
-        evaluator, cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.items), fullest=True))
+        evaluator,
+        cheapest_sizes(evaluator, filled(evaluator, (), by_area(evaluator, evaluator.rules.items), fullest=True)),
     )
 
 
@@ -50,7 +52,7 @@ def assignment(day: DayInput, seconds: float) -> Plainly:
         grown = (*flasks, Flask(size, keys))
         if evaluator.fits(keys, size) and evaluator.is_feasible(grown):
             flasks = grown
-    over = set(evaluator.items).difference(*(flask.keys for flask in flasks))
+    over = set(evaluator.rules.items).difference(*(flask.keys for flask in flasks))
     return figures(
         evaluator, cheapest_sizes(evaluator, filled(evaluator, flasks, by_area(evaluator, over), fullest=False))
     )
@@ -58,7 +60,9 @@ def assignment(day: DayInput, seconds: float) -> Plainly:
 
 def by_area(evaluator: FlaskEvaluator, keys: Iterable[str]) -> list[str]:
     """Waxes that some flask takes, widest first."""
-    return sorted((key for key in keys if evaluator.alone[key]), key=lambda key: (-evaluator.items[key].area_mm2, key))
+    return sorted(
+        (key for key in keys if evaluator.rules.alone[key]), key=lambda key: (-evaluator.rules.items[key].area_mm2, key)
+    )
 
 
 def filled(evaluator: FlaskEvaluator, flasks: Flasks, order: Iterable[str], fullest: bool) -> Flasks:
@@ -72,8 +76,8 @@ def with_one_more(evaluator: FlaskEvaluator, flasks: Flasks, key: str, fullest: 
     """The flasks with one wax more; as they were if there is no way."""
 
     def spare(flask: Flask) -> tuple[float, ...]:
-        metal_g = sum(sorted(evaluator.items[other].metal_g for other in flask.keys))
-        return (evaluator.sizes[flask.size].waxes_max - len(flask.keys), -metal_g) if fullest else ()
+        metal_g = sum(sorted(evaluator.rules.items[other].metal_g for other in flask.keys))
+        return (evaluator.rules.sizes[flask.size].waxes_max - len(flask.keys), -metal_g) if fullest else ()
 
     for flask in sorted(flasks, key=spare):
         keys = flask.keys | {key}
@@ -82,7 +86,7 @@ def with_one_more(evaluator: FlaskEvaluator, flasks: Flasks, key: str, fullest: 
             if evaluator.kiln_takes(grown):
                 return grown
     left = evaluator.spare(flasks)
-    for size in sorted(evaluator.alone[key], key=lambda size: (-evaluator.powder_g[size], size)):
+    for size in sorted(evaluator.rules.alone[key], key=lambda size: (-evaluator.rules.powder_g[size], size)):
         grown = (*flasks, Flask(size, frozenset([key])))
         if left[size] and evaluator.kiln_takes(grown):
             return grown
@@ -93,11 +97,11 @@ def cheapest_sizes(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     """Each flask in turn in the cheapest size that takes it and that the others leave."""
     for flask in flasks:
         others = tuple(other for other in flasks if other is not flask)
-        for size in sorted(evaluator.sizes, key=lambda size: (evaluator.powder_g[size], size)):
+        for size in sorted(evaluator.rules.sizes, key=lambda size: (evaluator.rules.powder_g[size], size)):
             smaller = (*others, Flask(size, flask.keys))
             if not evaluator.fits(flask.keys, size) or not evaluator.is_feasible(smaller):
                 continue
-            if evaluator.cost(flask.keys, size) < evaluator.cost(flask.keys, flask.size) - 1e-9:
+            if evaluator.rules.cost(flask.keys, size) < evaluator.rules.cost(flask.keys, flask.size) - 1e-9:
                 flasks = smaller
                 break
     return flasks
@@ -105,7 +109,7 @@ def cheapest_sizes(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
 
 def figures(evaluator: FlaskEvaluator, flasks: Flasks) -> Plainly:
     """What these flasks and the waxes outside them come to."""
-    out = set(evaluator.items).difference(*(flask.keys for flask in flasks))
-    firsts = sum(evaluator.items[key].wax.piece == 1 for key in out)
-    powder_g = sum(evaluator.powder_g[flask.size] for flask in flasks)
+    out = set(evaluator.rules.items).difference(*(flask.keys for flask in flasks))
+    firsts = sum(evaluator.rules.items[key].wax.piece == 1 for key in out)
+    powder_g = sum(evaluator.rules.powder_g[flask.size] for flask in flasks)
     return Plainly(firsts, len(out), len(flasks), evaluator.total_cost(flasks), powder_g)

@@ -39,9 +39,9 @@ def test_a_full_melt_of_the_packings_is_allowed_and_a_gram_more_is_not():
     # Items of 1 g a unit, a bin of 100: 32 + 24 + 44 = 100 stands in one melt of 110 with a button of 10.
     day, _ = PACKED["vec2_triplet_30_0 x"]
     evaluator = FlaskEvaluator(day)
-    by_g = {round(item.metal_g): key for key, item in evaluator.items.items()}
-    assert evaluator.allows(frozenset(by_g[g] for g in (32, 24, 44)), "wide")
-    assert not evaluator.allows(frozenset(by_g[g] for g in (32, 25, 44)), "wide")
+    by_g = {round(item.metal_g): key for key, item in evaluator.rules.items.items()}
+    assert evaluator.rules.allows(frozenset(by_g[g] for g in (32, 24, 44)), "wide")
+    assert not evaluator.rules.allows(frozenset(by_g[g] for g in (32, 25, 44)), "wide")
 
 
 def test_the_day_of_the_false_proof_is_done_in_three():
@@ -51,10 +51,10 @@ def test_the_day_of_the_false_proof_is_done_in_three():
     day = case_71()
     evaluator, plan = FlaskEvaluator(day), group(day, 100)
     bronze = frozenset(wax.key for wax in day.waxes if wax.alloy == "bronze")
-    assert evaluator.charge_g(bronze, "M") == pytest.approx(69.66, abs=0.01)
-    assert evaluator.allows(bronze, "M")
-    assert evaluator.charge_g(bronze, "L") == pytest.approx(97.82, abs=0.01)
-    assert not evaluator.allows(bronze, "L")
+    assert evaluator.rules.charge_g(bronze, "M") == pytest.approx(69.66, abs=0.01)
+    assert evaluator.rules.allows(bronze, "M")
+    assert evaluator.rules.charge_g(bronze, "L") == pytest.approx(97.82, abs=0.01)
+    assert not evaluator.rules.allows(bronze, "L")
     assert not plan.left_out
     assert sorted(one.size for one in plan.groups) == ["L", "M", "S"]
     assert plan.proof.flasks_at_least == 3

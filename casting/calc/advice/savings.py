@@ -213,10 +213,10 @@ def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:
         fixed = tuple(flask for flask in preassigned_flasks(evaluator) if flask.fixed)
     except Refused:
         return False
-    bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, fixed))
+    bounds = CombinatorialBounds(evaluator.rules, usable_sizes(evaluator.rules, fixed))
     inside = {key for flask in fixed for key in flask.keys}
-    loose = [item for key, item in evaluator.items.items() if key not in inside]
-    takes = [item for item in loose if bounds.sizes(item) and not exclusion_reason(evaluator, item.key)]
+    loose = [item for key, item in evaluator.rules.items.items() if key not in inside]
+    takes = [item for item in loose if bounds.sizes(item) and not exclusion_reason(evaluator.rules, item.key)]
     beyond = len(present.left_out) - (len(loose) - len(takes))
     if beyond < 0:
         return False

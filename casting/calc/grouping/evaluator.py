@@ -1,10 +1,13 @@
-"""Flasks on the bench while a plan is sought: stock, kiln room and layouts, each asked once."""
+"""Feasibility of flasks: layouts, stock and kiln places, each searched for once and remembered."""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
+from dataclasses import dataclass
+from typing import Self
 
 from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.geometry.shapes import Base
@@ -19,145 +22,172 @@ from casting.calc.values.day_plan import KilnPlace, Place, TreePlace
 from casting.calc.values.enums import Kind
 
 ROOMY = 0.65
-"""Share of the kilns' floors that flasks with their gaps may fill for places to be taken for granted.
+"""Share of the kilns' floors that flasks with their gaps may fill for kiln places to be taken for granted.
 
-Of 300 loads drawn from the shelves of invented days all that filled less than 0.72 of it had places.
+Of 300 loads drawn from the shelves of invented days, all that filled less than 0.72 of the floors had places.
 """
 
 Shelf = tuple[tuple[str, str], ...]
 """Sizes and kinds of flasks that are to stand in the kilns, sorted."""
 
 
-class FlaskEvaluator(FlaskRules):
-    """The day's rules with its stock, its kilns and its layouts, remembered."""
+@dataclass(frozen=True, slots=True)
+class SearchMode:
+    """What the evaluator takes for granted, and how far it searches, while a heuristic fills flasks."""
+
+    full: float = FULL
+    """Occupancy beyond which a first try searches for no layout."""
+    trusted: float = 0.0
+    """Occupancy up to which a layout is taken for granted until one was searched for in vain."""
+    kilns_trusted: bool = False
+    """Whether a load that leaves much of the kilns empty has kiln places without a search."""
+    quick: bool = False
+    """Whether costly proofs and the longer search for kiln places are left out."""
+
+
+class FlaskEvaluator:
+    """Tells which flasks of a day are feasible: by its rules, by layouts found, by stock and by kiln places."""
 
     def __init__(self, day: DayInput, without: frozenset[str] = frozenset()) -> None:
-        super().__init__(day)
+        self.rules = FlaskRules(day)
+        self.mode = SearchMode()
         self.stock = {size.key: 0 if size.key in without else size.count for size in day.flask_sizes}
         self.spent = 0
         self.weighed = 0
         self.refuted: dict[tuple[frozenset[str], str], bool] = {}
-        self.daring = 0.0
-        self.brief, self.trust, self.roomy = False, 0.0, True
-        self._laid: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
-        self._sought: dict[tuple[frozenset[str], Base], int] = {}
+        self._layouts: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
+        self._searched: dict[tuple[frozenset[str], Base], int] = {}
         self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
         self._shelves: dict[tuple[Shelf, bool], tuple[KilnPlace, ...] | None] = {}
 
+    def in_mode(self, mode: SearchMode) -> Self:
+        """Return this evaluator in another mode: the same memory, a count of work of its own."""
+        view = copy(self)
+        view.mode = mode
+        return view
+
     def spare(self, flasks: Iterable[Flask]) -> Mapping[str, int]:
-        """What is left of each size."""
+        """Return how many flasks of each size these leave on the shelf."""
         used = Counter(flask.size for flask in flasks)
         return {size: max(0, count - used[size]) for size, count in self.stock.items()}
 
     def fits(self, keys: frozenset[str], size: str, work: int = SEEK) -> bool:
-        """True if these waxes may share a flask of this size and a layout is known or found."""
-        in_vain = self._sought.get((keys, self.bases[size]), -1) >= SEEK_SURE and not self.has_layout(keys, size)
-        trusted = not in_vain and 0 < self.occupancy(keys, size) <= self.trust
-        return self.allows(keys, size) and (trusted or self.layout(keys, size, work) is not None)
+        """Return whether these waxes may share a flask of this size and a layout is known, found or trusted."""
+        return self.rules.allows(keys, size) and (
+            self._is_trusted(keys, size) or self.layout(keys, size, work) is not None
+        )
+
+    def _is_trusted(self, keys: frozenset[str], size: str) -> bool:
+        """True if the mode takes a layout of these waxes for granted."""
+        in_vain = self._searched.get((keys, self.rules.bases[size]), -1) >= SEEK_SURE and not self.has_layout(
+            keys, size
+        )
+        return not in_vain and 0 < self.occupancy(keys, size) <= self.mode.trusted
 
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
-        """Places for these waxes in this size; None if none was found (which proves nothing)."""
-        base = self.bases[size]
+        """Return places for these waxes in this size; None if none was found, which proves nothing."""
+        base = self.rules.bases[size]
         if base.trunk:
             return self._tree(keys, size)
-        known = self._laid.get((keys, base)) or self._within(keys, base)
-        if known is not None or self._sought.get((keys, base), -1) >= work:
+        known = self._layouts.get((keys, base)) or self._within(keys, base)
+        if known is not None or self._searched.get((keys, base), -1) >= work:
             return known
         names = sorted(keys)
-        footprints = [self.items[key].footprint for key in names]
+        footprints = [self.rules.items[key].footprint for key in names]
         if self._hopeless(keys, size, work):
             return None
-        if cannot_share(footprints, base, ring=not self.brief or work > SEEK):
-            self._sought[keys, base] = SEEK_HARD
+        if cannot_share(footprints, base, ring=not self.mode.quick or work > SEEK):
+            self._searched[keys, base] = SEEK_HARD
             return None
         places = find_layout(footprints, base, work)
-        self._sought[keys, base] = work
+        self._searched[keys, base] = work
         if places is None:
             self.spent += work
             return None
         self.spent += 1
-        self._laid[keys, base] = dict(zip(names, places, strict=True))
-        return self._laid[keys, base]
+        self._layouts[keys, base] = dict(zip(names, places, strict=True))
+        return self._layouts[keys, base]
 
     def search_layouts(self, flasks: Iterable[Flask]) -> None:
-        """Seek layouts that are not known yet, briefly and all beside one another."""
+        """Search briefly for the layouts that are not known yet, all in one batch."""
         names = [
-            (sorted(flask.keys), self.bases[flask.size])
+            (sorted(flask.keys), self.rules.bases[flask.size])
             for flask in flasks
-            if not self.bases[flask.size].trunk and not self.has_layout(flask.keys, flask.size)
+            if not self.rules.bases[flask.size].trunk and not self.has_layout(flask.keys, flask.size)
         ]
-        asked = [([self.items[key].footprint for key in keys], base) for keys, base in names]
+        asked = [([self.rules.items[key].footprint for key in keys], base) for keys, base in names]
         for (keys, base), places in zip(names, find_layouts(asked), strict=True):
             if places is not None:
                 self.spent += 1
-                self._laid[frozenset(keys), base] = dict(zip(keys, places, strict=True))
+                self._layouts[frozenset(keys), base] = dict(zip(keys, places, strict=True))
 
     def _tree(self, keys: frozenset[str], size: str) -> Mapping[str, TreePlace] | None:
-        """Places on a tree whose trunk, as long as it then is, leaves the charge within one melt."""
+        """Places on a tree whose trunk, as long as those places make it, keeps the charge within one melt."""
         if (keys, size) not in self._trees:
             names = sorted(keys)
             waxes = [
-                TreeWax(item.footprint, item.wax.height_mm, item.metal_g) for item in (self.items[key] for key in names)
+                TreeWax(item.footprint, item.wax.height_mm, item.metal_g)
+                for item in (self.rules.items[key] for key in names)
             ]
-            places = find_tree(waxes, self.bases[size])
+            places = find_tree(waxes, self.rules.bases[size])
             self.spent += 1
-            melts = places is not None and self.melts(names, size, length_of(places, self.bases[size]))
+            melts = places is not None and self.rules.melts(names, size, length_of(places, self.rules.bases[size]))
             self._trees[keys, size] = dict(zip(names, places, strict=True)) if places and melts else None
         return self._trees[keys, size]
 
     def has_layout(self, keys: frozenset[str], size: str) -> bool:
-        """True if a layout of these waxes in this size was found already."""
-        return (keys, self.bases[size]) in self._laid or self._trees.get((keys, size)) is not None
+        """Return whether a layout of these waxes in this size was found already."""
+        return (keys, self.rules.bases[size]) in self._layouts or self._trees.get((keys, size)) is not None
 
     def occupancy(self, keys: frozenset[str], size: str) -> float:
-        """How full waxes make a base; 0 for a wax alone."""
-        return 0.0 if len(keys) < 2 else math.fsum(self.shares(size)[key] for key in keys)
+        """Return the share of a base that waxes take up, as a guess (`geometry.occupancy`); 0 for a wax alone."""
+        return 0.0 if len(keys) < 2 else math.fsum(self.rules.shares(size)[key] for key in keys)
 
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:
-        """A layout of more waxes, or on a narrower base: taking waxes away breaks no clearance."""
+        """A layout of more waxes or on a narrower base, without the others: that breaks no clearance."""
         if len(keys) < 2:
             return None
-        for (others, narrower), places in self._laid.items():
+        for (others, narrower), places in self._layouts.items():
             if keys <= others and narrower.diameter_mm <= base.diameter_mm and narrower.hub_mm <= base.hub_mm:
-                self._laid[keys, base] = {key: places[key] for key in sorted(keys)}
-                return self._laid[keys, base]
+                self._layouts[keys, base] = {key: places[key] for key in sorted(keys)}
+                return self._layouts[keys, base]
         return None
 
     def _hopeless(self, keys: frozenset[str], size: str, work: int) -> bool:
-        """True if the base would be too full, or smaller waxes were sought on as wide a one in vain."""
+        """True if the base would be too full, or a search failed for no larger waxes on a base no narrower."""
         if work > SEEK:
             return False
-        count, shape, base = len(keys), self._shape(keys), self.bases[size]
-        return self.occupancy(keys, size) > FULL + self.daring or any(
+        count, shape, base = len(keys), self._shape(keys), self.rules.bases[size]
+        return self.occupancy(keys, size) > self.mode.full or any(
             len(fewer) <= count
-            and (fewer, wider) not in self._laid
+            and (fewer, wider) not in self._layouts
             and wider.diameter_mm >= base.diameter_mm
             and wider.hub_mm >= base.hub_mm
             and all(
                 mine[0] <= long + 1e-9 and mine[1] <= short + 1e-9
                 for mine, (long, short) in zip(self._shape(fewer), shape, strict=False)
             )
-            for fewer, wider in self._sought
+            for fewer, wider in self._searched
         )
 
     def _shape(self, keys: frozenset[str]) -> list[tuple[float, float]]:
-        """Long and short sides, longest first."""
-        footprints = [self.items[key].footprint for key in keys]
+        """Half of the long and short sides, longest first [mm]."""
+        footprints = [self.rules.items[key].footprint for key in keys]
         return sorted(((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True)
 
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
-        """True if a place in the kilns was found for each of these flasks."""
-        shelf = tuple(sorted((flask.size, self.kind(flask.keys).value) for flask in flasks))
-        trusted = self.trust > 0 and self.roomy and self._roomy(shelf)
-        return trusted or self._shelf(shelf, hard=not self.brief) is not None
+        """Return whether a place in the kilns is found or trusted for each of these flasks."""
+        shelf = tuple(sorted((flask.size, self.rules.kind(flask.keys).value) for flask in flasks))
+        trusted = self.mode.kilns_trusted and self._is_roomy(shelf)
+        return trusted or self._shelf(shelf, hard=not self.mode.quick) is not None
 
     def kiln_places(self, flasks: Sequence[Flask]) -> list[KilnPlace] | None:
-        """The kiln places of these flasks, in their order."""
+        """Return the kiln places of these flasks in their order; None if not all have one."""
         order = sorted(
             range(len(flasks)),
-            key=lambda i: (flasks[i].size, self.kind(flasks[i].keys).value, sorted(flasks[i].keys)),
+            key=lambda i: (flasks[i].size, self.rules.kind(flasks[i].keys).value, sorted(flasks[i].keys)),
         )
-        shelf = tuple((flasks[i].size, self.kind(flasks[i].keys).value) for i in order)
+        shelf = tuple((flasks[i].size, self.rules.kind(flasks[i].keys).value) for i in order)
         places = self._shelf(shelf)
         if places is None:
             return None
@@ -166,21 +196,21 @@ class FlaskEvaluator(FlaskRules):
 
     def _shelf(self, shelf: Shelf, *, hard: bool = True) -> tuple[KilnPlace, ...] | None:
         if (shelf, hard) not in self._shelves:
-            flasks = self._on_shelf(shelf)
-            places = fill(self.day.kilns, self.day.firings, self.day.rules, flasks, hard=hard)
+            day, flasks = self.rules.day, self._on_shelf(shelf)
+            places = fill(day.kilns, day.firings, day.rules, flasks, hard=hard)
             self._shelves[shelf, hard] = None if places is None else tuple(places[flask.label] for flask in flasks)
         return self._shelves[shelf, hard]
 
     def _on_shelf(self, shelf: Shelf) -> list[ShelfFlask]:
         flasks = []
         for number, (key, kind) in enumerate(shelf):
-            size = self.sizes[key]
+            size = self.rules.sizes[key]
             flasks.append(ShelfFlask(str(number), size.outside_mm, size.diameter_mm, size.height_mm, Kind(kind)))
         return flasks
 
-    def _roomy(self, shelf: Shelf) -> bool:
-        """True if flasks that any kiln takes in one firing fill little of the kilns; a guess."""
-        day, flasks = self.day, self._on_shelf(shelf)
+    def _is_roomy(self, shelf: Shelf) -> bool:
+        """True if flasks that every kiln takes in one firing fill little of the kilns; a guess."""
+        day, flasks = self.rules.day, self._on_shelf(shelf)
         gap_mm = day.rules.kiln_gap_mm
         filled_mm2 = sum((flask.outside_mm + gap_mm) ** 2 for flask in flasks) * math.pi / 4
         floors = (
@@ -193,24 +223,24 @@ class FlaskEvaluator(FlaskRules):
         )
 
     def kiln_room_for(self, key: str, size: str, flasks: Flasks) -> bool:
-        """True if the kilns would take one more flask of a size with this wax in it."""
+        """Return whether the kilns take one more flask of a size with this wax in it."""
         return self.kiln_takes((*flasks, Flask(size, frozenset([key]))))
 
     def is_feasible(self, flasks: Flasks) -> bool:
-        """True if stock and kilns suffice for these flasks."""
+        """Return whether stock and kilns suffice for these flasks."""
         used = Counter(flask.size for flask in flasks if not flask.fixed)
         spare = self.spare(flask for flask in flasks if flask.fixed)
         return all(count <= spare[size] for size, count in used.items()) and self.kiln_takes(flasks)
 
     def cost_of(self, flasks: Iterable[Flask]) -> float:
-        """What these flasks cost, unrounded; a tree with the trunk of its layout."""
-        return sum(sorted(self.cost(flask.keys, flask.size, self._trunk_mm(flask)) for flask in flasks))
+        """Return what these flasks cost, unrounded, a tree with the trunk of its layout [currency]."""
+        return sum(sorted(self.rules.cost(flask.keys, flask.size, self._trunk_mm(flask)) for flask in flasks))
 
     def total_cost(self, flasks: Iterable[Flask]) -> float:
-        """What these flasks cost, to 0.01."""
+        """Return what these flasks cost, to 0.01 [currency]."""
         return round(self.cost_of(flasks), 2)
 
     def _trunk_mm(self, flask: Flask) -> float | None:
-        """How long a flask's trunk is in the layout found; None on a cone."""
-        places = self._tree(flask.keys, flask.size) if self.bases[flask.size].trunk else None
-        return length_of(places.values(), self.bases[flask.size]) if places else None
+        """Length of a flask's trunk in the layout found [mm]; None on a cone."""
+        places = self._tree(flask.keys, flask.size) if self.rules.bases[flask.size].trunk else None
+        return length_of(places.values(), self.rules.bases[flask.size]) if places else None

@@ -47,14 +47,14 @@ def group(day: DayInput, effort: int, without: frozenset[str] = frozenset()) -> 
     evaluator = FlaskEvaluator(day, without)
     seeds = preassigned_flasks(evaluator)
     inside = {key for flask in seeds for key in flask.keys}
-    outside = [key for key in evaluator.items if key not in inside]
-    out = {key: why for key in outside if (why := exclusion_reason(evaluator, key))}
+    outside = [key for key in evaluator.rules.items if key not in inside]
+    out = {key: why for key in outside if (why := exclusion_reason(evaluator.rules, key))}
     loose = [key for key in outside if key not in out]
     best, least = _shared_out(evaluator, seeds, loose, effort)
     for key in sorted(best.left):
         out[key] = shortage_reason(evaluator, key, best.flasks)
     left_out = tuple(out[key] for key in sorted(out))
-    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(evaluator.items):
+    if sorted([*(key for flask in best.flasks for key in flask.keys), *out]) != sorted(evaluator.rules.items):
         raise AssertionError("a wax is in no flask and not left out, or is so twice")
     return _written(evaluator, best.flasks, left_out, None if without else least, longer=effort >= RUNGS[0])
 
@@ -64,27 +64,29 @@ def _shared_out(
 ) -> tuple[Candidate, LowerBounds | None]:
     """The best plan of some tries, then of sharing out all waxes at once, further with each rung."""
     plan, least = construct(evaluator, seeds, loose), None
-    bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, tuple(flask for flask in seeds if flask.fixed)))
+    bounds = CombinatorialBounds(
+        evaluator.rules, usable_sizes(evaluator.rules, tuple(flask for flask in seeds if flask.fixed))
+    )
     covers = Covers(evaluator, bounds)
     rungs = [rung for rung in RUNGS if rung <= effort]
     for rung in rungs[1:] or rungs:
         if least and settled(evaluator, plan, least):
             break
         plan, least = shared_out(covers, plan, _budget(evaluator, rung))
-        plan = stayed(evaluator, bounds, plan, _budget(evaluator, rung // 4)) if evaluator.day.previous else plan
+        plan = stayed(evaluator, bounds, plan, _budget(evaluator, rung // 4)) if evaluator.rules.day.previous else plan
     return plan, least
 
 
 def _budget(evaluator: FlaskEvaluator, effort: int) -> Budget:
     """How far an effort goes from the work done so far."""
-    return Budget.of(effort, len(evaluator.items), evaluator.spent, evaluator.weighed)
+    return Budget.of(effort, len(evaluator.rules.items), evaluator.spent, evaluator.weighed)
 
 
 def _written(
     evaluator: FlaskEvaluator, flasks: Flasks, left_out: tuple[LeftOut, ...], least: LowerBounds | None, *, longer: bool
 ) -> Grouping:
     flasks = sort_flasks(flasks)
-    labels = assign_labels(flasks, evaluator.day)
+    labels = assign_labels(flasks, evaluator.rules.day)
     kiln_places = evaluator.kiln_places(flasks)
     moved = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
     if kiln_places is None:
@@ -95,20 +97,20 @@ def _written(
         left_out=left_out,
         kiln_places=dict(zip(labels, kiln_places, strict=True)),
         proof=prove(evaluator, flasks, left_out, least),
-        moved=moved_waxes(moved, evaluator.day),
+        moved=moved_waxes(moved, evaluator.rules.day),
     )
 
 
 def _evened(evaluator: FlaskEvaluator, flasks: Flasks, *, longer: bool) -> dict[frozenset[str], dict[str, Place]]:
     """The flasks' layouts, by their waxes, as the teacher mounts by them. A tree's rings are even as found."""
     found = {flask.keys: _laid(evaluator, flask) for flask in flasks}
-    cones = [flask for flask in flasks if not evaluator.bases[flask.size].trunk]
+    cones = [flask for flask in flasks if not evaluator.rules.bases[flask.size].trunk]
     stood = []
     for flask in cones:
-        items = [evaluator.items[key] for key in sorted(flask.keys)]
+        items = [evaluator.rules.items[key] for key in sorted(flask.keys)]
         worn = tuple(Worn(item.footprint, item.wax.student, item.metal_g) for item in items)
         places = tuple(found[flask.keys][item.key] for item in items)
-        stood.append(Stood(worn, places, evaluator.bases[flask.size]))
+        stood.append(Stood(worn, places, evaluator.rules.bases[flask.size]))
     for flask, places in zip(cones, as_mounted(stood, longer=longer), strict=True):
         found[flask.keys] = dict(zip(sorted(flask.keys), places, strict=True))
     return found

@@ -151,7 +151,7 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
     LeftOut
         no_kiln_room if a flask that takes it stands unused, else no_flask_left.
     """
-    takes = evaluator.alone[key]
+    takes = evaluator.rules.alone[key]
     spare = evaluator.spare(flasks)
     unused = [size for size in takes if spare[size]]
     if unused:
@@ -165,11 +165,11 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
 def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
     """What of the kilns and firings keeps an unused flask that would take the wax from being fired."""
     would = f"A {_names(unused)} flask would take it, but"
-    if not evaluator.day.kilns:
+    if not evaluator.rules.day.kilns:
         return f"{would} the day has no kiln."
-    if not evaluator.day.firings:
+    if not evaluator.rules.day.firings:
         return f"{would} the day has no firing."
-    if not flasks or not any(could_fire(evaluator.day, evaluator.sizes[size]) for size in unused):
+    if not flasks or not any(could_fire(evaluator.rules.day, evaluator.rules.sizes[size]) for size in unused):
         return f"{would} no kiln of the day is large enough for it, or no firing is for it and its material."
     more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"
     return f"{would} with {more} the kilns have no room for one more that can be fired with them."

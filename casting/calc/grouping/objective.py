@@ -45,7 +45,7 @@ def count_first_pieces(evaluator: FlaskEvaluator, plan: Candidate) -> int:
     int
         Waxes left out that are their student's first.
     """
-    return sum(evaluator.items[key].wax.piece == 1 for key in plan.left)
+    return sum(evaluator.rules.items[key].wax.piece == 1 for key in plan.left)
 
 
 def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
@@ -66,14 +66,14 @@ def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
     """
     flasks = sort_flasks(plan.flasks)
     cost, number = evaluator.total_cost(flasks), len(flasks)
-    goal = (cost, number) if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else (number, cost)
-    labels = assign_labels(flasks, evaluator.day)
+    goal = (cost, number) if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else (number, cost)
+    labels = assign_labels(flasks, evaluator.rules.day)
     by_wax = {key: label for flask, label in zip(flasks, labels, strict=True) for key in flask.keys}
     return (
         count_first_pieces(evaluator, plan),
         len(plan.left),
         *goal,
-        len(moved_waxes(by_wax, evaluator.day)),
+        len(moved_waxes(by_wax, evaluator.rules.day)),
         sorted(by_wax.items()),
     )
 

@@ -34,13 +34,13 @@ def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
 
 def _fixed(evaluator: FlaskEvaluator) -> Flasks:
     flasks: list[Flask] = []
-    for number, label in enumerate(evaluator.day.fixed):
+    for number, label in enumerate(evaluator.rules.day.fixed):
         place = f"fixed[{number}]"
         flask = _as_it_was(evaluator, label, place)
         taken = {key for other in flasks for key in other.keys}
         if flask.keys & taken:
             raise Refused(place, f"{min(flask.keys & taken)} is also in another fixed flask.")
-        if evaluator.sizes[flask.size].count <= sum(other.size == flask.size for other in flasks):
+        if evaluator.rules.sizes[flask.size].count <= sum(other.size == flask.size for other in flasks):
             raise Refused(place, f"flask {label} is a {flask.size}; the shelf has no more of them.")
         flasks.append(flask)
         if not evaluator.kiln_takes(flasks):
@@ -49,20 +49,22 @@ def _fixed(evaluator: FlaskEvaluator) -> Flasks:
 
 
 def _as_it_was(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
-    before = evaluator.day.previous.get(label)
+    before = evaluator.rules.day.previous.get(label)
     if before is None:
         raise Refused(place, f"{label} is no flask of the plan before; name one of `previous`.")
-    if before.size not in evaluator.sizes:
+    if before.size not in evaluator.rules.sizes:
         raise Refused(place, f"flask {label} is a {before.size}, which is no flask size of the day.")
-    unknown = sorted(set(before.waxes) - set(evaluator.items))
+    unknown = sorted(set(before.waxes) - set(evaluator.rules.items))
     if unknown or not before.waxes:
         names = ", ".join(unknown) or "no waxes"
         raise Refused(place, f"flask {label} held {names}, which the day does not have.")
     keys = frozenset(before.waxes)
-    astray = sorted(key for key in keys if evaluator.day.held.get(key, label) != label)
+    astray = sorted(key for key in keys if evaluator.rules.day.held.get(key, label) != label)
     if astray:
-        raise Refused(place, f"{astray[0]} is in fixed flask {label} but held for {evaluator.day.held[astray[0]]}.")
-    if not evaluator.allows(keys, before.size):
+        raise Refused(
+            place, f"{astray[0]} is in fixed flask {label} but held for {evaluator.rules.day.held[astray[0]]}."
+        )
+    if not evaluator.rules.allows(keys, before.size):
         raise Refused(place, f"the waxes of flask {label} may not share a {before.size} by the day's rules.")
     if evaluator.layout(keys, before.size, SEEK_HARD) is None:
         raise Refused(place, f"no layout was found for the waxes of flask {label} in a {before.size}.")
@@ -73,15 +75,15 @@ def _held(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]
     inside = {key for flask in fixed for key in flask.keys}
     labels = {flask.label for flask in fixed}
     held: dict[str, frozenset[str]] = {}
-    for key, label in sorted(evaluator.day.held.items()):
+    for key, label in sorted(evaluator.rules.day.held.items()):
         place = f"held.{key}"
-        if key not in evaluator.items:
+        if key not in evaluator.rules.items:
             raise Refused(place, f"there is no wax {key}; take it out of `held`.")
         if key in inside:
             continue
         if label in labels:
             raise Refused(place, f"flask {label} is fixed as it was and {key} is not in it.")
-        why = exclusion_reason(evaluator, key)
+        why = exclusion_reason(evaluator.rules, key)
         if why:
             raise Refused(place, f"{key} fits no flask even alone. {why.detail}")
         held[label] = held.get(label, frozenset()) | {key}
@@ -92,13 +94,13 @@ def _sized(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, frozenset[s
     """A size for each held label, so that stock and kilns suffice for all together."""
     choices = {}
     for label, keys in sorted(held.items()):
-        sizes = [size for size in evaluator.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
+        sizes = [size for size in evaluator.rules.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
         if not sizes:
             raise Refused(f"held.{min(keys)}", f"the waxes held for {label} cannot share one flask.")
-        choices[label] = sorted(sizes, key=lambda size: (evaluator.powder_g[size], size))
+        choices[label] = sorted(sizes, key=lambda size: (evaluator.rules.powder_g[size], size))
     found = _choose(evaluator, fixed, held, sorted(choices.items(), key=lambda row: (len(row[1]), row[0])))
     if found is None:
-        first = min(evaluator.day.held)
+        first = min(evaluator.rules.day.held)
         raise Refused(f"held.{first}", "stock and kilns do not suffice for all the held flasks together.")
     return tuple(sorted(found, key=lambda flask: flask.label))
 

@@ -90,7 +90,7 @@ class Cover(Seeking):
     def _needed(self, kept: Sequence[GoalLimit]) -> float:
         """Flasks that figures alone prove, a flask of its own for each wax that may stay out."""
         families: dict[Family, list[Item]] = {}
-        for item in (self.evaluator.items[key] for key in self.loose):
+        for item in (self.evaluator.rules.items[key] for key in self.loose):
             if self._bounds.sizes(item):
                 families.setdefault(item.family, []).append(item)
         out = min((int(limit.most) for limit in kept if limit.goal.name == "left"), default=len(self.loose))

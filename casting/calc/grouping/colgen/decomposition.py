@@ -93,7 +93,7 @@ def shared_out(known: Covers, plan: Candidate, effort: Budget) -> tuple[Candidat
         found.append(merged)
     else:
         own = Candidate(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
-        fewest = {} if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(evaluator, covers)
+        fewest = {} if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(evaluator, covers)
         whole = known.of(own, spare, effort, fewest, fixed)
         _told(whole, covers)
         for nth, goal in enumerate(goals):
@@ -150,16 +150,18 @@ def _by_family(evaluator: FlaskEvaluator, plan: Candidate) -> list[Candidate]:
     left: dict[Family, set[str]] = {}
     for flask in plan.flasks:
         if not flask.fixed:
-            flasks.setdefault(evaluator.items[min(flask.keys)].family, []).append(flask)
+            flasks.setdefault(evaluator.rules.items[min(flask.keys)].family, []).append(flask)
     for key in plan.left:
-        left.setdefault(evaluator.items[key].family, set()).add(key)
+        left.setdefault(evaluator.rules.items[key].family, set()).add(key)
     families = sorted({*flasks, *left})
     return [Candidate(tuple(flasks.get(family, ())), frozenset(left.get(family, ()))) for family in families]
 
 
 def _fewest(evaluator: FlaskEvaluator, covers: Sequence[Cover]) -> dict[Family, int]:
     """The fewest flasks of each family, with the whole shelf to itself."""
-    return {evaluator.items[cover.loose[0]].family: round(cover.least["flasks"]) for cover in covers if cover.loose}
+    return {
+        evaluator.rules.items[cover.loose[0]].family: round(cover.least["flasks"]) for cover in covers if cover.loose
+    }
 
 
 def _bound(goals: Sequence[Goal], covers: Sequence[Cover]) -> _Bound:

@@ -158,7 +158,7 @@ class Seeking(Pricing):
         """The flasks of each family of not too many waxes, then pairs of one family, in a set order."""
         families: dict[Family, list[Flask]] = {}
         for flask in sorted(self.plan.flasks, key=lambda one: sorted(one.keys)):
-            families.setdefault(self.evaluator.items[min(flask.keys)].family, []).append(flask)
+            families.setdefault(self.evaluator.rules.items[min(flask.keys)].family, []).append(flask)
         whole = [tuple(flasks) for _, flasks in sorted(families.items()) if len(_keys(flasks)) <= WAXES_EASY]
         return whole + [pair for _, flasks in sorted(families.items()) for pair in combinations(flasks, 2)]
 
@@ -224,7 +224,7 @@ class Seeking(Pricing):
 
     def _plan_of(self, chosen: Sequence[int]) -> Candidate | None:
         """The plan of columns that can be laid out, each wax in the first that has it."""
-        held = self.evaluator.day.held
+        held = self.evaluator.rules.day.held
         inside: set[str] = set()
         flasks: list[Flask] = []
         for number in chosen:

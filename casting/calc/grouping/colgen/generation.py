@@ -68,7 +68,7 @@ class Pricing:
         """Waxes that may be left out: none once a plan leaves none."""
         if any(limit.goal.name == "left" and limit.most < 1 for limit in kept):
             return frozenset()
-        return frozenset(key for key in self.loose if key not in self.evaluator.day.held)
+        return frozenset(key for key in self.loose if key not in self.evaluator.rules.day.held)
 
     def spent(self) -> bool:
         """True if no more work may be begun."""
@@ -105,10 +105,10 @@ class Pricing:
         """True if it is proved that these waxes share no flask of a size."""
         known = self.evaluator.refuted.get((keys, size))
         if known is None:
-            known = not self.evaluator.melts(keys, size)
+            known = not self.evaluator.rules.melts(keys, size)
             if not known and len(keys) > 2 and self.evaluator.occupancy(keys, size) > ROOMY:
-                footprints = [self.evaluator.items[key].footprint for key in sorted(keys)]
-                known = cannot_share(footprints, self.evaluator.bases[size])
+                footprints = [self.evaluator.rules.items[key].footprint for key in sorted(keys)]
+                known = cannot_share(footprints, self.evaluator.rules.bases[size])
             self.evaluator.refuted[keys, size] = known
         return known
 

@@ -28,9 +28,9 @@ def goals_of(evaluator: FlaskEvaluator, loose: Sequence[str]) -> list[Goal]:
     list of Goal
         First pieces left out, waxes left out, then flasks and cost as the day orders them.
     """
-    firsts = {key: 1.0 for key in loose if evaluator.items[key].wax.piece == 1}
+    firsts = {key: 1.0 for key in loose if evaluator.rules.items[key].wax.piece == 1}
     flasks, cost = Goal("flasks", 1.0, 0.0, {}), Goal("cost", 0.0, 1.0, {})
-    last = [cost, flasks] if evaluator.day.rules.aim is Aim.LEAST_MATERIAL else [flasks, cost]
+    last = [cost, flasks] if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else [flasks, cost]
     return [Goal("firsts", 0.0, 0.0, firsts), Goal("left", 0.0, 0.0, dict.fromkeys(loose, 1.0)), *last]
 
 

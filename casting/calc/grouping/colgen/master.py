@@ -99,7 +99,7 @@ class RestrictedMaster:
         self.columns: list[Column] = []
         self.known: dict[tuple[frozenset[str], str], int] = {}
         self.weighed: set[int] = set()
-        self.families = sorted({evaluator.items[key].family for key in loose})
+        self.families = sorted({evaluator.rules.items[key].family for key in loose})
         self._wax_rows = {key: row for row, key in enumerate(self.waxes)}
         self._size_rows = {size: len(self.waxes) + nth for nth, size in enumerate(self.sizes)}
         after = len(self.waxes) + len(self.sizes)
@@ -117,7 +117,7 @@ class RestrictedMaster:
         """Enter a column, once, to be weighed in parts or only chosen among; return its number."""
         if (keys, size) not in self.known:
             self.known[keys, size] = len(self.columns)
-            family, cost = self.evaluator.items[min(keys)].family, self.evaluator.cost(keys, size)
+            family, cost = self.evaluator.rules.items[min(keys)].family, self.evaluator.rules.cost(keys, size)
             self.columns.append(Column(keys, size, cost, family))
             waxes = sorted(self._wax_rows[key] for key in keys)
             self._rows.append(np.array([*waxes, self._size_rows[size], self._family_rows[family]]))

@@ -17,8 +17,8 @@ class NoGoods:
 
     def __init__(self, evaluator: FlaskEvaluator, columns: Sequence[Column]) -> None:
         self.evaluator, self.columns = evaluator, columns
-        most = max((size.waxes_max for size in evaluator.sizes.values()), default=1)
-        self._sides: Floats = np.zeros((0, min(most, len(evaluator.items)), 2))
+        most = max((size.waxes_max for size in evaluator.rules.sizes.values()), default=1)
+        self._sides: Floats = np.zeros((0, min(most, len(evaluator.rules.items)), 2))
         self._bases: Floats = np.zeros((0, 2))
         self.crowding: Floats = np.zeros(0)
         self._sought: list[tuple[int, int]] = []
@@ -64,11 +64,11 @@ class NoGoods:
             return
         sides = np.zeros((len(new), *self._sides.shape[1:]))
         for row, column in enumerate(new):
-            footprints = [self.evaluator.items[key].footprint for key in column.keys]
+            footprints = [self.evaluator.rules.items[key].footprint for key in column.keys]
             sides[row, : len(footprints)] = sorted(
                 ((one.half_long_mm, one.half_short_mm) for one in footprints), reverse=True
             )
-        bases = [self.evaluator.bases[column.size] for column in new]
+        bases = [self.evaluator.rules.bases[column.size] for column in new]
         widths = [(np.nan, np.nan) if base.trunk else (base.diameter_mm, base.hub_mm) for base in bases]
         crowding = [self.evaluator.occupancy(column.keys, column.size) for column in new]
         self._sides = np.concatenate([self._sides, sides])

@@ -53,12 +53,12 @@ def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candida
     in a plan as good, those are chosen that keep most waxes under the labels they had, each label once.
     """
     for keys in [flask.keys for flask in plan.flasks if not flask.fixed]:
-        family = evaluator.items[min(keys)].family
-        own = [f for f in plan.flasks if not f.fixed and evaluator.items[min(f.keys)].family == family]
+        family = evaluator.rules.items[min(keys)].family
+        own = [f for f in plan.flasks if not f.fixed and evaluator.rules.items[min(f.keys)].family == family]
         others = tuple(f for f in plan.flasks if f not in own)
         if keys not in {f.keys for f in own} or not _moved(evaluator, plan) & {key for f in own for key in f.keys}:
             continue
-        left = frozenset(key for key in plan.left if evaluator.items[key].family == family)
+        left = frozenset(key for key in plan.left if evaluator.rules.items[key].family == family)
         cover = Cover(evaluator, bounds, Candidate(tuple(own), left), evaluator.spare(others), effort, {}, others)
         flasks = _of_family(evaluator, cover)
         if flasks is not None:
@@ -69,9 +69,9 @@ def stayed(evaluator: FlaskEvaluator, bounds: CombinatorialBounds, plan: Candida
 
 
 def _moved(evaluator: FlaskEvaluator, plan: Candidate) -> set[str]:
-    labels = assign_labels(plan.flasks, evaluator.day)
+    labels = assign_labels(plan.flasks, evaluator.rules.day)
     by_wax = {key: label for flask, label in zip(plan.flasks, labels, strict=True) for key in flask.keys}
-    return set(moved_waxes(by_wax, evaluator.day))
+    return set(moved_waxes(by_wax, evaluator.rules.day))
 
 
 def _of_family(evaluator: FlaskEvaluator, cover: Cover) -> tuple[Flask, ...] | None:
@@ -96,19 +96,19 @@ def _of_family(evaluator: FlaskEvaluator, cover: Cover) -> tuple[Flask, ...] | N
 
 
 def _flask(evaluator: FlaskEvaluator, cover: Cover, option: _Option) -> Flask:
-    column, held = cover.ledger.columns[option.number], evaluator.day.held
+    column, held = cover.ledger.columns[option.number], evaluator.rules.day.held
     return Flask(column.size, column.keys, next((held[key] for key in sorted(column.keys) if key in held), ""))
 
 
 def _options(evaluator: FlaskEvaluator, cover: Cover, numbers: Sequence[int]) -> list[_Option]:
     before: Mapping[str, frozenset[str]] = {
-        label: frozenset(flask.waxes) for label, flask in sorted(evaluator.day.previous.items())
+        label: frozenset(flask.waxes) for label, flask in sorted(evaluator.rules.day.previous.items())
     }
-    taken = {flask.label for flask in cover.fixed if flask.label} | set(evaluator.day.held.values())
+    taken = {flask.label for flask in cover.fixed if flask.label} | set(evaluator.rules.day.held.values())
     options = []
     for number in numbers:
         keys = cover.ledger.columns[number].keys
-        held = {evaluator.day.held[key] for key in keys if key in evaluator.day.held}
+        held = {evaluator.rules.day.held[key] for key in keys if key in evaluator.rules.day.held}
         labels = held or {label for label, waxes in before.items() if waxes & keys and label not in taken}
         options += [_Option(number, label, len(before.get(label, frozenset()) & keys)) for label in sorted(labels)]
         options += [] if held else [_Option(number, "", 0)]
@@ -135,7 +135,7 @@ def _chosen(cover: Cover, options: Sequence[_Option], kept: Sequence[GoalLimit])
         asks = ledger.prices(limit.goal, [option.number for option in options])
         rows[len(names) + nth] = np.roll(asks, many)
     most = [float(ledger.spare.get(name, 1)) for name in names] + [limit.most for limit in kept]
-    held = cover.evaluator.day.held
+    held = cover.evaluator.rules.day.held
     found = in_whole(
         np.array([-float(option.stays) for option in options] + [0.0] * len(waxes)),
         columns_of(np.concatenate([whole, rows])),

@@ -1,14 +1,14 @@
-"""A plan at once: flasks filled wax by wax, and what is likely to hold sought only at the end."""
+"""Construction heuristic: fill flasks one wax at a time; search for likely layouts only at the end."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
-from casting.calc.grouping.budget import LOOSER, SEEK_HARD, SEEK_SURE, TRUST, TRUSTING
-from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.budget import FULL, LOOSER, SEEK_HARD, SEEK_SURE, TRUST, TRUSTING
+from casting.calc.grouping.evaluator import FlaskEvaluator, SearchMode
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.heuristics.ejection import reinsert
 from casting.calc.grouping.heuristics.insertion import close_flasks, downsize, insert_wax
@@ -19,14 +19,14 @@ from casting.calc.grouping.solution import Candidate, Flask, Flasks
 
 @dataclass(frozen=True, slots=True)
 class FillOrder:
-    """How to fill flasks: those there already, and the waxes in the order they are put in."""
+    """The flasks to start from, and the other waxes in the order in which they are inserted."""
 
     flasks: Flasks
     order: list[str]
 
 
 def construct(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Candidate:
-    """Return a plan by filling flasks, and of a second try the better where the first leaves waxes out.
+    """Return a plan found by filling flasks; if it leaves waxes out, the better of two such plans.
 
     Parameters
     ----------
@@ -35,63 +35,59 @@ def construct(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Can
     seeds : tuple of Flask
         Flasks that are held or fixed.
     loose : list of str
-        Waxes in none of them; none is barred.
+        Waxes in none of them; each fits some flask alone.
 
     Returns
     -------
     Candidate
-        Flasks with layouts and places in the kilns, and the waxes left out.
+        Flasks with layouts and kiln places, and the waxes left out.
     """
-    evaluator.brief = True
-    plan = _best(evaluator, _fill_orders(evaluator, seeds, loose))
-    evaluator.brief = False
-    return plan
+    quick = evaluator.in_mode(SearchMode(quick=True))
+    first = _constructed(quick, _first_order(quick, seeds, loose))
+    found = [_improved(quick, first)]
+    if first.left:
+        fuller = quick.in_mode(replace(quick.mode, full=FULL + LOOSER))
+        second = _constructed(fuller, _second_order(fuller, seeds, loose))
+        crossed = _crossed(fuller, first, second)
+        better = min([first, second, crossed], key=lambda plan: score(quick, plan))
+        if better is not first:
+            found.append(_improved(quick, better))
+    return min(found, key=lambda plan: score(quick, plan))
 
 
-def _best(evaluator: FlaskEvaluator, ways: Iterator[FillOrder]) -> Candidate:
-    best = _first(evaluator, next(ways))
-    spared = [best if _open_families(evaluator, best) else _spared(evaluator, best)]
-    if best.left:
-        evaluator.daring = LOOSER
-        tried = _first(evaluator, next(ways))
-        better = min([best, tried, _crossed(evaluator, best, tried)], key=lambda plan: score(evaluator, plan))
-        if better is not best:
-            spared.append(better if _open_families(evaluator, better) else _spared(evaluator, better))
-    evaluator.daring = 0.0
-    return min(spared, key=lambda plan: score(evaluator, plan))
+def _constructed(evaluator: FlaskEvaluator, fill_order: FillOrder) -> Candidate:
+    """A plan filled with layouts and kiln places taken for granted, which are then searched for.
 
-
-def _first(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
-    """Flasks filled, their layouts and kiln places sought at the end if there is room; what has none, put in anew."""
-    evaluator.trust, evaluator.roomy = TRUST, True
-    tried = _filled(evaluator, way)
+    The waxes of a flask without a layout are inserted again; the other flasks stay. After some
+    rounds in which flasks fail, the plan is filled with nothing taken for granted.
+    """
+    trusting = evaluator.in_mode(replace(evaluator.mode, trusted=TRUST, kilns_trusted=True))
+    plan = _filled(trusting, fill_order)
     for _ in range(TRUSTING):
-        evaluator.trust = 0.0
-        evaluator.search_layouts(tried.flasks)
-        laid = tuple(flask for flask in tried.flasks if evaluator.layout(flask.keys, flask.size, SEEK_SURE) is not None)
-        takes = evaluator.kiln_takes(tried.flasks)
-        if takes and len(laid) == len(tried.flasks):
-            return tried
-        evaluator.trust, evaluator.roomy = TRUST, takes
-        tried = _filled(evaluator, _put_back(evaluator, way, laid) if takes else way)
-    evaluator.trust = 0.0
-    return _filled(evaluator, way)
+        evaluator.search_layouts(plan.flasks)
+        laid = tuple(flask for flask in plan.flasks if evaluator.layout(flask.keys, flask.size, SEEK_SURE) is not None)
+        takes = evaluator.kiln_takes(plan.flasks)
+        if takes and len(laid) == len(plan.flasks):
+            return plan
+        trusting = evaluator.in_mode(replace(trusting.mode, kilns_trusted=takes))
+        plan = _filled(trusting, _put_back(trusting, fill_order, laid) if takes else fill_order)
+    return _filled(evaluator, fill_order)
 
 
-def _put_back(evaluator: FlaskEvaluator, way: FillOrder, laid: Flasks) -> FillOrder:
-    """Flasks that have layouts, those that were there before the others were filled, and the other waxes."""
+def _put_back(evaluator: FlaskEvaluator, fill_order: FillOrder, laid: Flasks) -> FillOrder:
+    """Keep the flasks that have layouts and those of the start that share no wax with them; insert the rest again."""
     inside = {key for flask in laid for key in flask.keys}
-    begun = tuple(flask for flask in way.flasks if not flask.keys & inside)
+    begun = tuple(flask for flask in fill_order.flasks if not flask.keys & inside)
     if not evaluator.is_feasible(laid + begun):
-        return way
+        return fill_order
     inside.update(key for flask in begun for key in flask.keys)
-    others = [*sorted(key for flask in way.flasks for key in flask.keys), *way.order]
+    others = [*sorted(key for flask in fill_order.flasks for key in flask.keys), *fill_order.order]
     return FillOrder(laid + begun, [key for key in others if key not in inside])
 
 
-def _filled(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
-    flasks, left = way.flasks, []
-    for key in way.order:
+def _filled(evaluator: FlaskEvaluator, fill_order: FillOrder) -> Candidate:
+    flasks, left = fill_order.flasks, []
+    for key in fill_order.order:
         grown = insert_wax(evaluator, flasks, key, largest_first=True)
         if grown is None:
             left.append(key)
@@ -104,30 +100,35 @@ def _filled(evaluator: FlaskEvaluator, way: FillOrder) -> Candidate:
     return Candidate(flasks, frozenset(left))
 
 
-def _spared(evaluator: FlaskEvaluator, plan: Candidate) -> Candidate:
-    """The plan with savings that need no long search; they do not count as work."""
-    spent, evaluator.daring = evaluator.spent, -LOOSER
-    flasks = improve(evaluator, plan.flasks)
-    evaluator.spent = spent
-    return Candidate(flasks, plan.left)
+def _improved(evaluator: FlaskEvaluator, plan: Candidate) -> Candidate:
+    """The plan after a local search among flasks that need no long search for a layout.
+
+    A plan that may have too many flasks is left as it is: column generation takes it apart anyway.
+    """
+    if _may_have_fewer(evaluator, plan):
+        return plan
+    roomy = evaluator.in_mode(replace(evaluator.mode, full=FULL - LOOSER))
+    return Candidate(improve(roomy, plan.flasks), plan.left)
 
 
-def _fill_orders(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> Iterator[FillOrder]:
-    """By weight, first pieces before others, then by area; or from the plan before."""
-    if evaluator.day.previous:
-        yield _from_before(evaluator, seeds, loose)
-        yield FillOrder(seeds, _order(evaluator, loose, _area_mm2, firsts=True))
-    else:
-        yield FillOrder(seeds, _order(evaluator, loose, _metal_g, firsts=True))
-        yield FillOrder(seeds, _order(evaluator, loose, _area_mm2, firsts=False))
+def _first_order(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> FillOrder:
+    """From the plan before, if there is one; else first pieces before others, the heaviest first."""
+    if evaluator.rules.day.previous:
+        return _from_before(evaluator, seeds, loose)
+    return FillOrder(seeds, _order(evaluator, loose, _metal_g, firsts=True))
+
+
+def _second_order(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> FillOrder:
+    """The largest first; first pieces before others if the first order came from the plan before."""
+    return FillOrder(seeds, _order(evaluator, loose, _area_mm2, firsts=bool(evaluator.rules.day.previous)))
 
 
 def _from_before(evaluator: FlaskEvaluator, seeds: Flasks, loose: list[str]) -> FillOrder:
-    """The plan before, as far as it still holds, and the new waxes beside it."""
+    """The flasks of the plan before that are still feasible; the other waxes the largest first."""
     flasks, waiting = seeds, set(loose)
-    for _, before in sorted(evaluator.day.previous.items()):
+    for _, before in sorted(evaluator.rules.day.previous.items()):
         keys = frozenset(before.waxes) & waiting
-        if not keys or before.size not in evaluator.sizes or not evaluator.fits(keys, before.size, SEEK_HARD):
+        if not keys or before.size not in evaluator.rules.sizes or not evaluator.fits(keys, before.size, SEEK_HARD):
             continue
         grown = (*flasks, Flask(before.size, keys))
         if evaluator.is_feasible(grown):
@@ -144,40 +145,43 @@ def _metal_g(item: Item) -> float:
 
 
 def _order(evaluator: FlaskEvaluator, loose: list[str], measure: Callable[[Item], float], *, firsts: bool) -> list[str]:
-    """Waxes largest first by a measure; first pieces, and what few flasks take, before others if asked."""
+    """Waxes by falling measure; with `firsts`, first pieces before others, then waxes that few flasks take."""
     return sorted(
         loose,
         key=lambda key: (
-            firsts and evaluator.items[key].wax.piece != 1,
-            sum(evaluator.stock[size] for size in evaluator.alone[key]) if firsts else 0,
-            -measure(evaluator.items[key]),
+            firsts and evaluator.rules.items[key].wax.piece != 1,
+            sum(evaluator.stock[size] for size in evaluator.rules.alone[key]) if firsts else 0,
+            -measure(evaluator.rules.items[key]),
             key,
         ),
     )
 
 
-def _open_families(evaluator: FlaskEvaluator, plan: Candidate) -> set[Family]:
-    """Families with more flasks than their bound."""
-    bounds = CombinatorialBounds(evaluator, frozenset(size for size, count in evaluator.stock.items() if count))
-    counts = Counter(evaluator.items[min(flask.keys)].family for flask in plan.flasks if not flask.fixed)
-    waxes: dict[Family, list[Item]] = {}
+def _may_have_fewer(evaluator: FlaskEvaluator, plan: Candidate) -> bool:
+    """True if some family has more flasks than its bound, so that fewer are not ruled out."""
+    bounds = CombinatorialBounds(evaluator.rules, frozenset(size for size, count in evaluator.stock.items() if count))
+    items = evaluator.rules.items
+    counts = Counter(items[min(flask.keys)].family for flask in plan.flasks if not flask.fixed)
+    inside: dict[Family, list[Item]] = {}
     for key in sorted(key for flask in plan.flasks if not flask.fixed for key in flask.keys):
-        waxes.setdefault(evaluator.items[key].family, []).append(evaluator.items[key])
-    return {family for family, items in waxes.items() if bounds.fewest_flasks(items).flasks < counts[family]}
+        inside.setdefault(items[key].family, []).append(items[key])
+    return any(bounds.fewest_flasks(waxes).flasks < counts[family] for family, waxes in inside.items())
 
 
-def _crossed(evaluator: FlaskEvaluator, best: Candidate, tried: Candidate) -> Candidate:
-    """The best with each family's flasks taken from the other try where those are better."""
-    for family in sorted({item.family for item in evaluator.items.values()}):
-
-        def of(plan: Candidate, here: bool, family: tuple[str, str, str] = family) -> Candidate:
-            return Candidate(
-                tuple(f for f in plan.flasks if (evaluator.items[min(f.keys)].family == family) is here),
-                frozenset(k for k in plan.left if (evaluator.items[k].family == family) is here),
-            )
-
-        theirs, others = of(tried, True), of(best, False)
-        mixed = Candidate(others.flasks + theirs.flasks, others.left | theirs.left)
+def _crossed(evaluator: FlaskEvaluator, best: Candidate, other: Candidate) -> Candidate:
+    """The best plan with the flasks of a family taken from the other plan wherever that is better."""
+    for family in sorted({item.family for item in evaluator.rules.items.values()}):
+        theirs, rest = _part(evaluator, other, family, of_it=True), _part(evaluator, best, family, of_it=False)
+        mixed = Candidate(rest.flasks + theirs.flasks, rest.left | theirs.left)
         if score(evaluator, mixed) < score(evaluator, best) and evaluator.is_feasible(mixed.flasks):
             best = mixed
     return best
+
+
+def _part(evaluator: FlaskEvaluator, plan: Candidate, family: Family, *, of_it: bool) -> Candidate:
+    """The part of a plan that is of a family, or that is of the other families."""
+    items = evaluator.rules.items
+    return Candidate(
+        tuple(flask for flask in plan.flasks if (items[min(flask.keys)].family == family) is of_it),
+        frozenset(key for key in plan.left if (items[key].family == family) is of_it),
+    )

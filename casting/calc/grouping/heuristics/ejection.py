@@ -25,7 +25,7 @@ def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tupl
         The flasks, and the waxes still out. No first piece is out where one that is not a
         first piece could make way for it.
     """
-    waiting = sorted(left, key=lambda key: (evaluator.items[key].wax.piece != 1, key))
+    waiting = sorted(left, key=lambda key: (evaluator.rules.items[key].wax.piece != 1, key))
     out: list[str] = []
     while waiting:
         key = waiting.pop(0)
@@ -33,7 +33,7 @@ def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tupl
         if grown is not None:
             flasks = grown
             continue
-        if evaluator.items[key].wax.piece == 1:
+        if evaluator.rules.items[key].wax.piece == 1:
             exchanged = _exchanged(evaluator, flasks, key)
             if exchanged is not None:
                 flasks, evicted = exchanged
@@ -60,9 +60,9 @@ def _freed(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None
     """A flask that would take the wax, freed by its waxes moving to an unused one."""
     spare = evaluator.spare(flasks)
     for flask in sorted(flasks, key=lambda f: min(f.keys)):
-        if flask.fixed or flask.size not in evaluator.alone[key]:
+        if flask.fixed or flask.size not in evaluator.rules.alone[key]:
             continue
-        for size in by_powder(evaluator, evaluator.alone[min(flask.keys)]):
+        for size in by_powder(evaluator, evaluator.rules.alone[min(flask.keys)]):
             if spare[size] and size != flask.size and evaluator.fits(flask.keys, size):
                 freed = replace_flask(
                     flasks, flask, with_keys(flask, flask.keys, size), Flask(flask.size, frozenset([key]))
@@ -102,4 +102,6 @@ def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple
 
 def _later(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
     """The flask's waxes that may make way: no first piece and not held."""
-    return [k for k in sorted(flask.keys) if evaluator.items[k].wax.piece != 1 and k not in evaluator.day.held]
+    return [
+        k for k in sorted(flask.keys) if evaluator.rules.items[k].wax.piece != 1 and k not in evaluator.rules.day.held
+    ]

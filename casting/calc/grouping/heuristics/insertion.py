@@ -65,14 +65,16 @@ def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> lis
     list of Flask
         Those not fixed, of the wax's family and sections near enough.
     """
-    family = evaluator.items[key].family
-    of_family = (flask for flask in flasks if not flask.fixed and evaluator.items[min(flask.keys)].family == family)
-    joined = [flask for flask in of_family if evaluator.together({*flask.keys, key})]
+    family = evaluator.rules.items[key].family
+    of_family = (
+        flask for flask in flasks if not flask.fixed and evaluator.rules.items[min(flask.keys)].family == family
+    )
+    joined = [flask for flask in of_family if evaluator.rules.together({*flask.keys, key})]
     return sorted(
         joined,
         key=lambda flask: (
-            evaluator.sizes[flask.size].waxes_max - len(flask.keys),
-            -sum(sorted(evaluator.items[k].metal_g for k in flask.keys)),
+            evaluator.rules.sizes[flask.size].waxes_max - len(flask.keys),
+            -sum(sorted(evaluator.rules.items[k].metal_g for k in flask.keys)),
             min(flask.keys),
         ),
     )
@@ -101,7 +103,7 @@ def insert_wax(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_firs
     if joined is not None:
         return joined
     spare = evaluator.spare(flasks)
-    sizes = [size for size in by_powder(evaluator, evaluator.alone[key]) if spare[size]]
+    sizes = [size for size in by_powder(evaluator, evaluator.rules.alone[key]) if spare[size]]
     for size in reversed(sizes) if largest_first else sizes:
         opened = (*flasks, Flask(size, frozenset([key])))
         if evaluator.kiln_takes(opened):
@@ -114,7 +116,7 @@ def _resized(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | No
     spare = evaluator.spare(flasks)
     for flask in open_to(evaluator, flasks, key):
         keys = flask.keys | {key}
-        for size in by_powder(evaluator, evaluator.alone[key]):
+        for size in by_powder(evaluator, evaluator.rules.alone[key]):
             if spare[size] and size != flask.size and evaluator.fits(keys, size):
                 grown = replace_flask(flasks, flask, with_keys(flask, keys, size))
                 if evaluator.kiln_takes(grown):
@@ -137,7 +139,7 @@ def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
     list of str
         The same keys, sorted.
     """
-    return sorted(sizes, key=lambda size: (evaluator.powder_g[size], size))
+    return sorted(sizes, key=lambda size: (evaluator.rules.powder_g[size], size))
 
 
 def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
@@ -158,7 +160,7 @@ def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     better = True
     while better:
         better = False
-        for flask in sorted(flasks, key=lambda f: (-evaluator.powder_g[f.size], min(f.keys))):
+        for flask in sorted(flasks, key=lambda f: (-evaluator.rules.powder_g[f.size], min(f.keys))):
             smaller = None if flask.fixed else _cheaper(evaluator, flasks, flask)
             if smaller is not None:
                 flasks, better = replace_flask(flasks, flask, smaller), True
@@ -166,8 +168,10 @@ def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
 
 
 def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask | None:
-    spare, now = evaluator.spare(flasks), evaluator.cost(flask.keys, flask.size)
-    costs = sorted((evaluator.cost(flask.keys, size), size) for size in evaluator.alone[min(flask.keys)] if spare[size])
+    spare, now = evaluator.spare(flasks), evaluator.rules.cost(flask.keys, flask.size)
+    costs = sorted(
+        (evaluator.rules.cost(flask.keys, size), size) for size in evaluator.rules.alone[min(flask.keys)] if spare[size]
+    )
     for cost, size in costs:
         if cost > now - 1e-9:
             return None
@@ -197,7 +201,7 @@ def close_flasks(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
         if flask.fixed or flask.label:
             continue
         rest: Flasks | None = replace_flask(flasks, flask)
-        for key in sorted(flask.keys, key=lambda k: (-evaluator.items[k].area_mm2, k)):
+        for key in sorted(flask.keys, key=lambda k: (-evaluator.rules.items[k].area_mm2, k)):
             rest = rest and (_as_they_are(evaluator, rest, key) or _resized(evaluator, rest, key))
         if rest:
             return close_flasks(evaluator, rest)

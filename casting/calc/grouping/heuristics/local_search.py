@@ -37,11 +37,11 @@ def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
 def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
     ordered = sorted((f for f in flasks if not f.fixed), key=lambda f: min(f.keys))
     for one, other in permutations(ordered, 2):
-        if evaluator.items[min(one.keys)].family != evaluator.items[min(other.keys)].family:
+        if evaluator.rules.items[min(one.keys)].family != evaluator.rules.items[min(other.keys)].family:
             continue
-        now = evaluator.cost(one.keys, one.size) + evaluator.cost(other.keys, other.size)
+        now = evaluator.rules.cost(one.keys, one.size) + evaluator.rules.cost(other.keys, other.size)
         for mine, theirs in _changes(evaluator, one, other):
-            if not (evaluator.together(mine) and evaluator.together(theirs)):
+            if not (evaluator.rules.together(mine) and evaluator.rules.together(theirs)):
                 continue
             pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - 0.005)
             if pair is not None:
@@ -51,8 +51,8 @@ def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
 
 def _changes(evaluator: FlaskEvaluator, one: Flask, other: Flask) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
     """One wax over, or one against one; held waxes stay."""
-    mine = [key for key in sorted(one.keys) if key not in evaluator.day.held]
-    theirs = [key for key in sorted(other.keys) if key not in evaluator.day.held]
+    mine = [key for key in sorted(one.keys) if key not in evaluator.rules.day.held]
+    theirs = [key for key in sorted(other.keys) if key not in evaluator.rules.day.held]
     for key in mine:
         if len(one.keys) > 1:
             yield one.keys - {key}, other.keys | {key}
@@ -72,8 +72,8 @@ def _cheapest(
     spare = evaluator.spare(flasks)
     choices = []
     for flask, keys in (one, other):
-        sizes = [s for s in by_powder(evaluator, evaluator.alone[min(keys)]) if s == flask.size or spare[s]]
-        choices.append([(evaluator.cost(keys, s), s) for s in sizes if evaluator.allows(keys, s)])
+        sizes = [s for s in by_powder(evaluator, evaluator.rules.alone[min(keys)]) if s == flask.size or spare[s]]
+        choices.append([(evaluator.rules.cost(keys, s), s) for s in sizes if evaluator.rules.allows(keys, s)])
     pairs = sorted((a + b, s, t) for a, s in choices[0] for b, t in choices[1] if a + b < below)
     for _, size, other_size in pairs[:3]:
         changed = with_keys(one[0], one[1], size), with_keys(other[0], other[1], other_size)

@@ -7,7 +7,7 @@ import pytest
 from casting.calc.advice import savings as trying
 from casting.calc.advice.savings import Change, ChangeKind, CurrentPlan, changes, try_changes
 from casting.calc.grouping.bounds.proof import usable_sizes
-from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read
 from tests.days import a_day, wax
@@ -135,4 +135,4 @@ def test_a_fixed_flask_keeps_its_waxes():
         fixed=["A"],
     )
     assert not {"lone"} & {change.what for change in changes(day)}
-    assert usable_sizes(FlaskEvaluator(day), ()) == {"64x64"} and saving(day) == []
+    assert usable_sizes(FlaskRules(day), ()) == {"64x64"} and saving(day) == []

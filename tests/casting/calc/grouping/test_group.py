@@ -213,11 +213,11 @@ def test_at_the_same_cost_the_waxes_that_need_not_move_stay():
     shelf = sizes(small=0, middle=3, tall=0)
     for day, alone in ((waxes[:8], ()), (waxes, ("w9",))):
         evaluator = FlaskEvaluator(a_day(day, flask_sizes=shelf, previous=before))
-        bounds = CombinatorialBounds(evaluator, usable_sizes(evaluator, ()))
+        bounds = CombinatorialBounds(evaluator.rules, usable_sizes(evaluator.rules, ()))
         mixed = [("w1", "w2", "w5", "w6"), ("w3", "w4", "w7", "w8"), *([alone] if alone else [])]
         plan = Candidate(tuple(Flask("64x64", frozenset(keys)) for keys in mixed), frozenset())
         found = stayed(
-            evaluator, bounds, plan, Budget.of(100, len(evaluator.items), evaluator.spent, evaluator.weighed)
+            evaluator, bounds, plan, Budget.of(100, len(evaluator.rules.items), evaluator.spent, evaluator.weighed)
         )
         kept = {frozenset(flask.waxes) for flask in before.values()}
         assert {flask.keys for flask in found.flasks} == kept | ({frozenset(alone)} if alone else set())

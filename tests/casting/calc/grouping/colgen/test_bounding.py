@@ -27,24 +27,25 @@ def bench_of(day):
 
 
 def budget_of(evaluator):
-    return Budget.of(100, len(evaluator.items), evaluator.spent, evaluator.weighed)
+    return Budget.of(100, len(evaluator.rules.items), evaluator.spent, evaluator.weighed)
 
 
 def needs_of(evaluator):
-    return CombinatorialBounds(evaluator, usable_sizes(evaluator, ()))
+    return CombinatorialBounds(evaluator.rules, usable_sizes(evaluator.rules, ()))
 
 
 def one_each(evaluator):
     """A plan with a flask for each wax, the narrowest that takes it; stock aside."""
     return Candidate(
-        tuple(Flask(evaluator.alone[key][0], frozenset([key])) for key in sorted(evaluator.items)), frozenset()
+        tuple(Flask(evaluator.rules.alone[key][0], frozenset([key])) for key in sorted(evaluator.rules.items)),
+        frozenset(),
     )
 
 
 def in_view(evaluator, windows="each", floor=-1e9, most=10**6):
     found = set()
-    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.items), windows):
-        sets = stand.worth(dict.fromkeys(evaluator.items, 0.0), 0.0, 0.0, floor, most, 10**6).sets
+    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.rules.items), windows):
+        sets = stand.worth(dict.fromkeys(evaluator.rules.items, 0.0), 0.0, 0.0, floor, most, 10**6).sets
         found |= {(keys, stand.size) for _, keys in sets}
     return found
 
@@ -54,12 +55,12 @@ def test_every_set_that_the_rules_allow_and_no_proof_forbids_is_in_view(seed):
     evaluator = bench_of(make_day(seed, 9))
     allowed = set()
     for count in range(1, 10):
-        for keys in map(frozenset, combinations(sorted(evaluator.items), count)):
-            footprints = [evaluator.items[key].footprint for key in sorted(keys)]
+        for keys in map(frozenset, combinations(sorted(evaluator.rules.items), count)):
+            footprints = [evaluator.rules.items[key].footprint for key in sorted(keys)]
             allowed |= {
                 (keys, size)
-                for size in evaluator.sizes
-                if evaluator.allows(keys, size) and not cannot_share(footprints, evaluator.bases[size])
+                for size in evaluator.rules.sizes
+                if evaluator.rules.allows(keys, size) and not cannot_share(footprints, evaluator.rules.bases[size])
             }
     assert len(allowed) > 20
     assert allowed <= in_view(evaluator)
@@ -84,8 +85,8 @@ def test_held_waxes_stand_in_one_set_or_none():
 @pytest.mark.parametrize("most", [1, 3, 20])
 def test_what_is_not_carried_on_is_worth_no_more_than_is_said(most):
     evaluator = bench_of(make_day(103, 12))
-    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(evaluator.items))}
-    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.items), "each"):
+    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(evaluator.rules.items))}
+    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.rules.items), "each"):
         every = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6)
         assert every.unseen == -float("inf")
         for few in (stand.worth(worth, 0.1, 0.01, -1e9, most, 10**6), stand.worth(worth, 0.1, 0.01, -1e9, 10**6, most)):
@@ -97,22 +98,22 @@ def test_a_plan_that_leaves_one_wax_out_is_not_measured_against_one_and_a_half()
     # Three waxes, each in a flask of its own, and two flasks on the shelf: one stays out, so the two cheapest are
     # the least that any plan costs. A half of another left out would take half its flask off.
     evaluator = bench_of(a_day([wax("w1"), wax("w2"), wax("w3")]))
-    size = evaluator.alone["w1"][0]
-    ledger = RestrictedMaster(evaluator, {size: 2}, sorted(evaluator.items), {})
-    numbers = [ledger.add(frozenset([key]), size) for key in sorted(evaluator.items)]
-    _, left, _, cost = goals_of(evaluator, sorted(evaluator.items))
-    found = ledger.in_parts(cost, [GoalLimit(left, most_of(left, 1))], evaluator.items, NONE)
+    size = evaluator.rules.alone["w1"][0]
+    ledger = RestrictedMaster(evaluator, {size: 2}, sorted(evaluator.rules.items), {})
+    numbers = [ledger.add(frozenset([key]), size) for key in sorted(evaluator.rules.items)]
+    _, left, _, cost = goals_of(evaluator, sorted(evaluator.rules.items))
+    found = ledger.in_parts(cost, [GoalLimit(left, most_of(left, 1))], evaluator.rules.items, NONE)
     costs = sorted(ledger.columns[number].cost for number in numbers)
     assert found is not None
     assert found.worth.least == pytest.approx(costs[0] + costs[1], rel=1e-4)
-    whole = ledger.in_whole(cost, [GoalLimit(left, most_of(left, 1))], evaluator.items, numbers, 100)
+    whole = ledger.in_whole(cost, [GoalLimit(left, most_of(left, 1))], evaluator.rules.items, numbers, 100)
     assert whole.ended
     assert whole.least == pytest.approx(costs[0] + costs[1])
 
 
 def test_the_worth_of_waxes_proves_the_least_and_no_column_earns_more_than_it_says():
     evaluator = bench_of(make_day(104, 12))
-    loose = sorted(evaluator.items)
+    loose = sorted(evaluator.rules.items)
     ledger = RestrictedMaster(evaluator, evaluator.stock, loose, {})
     for keys, size in sorted(in_view(evaluator), key=lambda one: (sorted(one[0]), one[1])):
         ledger.add(keys, size)
@@ -146,7 +147,7 @@ def test_what_was_sought_in_vain_strikes_what_is_harder_and_nothing_else(monkeyp
     waxes = [wax("w1", width_mm=20.0, depth_mm=6.0), wax("w2", width_mm=18.0, depth_mm=6.0)]
     waxes += [wax("w3", width_mm=21.0, depth_mm=7.0), wax("w4", width_mm=10.0, depth_mm=6.0, wax_g=1.5)]
     evaluator = bench_of(a_day(waxes))
-    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.items), {})
+    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     pairs = [("w1", "w2"), ("w1", "w3"), ("w2", "w4"), ("w1", "w2")]
     for pair, size in zip(pairs, ["64x64", "64x64", "64x64", "76x76"], strict=True):
         ledger.add(frozenset(pair), size)
@@ -162,11 +163,11 @@ def test_what_was_sought_in_vain_strikes_what_is_harder_and_nothing_else(monkeyp
 
 def test_columns_too_full_for_a_step_are_out_of_it_and_back_in_a_later_one():
     evaluator = bench_of(a_day([wax(f"w{n}") for n in range(4)]))
-    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.items), {})
+    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     for many in (1, 2, 3, 4):
-        ledger.add(frozenset(sorted(evaluator.items)[:many]), "64x64")
+        ledger.add(frozenset(sorted(evaluator.rules.items)[:many]), "64x64")
     strikes = NoGoods(evaluator, ledger.columns)
-    full = [0.0, *(many * evaluator.shares("64x64")["w0"] for many in (2, 3, 4))]
+    full = [0.0, *(many * evaluator.rules.shares("64x64")["w0"] for many in (2, 3, 4))]
     assert strikes.crowding.tolist() == [] and strikes.out(Step(full[2] + 1e-9, 32)).tolist() == [0, 0, 0, 1]
     assert strikes.crowding.tolist() == pytest.approx(full)
     assert not strikes.out(Step(9.0, 32)).any()
@@ -175,11 +176,11 @@ def test_columns_too_full_for_a_step_are_out_of_it_and_back_in_a_later_one():
 @pytest.mark.parametrize("full", [0.4, 0.6, 0.8])
 def test_with_a_limit_to_fullness_the_same_sets_are_found_but_for_the_fuller_ones(full):
     evaluator = bench_of(make_day(103, 12))
-    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(evaluator.items))}
-    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.items), "each"):
+    worth = {key: 0.05 + 0.01 * number for number, key in enumerate(sorted(evaluator.rules.items))}
+    for _, stand in stands_of(needs_of(evaluator), sorted(evaluator.rules.items), "each"):
         every = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6)
         roomy = stand.worth(worth, 0.1, 0.01, -1e9, 10**6, 10**6, full)
-        shares = evaluator.shares(stand.size)
+        shares = evaluator.rules.shares(stand.size)
         # A block by itself is no question of room beside others: it is in both.
         alone = {block.keys for block in stand.blocks}
         wanted = {keys for _, keys in every.sets if keys in alone or sum(shares[key] for key in keys) <= full}
@@ -188,11 +189,11 @@ def test_with_a_limit_to_fullness_the_same_sets_are_found_but_for_the_fuller_one
 
 def test_what_columns_earn_is_what_their_waxes_are_worth_less_what_is_asked():
     evaluator = bench_of(make_day(104, 12))
-    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.items), {})
+    ledger = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     for keys, size in sorted(in_view(evaluator), key=lambda one: (sorted(one[0]), one[1]))[:60]:
         ledger.add(keys, size)
-    goal = goals_of(evaluator, sorted(evaluator.items))[3]
-    worth = ledger.in_parts(goal, [], frozenset(evaluator.items), NONE).worth
+    goal = goals_of(evaluator, sorted(evaluator.rules.items))[3]
+    worth = ledger.in_parts(goal, [], frozenset(evaluator.rules.items), NONE).worth
     by_hand = [
         sum(worth.wax[key] for key in one.keys) - worth.asked(one.size, one.family) - worth.per_cost * one.cost
         for one in ledger.columns
@@ -202,7 +203,7 @@ def test_what_columns_earn_is_what_their_waxes_are_worth_less_what_is_asked():
 
 def test_a_column_that_is_chosen_counts_whole():
     evaluator = bench_of(make_day(104, 12))
-    loose = sorted(evaluator.items)
+    loose = sorted(evaluator.rules.items)
     ledger = RestrictedMaster(evaluator, evaluator.stock, loose, {})
     for keys, size in sorted(in_view(evaluator), key=lambda one: (sorted(one[0]), one[1])):
         ledger.add(keys, size)
@@ -219,7 +220,7 @@ def test_a_bound_is_not_kept_once_more_is_allowed():
     # Where one may, one flask less is needed, and the bound of before must not stand.
     waxes = [wax(f"w{n}", wax_g=9.0, width_mm=24.0, depth_mm=20.0) for n in range(3)]
     evaluator = bench_of(a_day(waxes))
-    goals = goals_of(evaluator, sorted(evaluator.items))
+    goals = goals_of(evaluator, sorted(evaluator.rules.items))
     whole = one_each(evaluator)
     cover = Cover(evaluator, needs_of(evaluator), whole, evaluator.stock, budget_of(evaluator), {})
     for nth, goal in enumerate(goals):
