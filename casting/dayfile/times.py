@@ -1,4 +1,4 @@
-"""Local times and instants: the zone, the first pour, the studio's hours."""
+"""Readers of the time zone, the first pour and the studio hours; the instants of a plan file."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.errors import Refused
 from casting.dayfile.validation import check_text, nullable, read_fields, refusal, step_in
 
-LOCAL_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](Z|[+-][0-9]{2}:[0-5][0-9])?")
+LOCAL_TIME = re.compile(
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?(Z|[+-][0-9]{2}:[0-5][0-9])?"
+)
 CLOCK_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 YEARS = (1980, 2200)
 DAYS_BEFORE, DAYS_AFTER = 8, 1
@@ -47,6 +49,9 @@ def read_pour_at(value: object, place: str, zone: ZoneInfo) -> datetime:
         typed = datetime.fromisoformat(text)
     except ValueError:
         raise refusal(place, text, "there is no such day or time", "look at the calendar") from None
+    if typed.second:
+        whole = typed.replace(second=0).isoformat(timespec="minutes")
+        raise refusal(place, text, "a plan counts whole minutes from it", f"write {whole}")
     if not YEARS[0] <= typed.year <= YEARS[1]:
         raise refusal(place, text, f"the year must be {YEARS[0]} to {YEARS[1]}", "correct the year")
     if typed.tzinfo is not None:

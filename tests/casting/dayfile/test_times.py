@@ -8,6 +8,7 @@ import pytest
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
+from casting.dayfile.times import show
 from tests.casting.example_day import bare
 
 
@@ -29,6 +30,9 @@ def test_a_time_that_happens_twice_is_refused_naming_both() -> None:
     [
         ("2027-03-14T10:00", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),
         ("2027-03-14T10:00-06:00", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),
+        ("2027-03-14T10:00:00-06:00", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),  # as a plan file writes its times
+        ("2027-03-14T10:00:00", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),
+        ("2027-03-14T16:00:00Z", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),
         ("2027-03-14T16:00Z", datetime(2027, 3, 14, 16, 0, tzinfo=UTC)),
         ("2027-11-07T01:30-06:00", datetime(2027, 11, 7, 7, 30, tzinfo=UTC)),
         ("2027-11-07T01:30-07:00", datetime(2027, 11, 7, 8, 30, tzinfo=UTC)),
@@ -37,6 +41,20 @@ def test_a_time_that_happens_twice_is_refused_naming_both() -> None:
 )
 def test_the_first_pour_is_an_instant(typed: str, instant: datetime) -> None:
     assert read(bare(pour_at=typed)).pour_at.astimezone(UTC) == instant
+
+
+def test_seconds_are_refused_because_a_plan_counts_whole_minutes() -> None:
+    with pytest.raises(Refused) as refused:
+        read(bare(pour_at="2027-03-14T10:00:30-06:00"))
+    assert str(refused.value) == (
+        'pour_at: "2027-03-14T10:00:30-06:00" stands here, but a plan counts whole minutes from it; '
+        "write 2027-03-14T10:00-06:00."
+    )
+
+
+def test_the_first_pour_of_a_plan_file_is_read_back() -> None:
+    day = read(bare(pour_at="2027-03-14T10:00"))
+    assert read(bare(pour_at=show(day.pour_at, 0, day.zone))).pour_at == day.pour_at
 
 
 def test_hours_are_minutes_from_the_pour_over_a_change_of_clocks() -> None:
