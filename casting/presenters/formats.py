@@ -1,20 +1,26 @@
-"""Figures as people read them: a number, rounded toward caution, with its unit attached."""
+"""Figures as people read them: the one place that rounds a number and gives it its unit.
+
+What was weighed is shown as it was weighed; what is computed is rounded half up; what is to be weighed out is
+rounded up; parts printed under a sum add up to it as printed. A temperature is given to the nearest degree, a
+limit on its safe side.
+"""
 
 from __future__ import annotations
 
-import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from typing import Any
 
 from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from casting.calc.values.day_input import FlaskSize
-from casting.calc.values.marked_text import HEAT, MARKED, UP
+from casting.calc.values.marked_text import DOWN, HEAT, MARKED, NEAREST, UP
 from casting.calc.values.tolerances import PRINTED
 from casting.units import Mass, Temperature, from_celsius, from_grams
 from school.models import School
@@ -23,6 +29,9 @@ MM_PER_INCH = Decimal("25.4")
 STEP = {Mass.PENNYWEIGHT: Decimal("0.01"), Mass.TROY_OUNCE: Decimal("0.001"), Mass.OUNCE: Decimal("0.001")}
 FRACTIONS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾", Fraction(0): ""}
 NARROW_SPACE = "\u202f"
+CENTIGRAM = Decimal("0.01")
+ROUNDING = {DOWN: ROUND_FLOOR, NEAREST: ROUND_HALF_UP, UP: ROUND_CEILING}
+"""How the space of a marked figure says that it is rounded on another scale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,16 +52,36 @@ def units_of(school: School) -> SchoolUnits:
     return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
 
 
+def rounded(value: float | Decimal, places: int = 2) -> Decimal:
+    """Return a number rounded half up to that many decimals."""
+    return _exact(value).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+
+
 def decimals(value: float | Decimal, places: int) -> str:
-    """Return a number with so many decimals, in the reader's own way of writing."""
-    # number_format cuts off; what is shown is rounded first, past the last bits of a float.
-    exact = Decimal(str(round(value, 9)))
-    return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP), decimal_pos=places)
+    """Return a number rounded half up to that many decimals, in the reader's own way of writing."""
+    return formats.number_format(rounded(value, places), decimal_pos=places)
 
 
-def plain(value: float) -> str:
+def _exact(value: float | Decimal) -> Decimal:
+    """The number without the noise in the last bits of a float."""
+    return Decimal(str(round(value, 9)))
+
+
+def _places(exact: Decimal) -> int:
+    """How many decimals a number has."""
+    return max(0, -int(exact.normalize().as_tuple().exponent))
+
+
+def plain(value: float | Decimal) -> str:
     """Return a number with as many decimals as it has, six at most."""
-    return formats.number_format(Decimal(repr(round(value, 6))).normalize() + 0)
+    exact = Decimal(str(round(value, 6)))
+    return formats.number_format(exact, decimal_pos=_places(exact))
+
+
+def outer_size(wax: Any) -> str:
+    """Return a wax's width by depth by height in mm, as it was measured."""
+    lengths = (wax.width_mm, wax.depth_mm, wax.height_mm)
+    return f"{' × '.join(plain(length) for length in lengths)}{NARROW_SPACE}mm"
 
 
 def decimals_down(value: float, places: int) -> str:
@@ -66,8 +95,40 @@ def decimals_down(value: float, places: int) -> str:
 
 
 def grams(weight_g: float | Decimal) -> str:
-    """Return a weight to 0.01 g."""
+    """Return a computed weight to 0.01 g, rounded half up."""
     return f"{decimals(weight_g, 2)}{NARROW_SPACE}g"
+
+
+def weighed(weight_g: float | Decimal) -> str:
+    """Return a weight in grams as the scale showed it, with two decimals at least.
+
+    A scale in grams shows three decimals at most. A weight with more was weighed in another unit, and its grams
+    are rounded like any computed weight, unless nothing would be left of it.
+    """
+    exact = _exact(weight_g)
+    places = _places(exact)
+    if places <= 3 or exact < CENTIGRAM / 2:
+        return f"{decimals(exact, max(2, places))}{NARROW_SPACE}g"
+    return grams(exact)
+
+
+def in_full(weight_g: float | Decimal) -> str:
+    """Return a weight with every decimal that the arithmetic uses, two at least: a sum can be redone by hand."""
+    exact = _exact(weight_g)
+    return f"{decimals(exact, max(2, _places(exact)))}{NARROW_SPACE}g"
+
+
+def add_up(parts_g: Sequence[float]) -> list[Decimal]:
+    """Return parts to 0.01 g that add up to their sum as it is printed.
+
+    Each part is cut to 0.01 g; the hundredths that the printed sum then lacks go to the parts that were cut
+    most (the method of the largest remainder).
+    """
+    exact = [_exact(part_g) for part_g in parts_g]
+    cut = [part.quantize(CENTIGRAM, ROUND_FLOOR) for part in exact]
+    lacking = int((rounded(sum(exact, Decimal(0))) - sum(cut)) / CENTIGRAM)
+    most_cut = sorted(range(len(exact)), key=lambda nth: (cut[nth] - exact[nth], nth))
+    return [part + CENTIGRAM if nth in most_cut[:lacking] else part for nth, part in enumerate(cut)]
 
 
 def money(amount: float, school: School) -> str:
@@ -82,20 +143,27 @@ def to_weigh(weight_g: float) -> str:
 
 
 def other_weight(weight_g: float, units: SchoolUnits) -> str:
-    """Return the same weight in the school's own unit, rounded up; nothing for grams."""
+    """Return a computed weight in the school's own unit, rounded half up; nothing for grams."""
+    return _in_other_unit(weight_g, units, ROUND_HALF_UP)
+
+
+def other_to_weigh(weight_g: float, units: SchoolUnits) -> str:
+    """Return what is to be weighed out in the school's own unit, rounded up; nothing for grams."""
+    return _in_other_unit(weight_g, units, ROUND_CEILING)
+
+
+def _in_other_unit(weight_g: float, units: SchoolUnits, rounding: str) -> str:
     if units.weight is Mass.GRAM:
         return ""
     step = STEP[units.weight]
-    exact = from_grams(Decimal(repr(weight_g)), units.weight)
-    stepped = exact.quantize(step, rounding=ROUND_CEILING)
-    places = -int(step.as_tuple().exponent)
-    return f"{decimals(float(stepped), places)}{NARROW_SPACE}{units.weight.value}"
+    rounded = from_grams(_exact(weight_g), units.weight).quantize(step, rounding=rounding)
+    return f"{decimals(rounded, _places(step))}{NARROW_SPACE}{units.weight.value}"
 
 
 def degrees_number(celsius: float, units: SchoolUnits) -> str:
-    """Return a temperature on the school's scale, whole, rounded down: never hotter than planned."""
-    exact = from_celsius(Decimal(repr(celsius)), units.temperature) + Decimal("1e-9")
-    return formats.number_format(exact.quantize(Decimal(1), rounding=ROUND_FLOOR))
+    """Return a set point, or any temperature that is no limit, to the nearest degree of the school's scale."""
+    exact = from_celsius(_exact(celsius), units.temperature)
+    return formats.number_format(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))
 
 
 def degrees(celsius: float, units: SchoolUnits) -> str:
@@ -103,25 +171,37 @@ def degrees(celsius: float, units: SchoolUnits) -> str:
     return f"{degrees_number(celsius, units)}{NARROW_SPACE}°{units.temperature.value}"
 
 
+def degrees_at_least(celsius: float, units: SchoolUnits) -> str:
+    """Return a limit that must be reached: in Celsius as it is, in Fahrenheit up to the next ten degrees."""
+    if units.temperature is Temperature.CELSIUS:
+        return degrees(celsius, units)
+    tens = (from_celsius(_exact(celsius), units.temperature) / 10).quantize(Decimal(1), ROUND_CEILING)
+    return f"{tens * 10}{NARROW_SPACE}°{units.temperature.value}"
+
+
 def in_units(sentence: str, units: SchoolUnits) -> str:
-    """Return a sentence with its marked temperatures (`calc.figures`) on the school's scale, in whole degrees."""
+    """Return a sentence with its marked temperatures (`calc.values.marked_text`) on the school's scale."""
     if units.temperature is Temperature.CELSIUS:
         return sentence
     return MARKED.sub(_in_fahrenheit, sentence)
 
 
 def _in_fahrenheit(marked: re.Match[str]) -> str:
-    """A marked figure: a temperature takes its 32, a difference does not; rounded the way its space says."""
-    number, space, unit = Decimal(marked[1]), marked[2], marked[3]
+    """A marked figure: a temperature takes its 32, a difference does not; rounded the way its space says.
+
+    What is "about" a figure is given in tens.
+    """
+    about, number, space, unit = marked[1] or "", Decimal(marked[2]), marked[3], marked[4]
     exact = from_celsius(number, Temperature.FAHRENHEIT) if unit == HEAT else number * 9 / 5
-    whole = exact.quantize(Decimal(1), ROUND_CEILING if space == UP else ROUND_FLOOR)
-    return f"{whole}{space}{unit.replace('C', 'F')}"
+    step = 10 if about else 1
+    whole = (exact / step).quantize(Decimal(1), ROUNDING[space]) * step
+    return f"{about}{whole}{space}{unit.replace('C', 'F')}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
-    """Return a ramp on the school's scale, rounded down: a kiln is never driven faster."""
+    """Return a ramp to the nearest degree an hour of the school's scale."""
     steep = celsius_per_h * 1.8 if units.temperature is Temperature.FAHRENHEIT else celsius_per_h
-    return f"{math.floor(steep + 1e-9)}{NARROW_SPACE}°{units.temperature.value}/h"
+    return f"{decimals(steep, 0)}{NARROW_SPACE}°{units.temperature.value}/h"
 
 
 def clock_time(at: datetime) -> str:
@@ -148,6 +228,11 @@ def long_date(at: datetime) -> str:
 def stamp(at: datetime) -> str:
     """Return date and time to the minute, in the reader's language."""
     return f"{formats.date_format(at.replace(tzinfo=None), 'D j M Y')}, {clock_time(at)}"
+
+
+def on_clock_of(at: datetime, school: School) -> str:
+    """Return an instant with its weekday and date, on the school's own clock."""
+    return stamp(at.astimezone(school.tz))
 
 
 def w3c_time(at: datetime) -> str:

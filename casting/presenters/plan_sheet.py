@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -16,6 +17,7 @@ from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
+from casting.presenters.formats import add_up
 
 File = Mapping[str, Any]
 
@@ -127,6 +129,25 @@ class Button:
 
 
 @dataclass(frozen=True, slots=True)
+class Working:
+    """How the charge of a flask comes about, to 0.01 g as it is printed: the parts add up to `bare_g`."""
+
+    waxes: tuple[tuple[WaxOnBase, Decimal], ...]
+    trunk_g: Decimal | None
+    button_g: Decimal
+
+    @property
+    def metal_g(self) -> Decimal:
+        """The metal of all waxes."""
+        return sum((metal_g for _on_base, metal_g in self.waxes), Decimal(0))
+
+    @property
+    def bare_g(self) -> Decimal:
+        """Metal, trunk and button, before the step of the scale."""
+        return self.metal_g + (self.trunk_g or 0) + self.button_g
+
+
+@dataclass(frozen=True, slots=True)
 class FlaskSheet:
     """One flask with everything that is drawn and weighed out for it."""
 
@@ -159,9 +180,12 @@ class FlaskSheet:
     poured: bool = False
 
     @property
-    def bare_g(self) -> float:
-        """Metal, trunk and button, before the step of the scale."""
-        return self.wax_metal_g + (self.trunk.metal_g if self.trunk else 0.0) + self.button_g
+    def working(self) -> Working:
+        """How the charge comes about."""
+        trunk_g = [self.trunk.metal_g] if self.trunk else []
+        *metal_g, button_g = add_up([*(on_base.metal_g for on_base in self.waxes), *trunk_g, self.button_g])
+        waxes = tuple(zip(self.waxes, metal_g, strict=False))
+        return Working(waxes, metal_g[-1] if self.trunk else None, button_g)
 
     @property
     def tiers(self) -> tuple[Tier, ...]:

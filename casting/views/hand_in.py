@@ -15,9 +15,9 @@ from django.views.decorators.http import require_http_methods
 from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm, seen_of, typed_of
 from casting.models import CastingDay, Wax
+from casting.presenters.formats import grams, weighed
 from casting.presenters.wax_preview import Understood, understand
 from casting.services import waxes as wax_services
-from casting.templatetags.bench import about_grams, grams
 from school.access import StudentRequest, student_required
 from school.models import Student
 
@@ -119,12 +119,12 @@ def _context(form: WaxForm, understood: Understood | None) -> dict[str, Any]:
 
 def _saved(request: HttpRequest, wax: Wax, understood: Understood, status: int) -> HttpResponse:
     """Say what was written, in words, and where the tag goes; the phone's outbox reads the header."""
-    sentence = _("%(what)s: %(wax)s of %(kind)s, about %(metal)s of %(alloy)s. Write %(tag)s on its flag.")
+    sentence = _("%(what)s: %(wax)s of %(kind)s takes %(metal)s of %(alloy)s. Write %(tag)s on its tag.")
     told = {
         "what": wax.what,
-        "wax": grams(wax.wax_g),
+        "wax": weighed(wax.wax_g),
         "kind": wax.pattern.get_kind_display(),
-        "metal": about_grams(understood.metal_g),
+        "metal": grams(understood.metal_g),
         "alloy": wax.alloy.name,
         "tag": wax.tag,
     }

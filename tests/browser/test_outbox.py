@@ -43,12 +43,12 @@ def press(page: Page) -> None:
 
 def test_what_was_understood_is_said_while_typing(page):
     type_wax(page)
-    # 4.35 / 0.96 x 10.36 = 46.94 g, rounded up: worked by hand.
-    expect(page.locator("#_echo")).to_contain_text("about 47\u202fg of Sterling silver")
+    # 4.35 / 0.96 x 10.36 = 46.94 g: worked by hand.
+    expect(page.locator("#_echo")).to_contain_text("46.94\u202fg of Sterling silver")
     assert not Wax.objects.exists()
     press(page)
     page.wait_for_url("**/my-waxes/")
-    expect(page.locator("main")).to_contain_text("on its flag")
+    expect(page.locator("main")).to_contain_text("on its tag")
     assert Wax.objects.count() == 1
 
 
@@ -184,7 +184,7 @@ def test_without_scripts_a_wax_is_looked_at_once_more_and_handed_in(chromium, li
     expect(page.locator("#_echo")).to_contain_text("47")
     assert not Wax.objects.exists()
     page.get_by_role("button", name="Yes, hand it in").click()
-    expect(page.locator("main")).to_contain_text("on its flag")
+    expect(page.locator("main")).to_contain_text("on its tag")
     assert Wax.objects.count() == 1
     context.close()
 

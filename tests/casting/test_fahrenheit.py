@@ -7,7 +7,7 @@ import re
 import pytest
 
 from casting.calc.cautions.rulebook import raised
-from casting.calc.values.marked_text import DOWN, UP, heat, named
+from casting.calc.values.marked_text import DOWN, NEAREST, UP, heat, named
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 from casting.models import Alloy, Investment
@@ -55,6 +55,10 @@ def test_limits_and_doubts_have_none_either():
         (f"to 732{DOWN}°C", f"to 1349{DOWN}°F"),
         (f"under 677{UP}°C", f"under 1251{UP}°F"),
         (f"at -7{DOWN}°C", f"at 19{DOWN}°F"),
+        # 371 C is 699.8 F, a set point; 842 F is said in tens, to the side of its space.
+        (f"at 371{NEAREST}°C", f"at 700{NEAREST}°F"),
+        (f"to about 450{UP}°C", f"to about 850{UP}°F"),
+        (f"to about 450{DOWN}°C", f"to about 840{DOWN}°F"),
         # A difference takes no 32: 112 x 1.8 = 201.6; so does a ramp: 167 x 1.8 = 300.6.
         (f"112{UP}degrees C above", f"202{UP}degrees F above"),
         (f"at 167{DOWN}°C/h", f"at 300{DOWN}°F/h"),

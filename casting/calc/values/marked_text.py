@@ -1,20 +1,20 @@
 """Temperatures in a sentence, marked so that whoever shows the sentence can put them on the school's scale.
 
-A marked figure is digits, one of two no-break spaces and its unit. The space says which way it is rounded on
-another scale: `DOWN` for what is planned, or must not be passed; `UP` for what has to be reached, or has passed a
-limit. So a figure over its limit stays over it, and one under it stays under. No name keeps either space (`named`),
-so nothing that a school has typed is ever taken for a figure.
+A marked figure is digits, one of three no-break spaces and its unit. The space says which way it is rounded on
+another scale: `NEAREST` for a set point; `DOWN` for what must not be passed; `UP` for what has to be reached, or has
+passed a limit. So a figure over its limit stays over it, and one under it stays under. No name keeps any of these
+spaces (`named`), so nothing that a school has typed is ever taken for a figure.
 """
 
 from __future__ import annotations
 
 import re
 
-DOWN, UP = "\u202f", "\u00a0"
+DOWN, UP, NEAREST = "\u202f", "\u00a0", "\u2007"
 HEAT, WARMER, RAMP = "°C", "degrees C", "°C/h"
 """The units: a temperature, a difference of two, a difference an hour."""
 
-MARKED = re.compile(rf"(-?\d+(?:\.\d+)?)([{DOWN}{UP}])({RAMP}|{HEAT}|{WARMER})")
+MARKED = re.compile(rf"(about )?(-?\d+(?:\.\d+)?)([{DOWN}{UP}{NEAREST}])({RAMP}|{HEAT}|{WARMER})")
 
 
 def heat(celsius: float) -> str:
@@ -28,9 +28,9 @@ def heat(celsius: float) -> str:
     Returns
     -------
     str
-        Marked, to be rounded down.
+        Marked, to be rounded to the nearest degree.
     """
-    return f"{celsius:g}{DOWN}{HEAT}"
+    return f"{celsius:g}{NEAREST}{HEAT}"
 
 
 def ramp(celsius_per_h: float) -> str:
@@ -44,9 +44,9 @@ def ramp(celsius_per_h: float) -> str:
     Returns
     -------
     str
-        Marked, to be rounded down.
+        Marked, to be rounded to the nearest degree.
     """
-    return f"{celsius_per_h:g}{DOWN}{RAMP}"
+    return f"{celsius_per_h:g}{NEAREST}{RAMP}"
 
 
 def named(name: str) -> str:
@@ -60,6 +60,6 @@ def named(name: str) -> str:
     Returns
     -------
     str
-        With plain spaces for the two that mark figures.
+        With plain spaces for those that mark figures.
     """
-    return name.replace(DOWN, " ").replace(UP, " ")
+    return name.replace(DOWN, " ").replace(UP, " ").replace(NEAREST, " ")

@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString
 
 from casting.calc.values.enums import Asked, Do, Level
 from casting.dayfile.rules_file import rulebook
-from casting.drawings import draw_timetable
+from casting.drawings.timetable import draw_timetable
 from casting.models import Plan
 from casting.presenters.cautions import ShownCaution, cautions_of
 from casting.presenters.formats import degrees

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do
-from casting.drawings import draw_flask
+from casting.drawings.flask import draw_flask
 from casting.models import Plan
 from casting.papers.origin import address_of
 from casting.papers.pdf.svg_minify import lean

@@ -25,7 +25,7 @@ from casting.papers.edition import edition_now
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout_words import Line
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offered_in, safety_record_of
-from casting.presenters.formats import SchoolUnits, degrees, units_of
+from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
 from casting.selectors.day_file import day_file_of
 from school.models import School
 
@@ -138,8 +138,8 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
     named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
     return {
         "fan_metals": ", ".join(named) or _("a metal with zinc"),
-        "door": degrees(rulebook().limit("door_shut_to_c"), units),
-        "reheat": degrees(rulebook().limit("reheat_from_c"), units),
+        "door": degrees_at_least(rulebook().limit("door_shut_to_c"), units),
+        "reheat": degrees_at_least(rulebook().limit("reheat_from_c"), units),
     }
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
 from casting.models import Plan
-from casting.presenters.formats import degrees
+from casting.presenters.formats import degrees_at_least
 from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
@@ -108,8 +108,8 @@ def kiln_room_html(plan: Plan) -> str | None:
         "units": opened.units,
         "school": opened.school,
         "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
-        "door_shut": degrees(rulebook().limit("door_shut_to_c"), opened.units),
-        "not_reheated_below": degrees(rulebook().limit("reheat_from_c"), opened.units),
+        "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
+        "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),
     }
     return render_to_string("papers/kiln_room.html", context)
 

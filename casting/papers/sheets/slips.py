@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from django.template.loader import render_to_string
 
 from casting.models import Plan
 from casting.papers.sheets.flask_cards import hour_of
+from casting.presenters.formats import rounded
 from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxOnBase
 
@@ -34,8 +35,7 @@ class InFlask:
         if self.price_per_g is None:
             return None
         # Rounded here, as each line is printed, so that the lines of a slip add up to what it says together.
-        exact = Decimal(repr(self.on_base.metal_g)) * Decimal(repr(self.price_per_g))
-        return float(exact.quantize(Decimal("0.01"), ROUND_HALF_UP))
+        return float(rounded(Decimal(repr(self.on_base.metal_g)) * Decimal(repr(self.price_per_g))))
 
     @property
     def where(self) -> str:
@@ -52,9 +52,9 @@ class Slip:
     left_out: list[LeftOutLine] = field(default_factory=list)
 
     @property
-    def metal_g(self) -> float:
-        """The metal of all their waxes, buttons not counted."""
-        return math.fsum(wax.on_base.metal_g for wax in self.waxes)
+    def metal_g(self) -> Decimal:
+        """The metal of all their waxes as each is printed, buttons not counted."""
+        return sum((rounded(wax.on_base.metal_g) for wax in self.waxes), Decimal(0))
 
     @property
     def cost(self) -> float | None:

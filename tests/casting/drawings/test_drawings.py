@@ -6,8 +6,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from casting import drawings
-from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, axis_of
+from casting.drawings.flask import draw_flask
+from casting.drawings.kiln_shelf import draw_kiln_shelf
+from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, axis_of, draw_firing, draw_timetable
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
 from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
@@ -25,10 +26,10 @@ def plan():
 
 
 def every_drawing(plan):
-    yield drawings.draw_flask(plan.flasks[0])
-    yield drawings.draw_kiln_shelf(plan.kilns[0], degrees)
-    yield drawings.draw_firing(plan.kilns[0], plan, degrees)
-    yield drawings.draw_timetable(plan, degrees)
+    yield draw_flask(plan.flasks[0])
+    yield draw_kiln_shelf(plan.kilns[0], degrees)
+    yield draw_firing(plan.kilns[0], plan, degrees)
+    yield draw_timetable(plan, degrees)
 
 
 def test_every_drawing_is_xml_with_a_title_and_its_own_font(plan):
@@ -44,7 +45,7 @@ def test_no_drawing_needs_what_the_policy_forbids(plan):
 
 
 def test_a_flask_is_drawn_in_its_own_millimetres(plan):
-    root = ElementTree.fromstring(drawings.draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
     width = float(root.get("viewBox").split()[2])
     assert root.get("width") == f"{width:g}mm"
     radii = [float(circle.get("r")) for circle in root.iter(f"{SVG}circle")]
@@ -53,7 +54,7 @@ def test_a_flask_is_drawn_in_its_own_millimetres(plan):
 
 
 def test_the_notch_is_at_12_o_clock_and_the_first_wax_beside_it(plan):
-    root = ElementTree.fromstring(drawings.draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
     outline = next(root.iter(f"{SVG}circle"))
     x, y = float(outline.get("cx")), float(outline.get("cy"))
     first = next(root.iter(f"{SVG}rect"))
@@ -64,13 +65,13 @@ def test_the_notch_is_at_12_o_clock_and_the_first_wax_beside_it(plan):
 
 
 def test_a_turn_anticlockwise_in_the_plan_is_one_on_paper(plan):
-    second = list(ElementTree.fromstring(drawings.draw_flask(plan.flasks[0])).iter(f"{SVG}rect"))[1]
+    second = list(ElementTree.fromstring(draw_flask(plan.flasks[0])).iter(f"{SVG}rect"))[1]
     # SVG turns clockwise, so 120 degrees anticlockwise are -120.
     assert second.get("transform").startswith("rotate(-120 ")
 
 
 def test_a_sprue_runs_from_the_foot_toward_the_axis(plan):
-    root = ElementTree.fromstring(drawings.draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
     outline = next(root.iter(f"{SVG}circle"))
     x, y = float(outline.get("cx")), float(outline.get("cy"))
     sprues = [line for line in root.iter(f"{SVG}line") if line.get("stroke-width") == "1.4"]
@@ -84,14 +85,14 @@ def test_a_sprue_runs_from_the_foot_toward_the_axis(plan):
 def test_what_people_type_is_text_and_nothing_else():
     names = {"w1": Named("<b", "<script>alert(1)</script>", '"/><image href="file:///x"/>')}
     sheet = read_plan(*as_text(*plan_of_one()), names)
-    root = ElementTree.fromstring(drawings.draw_flask(sheet.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(sheet.flasks[0]))
     tags = {element.tag.removeprefix(SVG) for element in root.iter()}
     assert tags <= {"svg", "title", "line", "text", "circle", "path", "g", "rect"}
     assert "<b" in [text.text for text in root.iter(f"{SVG}text")]
 
 
 def test_kiln_y_runs_from_the_door_upward(plan):
-    root = ElementTree.fromstring(drawings.draw_kiln_shelf(plan.kilns[0], degrees))
+    root = ElementTree.fromstring(draw_kiln_shelf(plan.kilns[0], degrees))
     circles = list(root.iter(f"{SVG}circle"))
     # A stands 60 mm from the door, E 140 mm: E is higher on the paper.
     assert float(circles[0].get("cy")) - float(circles[4].get("cy")) == pytest.approx(80)
@@ -99,14 +100,14 @@ def test_kiln_y_runs_from_the_door_upward(plan):
 
 
 def test_the_timetable_has_a_row_and_a_pour_for_every_flask(plan):
-    root = ElementTree.fromstring(drawings.draw_timetable(plan, degrees))
+    root = ElementTree.fromstring(draw_timetable(plan, degrees))
     words = [text.text for text in root.iter(f"{SVG}text")]
     assert [word for word in words if re.fullmatch("[A-H]", word)] == list("ABCDEFGH")
     assert {"10:00", "10:56", "Sat", "Sun"} <= set(words)
 
 
 def test_the_temperatures_stand_on_the_line(plan):
-    root = ElementTree.fromstring(drawings.draw_firing(plan.kilns[0], plan, degrees))
+    root = ElementTree.fromstring(draw_firing(plan.kilns[0], plan, degrees))
     words = [text.text for text in root.iter(f"{SVG}text")]
     assert [word for word in words if "°" in word] == ["149 °C", "371 °C", "732 °C", "538 °C"]
 
@@ -136,7 +137,7 @@ def rectangles(drawing):
 
 
 def test_from_the_button_side_left_is_right_and_the_notch_stays(plan):
-    wax_side, button_side = drawings.draw_flask(plan.flasks[0]), drawings.draw_flask(plan.flasks[0], mirrored=True)
+    wax_side, button_side = draw_flask(plan.flasks[0]), draw_flask(plan.flasks[0], mirrored=True)
     mirrored = [(-x or 0.0, y, -turn or 0.0) for x, y, turn in rectangles(wax_side)]
     assert list(rectangles(button_side)) == mirrored
     # The second wax, at (-12.124, -7) in the plan, is right of the axis and below it.
@@ -146,6 +147,6 @@ def test_from_the_button_side_left_is_right_and_the_notch_stays(plan):
 
 
 def test_no_letter_is_mirrored(plan):
-    button_side = drawings.draw_flask(plan.flasks[0], mirrored=True)
+    button_side = draw_flask(plan.flasks[0], mirrored=True)
     assert "scale(" not in button_side and "matrix(" not in button_side
     assert "from the button side" in button_side

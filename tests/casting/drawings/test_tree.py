@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from casting import drawings
+from casting.drawings.tree import draw_tree
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
 from tests.days import a_day, planned, wax
@@ -27,7 +27,7 @@ def flask():
 
 
 def views(flask, **how):
-    return [ElementTree.fromstring(one) for one in re.findall(r"<svg.*?</svg>", drawings.draw_tree(flask, **how), re.S)]
+    return [ElementTree.fromstring(one) for one in re.findall(r"<svg.*?</svg>", draw_tree(flask, **how), re.S)]
 
 
 def rects(root):
@@ -80,5 +80,5 @@ def test_small_it_is_a_third_and_from_the_button_side_mirrored(flask):
 
 
 def test_what_people_type_is_escaped(flask):
-    text = drawings.draw_tree(flask)
+    text = draw_tree(flask)
     assert "<b>" not in text and "Imre &lt;b&gt;" in text and "style=" not in text

@@ -75,7 +75,7 @@ def test_the_sums_stand_where_the_metal_and_the_powder_are_weighed(plan_1):
     text = words_of(render(weigh_out_html(plan_1)))
     # 3.20 / 0.96 x 10.36 = 34.53; with 15.00 of button 49.53, up to 50.0.
     assert "A w1: 3.20 g wax / 0.96 × 10.36 = 34.53 g" in text
-    assert "34.53 g + 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
+    assert "34.53 g + button 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
     # 63.5 / 2 squared x pi x 63.5 = 201.1 ml.
     assert "the flask holds 201.1 ml" in words_of(render(mix_html(plan_1)))
 

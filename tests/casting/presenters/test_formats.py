@@ -1,8 +1,13 @@
 """Figures as people read them."""
 
 from datetime import UTC, datetime
+from decimal import Decimal
+from types import SimpleNamespace
+from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from casting.calc.values.day_input import FlaskSize
 from casting.presenters import formats
@@ -27,25 +32,86 @@ def test_what_a_float_lost_is_not_cut_off():
     assert formats.grams(15 * 10.36 / 10.36).startswith("15.00")
 
 
-def test_other_units_are_rounded_up():
-    # A troy ounce is 31.1034768 g, by definition: 50 / 31.1034768 = 1.60754.
-    assert formats.other_weight(50.0, INCHES).startswith("1.608")
-    assert formats.other_weight(50.0, METRIC) == ""
+@pytest.mark.parametrize(
+    ("weight_g", "shown"),
+    [
+        (Decimal("4.3500"), "4.35"),
+        (4.3, "4.30"),
+        (0.185, "0.185"),
+        (0.004, "0.004"),  # a hundredth would be more than twice as much
+        (2.3328, "2.33"),  # 1.5 dwt of 1.55517384 g, as a row keeps it
+        (0.0031, "0.0031"),  # 0.002 dwt: something is never nothing
+        (500, "500.00"),
+    ],
+)
+def test_what_was_weighed_is_shown_as_it_was_weighed(weight_g, shown):
+    assert formats.weighed(weight_g) == f"{shown}\u202fg"
+
+
+def test_a_sum_is_shown_with_all_that_it_is_reckoned_with():
+    assert [formats.in_full(weight_g) for weight_g in (2.3328, 2.1)] == ["2.3328\u202fg", "2.10\u202fg"]
+
+
+def test_what_is_computed_is_rounded_half_up():
+    # 2.3328 / 0.96 x 10.36 = 25.1748; 25.175 is a half
+    assert [formats.grams(weight_g) for weight_g in (25.1748, 25.175)] == ["25.17\u202fg", "25.18\u202fg"]
+
+
+def test_the_hundredths_that_a_sum_lacks_go_to_the_parts_that_were_cut_most():
+    # Flask A of the demo: 9.1729 + 7.6337 + 10 = 26.8066, printed 26.81; cut to hundredths they come to 26.80
+    assert formats.add_up([9.1729, 7.6337, 10.0]) == [Decimal("9.17"), Decimal("7.64"), Decimal("10.00")]
+    # 24 x 26.979 = 647.496, printed 647.50: 24 x 26.97 = 647.28 lacks 22 hundredths
+    assert formats.add_up([26.979] * 24) == [Decimal("26.98")] * 22 + [Decimal("26.97")] * 2
+    assert formats.add_up([]) == []
+
+
+@given(st.lists(st.floats(0, 5000), min_size=1, max_size=30))
+def test_parts_add_up_to_their_printed_sum_and_none_is_off_by_a_hundredth(parts_g):
+    printed = formats.add_up(parts_g)
+    assert sum(printed) == formats.rounded(sum(Decimal(str(round(part_g, 9))) for part_g in parts_g))
+    assert all(abs(float(shown) - part_g) < 0.01 + 1e-9 for shown, part_g in zip(printed, parts_g, strict=True))
+
+
+def test_what_is_weighed_out_in_other_units_is_rounded_up_and_what_is_computed_half_up():
+    # A troy ounce is 31.1034768 g, by definition: 50 / 31.1034768 = 1.60754, 50.01 / 31.1034768 = 1.60786.
+    assert formats.other_to_weigh(50.0, INCHES) == "1.608\u202fozt"
+    assert formats.other_weight(50.0, INCHES) == "1.608\u202fozt"
+    # 50.02 / 31.1034768 = 1.60818
+    assert formats.other_to_weigh(50.02, INCHES) == "1.609\u202fozt"
+    assert formats.other_weight(50.02, INCHES) == "1.608\u202fozt"
+    assert formats.other_weight(50.0, METRIC) == formats.other_to_weigh(50.0, METRIC) == ""
 
 
 @pytest.mark.parametrize(
     ("celsius", "fahrenheit"),
-    # F = C x 9 / 5 + 32: 538 is 1000.4 and 732 is 1349.6; never shown hotter than planned.
-    [(538, "1000"), (732, "1349"), (0, "32")],
+    # F = C x 9 / 5 + 32: 371 is 699.8, 732 is 1349.6, 621 is 1149.8, 482 is 899.6, 538 is 1000.4.
+    [(371, "700"), (732, "1350"), (621, "1150"), (482, "900"), (538, "1000"), (0, "32")],
 )
-def test_a_temperature_is_never_shown_hotter(celsius, fahrenheit):
+def test_a_set_point_reads_as_the_controller_has_it(celsius, fahrenheit):
     assert formats.degrees_number(celsius, INCHES) == fahrenheit
 
 
+def test_a_limit_that_must_be_reached_is_rounded_up_to_ten():
+    # 450 C is 842 F, 275 C is 527 F, 260 C is 500 F
+    assert [formats.degrees_at_least(celsius, INCHES)[:-3] for celsius in (450, 275, 260)] == ["850", "530", "500"]
+    assert formats.degrees_at_least(275, METRIC) == "275\u202f°C"
+
+
 def test_a_ramp_is_a_difference_and_takes_no_32():
-    # 167 x 9 / 5 = 300.6, rounded down.
-    assert formats.ramp(167, INCHES).startswith("300")
-    assert formats.ramp(167, METRIC).startswith("167")
+    # 222 x 9 / 5 = 399.6
+    assert formats.ramp(222, INCHES) == "400\u202f°F/h"
+    assert formats.ramp(167, METRIC) == "167\u202f°C/h"
+
+
+def test_a_wax_is_as_large_as_it_was_measured():
+    wax = SimpleNamespace(width_mm=Decimal("22.00"), depth_mm=4.51, height_mm=30)
+    assert formats.outer_size(wax) == "22 × 4.51 × 30\u202fmm"
+
+
+def test_a_time_is_on_the_school_s_clock():
+    school = SimpleNamespace(tz=ZoneInfo("America/Denver"))
+    # The clocks of Denver went forward that night: six hours behind UTC (IANA time zone data).
+    assert formats.on_clock_of(datetime(2027, 3, 14, 16, tzinfo=UTC), school) == "Sun 14 Mar 2027, 10:00"
 
 
 def test_a_flask_in_quarters_of_an_inch_is_told_so():

@@ -36,20 +36,20 @@ def test_a_wax_is_echoed_before_and_after_it_is_written(student_client, day):
     before = post(student_client, day)
     # 3.20 / 0.96 x 10.36 = 34.53 g, rounded up: worked by hand.
     assert before.status_code == 422
-    assert "35\u202fg" in before.content.decode()
+    assert "34.53\u202fg" in before.content.decode()
     assert not Wax.objects.exists()
 
     after = confirm(student_client, day)
     text = after.content.decode()
     wax = Wax.objects.get()
-    assert "3.20\u202fg of wax, about 35\u202fg of Sterling silver" in text
-    assert f"Write {wax.tag} on its flag" in text
+    assert "3.20\u202fg of wax takes 34.53\u202fg of Sterling silver" in text
+    assert f"Write {wax.tag} on its tag" in text
 
 
 def test_the_echo_alone_writes_nothing(student_client, day):
     answer = post(student_client, day, preview="1")
     assert answer.status_code == 200
-    assert "35\u202fg" in answer.content.decode()
+    assert "34.53\u202fg" in answer.content.decode()
     assert "<html" not in answer.content.decode()
     assert not Wax.objects.exists()
 
@@ -310,8 +310,8 @@ def test_after_hand_in_closed_a_wax_is_not_open_to_change(student, student_clien
 def test_trouble_with_the_shelf_keeps_no_student_from_handing_in(student_client, day, wrong):
     Investment.objects.filter(school=day.course.school).update(**wrong)
     text = confirm(student_client, day, sprue="0.3", sprue_pattern=typed(day)["pattern"]).content.decode()
-    # 3.20 / 0.96 x 10.36 = 34.53 g, rounded up: worked by hand.
-    assert "about 35\u202fg" in text
+    # 3.20 / 0.96 x 10.36 = 34.53 g: worked by hand.
+    assert "34.53\u202fg" in text
     assert Wax.objects.count() == 1
 
 

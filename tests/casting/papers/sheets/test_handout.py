@@ -119,8 +119,8 @@ def test_what_is_easily_forgotten_stands_on_it(day):
 def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
     day.course.school.temperature_unit = "F"
     text = handout_html(day).replace("\u202f", " ")
-    # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527.
-    assert "about 842 °F" in text and "below 527 °F" in text
+    # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527; limits, up to the next ten.
+    assert "about 850 °F" in text and "below 530 °F" in text
 
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(day):

@@ -1,0 +1,55 @@
+"""The drawings of a plan in a template."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.safestring import SafeString
+
+from casting.drawings.flask import draw_flask
+from casting.drawings.flask_thumbnail import draw_small_flask
+from casting.drawings.kiln_shelf import draw_kiln_shelf
+from casting.drawings.timetable import draw_firing, draw_timetable
+from casting.drawings.tree import draw_tree
+from casting.presenters import formats
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
+
+register = template.Library()
+
+
+@register.simple_tag
+def flask_drawing(flask: FlaskSheet) -> SafeString:
+    """The flask from the wax side; a tree from the side and tier by tier."""
+    return draw_tree(flask) if flask.tiers else draw_flask(flask)
+
+
+@register.simple_tag
+def small_flask_drawing(flask: FlaskSheet) -> SafeString:
+    """The flask from the wax side at a third of its size; a tree from the side and tier by tier."""
+    return draw_small_flask(flask)
+
+
+@register.simple_tag
+def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> SafeString:
+    """The kiln's shelf from above, with temperatures if units are given."""
+    if units is None:
+        return draw_kiln_shelf(night)
+    return draw_kiln_shelf(night, lambda celsius: formats.degrees(celsius, units))
+
+
+@register.simple_tag
+def kiln_map_drawing(night: KilnNight) -> SafeString:
+    """The kiln's shelf from above, large; its temperatures stand in a table beside it."""
+    return draw_kiln_shelf(night, near=True)
+
+
+@register.simple_tag
+def firing_drawing(night: KilnNight, plan: PlanSheet, units: SchoolUnits) -> SafeString:
+    """The kiln's temperature over the clock."""
+    return draw_firing(night, plan, lambda celsius: formats.degrees(celsius, units))
+
+
+@register.simple_tag
+def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
+    """The whole day on one clock axis."""
+    return draw_timetable(plan, lambda celsius: formats.degrees(celsius, units))

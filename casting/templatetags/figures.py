@@ -1,0 +1,43 @@
+"""Figures in a template; `presenters.formats` says how each is rounded."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.translation import gettext as _
+
+from casting.papers.edition import edition_now
+from casting.presenters import formats
+from school.models import School
+
+register = template.Library()
+
+register.filter("grams", formats.grams)
+register.filter("weighed", formats.weighed)
+register.filter("in_full", formats.in_full)
+register.filter("to_weigh", formats.to_weigh)
+register.filter("other_weight", formats.other_weight)
+register.filter("other_to_weigh", formats.other_to_weigh)
+register.filter("money", formats.money)
+register.filter("decimals", formats.decimals)
+register.filter("decimals_down", formats.decimals_down)
+register.filter("plain", formats.plain)
+register.filter("outer_size", formats.outer_size)
+register.filter("flask_size", formats.flask_size)
+register.filter("degrees", formats.degrees)
+register.filter("degrees_number", formats.degrees_number)
+register.filter("ramp", formats.ramp)
+register.filter("minutes", formats.minutes)
+register.filter("clock", formats.clock_time)
+register.filter("day_clock", formats.day_clock)
+register.filter("weekday", formats.weekday)
+register.filter("long_date", formats.long_date)
+register.filter("stamp", formats.stamp)
+register.filter("on_clock_of", formats.on_clock_of)
+register.filter("w3c_time", formats.w3c_time)
+
+
+@register.simple_tag
+def printed_at(school: School) -> str:
+    """When a sheet was first printed, on the school's clock; nothing for a look at it."""
+    at = edition_now().printed_at
+    return _("First printed %(at)s.") % {"at": formats.on_clock_of(at, school)} if at else ""
