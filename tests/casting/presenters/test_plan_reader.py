@@ -1,6 +1,7 @@
 """A stored plan, read for pages and papers."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 
@@ -19,7 +20,11 @@ def test_the_figures_are_the_plans_own():
 def test_the_working_of_a_charge_adds_up():
     only = read_plan(*as_text(*plan_of_one())).flask("A")
     # By hand: 34.53 g of metal; 15 % of it is 5.18 g, less than the 15 g for a 2 1/2 inch flask.
-    assert only.bare_g == pytest.approx(49.53)
+    assert (only.working.metal_g, only.working.button_g, only.working.bare_g) == (
+        Decimal("34.53"),
+        15,
+        Decimal("49.53"),
+    )
     assert only.button.share_g == pytest.approx(5.18, abs=0.005)
     assert only.button.by_width_g == pytest.approx(15.0)
     assert not only.button.by_share
