@@ -1,9 +1,10 @@
-"""The invented class of the demo: its casting day, its students and their waxes."""
+"""The invented class of the demo: its casting day, its students with their waxes, and a plan of the day."""
 
 from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,21 +12,25 @@ from typing import Any
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from casting.models import Alloy, CastingDay, PatternMaterial, SafetyRecord
+from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, SafetyRecord, Search
 from casting.models.wax_entry import WaxEntry
+from casting.selectors.day_file import NotPlanned
+from casting.selectors.flasks import standing_in
+from casting.services.flasks import fix_flask
+from casting.services.searches import begin, waited_for
 from casting.services.stock import read_fixture, stock_school
 from casting.services.waxes import hand_in
-from school.models import Course, School, Student
+from school.models import Course, Person, School, Student
 
 WEEKS_AHEAD = 3
 
 
 @transaction.atomic
 def load_demo(school: School, course: Course, today: date | None = None) -> CastingDay:
-    """Give a class the invented casting day of `fixtures/demo_class.json`; twice changes nothing."""
-    there = CastingDay.objects.filter(course=course).order_by("pk").first()
-    if there is not None:
-        return there
+    """Give a class the casting day of `fixtures/demo_class.json`; a day that it has stays as it is."""
+    existing = CastingDay.objects.filter(course=course).order_by("pk").first()
+    if existing is not None:
+        return existing
     stock_school(school)
     file = read_fixture("demo_class.json")
     record_safety(school)
@@ -41,14 +46,41 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
 
 
 def record_safety(school: School) -> SafetyRecord:
-    """Give a school the invented safety record of the demo class; one that it has stays as it is."""
+    """Give a school the safety record of the demo class; a record that it has stays as it is."""
     facts = read_fixture("demo_class.json")["safety"]
     record, _made = SafetyRecord.objects.get_or_create(school=school, defaults=facts)
     return record
 
 
+def begin_demo_plan(day: CastingDay, by: Person) -> Search | None:
+    """Begin the search for the plan of the demo's day; None if there is a plan, or nothing left to plan."""
+    if Plan.objects.latest_of(day) is None:
+        with suppress(NotPlanned):
+            return begin(day, by)
+    return None
+
+
+def finish_demo_plan(search: Search, by: Person) -> str:
+    """Wait for the plan and mark one flask of it invested; return why there is no plan, or nothing."""
+    while search.goes_on:
+        search = waited_for(search)
+    if search.state != Search.State.KEPT or search.plan is None:
+        return search.sentence or search.get_state_display()
+    what = read_fixture("demo_class.json")["invested"]
+    invested = set(search.day.waxes.standing().filter(what=what).values_list("tag", flat=True))
+    for label, tags in standing_in(search.plan).items():
+        if tags & invested:
+            fix_flask(search.day, label, Flask.State.INVESTED, by=by)
+    return ""
+
+
+def demo_visitor(course: Course) -> Student:
+    """Return the student through whose phone a newcomer looks."""
+    return Student.objects.filter(course=course, called=read_fixture("demo_class.json")["visitor"]).earliest("pk")
+
+
 def _announce(course: Course, day: Mapping[str, Any], today: date) -> CastingDay:
-    """The demo's day: a Saturday some weeks ahead, at a local time that exists."""
+    """Make the demo's day: a Saturday some weeks ahead."""
     saturday = today + timedelta(days=(5 - today.weekday()) % 7 + 7 * WEEKS_AHEAD)
     pour_at = datetime.combine(saturday, time.fromisoformat(day["pour_at"]), course.school.tz)
     return CastingDay.objects.create(
@@ -64,7 +96,7 @@ def _demo_key(course: Course, called: str, what: str) -> uuid.UUID:
 
 
 def _entry(school: School, wax: Mapping[str, Any]) -> WaxEntry:
-    """An entry of the demo file, as if typed in grams and without a rubber base."""
+    """Return a wax of the file as a student types it, in grams and without a rubber base."""
     sprue = wax.get("sprue_pattern")
     return WaxEntry(
         what=wax["what"],

@@ -1,4 +1,4 @@
-"""The demo command: everything set up once, nothing changed by a second time."""
+"""The demo command: sets everything up once; a second time it makes new links and changes nothing else."""
 
 import contextlib
 import os
@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 import urllib.error
+import urllib.parse
 import urllib.request
 from pathlib import Path
 
@@ -35,9 +36,9 @@ def demo(room, *options):
 
 
 def rows_of(room):
-    """Return every row of every table of the demo's database."""
+    """Return every row of every table of the demo's database, without SQLite's own counters."""
     with contextlib.closing(sqlite3.connect(room / "casting.sqlite3")) as database:
-        tables = database.execute("select name from sqlite_master where type = 'table' order by name")
+        tables = database.execute("select name from sqlite_master where type = 'table' and name not like 'sqlite_%'")
         return {name: database.execute(f'select * from "{name}"').fetchall() for (name,) in tables.fetchall()}
 
 
@@ -50,11 +51,17 @@ def room(tmp_path_factory):
     return room, done.stdout
 
 
-def test_the_demo_prints_its_addresses_code_and_sign_in_in_few_lines(room):
+def links_of(said):
+    """Return the links by what they open."""
+    return {what.strip(): link for what, link in re.findall(r"^  (.+?) +(http://\S+token=\S+)$", said, re.MULTILINE)}
+
+
+def test_the_demo_prints_links_addresses_code_and_sign_in_in_few_lines(room):
     room, said = room
     assert len(said.strip().splitlines()) <= 12
+    assert list(links_of(said)) == ["A student's phone", "The teacher's flasks", "The day's papers"]
     assert re.search(r"http://127\.0\.0\.1:8\d\d\d/join/[0-9A-Z]{6}/", said)
-    assert re.search(r"Class code: +[0-9A-Z]{3}-[0-9A-Z]{3}", said)
+    assert re.search(r"class code [0-9A-Z]{3}-[0-9A-Z]{3}\b", said)
     assert (room / "demo-sign-in").read_text() in said
 
 
@@ -65,14 +72,30 @@ def test_what_the_demo_keeps_is_for_its_owner_alone(room):
         assert (room / name).stat().st_mode & 0o777 == 0o600
 
 
-def test_a_second_demo_changes_nothing(room):
+def test_the_demo_has_a_plan_and_one_flask_invested(room):
+    room, said = room
+    assert re.search(r"^Making the plan \.\.\. \d+\.\d s$", said, re.MULTILINE)
+    rows = rows_of(room)
+    assert len(rows["casting_plan"]) == 1
+    assert len(rows["casting_stepdone"]) == 1
+    assert sum("invested" in row for row in rows["casting_flask"]) == 1
+
+
+def test_a_second_demo_changes_nothing_but_the_links(room):
     room, first = room
     before = rows_of(room)
+    old_links = before.pop("school_demolink")
     assert len(before["school_school"]) == 1
     assert len(before["casting_castingday"]) == 1
     again = demo(room, "--no-serve")
     assert again.stdout.split()[-1] == first.split()[-1]  # the same password
-    assert rows_of(room) == before
+    assert "Making the plan" not in again.stdout
+    after = rows_of(room)
+    new_links = after.pop("school_demolink")
+    assert after == before
+    hashes = [{row[1] for row in rows} for rows in (old_links, new_links)]
+    assert [len(each) for each in hashes] == [3, 3] and not hashes[0] & hashes[1]
+    assert not set(links_of(again.stdout).values()) & set(links_of(first).values())
 
 
 def test_a_taken_port_is_said_in_a_sentence(room):
@@ -109,6 +132,23 @@ def fetch(address):
             time.sleep(0.1)
 
 
+def press(link):
+    """Return the path that the button of a demo link leads to."""
+    browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    assert "invented" in browser.open(link).read().decode()
+    address, _question, query = link.partition("?")
+    with browser.open(address, data=query.encode()) as page:
+        assert page.status == 200
+        return urllib.parse.urlsplit(page.url).path
+
+
+def free_port():
+    """Return a port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
 def said_until(stream, word):
     """Return what the command printed up to the line with the word."""
     said = ""
@@ -125,26 +165,53 @@ def on_a_network():
         return probe.connect_ex(("192.0.2.1", 9)) == 0  # kept for documentation, RFC 5737; nothing is sent
 
 
-# A machine that stands alone can only be asked on its loopback address.
-@pytest.mark.parametrize("network", [[], ["--lan"]] if on_a_network() else [[]])
-def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room, network):
-    room, _said = room
-    words, environment = command(room, *network)
+def interrupt(server):
+    """Interrupt the command and its workers, as a terminal's Ctrl-C does."""
+    os.killpg(server.pid, signal.SIGINT)
+
+
+@contextlib.contextmanager
+def served(words, environment, end):
+    """Run a server in a session of its own until it is told to end."""
     server = subprocess.Popen(
         words, cwd=ROOT, env={**environment, "PYTHONUNBUFFERED": "1"},
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
     )  # fmt: skip
     try:
-        address = re.search(r"http://\S+/join/[0-9A-Z]{6}/", said_until(server.stdout, "Ctrl-C")).group(0)
+        yield server
+    finally:
+        end(server)
+        rest, _none = server.communicate(timeout=PATIENCE_S)
+    assert server.returncode == 0
+    assert "Traceback" not in rest
+
+
+# A machine that is on no network can only be asked on its loopback address.
+@pytest.mark.parametrize("network", [[], ["--lan"]] if on_a_network() else [[]])
+def test_the_demo_serves_and_ends_cleanly_on_ctrl_c(room, network):
+    with served(*command(room[0], *network), interrupt) as server:
+        said = said_until(server.stdout, "Ctrl-C")
+        address = re.search(r"http://\S+/join/[0-9A-Z]{6}/", said).group(0)
         assert ("127.0.0.1" in address) is not bool(network)
         page = fetch(address)
         style = re.search(r'href="(/static/css/tokens\.[0-9a-f]+\.css)"', page).group(1)
         assert "--color-paper" in fetch(address.split("/join/")[0] + style)
-    finally:
-        os.killpg(server.pid, signal.SIGINT)  # as a terminal does
-        rest, _none = server.communicate(timeout=PATIENCE_S)
-    assert server.returncode == 0
-    assert "Traceback" not in rest
+        assert bool(links_of(said)) is not bool(network)
+        opened = [press(link) for link in links_of(said).values()]
+        assert opened == ([] if network else ["/my-waxes/", "/days/1/flasks/", "/days/1/papers/"])
+
+
+def test_the_demo_stays_on_this_machine_when_something_else_serves_it(room):
+    room, said = room
+    join = re.search(r"/join/[0-9A-Z]{6}/", said).group(0)
+    port = free_port()
+    words = [str(Path(sys.executable).with_name("granian")), "--interface", "wsgi", "--port", str(port)]
+    environment = {**command(room)[1], "CASTING_HOSTS": "127.0.0.1,tidewater.example"}
+    with served([*words, "school.wsgi:application"], environment, subprocess.Popen.terminate):
+        here = f"http://127.0.0.1:{port}{join}"
+        assert "Rings in wax" in fetch(here)
+        with pytest.raises(urllib.error.HTTPError, match="404"):
+            urllib.request.urlopen(urllib.request.Request(here, headers={"Host": "tidewater.example"}))
 
 
 def test_a_machine_on_no_network_is_told_so(monkeypatch):
@@ -154,3 +221,15 @@ def test_a_machine_on_no_network_is_told_so(monkeypatch):
     monkeypatch.setattr(command_module.socket.socket, "connect", unreachable)
     with pytest.raises(CommandError, match="on no network; leave --lan away"):
         command_module._studio_address()
+
+
+def test_a_database_with_a_real_school_is_left_alone(room, tmp_path):
+    copy = shutil.copytree(room[0], tmp_path / "data")
+    with contextlib.closing(sqlite3.connect(copy / "casting.sqlite3")) as database:
+        database.execute("update school_school set is_demo = 0")
+        database.commit()
+    before = rows_of(copy)
+    done = demo(copy, "--no-serve")
+    assert done.returncode == 1
+    assert "This database holds a real school." in done.stderr
+    assert rows_of(copy) == before
