@@ -1,4 +1,4 @@
-"""What a teacher records of the school's room, people and kit."""
+"""The form of the safety record: what a teacher answers about the school's room, people and kit."""
 
 from __future__ import annotations
 
@@ -7,23 +7,15 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.cautions.school_record import FACTS, under_headings
 from casting.forms.counts import whole_number
 from casting.models import SafetyRecord
-from casting.models.safety import FACT_NAMES, FUELS, MELTERS, PLACE_NAMES
+from casting.models.safety import FACT_NAMES, PLACE_NAMES
 
 if TYPE_CHECKING:
     ModelForm = forms.ModelForm[SafetyRecord]
 else:
     ModelForm = forms.ModelForm
-
-GROUPS = (
-    (_("Air, kiln and alarm"), 0, 10),
-    (_("Melting"), 10, 14),
-    (_("Help"), 14, 19),
-    (_("What is used"), 19, 28),
-    (_("People"), 28, 33),
-)
-"""Headings, each over a run of the facts."""
 
 NOT_A_COUNT = {
     "invalid": _("That is not a whole number. Write digits, like 2, or nothing if it is not recorded."),
@@ -33,7 +25,7 @@ NOT_A_COUNT = {
 
 
 class YesNo(forms.NullBooleanSelect):
-    """Yes, no, or nobody has said."""
+    """Yes, no or not recorded."""
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:
         super().__init__(attrs)
@@ -41,7 +33,7 @@ class YesNo(forms.NullBooleanSelect):
 
 
 class SafetyForm(ModelForm):
-    """The record of a school; nothing chosen stays not recorded."""
+    """The record of a school; what is left open stays "not recorded"."""
 
     class Meta:
         model = SafetyRecord
@@ -55,15 +47,17 @@ class SafetyForm(ModelForm):
             elif isinstance(field, forms.IntegerField):
                 field.widget = whole_number()
                 field.error_messages |= NOT_A_COUNT
-        for name, choices in (("melter", MELTERS), ("fuel", FUELS)):
-            self.fields[name] = forms.TypedChoiceField(
-                label=self.fields[name].label,
-                required=False,
-                empty_value=None,
-                choices=[("", _("not recorded")), *choices],
-            )
+        for fact in FACTS.values():
+            if fact.choices:
+                self.fields[fact.name] = forms.TypedChoiceField(
+                    label=self.fields[fact.name].label,
+                    required=False,
+                    empty_value=None,
+                    choices=[("", _("not recorded")), *((key, _(words)) for key, words in fact.choices)],
+                )
 
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
         """The questions under their headings, the places last."""
-        grouped = [(heading, [self[name] for name in FACT_NAMES[start:stop]]) for heading, start, stop in GROUPS]
-        return [*grouped, (_("Where things are, as it stands on the handout"), [self[name] for name in PLACE_NAMES])]
+        groups = [(_(heading), names) for heading, names in under_headings(FACTS.values()).items()]
+        groups.append((_("Where things are, as printed on the handout"), PLACE_NAMES))
+        return [(heading, [self[name] for name in names]) for heading, names in groups]

@@ -1,80 +1,75 @@
-"""What a school has recorded of its room, people and kit, and which cautions a teacher has cleared for a day."""
+"""What a school records of its room, people and kit, and the cautions that a teacher clears for a day."""
 
 from __future__ import annotations
-
-from dataclasses import fields
-from typing import Any
 
 from django.core.validators import MaxValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.cautions.school_record import FACTS
 from casting.calc.cautions.school_record import SafetyRecord as Facts
 from casting.models.day import CastingDay
 from school.models import School
 
-MELTERS = [("torch", _("torch")), ("electric", _("electric furnace")), ("induction", _("induction"))]
-FUELS = [
-    ("acetylene", _("acetylene")),
-    ("lpg", _("propane or butane")),
-    ("natural_gas", _("natural gas")),
-    ("hydrogen", _("hydrogen")),
-]
-OF_THE_DAY = {"students"}
-"""Facts that the class of a day gives, not the record."""
-
 MOST = 999
-"""No hour, second, age or head count of a class goes beyond it."""
+"""The most hours, seconds, years or people that an answer may have."""
 
 
-def yes_no(label: Any) -> models.BooleanField[bool | None, bool | None]:
-    """A fact that is yes, no or not recorded."""
-    return models.BooleanField(label, null=True, blank=True)
+def yes_no(name: str) -> models.BooleanField[bool | None, bool | None]:
+    """The column of a fact that is yes, no or not recorded."""
+    return models.BooleanField(_(FACTS[name].question), null=True, blank=True)
 
 
-def number(label: Any) -> models.PositiveSmallIntegerField[int | None, int | None]:
-    """A whole number that may not be recorded."""
-    return models.PositiveSmallIntegerField(label, null=True, blank=True, validators=[MaxValueValidator(MOST)])
+def number(name: str) -> models.PositiveSmallIntegerField[int | None, int | None]:
+    """The column of a fact that is a whole number or not recorded."""
+    validators = [MaxValueValidator(MOST)]
+    return models.PositiveSmallIntegerField(_(FACTS[name].question), null=True, blank=True, validators=validators)
+
+
+def choice(name: str, max_length: int) -> models.CharField[str | None, str | None]:
+    """The column of a fact that is one of its choices or not recorded."""
+    choices = [(key, _(words)) for key, words in FACTS[name].choices]
+    return models.CharField(_(FACTS[name].question), max_length=max_length, choices=choices, null=True, blank=True)
 
 
 class SafetyRecord(models.Model):
-    """One a school. What is null is not recorded, and counts as the worse case."""
+    """The record of one school. Null is "not recorded", and counts as the worse case."""
 
     school = models.OneToOneField(School, on_delete=models.CASCADE, related_name="safety_record")
 
-    melt_extraction = yes_no(_("Is there a fume fan where metal is melted?"))
-    kiln_extraction = yes_no(_("Is there a fan at the kiln?"))
-    kiln_vent_outside = yes_no(_("Does the kiln's air go outside?"))
-    people_near_kiln = yes_no(_("Are people in the kiln's room while it fires?"))
-    co_alarm = yes_no(_("Is there a working carbon monoxide alarm at the kiln?"))
-    over_temperature_cutoff = yes_no(_("Does the kiln cut off by itself when it gets too hot?"))
-    hours_unattended = number(_("Hours the kiln runs with nobody there (0 if never)"))
-    on_call = yes_no(_("While the kiln is alone: is a named person on call who can be there soon?"))
-    clear_of_kiln = yes_no(_("While the kiln is alone: is everything that burns well away from it?"))
-    top_heat_watched = yes_no(_("Is somebody there while the kiln is at its top heat?"))
-    melter = models.CharField(_("What melts the metal?"), max_length=10, choices=MELTERS, null=True, blank=True)  # noqa: DJ001 (null is "not recorded")
-    fuel = models.CharField(_("Which fuel has the torch?"), max_length=12, choices=FUELS, null=True, blank=True)  # noqa: DJ001
-    oxygen = yes_no(_("Does the torch use oxygen?"))
-    leak_test = yes_no(_("Is the torch leak-tested before every class?"))
-    eyewash = yes_no(_("Is there an eyewash?"))
-    eyewash_s = number(_("Seconds on foot from powder and pickle to the eyewash"))
-    extinguisher = yes_no(_("Is there a serviced extinguisher?"))
-    first_aider = yes_no(_("Is a first-aider there who does not pour?"))
-    data_sheets = yes_no(_("Is the safety data sheet of every powder, metal and liquid at hand?"))
-    solvents = yes_no(_("Are solvents or lighter fluid on the site?"))
-    pickle = yes_no(_("Is pickle used?"))
-    bell_jar = yes_no(_("Is a bell jar used?"))
-    steam_dewax = yes_no(_("Is wax steamed or boiled out?"))
-    lamp = yes_no(_("Is an alcohol lamp used?"))
-    outdoors = yes_no(_("Is metal poured outdoors?"))
-    unknown_metal = yes_no(_("Is plated, costume or unknown metal melted?"))
-    asbestos = yes_no(_("Are there old white heat pads that may be asbestos?"))
-    old_fibre = yes_no(_("Is there old kiln wool or a fibre liner?"))
-    adults = number(_("Adults in the room while metal is hot"))
-    students_per_adult = number(_("The school's most students for one adult"))
-    youngest_age = number(_("Age of the youngest student"))
-    mixes_from_age = number(_("From what age may a student mix powder?"))
-    hot_work_from_age = number(_("From what age may a student melt, pour and quench?"))
+    melt_extraction = yes_no("melt_extraction")
+    kiln_extraction = yes_no("kiln_extraction")
+    kiln_vent_outside = yes_no("kiln_vent_outside")
+    people_near_kiln = yes_no("people_near_kiln")
+    co_alarm = yes_no("co_alarm")
+    over_temperature_cutoff = yes_no("over_temperature_cutoff")
+    hours_unattended = number("hours_unattended")
+    on_call = yes_no("on_call")
+    clear_of_kiln = yes_no("clear_of_kiln")
+    top_heat_watched = yes_no("top_heat_watched")
+    melter = choice("melter", max_length=10)
+    fuel = choice("fuel", max_length=12)
+    oxygen = yes_no("oxygen")
+    leak_test = yes_no("leak_test")
+    eyewash = yes_no("eyewash")
+    eyewash_s = number("eyewash_s")
+    extinguisher = yes_no("extinguisher")
+    first_aider = yes_no("first_aider")
+    data_sheets = yes_no("data_sheets")
+    solvents = yes_no("solvents")
+    pickle = yes_no("pickle")
+    bell_jar = yes_no("bell_jar")
+    steam_dewax = yes_no("steam_dewax")
+    lamp = yes_no("lamp")
+    outdoors = yes_no("outdoors")
+    unknown_metal = yes_no("unknown_metal")
+    asbestos = yes_no("asbestos")
+    old_fibre = yes_no("old_fibre")
+    adults = number("adults")
+    students_per_adult = number("students_per_adult")
+    youngest_age = number("youngest_age")
+    mixes_from_age = number("mixes_from_age")
+    hot_work_from_age = number("hot_work_from_age")
 
     tap_for_burns = models.CharField(_("Cool running water for burns"), max_length=120, blank=True)
     eyewash_where = models.CharField(_("Eyewash"), max_length=120, blank=True)
@@ -96,12 +91,14 @@ class SafetyRecord(models.Model):
         return Facts(**known, students=students)
 
 
-FACT_NAMES = tuple(field.name for field in fields(Facts) if field.name not in OF_THE_DAY)
+FACT_NAMES = tuple(name for name, fact in FACTS.items() if fact.question)
+"""The facts of the record, in their order; the others come from the class of a day."""
+
 PLACE_NAMES = ("tap_for_burns", "eyewash_where", "extinguisher_where", "exits", "emergency_number", "contact")
 
 
 class CautionCleared(models.Model):
-    """A caution that a teacher has cleared for a day, in the words that stood there: other words need it anew."""
+    """A caution that a teacher cleared for a day, with its words: when they change, it is asked again."""
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="cautions_cleared")
     caution = models.CharField(_("caution"), max_length=40)

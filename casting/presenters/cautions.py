@@ -9,8 +9,8 @@ from datetime import datetime
 from typing import Any
 
 from casting.calc.cautions.materials import cautions_offered, in_order
-from casting.calc.cautions.school_record import safety_cautions
-from casting.calc.cautions.school_record import settle as settle_facts
+from casting.calc.cautions.school_record import unrecorded_facts
+from casting.calc.cautions.school_rules import safety_cautions
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Asked, Level
@@ -63,7 +63,7 @@ def safety_record_of(school: School) -> SafetyRecord:
 
 def to_settle(record: SafetyRecord) -> list[str]:
     """Return the questions that a school has left open, and the places nobody has named."""
-    names = [*settle_facts(record.facts(students=0)), *(name for name in PLACE_NAMES if not getattr(record, name))]
+    names = [*unrecorded_facts(record.facts(students=0)), *(name for name in PLACE_NAMES if not getattr(record, name))]
     questions = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
     return [questions[name] for name in names]
 

@@ -20,7 +20,7 @@ from casting.services.cautions import clear
 from casting.services.plans import make_plan
 from casting.units import Temperature
 from school.models import School
-from tests.casting.calc.cautions import test_materials as of_day
+from tests.casting.calc.cautions import cases as of_day
 from tests.casting_factories import handed_in
 from tests.days import planned
 

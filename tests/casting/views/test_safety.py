@@ -4,9 +4,7 @@ import pytest
 from django.urls import reverse
 from django.utils.html import escape
 
-from casting.forms.safety import GROUPS
 from casting.models import CautionCleared, SafetyRecord
-from casting.models.safety import FACT_NAMES
 from casting.services.plans import make_plan
 from tests.casting_factories import handed_in
 
@@ -63,11 +61,6 @@ def test_a_wrong_number_is_told_by_what_was_typed(teacher_client, typed, said):
 def test_no_browser_drops_a_number_that_it_cannot_read(teacher_client):
     assert 'type="number"' not in teacher_client.get(ADDRESS).content.decode()
     assert "not a whole number" in teacher_client.post(ADDRESS, {"adults": "1,5"}).content.decode()
-
-
-def test_every_question_stands_under_one_heading():
-    runs = [(start, stop) for _heading, start, stop in GROUPS]
-    assert [name for start, stop in runs for name in FACT_NAMES[start:stop]] == list(FACT_NAMES)
 
 
 def test_each_school_has_its_own(teacher_client, other_teacher_client, teacher):

@@ -1,17 +1,19 @@
-"""The rule file itself: its words, its sources, and that no rule of the list is forgotten."""
+"""The rule file itself: its words, its sources and limits, and that no rule of the list is forgotten."""
 
+import ast
 import json
 import re
+from pathlib import Path
 
 import pytest
 from django.utils.translation import override
 
 from casting.calc.values.enums import Asked, Level
-from casting.dayfile.rules_file import rulebook
+from casting.dayfile.rules_file import rulebook, rulebook_of
 from casting.dayfile.shelf_file import FIXTURES
 from casting.papers.sheets import handout_words as words
-from tests.casting.calc.cautions import test_materials as of_day
-from tests.casting.calc.cautions import test_school_record as of_school
+from tests.casting.calc.cautions import cases as of_day
+from tests.casting.calc.cautions import test_school_rules as of_school
 
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 RULES = list(rulebook().rules.values())
@@ -97,9 +99,48 @@ def test_a_rule_names_its_source_and_owns_up_to_memory(rule):
     assert isinstance(rule.when, Asked) and isinstance(rule.level, Level)
 
 
-def test_no_rule_stands_twice():
-    ids = [row["id"] for row in FILE["rules"]]
-    assert len(ids) == len(set(ids))
+def test_a_rule_or_a_limit_that_stands_twice_is_refused():
+    with pytest.raises(ValueError, match="id stands twice"):
+        rulebook_of(FILE | {"rules": [*FILE["rules"], FILE["rules"][0]]})
+    again = {"name": "carry_most_kg", "value": 8, "source": "invented", "status": "memory"}
+    with pytest.raises(ValueError, match="name stands twice"):
+        rulebook_of(FILE | {"limits": [*FILE["limits"], again]})
+
+
+STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
+UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|pct|g_per_100g|years|students_per_adult)$")
+LIMITS = list(rulebook().limits.values())
+
+
+@pytest.mark.parametrize("limit", LIMITS, ids=lambda limit: limit.name)
+def test_a_limit_ends_in_its_unit_and_has_a_source_and_its_worth(limit):
+    assert UNIT.search(limit.name)
+    assert limit.value > 0 and limit.source and limit.status in STATUSES
+    assert limit.status != "memory" or "memory" in limit.source
+    assert limit.status != "judgement" or "judgement" in limit.source
+
+
+def names_asked_for():
+    """The names in every call of `limit` in the code, and those in the words of the rules."""
+    for path in Path(FIXTURES.parent, "casting").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "limit":
+                (asked,) = node.args
+                chosen = (asked.body, asked.orelse) if isinstance(asked, ast.IfExp) else (asked,)
+                yield from (one.value for one in chosen)
+    for rule in RULES:
+        yield from set(re.findall(r"\{(\w+)\}", rule.text)) & set(rule.limits)
+
+
+def test_every_limit_is_used_and_every_name_that_is_asked_for_is_there():
+    assert set(names_asked_for()) == set(rulebook().limits)
+
+
+@pytest.mark.parametrize("path", sorted(Path(FIXTURES.parent, "casting/calc/cautions").glob("*.py")), ids=str)
+def test_no_limit_stands_in_the_code_of_the_cautions(path):
+    # 1 C is the whole degree of a band, 100 makes percent, 1000 makes kilograms, 20 C is a cold kiln by definition.
+    numbers = {node.value for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Constant)}
+    assert {one for one in numbers if isinstance(one, (int, float))} <= {0, 1, 20, 100, 1000}
 
 
 def test_only_these_stops_can_never_be_cleared():

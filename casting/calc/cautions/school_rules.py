@@ -1,0 +1,175 @@
+"""Cautions about a school's room, people and kit. A fact that is not recorded counts as the worse case."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import replace
+
+from casting.calc.cautions.materials import in_order, zinc_of
+from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, SafetyRecord
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import Caution
+
+ALWAYS = ("R-29", "R-30", "R-33", "dry-run", "one-cup", "melt-ready", "leftover", "nobody-crosses", "door-shut")
+AFTER = ("no-reheat", "N-17")
+
+
+def safety_cautions(record: SafetyRecord, day: DayInput, alloys: Collection[str] | None = None) -> tuple[Caution, ...]:
+    """Return the cautions about a school's room, people and kit on a day.
+
+    Parameters
+    ----------
+    record : SafetyRecord
+        The school's facts; None counts as the worse case and is named in the words.
+    day : DayInput
+        The day: its metals, and the words of the rules.
+    alloys : collection of str, optional
+        Keys of the metals that are poured; without them every metal that is offered counts.
+
+    Returns
+    -------
+    tuple of Caution
+        STOP, then WARN, then SAY, by id within each.
+    """
+    return in_order(SafetyRules(record, day).cautions(day.alloys if alloys is None else alloys))
+
+
+class SafetyRules:
+    """The rules about room, people and kit, each beside the facts it asks for."""
+
+    def __init__(self, record: SafetyRecord, day: DayInput) -> None:
+        self.facts, self.day, self.book = record, day, day.rulebook
+
+    def cautions(self, alloys: Collection[str]) -> Iterator[Caution]:
+        """Every caution that the facts raise, for the metals of these keys."""
+        for rule in (*ALWAYS, *AFTER):
+            yield self._caution(rule)
+        yield from self._of_fumes(alloys)
+        yield from self._of_kiln()
+        yield from self._of_melter()
+        yield from self._of_help()
+        yield from self._of_people()
+        yield from self._of_things()
+
+    def _caution(self, rule: str, *facts: str, **figures: object) -> Caution:
+        """The rule's caution; it names those of its facts that nobody recorded."""
+        caution = raised(self.book, rule, **figures)
+        unknown = [FACTS[name].short for name in facts if getattr(self.facts, name) is None]
+        if not unknown:
+            return caution
+        return replace(caution, text=f"{caution.text} Not recorded, ask: {', '.join(unknown)}.")
+
+    def _of_fumes(self, alloys: Collection[str]) -> Iterator[Caution]:
+        if self.facts.melt_extraction is True:
+            return
+        for alloy in (self.day.alloys[key] for key in sorted(alloys)):
+            zinc = zinc_of(alloy)
+            if zinc is not None and 0 < zinc <= self.book.limit("zinc_little_pct"):
+                yield self._caution("R-01c", "melt_extraction", alloy=alloy.name)
+
+    def _of_kiln(self) -> Iterator[Caution]:
+        facts = self.facts
+        near = facts.people_near_kiln is not False
+        if facts.kiln_vent_outside is False:
+            yield self._caution("R-19a")
+        elif facts.kiln_vent_outside is None or facts.kiln_extraction is not True:
+            yield self._caution("R-19c", "kiln_vent_outside", "kiln_extraction")
+        elif near or facts.co_alarm is not True:
+            yield self._caution("R-19c", "people_near_kiln", "co_alarm")
+        if near and facts.co_alarm is not True:
+            yield self._caution("R-19b", "people_near_kiln", "co_alarm")
+        hours = facts.hours_unattended
+        if hours == 0:
+            return
+        answered = hours is not None and all(getattr(facts, name) is True for name in LEFT_ALONE)
+        yield self._caution("R-20a-say") if answered else self._caution("R-20a", "hours_unattended", *LEFT_ALONE)
+        needed = ("over_temperature_cutoff", "co_alarm", "on_call")
+        if not all(getattr(facts, name) is True for name in needed):
+            yield self._caution("R-20b", "hours_unattended", *needed)
+        if hours is not None and hours > self.book.limit("kiln_alone_h"):
+            yield self._caution("N-23", hours=hours)
+
+    def _of_melter(self) -> Iterator[Caution]:
+        facts = self.facts
+        if facts.melter in (None, "torch"):
+            yield self._caution("R-16a", "melter")
+            if facts.leak_test is not True:
+                yield self._caution("R-16b", "leak_test")
+            if facts.fuel in (None, "acetylene"):
+                yield self._caution("R-17a", "fuel")
+            if facts.fuel in (None, "lpg"):
+                yield self._caution("R-17b", "fuel")
+            if facts.oxygen is not False:
+                yield self._caution("R-17c", "oxygen")
+        if facts.melter in (None, "electric"):
+            yield self._caution("R-18a", "melter")
+        if facts.melter in (None, "induction"):
+            yield self._caution("R-18b", "melter")
+
+    def _of_help(self) -> Iterator[Caution]:
+        facts = self.facts
+        walk_s = self.book.limit("eyewash_walk_s")
+        near = facts.eyewash is True and facts.eyewash_s is not None and facts.eyewash_s <= walk_s
+        wanted = {
+            f"an eyewash within {walk_s:g} seconds": near,
+            "an extinguisher": facts.extinguisher is True,
+            "a first-aider": facts.first_aider is True,
+        }
+        lacking = [what for what, there in wanted.items() if not there]
+        if lacking:
+            asked = ["eyewash", "extinguisher", "first_aider"]
+            if facts.eyewash is not False:
+                asked.insert(1, "eyewash_s")
+            yield self._caution("R-35", *asked, help=", ".join(lacking))
+        if facts.data_sheets is not True:
+            yield self._caution("R-39", "data_sheets")
+
+    def _of_people(self) -> Iterator[Caution]:
+        facts = self.facts
+        age, adult = facts.youngest_age, self.book.limit("adult_years")
+        if age is None or age < adult:
+            yield self._caution("R-27a", "youngest_age")
+        from_age = facts.hot_work_from_age
+        if age is None or (age < self.book.limit("young_years") and (from_age is None or from_age < adult)):
+            yield self._caution("R-27b", "youngest_age", "hot_work_from_age")
+        if age is None or age <= self.book.limit("child_years"):
+            yield self._caution("R-28", "youngest_age")
+        mixes = None if age is None or facts.mixes_from_age is None else max(age, facts.mixes_from_age)
+        if mixes is None or mixes < adult:
+            yield self._caution("R-14a", "youngest_age", "mixes_from_age")
+        yield from self._of_numbers()
+
+    def _of_numbers(self) -> Iterator[Caution]:
+        students, adults, most = self.facts.students, self.facts.adults, self.facts.students_per_adult
+        figures = {
+            "students": "unknown" if students is None else students,
+            "adults": "unknown" if adults is None else adults,
+        }
+        if students is None or adults is None:
+            yield self._caution("N-22-warn", "students", "adults", **figures)
+            return
+        if most is not None and students > most * adults:
+            yield self._caution("R-34b", limit=most, **figures)
+        if students > self.book.limit("most_students_per_adult") * adults:
+            yield self._caution("N-22-stop", **figures)
+        elif students > self.book.limit("advised_students_per_adult") * adults:
+            yield self._caution("N-22-warn", **figures)
+
+    def _of_things(self) -> Iterator[Caution]:
+        """The rule of each thing that is used, or that nobody recorded as not used."""
+        rules = {
+            "R-24": "pickle",
+            "R-25a": "solvents",
+            "R-25b": "solvents",
+            "R-15": "bell_jar",
+            "R-40": "steam_dewax",
+            "R-26": "lamp",
+            "R-36": "outdoors",
+            "R-31": "unknown_metal",
+            "R-32a": "asbestos",
+            "R-32b": "old_fibre",
+        }
+        for rule, fact in rules.items():
+            if getattr(self.facts, fact) is not False:
+                yield self._caution(rule, fact)

@@ -1,0 +1,43 @@
+"""A rule becomes a caution with its figures filled in."""
+
+import pytest
+
+from casting.calc.cautions.rulebook import raised
+from casting.calc.values.caution_rule import CautionRule, Limit, Rulebook
+from casting.calc.values.enums import Asked, Level
+from casting.calc.values.marked_text import UP
+
+LIMIT = Limit("carry_most_kg", 7, "invented", "memory")
+RULE = CautionRule(
+    id="x",
+    level=Level.WARN,
+    when=Asked.POUR,
+    text="Do not carry {flask}: {mass} kg is over {carry_most_kg}.",
+    signs=(),
+    basis="invented",
+    status="memory",
+    clearable=True,
+    limits={LIMIT.name: LIMIT},
+)
+BOOK = Rulebook({RULE.id: RULE}, {LIMIT.name: LIMIT})
+
+
+def test_a_rule_s_own_limit_fills_its_place_in_the_words():
+    caution = raised(BOOK, "x", flask="A", mass=7.25)
+    assert caution.text == "Do not carry A: 7.25 kg is over 7."
+    assert (caution.id, caution.level, caution.when, caution.basis) == ("x", Level.WARN, Asked.POUR, "invented")
+
+
+def test_a_figure_that_is_passed_comes_before_the_limit_of_that_name():
+    assert raised(BOOK, "x", flask="A", mass=9, carry_most_kg=8).text.endswith("over 8.")
+
+
+def test_a_name_keeps_no_space_that_marks_a_temperature():
+    assert raised(BOOK, "x", flask=f"B{UP}C", mass=9).text.startswith("Do not carry B C:")
+
+
+def test_a_rule_or_a_figure_that_is_not_there_raises():
+    with pytest.raises(KeyError, match="y"):
+        raised(BOOK, "y", flask="A", mass=9)
+    with pytest.raises(KeyError, match="mass"):
+        raised(BOOK, "x", flask="A")

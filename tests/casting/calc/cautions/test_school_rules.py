@@ -1,0 +1,155 @@
+"""Cautions about room, people and kit: each rule raised by a fact, by its absence, and not without it."""
+
+from dataclasses import replace
+
+import pytest
+
+from casting.calc.cautions.school_record import SafetyRecord
+from casting.calc.cautions.school_rules import ALWAYS, safety_cautions
+from casting.calc.values.enums import Level
+from tests.casting.calc.days import STERLING, a_day
+
+# Nothing to stop or warn of; invented.
+QUIET = SafetyRecord(
+    melt_extraction=True,
+    kiln_extraction=True,
+    kiln_vent_outside=True,
+    people_near_kiln=False,
+    co_alarm=True,
+    over_temperature_cutoff=True,
+    hours_unattended=0,
+    on_call=True,
+    clear_of_kiln=True,
+    top_heat_watched=True,
+    melter="none of ours",
+    fuel="natural_gas",
+    oxygen=False,
+    leak_test=True,
+    eyewash=True,
+    eyewash_s=10,
+    extinguisher=True,
+    first_aider=True,
+    data_sheets=True,
+    solvents=False,
+    pickle=False,
+    bell_jar=False,
+    steam_dewax=False,
+    lamp=False,
+    outdoors=False,
+    unknown_metal=False,
+    asbestos=False,
+    old_fibre=False,
+    adults=2,
+    students_per_adult=12,
+    youngest_age=18,
+    mixes_from_age=18,
+    hot_work_from_age=18,
+    students=24,
+)
+TORCH = {"melter": "torch"}
+ALONE = {"hours_unattended": 8}
+LITTLE_ZINC = replace(STERLING, composition_pct={"Ag": 98.0, "Zn": 2.0})
+
+# rule, what raises it, what just does not
+CASES = [
+    ("R-14a", {"youngest_age": 17, "mixes_from_age": 17}, {"youngest_age": 17, "mixes_from_age": 18}),
+    ("R-14a", {"mixes_from_age": None}, {}),
+    ("R-15", {"bell_jar": True}, {}),
+    ("R-15", {"bell_jar": None}, {}),
+    ("R-16a", TORCH, {"melter": "electric"}),
+    ("R-16a", {"melter": None}, {"melter": "induction"}),
+    ("R-16b", TORCH | {"leak_test": False}, TORCH),
+    ("R-16b", TORCH | {"leak_test": None}, {"leak_test": None}),
+    ("R-17a", TORCH | {"fuel": "acetylene"}, TORCH | {"fuel": "lpg"}),
+    ("R-17a", TORCH | {"fuel": None}, TORCH),
+    ("R-17b", TORCH | {"fuel": "lpg"}, TORCH | {"fuel": "acetylene"}),
+    ("R-17b", TORCH | {"fuel": None}, TORCH),
+    ("R-17c", TORCH | {"oxygen": True}, TORCH),
+    ("R-17c", TORCH | {"oxygen": None}, TORCH),
+    ("R-18a", {"melter": "electric"}, TORCH),
+    ("R-18b", {"melter": "induction"}, TORCH),
+    ("R-18b", {"melter": None}, {"melter": "electric"}),
+    ("R-19a", {"kiln_vent_outside": False}, {"kiln_vent_outside": None}),
+    ("R-19b", {"people_near_kiln": True, "co_alarm": False}, {"people_near_kiln": True}),
+    ("R-19b", {"people_near_kiln": None, "co_alarm": None}, {"co_alarm": None}),
+    ("R-19c", {"kiln_vent_outside": None}, {}),
+    ("R-19c", {"kiln_extraction": False}, {}),
+    ("R-19c", {"people_near_kiln": True}, {}),
+    ("R-19c", {"co_alarm": False}, {}),
+    ("R-20a", ALONE | {"on_call": None}, ALONE),
+    ("R-20a", ALONE | {"co_alarm": False}, {"co_alarm": False}),
+    ("R-20a", ALONE | {"clear_of_kiln": False}, ALONE),
+    ("R-20a", ALONE | {"top_heat_watched": None}, {"top_heat_watched": None}),
+    ("R-20a-say", ALONE, {}),
+    ("R-20a-say", ALONE, {"hours_unattended": None}),
+    ("R-20a", {"hours_unattended": None}, {}),
+    ("R-20b", ALONE | {"over_temperature_cutoff": False}, ALONE),
+    ("R-20b", ALONE | {"co_alarm": None}, {"co_alarm": None}),
+    ("R-20b", ALONE | {"on_call": None}, {"on_call": None}),
+    ("R-24", {"pickle": True}, {}),
+    ("R-24", {"pickle": None}, {}),
+    ("R-25a", {"solvents": True}, {}),
+    ("R-25b", {"solvents": None}, {}),
+    ("R-26", {"lamp": True}, {}),
+    ("R-27a", {"youngest_age": 17}, {"youngest_age": 18}),
+    ("R-27a", {"youngest_age": None}, {}),
+    ("R-27b", {"youngest_age": 15, "hot_work_from_age": 15}, {"youngest_age": 16, "hot_work_from_age": 15}),
+    ("R-27b", {"youngest_age": 15, "hot_work_from_age": None}, {"youngest_age": 15}),
+    ("R-28", {"youngest_age": 12}, {"youngest_age": 13}),
+    ("R-28", {"youngest_age": None}, {}),
+    ("R-31", {"unknown_metal": True}, {}),
+    ("R-31", {"unknown_metal": None}, {}),
+    ("R-32a", {"asbestos": None}, {}),
+    ("R-32b", {"old_fibre": True}, {}),
+    ("R-34b", {"students": 25}, {"students": 24}),
+    ("R-35", {"eyewash": False}, {}),
+    ("R-35", {"eyewash_s": 11}, {"eyewash_s": 10}),
+    ("R-35", {"eyewash_s": None}, {}),
+    ("R-35", {"extinguisher": None}, {}),
+    ("R-35", {"first_aider": False}, {}),
+    ("R-36", {"outdoors": True}, {}),
+    ("R-39", {"data_sheets": None}, {}),
+    ("R-40", {"steam_dewax": True}, {}),
+    ("N-22-warn", {"students": 25}, {"students": 24}),
+    ("N-22-warn", {"adults": None}, {}),
+    ("N-22-stop", {"students": 41}, {"students": 40}),
+    ("N-23", {"hours_unattended": 17}, {"hours_unattended": 16}),
+]
+WITH_METAL = ["R-01c"]
+ALWAYS_SAID = [*ALWAYS, "no-reheat", "N-17"]
+
+
+def raised_by(record, day=None):
+    return {caution.id: caution for caution in safety_cautions(record, day or a_day([]))}
+
+
+@pytest.mark.parametrize(("rule", "raises", "does_not"), CASES)
+def test_a_rule_is_raised_by_its_facts_and_not_without_them(rule, raises, does_not):
+    assert rule in raised_by(replace(QUIET, **raises))
+    assert rule not in raised_by(replace(QUIET, **does_not))
+
+
+@pytest.mark.parametrize("rule", ALWAYS_SAID)
+def test_some_lines_are_said_at_every_school(rule):
+    assert rule in raised_by(QUIET) and rule in raised_by(SafetyRecord())
+
+
+def test_a_little_zinc_warns_where_no_fan_is_known():
+    day = a_day([], alloys={"sterling": STERLING, "zinc": LITTLE_ZINC})
+    for known in (None, False):
+        assert "R-01c" in raised_by(replace(QUIET, melt_extraction=known), day)
+    assert "R-01c" not in raised_by(QUIET, day)
+    # of a plan, only what it pours counts
+    without = safety_cautions(replace(QUIET, melt_extraction=None), day, {"sterling"})
+    assert "R-01c" not in {caution.id for caution in without}
+
+
+def test_a_quiet_school_has_no_stop_before_the_day_and_no_warning():
+    loud = [caution for caution in raised_by(QUIET).values() if caution.level is not Level.SAY]
+    assert {caution.id for caution in loud} == {"R-33", "N-17"}  # gates at the pour and at the kiln
+
+
+def test_what_nobody_recorded_is_named_and_asked_for():
+    text = raised_by(replace(QUIET, first_aider=None)).pop("R-35").text
+    assert text.endswith("a first-aider. Not recorded, ask: first-aider.")
+    assert "Not recorded" not in raised_by(replace(QUIET, first_aider=False))["R-35"].text
