@@ -17,9 +17,7 @@ from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import (
     Reader,
     check_list,
-    check_number,
     check_object,
-    check_table,
     check_text,
     choice,
     number,
@@ -27,6 +25,7 @@ from casting.dayfile.validation import (
     read_items,
     refusal,
     step_in,
+    table,
     whole,
 )
 
@@ -159,7 +158,7 @@ def _segments(value: object, place: str) -> tuple[Segment, ...]:
 
 def _to_c(value: object, place: str) -> float:
     hottest_c = rulebook().limit("firing_hottest_c")
-    return check_number(value, place, least=20, most=hottest_c, mend="is it in F? give C")
+    return number(least=20, most=hottest_c, mend="is it in F? give C")(value, place)
 
 
 SEGMENT: Mapping[str, Reader[Any]] = {
@@ -225,7 +224,7 @@ RULES: Mapping[str, Reader[Any]] = {
     "crucible_fill_pct": number(over=0, most=100),
     "melt_max_g": number(over=0, most=100_000),
     "button_pct": _button_pct,
-    "button_g_by_diameter": lambda value, place: check_table(value, place, "grams", 10_000),
+    "button_g_by_diameter": table("grams", most=10_000),
     "charge_step_g": number(least=0.001, most=1000),
     "sections_may_differ_by": whole(least=0, most=3),
     "mix_pattern_kinds": _yes_or_no,

@@ -16,9 +16,7 @@ from casting.dayfile.shelf_file import densities, shelf
 from casting.dayfile.validation import (
     Reader,
     check_list,
-    check_number,
     check_object,
-    check_table,
     check_text,
     choice,
     nullable,
@@ -27,11 +25,14 @@ from casting.dayfile.validation import (
     read_fields,
     refusal,
     step_in,
+    table,
 )
 
 NEVER_MELTED = frozenset({"Cd", "Pb", "Be", "As", "Hg", "Tl", "Mg", "Ti", "Zr", "Na", "Li"})
 SYMBOL = re.compile(r"[A-Z][a-z]?")
-PRICE_MAX = 1e6
+SHARE = nullable(number(least=0, most=100.5))
+DEGREES = number(over=20, most=1500)
+PRICE = nullable(number(least=0, most=1e6))
 
 
 def read_alloy(value: object, place: str) -> Alloy:
@@ -84,7 +85,7 @@ def _part(sign: str) -> Reader[float | None]:
     def read(value: object, place: str) -> float | None:
         if not SYMBOL.fullmatch(sign) or sign not in densities():
             raise Refused(place, "no metal has this sign; write the sign of an element, as in Ag.")
-        share = None if value is None else check_number(value, place, least=0, most=100.5)
+        share = SHARE(value, place)
         if sign in NEVER_MELTED and share != 0:
             raise refusal(
                 place, value, f"an alloy holding {sign} is never melted here", "leave this metal out of the day"
@@ -120,7 +121,7 @@ def _band(value: object, place: str) -> tuple[float, float]:
     pair = check_list(value, place)
     if len(pair) != 2:
         raise refusal(place, pair, "a band is its low and its high end", "give the two temperatures")
-    low, high = (check_number(each, f"{place}[{nth}]", over=20, most=1500) for nth, each in enumerate(pair))
+    low, high = (DEGREES(each, f"{place}[{nth}]") for nth, each in enumerate(pair))
     if low > high:
         raise Refused(place, f"[{low:g}, {high:g}] stands here, but the band runs backwards; swap the two ends.")
     hottest_c = rulebook().limit("flask_hottest_c")
@@ -132,7 +133,6 @@ def _band(value: object, place: str) -> tuple[float, float]:
     return low, high
 
 
-PRICE = nullable(number(least=0, most=PRICE_MAX))
 ALLOY: Mapping[str, Reader[Any]] = {
     "key": check_text,
     "name": check_text,
@@ -142,7 +142,7 @@ ALLOY: Mapping[str, Reader[Any]] = {
     "liquidus_c": number(least=100, most=3000),
     "pour_c": number(least=100, most=3500),
     "flask_c": _bands,
-    "quench_min_by_diameter": lambda value, place: check_table(value, place, "minutes", 1440),
+    "quench_min_by_diameter": table("minutes", most=1440),
     "quench_by_min": nullable(number(over=0, most=1440)),
     "price_per_g": PRICE,
 }
@@ -160,7 +160,7 @@ INVESTMENT: Mapping[str, Reader[Any]] = {
     "allowance_pct": number(least=0, most=100),
     "working_min": number(over=0, most=120),
     "set_min": number(least=0, most=1440),
-    "max_c": number(over=20, most=1500),
+    "max_c": DEGREES,
     "price_per_kg": PRICE,
 }
 

@@ -6,8 +6,9 @@ import json
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from difflib import get_close_matches
+from itertools import pairwise
 from typing import Any, TypeVar
 
 from casting.calc.values.errors import Refused
@@ -109,45 +110,56 @@ def bounds_in_words(over: float | None, least: float | None, most: float | None)
     return " and ".join(parts) or "a number"
 
 
-def check_number(
-    value: object,
-    place: str,
-    *,
-    over: float | None = None,
-    least: float | None = None,
-    most: float | None = None,
-    mend: str = "correct it",
-) -> float:
-    """Return a value that must be a finite number in a range; the ends of the range are allowed."""
+def number(
+    *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = "correct it"
+) -> Reader[float]:
+    """Return a reader of finite numbers in a range; `least` and `most` themselves are allowed."""
     words = bounds_in_words(over, least, most)
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise refusal(place, value, f"it must be a number, {words}", "give a plain number without quotes")
-    if not math.isfinite(value):
-        raise refusal(place, value, f"it must be a finite number, {words}", mend)
-    if (
-        (over is not None and value <= over)
-        or (least is not None and value < least)
-        or (most is not None and value > most)
-    ):
-        raise refusal(place, value, f"it must be {words}", mend)
-    return float(value)
+
+    def read(value: object, place: str) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise refusal(place, value, f"it must be a number, {words}", "give a plain number without quotes")
+        if not math.isfinite(value):
+            raise refusal(place, value, f"it must be a finite number, {words}", mend)
+        if (
+            (over is not None and value <= over)
+            or (least is not None and value < least)
+            or (most is not None and value > most)
+        ):
+            raise refusal(place, value, f"it must be {words}", mend)
+        return float(value)
+
+    return read
 
 
-def check_whole(value: object, place: str, *, least: int, most: int) -> int:
-    """Return a value that must be a whole number in a range."""
-    number = check_number(value, place, least=least, most=most)
-    if number != int(number):
-        raise refusal(place, value, "it must be a whole number", "round it")
-    return int(number)
+def whole(*, least: int, most: int) -> Reader[int]:
+    """Return a reader of whole numbers in a range."""
+    in_range = number(least=least, most=most)
+
+    def read(value: object, place: str) -> int:
+        figure = in_range(value, place)
+        if not figure.is_integer():
+            raise refusal(place, value, "it must be a whole number", "round it")
+        return int(figure)
+
+    return read
 
 
-def check_choice(value: object, place: str, choices: Iterable[T]) -> T:
-    """Return the one of some words that a value is equal to."""
-    for choice in choices:
-        if isinstance(value, str) and value == choice:
-            return choice
-    words = ", ".join(str(choice) for choice in choices)
-    raise refusal(place, value, "it is not known here", f"take one of: {words}")
+def choice(choices: Sequence[T]) -> Reader[T]:
+    """Return a reader of one of some words."""
+
+    def read(value: object, place: str) -> T:
+        if isinstance(value, str) and value in choices:
+            return choices[choices.index(value)]
+        words = ", ".join(str(choice) for choice in choices)
+        raise refusal(place, value, "it is not known here", f"take one of: {words}")
+
+    return read
+
+
+def nullable(reader: Reader[T]) -> Reader[T | None]:
+    """Return a reader that takes null for "not recorded"."""
+    return lambda value, place: None if value is None else reader(value, place)
 
 
 def check_object(value: object, place: str) -> dict[str, object]:
@@ -164,49 +176,31 @@ def check_list(value: object, place: str) -> list[object]:
     return value
 
 
-def check_table(value: object, place: str, what: str, most: float) -> tuple[tuple[float, float], ...]:
-    """Return rows of (diameter, value) that ascend: each row's diameter larger, no value smaller."""
-    rows: list[tuple[float, float]] = []
-    for nth, row in enumerate(check_list(value, place)):
-        here = f"{place}[{nth}]"
-        pair = check_list(row, here)
+def table(what: str, most: float) -> Reader[tuple[tuple[float, float], ...]]:
+    """Return a reader of rows of (diameter, value) that ascend: each row's diameter larger, no value smaller."""
+    diameter_mm, figure = number(over=0, most=1000), number(least=0, most=most)
+
+    def read_row(row: object, place: str) -> tuple[float, float]:
+        pair = check_list(row, place)
         if len(pair) != 2:
-            raise refusal(here, row, f"a row is a diameter in mm and {what}", "give the two numbers")
-        diameter = check_number(pair[0], f"{here}[0]", over=0, most=1000)
-        figure = check_number(pair[1], f"{here}[1]", least=0, most=most)
-        if rows and (diameter <= rows[-1][0] or figure < rows[-1][1]):
-            raise refusal(
-                here,
-                row,
-                f"the table must ascend and the row before is [{rows[-1][0]:g}, {rows[-1][1]:g}]",
-                "order the rows by diameter and look at the figures",
-            )
-        rows.append((diameter, figure))
-    if not rows:
-        raise refusal(place, value, "the table has no row", "give at least one")
-    return tuple(rows)
+            raise refusal(place, row, f"a row is a diameter in mm and {what}", "give the two numbers")
+        return diameter_mm(pair[0], f"{place}[0]"), figure(pair[1], f"{place}[1]")
 
+    def read(value: object, place: str) -> tuple[tuple[float, float], ...]:
+        rows = read_items(value, place, read_row)
+        for nth, (before, row) in enumerate(pairwise(rows), 1):
+            if row[0] <= before[0] or row[1] < before[1]:
+                raise refusal(
+                    f"{place}[{nth}]",
+                    check_list(value, place)[nth],
+                    f"the table must ascend and the row before is [{before[0]:g}, {before[1]:g}]",
+                    "order the rows by diameter and look at the figures",
+                )
+        if not rows:
+            raise refusal(place, value, "the table has no row", "give at least one")
+        return rows
 
-def number(
-    *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = "correct it"
-) -> Reader[float]:
-    """Return a reader of numbers in a range."""
-    return lambda value, place: check_number(value, place, over=over, least=least, most=most, mend=mend)
-
-
-def whole(*, least: int, most: int) -> Reader[int]:
-    """Return a reader of whole numbers in a range."""
-    return lambda value, place: check_whole(value, place, least=least, most=most)
-
-
-def choice(choices: Iterable[T]) -> Reader[T]:
-    """Return a reader of one of some words."""
-    return lambda value, place: check_choice(value, place, choices)
-
-
-def nullable(reader: Reader[T]) -> Reader[T | None]:
-    """Return a reader that takes null for "not recorded"."""
-    return lambda value, place: None if value is None else reader(value, place)
+    return read
 
 
 def read_fields(
