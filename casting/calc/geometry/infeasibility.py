@@ -9,7 +9,7 @@ from itertools import combinations
 
 from casting.calc.geometry.ring_bound import discs_about, least_cover, room
 from casting.calc.geometry.shapes import Base, Footprint, Point
-from casting.calc.values.tolerances import PRINTED, SLACK
+from casting.calc.values.tolerances import EASE, PRINTED, SLACK
 
 ENOUGH = 1.8
 """How often the grown waxes must hold the ring about the axis for it to be looked into; tried on days."""
@@ -147,8 +147,8 @@ def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = Tr
     """
     if len(footprints) == 1 or base.trunk:  # on a tree waxes stand over one another
         return any(cannot_fit_alone(one, base) for one in footprints)
-    half_gap_mm = max((base.between_mm - PRINTED) / 2, 0.0)
-    feet = sorted(((one.half_short_mm + half_gap_mm, foot_within(one, base)) for one in footprints), reverse=True)
+    grow_mm = half_gap_mm(base)
+    feet = sorted(((one.half_short_mm + grow_mm, foot_within(one, base)) for one in footprints), reverse=True)
     if min(within for _, within in feet) < 0 or any(
         one[0] + other[0] > one[1] + other[1] + 1e-9 for one, other in combinations(feet, 2)
     ):
@@ -161,7 +161,44 @@ def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = Tr
         least = EQUAL_CIRCLES[count - 1] if count <= len(EQUAL_CIRCLES) else math.sqrt(count)
         if farthest_mm + radius_mm < least * radius_mm - 1e-9:
             return True
-    return _area_over(footprints, base, half_gap_mm) or (ring and _ring_over(footprints, base, half_gap_mm))
+    if sum(one.grown_mm2(grow_mm) for one in footprints) > grown_room_mm2(footprints, base):
+        return True
+    return ring and _ring_over(footprints, base, grow_mm)
+
+
+def half_gap_mm(base: Base) -> float:
+    """Return by how much waxes may be grown without overlap, in every layout that is accepted.
+
+    Parameters
+    ----------
+    base : Base
+        The base, for the gap between waxes.
+
+    Returns
+    -------
+    float
+        Half of the gap, less what an accepted layout may lack of it [mm].
+    """
+    return max((base.between_mm - PRINTED) / 2, 0.0)
+
+
+def grown_room_mm2(footprints: Sequence[Footprint], base: Base) -> float:
+    """Return the area that the grown waxes of a flask must lie in.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        The waxes.
+    base : Base
+        The base, without a trunk.
+
+    Returns
+    -------
+    float
+        Area of the largest usable circle, grown as the waxes are by `half_gap_mm`, eased [mm2].
+    """
+    usable_mm = max(base.usable_mm(one) for one in footprints) + PRINTED
+    return math.pi * (usable_mm + half_gap_mm(base)) ** 2 + EASE
 
 
 @lru_cache(maxsize=20_000)
@@ -186,14 +223,14 @@ def ring_share(footprint: Footprint, base: Base) -> float:
         return 0.0
     discs = discs_about(reach_mm)
     sides_mm = 2 * footprint.half_long_mm, 2 * footprint.half_short_mm
-    grow_mm = max((base.between_mm - PRINTED) / 2, 0.0)
+    grow_mm = half_gap_mm(base)
     return least_cover(sides_mm, grow_mm, base.usable_mm(footprint) + PRINTED, foot_mm, discs) / room(discs)
 
 
 def _ring_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
     """True if waxes take up more than the ring about the axis; not asked of so few that they cannot."""
     discs = discs_about(base.hub_mm / 2 + base.reach_mm)
-    if math.fsum(_grown_mm2(one, grow_mm) for one in footprints) <= ENOUGH * room(discs):
+    if math.fsum(one.grown_mm2(grow_mm) for one in footprints) <= ENOUGH * room(discs):
         return False
     return math.fsum(ring_share(one, base) for one in footprints) > 1 + 1e-6
 
@@ -213,13 +250,3 @@ def _round_over(feet: Sequence[Point]) -> bool:
             return False
         angles += math.acos(max(-1.0, min(1.0, (far**2 + farther**2 - least**2) / (2 * far * farther))))
     return angles > math.tau + 1e-9
-
-
-def _area_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
-    usable_mm = max(base.usable_mm(one) for one in footprints) + PRINTED
-    needed = sum(_grown_mm2(one, grow_mm) for one in footprints)
-    return needed > math.pi * (usable_mm + grow_mm) ** 2 + 1e-6
-
-
-def _grown_mm2(one: Footprint, grow_mm: float) -> float:
-    return one.width_mm * one.depth_mm + 2 * (one.width_mm + one.depth_mm) * grow_mm + math.pi * grow_mm**2

@@ -35,6 +35,10 @@ class Footprint:
         """From the foot to the farther sides."""
         return max(self.width_mm, self.depth_mm) / 2
 
+    def grown_mm2(self, by_mm: float) -> float:
+        """Area of the rectangle and of all that is within a distance of it, by Steiner's formula [mm2]."""
+        return self.width_mm * self.depth_mm + 2 * (self.width_mm + self.depth_mm) * by_mm + math.pi * by_mm**2
+
 
 @dataclass(frozen=True, slots=True)
 class Trunk:

@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 
+from casting.calc.geometry.infeasibility import grown_room_mm2, half_gap_mm
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.quantities.charge import least_button_pct
 from casting.calc.quantities.cost import powder_cost, scrap_cost
 from casting.calc.values.arrays import Flags, Floats
 from casting.calc.values.enums import Section
-from casting.calc.values.tolerances import EASE, PRINTED
+from casting.calc.values.tolerances import EASE
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,17 +77,10 @@ class PricingProblem:
 
     def _areas(self) -> tuple[Floats, float]:
         """Rectangles grown by half the gap, and the room for them: a condition of `cannot_share`, not for trees."""
-        grow_mm = max((self.base.between_mm - PRINTED) / 2, 0.0)
-        items = [item for block in self.blocks for item in block.items]
-        widest_mm = max(self.base.usable_mm(item.footprint) for item in items) + PRINTED + grow_mm
-        areas = [
-            sum(
-                item.area_mm2 + 2 * (item.wax.width_mm + item.wax.depth_mm) * grow_mm + math.pi * grow_mm**2
-                for item in block.items
-            )
-            for block in self.blocks
-        ]
-        return np.array(areas), math.inf if self.base.trunk else math.pi * widest_mm**2 + EASE
+        grow_mm = half_gap_mm(self.base)
+        areas = [sum(item.footprint.grown_mm2(grow_mm) for item in block.items) for block in self.blocks]
+        footprints = [item.footprint for block in self.blocks for item in block.items]
+        return np.array(areas), math.inf if self.base.trunk else grown_room_mm2(footprints, self.base)
 
     def _pairs(self) -> Flags:
         """Which two blocks may share, by charge, number, held labels and place."""

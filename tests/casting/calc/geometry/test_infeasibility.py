@@ -6,8 +6,9 @@ import math
 import random
 
 import pytest
+import shapely
 
-from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share, foot_within
+from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share, foot_within, grown_room_mm2, half_gap_mm
 from casting.calc.geometry.shapes import Base, Footprint, apart, corners, gaps
 from casting.calc.geometry.verify import faults
 from casting.calc.values.day_plan import Place
@@ -33,6 +34,20 @@ def test_gaps_name_the_narrowest():
     assert between == pytest.approx(6)
     assert wall == pytest.approx(31.75 - math.hypot(10, 9))
     assert gaps([RING], [Place(0, 0, 0)], BASE)[0] is None
+
+
+def test_a_grown_wax_is_its_rectangle_with_strips_and_quarter_circles():
+    # 20 x 6 = 120; strips 2 x (20 + 6) x 3 = 156; four quarter circles pi x 9 = 28.274
+    assert RING.grown_mm2(3) == pytest.approx(304.274, abs=0.001)
+    # A second derivation: shapely rounds a rectangle off, its quarter circles cut to 1,000 sides each.
+    assert RING.grown_mm2(3) == pytest.approx(shapely.box(-10, -3, 10, 3).buffer(3, quad_segs=1000).area, abs=0.001)
+
+
+def test_grown_waxes_lie_in_the_usable_circle_grown_as_much():
+    # Half of 6 mm less 0.002: 2.999. Radius 31.75 - 6.5 + 0.002 + 2.999 = 28.251 mm: pi x 798.119 = 2507.37 mm2.
+    # A resin that keeps 10 mm of the wall does not make it less where another wax keeps 6.5.
+    assert half_gap_mm(BASE) == pytest.approx(2.999)
+    assert grown_room_mm2([RING, Footprint(8, 4, 10)], BASE) == pytest.approx(2507.37, abs=0.01)
 
 
 def test_a_diagonal_of_the_usable_circle_fits_alone():
