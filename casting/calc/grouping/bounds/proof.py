@@ -1,9 +1,10 @@
-"""What no plan of the day can better: true lower bounds, and what a teacher is told of them."""
+"""Proof: lower bounds that hold for every plan of the day, and which of them a plan meets."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.explanation import explain
@@ -20,20 +21,20 @@ from casting.calc.values.tolerances import EASE
 
 
 def prove(
-    evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut], least: LowerBounds | None = None
+    evaluator: FlaskEvaluator, flasks: Flasks, left_out: Sequence[LeftOut], proved: LowerBounds | None = None
 ) -> Proof:
-    """Return lower bounds over all plans no worse, and what the plan meets.
+    """Return lower bounds on every plan that is no worse, and which of them the plan meets.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
-        The day's rules.
+        The day's rules and layouts.
     flasks : tuple of Flask
         The plan's flasks.
     left_out : sequence of LeftOut
         The waxes in none of them.
-    least : LowerBounds, optional
-        What sharing out all waxes at once proved, if that was done.
+    proved : LowerBounds, optional
+        What column generation proved of the waxes in no fixed flask, if it ran.
 
     Returns
     -------
@@ -42,53 +43,74 @@ def prove(
 
     Notes
     -----
-    If the plan may leave out more than must be, a better one may leave out other waxes, so without
-    `least` only the fixed and held flasks bound the rest.
+    If the plan may leave out more waxes than it must, a better one may leave out others. Without
+    `proved`, only the fixed and held flasks then bound the number of flasks and the cost.
     """
     fixed = tuple(flask for flask in flasks if flask.fixed)
-    bounds = CombinatorialBounds(evaluator.rules, usable_sizes(evaluator.rules, fixed))
     inside = {key for flask in fixed for key in flask.keys}
     loose = [item for key, item in evaluator.rules.items.items() if key not in inside]
-    lost = [item for item in loose if not bounds.sizes(item) or exclusion_reason(evaluator.rules, item.key)]
-    loose = [item for item in loose if item not in lost]
-    if least:
-        barred_ones = [item for item in lost if exclusion_reason(evaluator.rules, item.key)]
-        left_least, firsts_least = len(barred_ones) + least.left, _firsts(barred_ones) + least.firsts
-        number = len(fixed) + least.flasks
-        cost = round(
-            max(0.0, sum(evaluator.rules.cost(flask.keys, flask.size) for flask in fixed) + least.cost - EASE), 2
-        )
+    bounds = CombinatorialBounds(evaluator.rules, usable_sizes(evaluator.rules, fixed))
+    fit = [item for item in loose if bounds.sizes(item) and not exclusion_reason(evaluator.rules, item.key)]
+    if proved:
+        lower = _of_whole_day(evaluator, fixed, loose, proved)
     else:
-        relaxation = CountRelaxation(bounds, loose, Counter(flask.size for flask in fixed))
-        left_least, firsts_least = (
-            len(lost) + relaxation.fewest_left_out(),
-            _firsts(lost) + relaxation.fewest_first_pieces_out(),
-        )
-        number, cost = _in_turn(evaluator, relaxation, len(left_out) - len(lost), flasks)
-    met = left_least == len(left_out) and firsts_least == _firsts(evaluator.rules.items[x.key] for x in left_out)
-    if not met and not least:
-        number, cost = len(fixed) + _named(evaluator, inside), evaluator.total_cost(fixed)
-    flasks_proved = met and number == len(flasks)
-    proved = flasks_proved and cost >= evaluator.total_cost(flasks) - 0.001
-    why = explain(bounds, flasks, loose, met, number, least.families if least else {})
-    return Proof(left_least, firsts_least, number, cost, flasks_proved, proved, why)
+        lower = _relaxed(evaluator, bounds, flasks, loose, fit, len(left_out))
+    met = (lower.left, lower.firsts) == (len(left_out), _firsts(evaluator.rules.items[out.key] for out in left_out))
+    if not met and not proved:
+        held = len({label for key, label in evaluator.rules.day.held.items() if key not in inside})
+        lower = replace(lower, flasks=len(fixed) + held, cost=evaluator.total_cost(fixed))
+    flasks_proved = met and lower.flasks == len(flasks)
+    cost_proved = lower.cost >= evaluator.total_cost(flasks) - 0.001
+    why = explain(bounds, flasks, fit, met, lower.flasks, lower.families)
+    return Proof(lower.left, lower.firsts, lower.flasks, lower.cost, flasks_proved, flasks_proved and cost_proved, why)
 
 
-def _in_turn(evaluator: FlaskEvaluator, relaxation: CountRelaxation, beyond: int, flasks: Flasks) -> tuple[int, float]:
-    """Fewest flasks and least cost, in the order of the aim."""
-    fixed = [flask for flask in flasks if flask.fixed]
-    fixed_cost = sum(evaluator.rules.cost(flask.keys, flask.size) for flask in fixed)
-    others = None if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else len(flasks) - len(fixed)
-    fewest, cost = relaxation.fewest_flasks(beyond), relaxation.least_cost(beyond, others)
-    return len(fixed) + fewest, round(max(0.0, fixed_cost + cost - EASE), 2)
+def _of_whole_day(evaluator: FlaskEvaluator, fixed: Flasks, loose: Sequence[Item], proved: LowerBounds) -> LowerBounds:
+    """Bounds on the loose waxes, with the fixed flasks and the waxes that no flask takes added."""
+    excluded = [item for item in loose if exclusion_reason(evaluator.rules, item.key)]
+    return LowerBounds(
+        firsts=_firsts(excluded) + proved.firsts,
+        left=len(excluded) + proved.left,
+        flasks=len(fixed) + proved.flasks,
+        cost=_eased(_fixed_cost(evaluator, fixed) + proved.cost),
+        families=proved.families,
+    )
+
+
+def _relaxed(
+    evaluator: FlaskEvaluator,
+    bounds: CombinatorialBounds,
+    flasks: Flasks,
+    loose: Sequence[Item],
+    fit: Sequence[Item],
+    left_out: int,
+) -> LowerBounds:
+    """Bounds by the relaxation over counts, goal by goal in the order of the day's aim."""
+    fixed = tuple(flask for flask in flasks if flask.fixed)
+    relaxation = CountRelaxation(bounds, fit, Counter(flask.size for flask in fixed))
+    unfit = len(loose) - len(fit)
+    least_material = evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL
+    most_flasks = None if least_material else len(flasks) - len(fixed)
+    cost = relaxation.least_cost(left_out - unfit, most_flasks)
+    return LowerBounds(
+        firsts=_firsts(loose) - _firsts(fit) + relaxation.fewest_first_pieces_out(),
+        left=unfit + relaxation.fewest_left_out(),
+        flasks=len(fixed) + relaxation.fewest_flasks(left_out - unfit),
+        cost=_eased(_fixed_cost(evaluator, fixed) + cost),
+    )
+
+
+def _fixed_cost(evaluator: FlaskEvaluator, fixed: Flasks) -> float:
+    return sum(evaluator.rules.cost(flask.keys, flask.size) for flask in fixed)
+
+
+def _eased(cost: float) -> float:
+    """A bound on cost to 0.01, low enough that rounding in a solver cannot make it too high."""
+    return round(max(0.0, cost - EASE), 2)
 
 
 def _firsts(items: Iterable[Item]) -> int:
     return sum(item.wax.piece == 1 for item in items)
-
-
-def _named(evaluator: FlaskEvaluator, inside: set[str]) -> int:
-    return len({label for key, label in evaluator.rules.day.held.items() if key not in inside})
 
 
 def usable_sizes(rules: FlaskRules, fixed: Flasks) -> frozenset[str]:
