@@ -62,6 +62,14 @@ TRUST, TRUSTING = 0.8, 6
 SAVINGS = 12
 """The most moves and exchanges of single waxes in the first plan."""
 
+# Bounds and labels
+
+RELAXATION_NODES = 3000
+"""Branches of the MIP that bounds flasks and cost by counts."""
+
+LABEL_NODES = 1000
+"""Branches of the MIP that matches labels; its LP relaxation is integral, so none are needed."""
+
 # Column generation
 
 LP_ROUNDS = 80

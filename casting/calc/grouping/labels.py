@@ -1,4 +1,4 @@
-"""Labels: held ones, then those of the plan before so that fewest waxes move, then A, B, ..."""
+"""Labels of flasks: held ones, those of the plan before so that fewest waxes move, then A, B, ..."""
 
 from __future__ import annotations
 
@@ -8,13 +8,11 @@ from itertools import count, product
 
 import numpy as np
 
+from casting.calc.grouping.budget import LABEL_NODES
 from casting.calc.grouping.highs import in_whole
 from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Grouping
-
-NODES = 1000
-"""Branches for pairing labels; the programme in parts is whole already, so none are needed."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -46,20 +44,20 @@ def assign_labels(flasks: Flasks, day: DayInput) -> list[str]:
     Returns
     -------
     list of str
-        Labels in the same order: held and fixed ones, then those of `previous` by most waxes
-        in common, then the first free letters.
+        Labels in the same order: held and fixed ones; those of `previous`, matched so that most waxes
+        keep theirs; then the first free letters.
     """
     labels = [flask.label for flask in flasks]
     open_labels = sorted(set(day.previous) - set(labels))
     rows = sorted((i for i, label in enumerate(labels) if not label), key=lambda i: min(flasks[i].keys))
     if rows and open_labels:
-        for i, label in _paired(flasks, rows, open_labels, day):
+        for i, label in _matched(flasks, rows, open_labels, day):
             labels[i] = label
     return _completed(labels, range(len(labels)))
 
 
-def _paired(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], day: DayInput) -> list[tuple[int, str]]:
-    """Flasks and labels of the plan before, each once, with most waxes in common."""
+def _matched(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], day: DayInput) -> list[tuple[int, str]]:
+    """The matching of flasks and labels of the plan before that has most waxes in common."""
     common = [
         (row, at, len(flasks[i].keys.intersection(day.previous[label].waxes)))
         for row, i in enumerate(free)
@@ -75,10 +73,10 @@ def _paired(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], day
         columns,
         (np.zeros(rows), np.ones(rows)),
         np.ones(len(pairs)),
-        NODES,
+        LABEL_NODES,
     )
     if found.amounts is None:
-        raise AssertionError("labels that may all be left unused were not paired")
+        raise AssertionError("labels that may all be left unused were not matched")
     return [
         (free[row], open_labels[at])
         for (row, at, _), used in zip(pairs, found.amounts.tolist(), strict=True)
@@ -114,12 +112,12 @@ def moved_waxes(labels: Mapping[str, str], day: DayInput) -> tuple[str, ...]:
 
 
 def relabel(grouping: Grouping, day: DayInput, order: Sequence[str]) -> Grouping:
-    """Return the grouping with its free labels given in order of pour.
+    """Return the grouping with its free labels assigned in order of pour.
 
     Parameters
     ----------
     grouping : Grouping
-        A grouping, its free labels provisional.
+        A grouping with provisional free labels.
     day : DayInput
         The day, for `held` and `previous`.
     order : sequence of str

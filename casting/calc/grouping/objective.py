@@ -1,4 +1,4 @@
-"""What the day aims at, goal by goal, and how a plan stands by it."""
+"""Objective: the goals of the day in lexicographic order, and the score of a plan by them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Score = tuple[object, ...]
 
 
 def sort_flasks(flasks: Flasks) -> Flasks:
-    """Return flasks by their first waxes, so that the same flasks are always the same plan.
+    """Return flasks sorted by their first waxes, so that the same flasks always make the same plan.
 
     Parameters
     ----------
@@ -49,7 +49,7 @@ def count_first_pieces(evaluator: FlaskEvaluator, plan: Candidate) -> int:
 
 
 def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
-    """Return how a plan stands by the day's aim; less is better.
+    """Return the score of a plan by the day's aim; less is better.
 
     Parameters
     ----------
@@ -80,7 +80,10 @@ def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
 
 @dataclass(frozen=True, slots=True)
 class LowerBounds:
-    """What no plan as good in the goals before can better, fixed flasks apart; `families`: flasks of each."""
+    """A lower bound for each goal, over plans as good in the goals before it, without fixed flasks.
+
+    `families` bounds the flasks of each family.
+    """
 
     firsts: int
     left: int

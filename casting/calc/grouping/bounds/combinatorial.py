@@ -1,4 +1,4 @@
-"""The fewest flasks that waxes of one family can need, each bound with the figures behind it."""
+"""Combinatorial lower bounds on the flasks of a family: by number, charge and melt, and by pairs that cannot share."""
 
 from __future__ import annotations
 
@@ -17,46 +17,46 @@ from casting.calc.values.tolerances import EASE
 
 @dataclass(frozen=True, slots=True)
 class FlaskBound:
-    """At least so many flasks, and why, as the rest of a sentence."""
+    """A lower bound on a number of flasks, and why, as the rest of a sentence after "because"."""
 
     flasks: int
     because: str
 
 
 class CombinatorialBounds:
-    """Bounds for the waxes of one family, in the sizes that stock and kilns could give."""
+    """Lower bounds for waxes of one family in the sizes that stock and kilns allow."""
 
     def __init__(self, rules: FlaskRules, usable: frozenset[str]) -> None:
         self.rules = rules
         self.usable = usable
-        self._never: dict[frozenset[str], bool] = {}
+        self._incompatible: dict[frozenset[str], bool] = {}
 
     def sizes(self, item: Item) -> frozenset[str]:
-        """The usable sizes that take a wax alone."""
+        """Return the usable sizes that take a wax alone."""
         return self.usable.intersection(self.rules.alone[item.key])
 
     def melt_limit_g(self, item: Item) -> float:
-        """Metal and button that one melt of this alloy can hold, eased."""
+        """Return the most metal with its button that one melt of the wax's alloy holds, eased upwards [g]."""
         alloy, rules = self.rules.day.alloys[item.wax.alloy], self.rules.day.rules
         return largest_charge(alloy, rules) + EASE
 
     def least_button_g(self, item: Item, size: str) -> float:
-        """The button by diameter of a flask, which each has at least."""
+        """Return the least button of a flask of a size in the wax's alloy [g]."""
         day = self.rules.day
         return button_by_diameter(self.rules.sizes[size], day.alloys[item.wax.alloy], day.rules)
 
     def share(self, item: Item) -> float:
-        """The least share of a wax's metal that its flask's button takes.
+        """Return the least share of a wax's metal that the button of its flask takes, from 0 to 1.
 
-        The flask's heaviest section is this one or a heavier; the table need not ascend.
+        The flask's heaviest section is the wax's own or a heavier one.
         """
         return least_button_pct(item.wax.section, Section.HEAVY, self.rules.day.rules) / 100
 
     def fewest_flasks(self, items: Sequence[Item]) -> FlaskBound:
-        """The largest bound, over sets of sections too far apart to share.
+        """Return the best lower bound on the flasks of waxes of one family.
 
-        Blocks of neighbouring steps with more than the allowed difference between them share
-        no flask, so their bounds add up.
+        Blocks of neighbouring sections with more than the allowed difference between them share no
+        flask, so their bounds add up. The blocks are chosen by dynamic programming over the sections.
         """
         if not items:
             return FlaskBound(0, "")
@@ -72,19 +72,19 @@ class CombinatorialBounds:
             for last in later:
                 block = [item for item in items if later[0] <= item.step <= last]
                 choices.append((self._of_block(block), *best(last + apart)))
-            return max(choices, key=lambda bounds: (sum(n.flasks for n in bounds), -len(bounds)))
+            return max(choices, key=lambda bounds: (sum(bound.flasks for bound in bounds), -len(bounds)))
 
         bounds = best(0)
         if len(bounds) == 1:
             return bounds[0]
         because = "sections too far apart share no flask: " + "; ".join(
-            f"at least {need.flasks}, as {need.because}" for need in bounds
+            f"at least {bound.flasks}, as {bound.because}" for bound in bounds
         )
-        return FlaskBound(sum(need.flasks for need in bounds), because)
+        return FlaskBound(sum(bound.flasks for bound in bounds), because)
 
     def _of_block(self, items: Sequence[Item]) -> FlaskBound:
         bounds = [self._by_count(items), self._by_charge(items), self._by_melt(items), self._by_pairs(items)]
-        return max(bounds, key=lambda need: need.flasks)
+        return max(bounds, key=lambda bound: bound.flasks)
 
     def _by_count(self, items: Sequence[Item]) -> FlaskBound:
         most = max(self.rules.sizes[size].waxes_max for item in items for size in self.sizes(item))
@@ -92,7 +92,7 @@ class CombinatorialBounds:
         return FlaskBound(-(-len(items) // most), because)
 
     def _by_charge(self, items: Sequence[Item]) -> FlaskBound:
-        """Each melt holds the waxes' metal with their shares, and metal with a least button."""
+        """Bins of one melt: by metal with its share of a button, and by metal in what the least button leaves."""
         most_g = self.melt_limit_g(items[0])
         least_g = min(self.least_button_g(item, size) for item in items for size in self.sizes(item))
         shared = [item.metal_g * (1 + self.share(item)) for item in items]
@@ -105,7 +105,7 @@ class CombinatorialBounds:
         return FlaskBound(flasks, because)
 
     def _by_melt(self, items: Sequence[Item]) -> FlaskBound:
-        """The lightest waxes bound how many can share one melt."""
+        """The number of the lightest waxes that go into one melt bounds the waxes of every flask."""
         most_g = self.melt_limit_g(items[0])
         least_g = min(self.least_button_g(item, size) for item in items for size in self.sizes(item))
         total, most = 0.0, 0
@@ -118,7 +118,7 @@ class CombinatorialBounds:
         return FlaskBound(-(-len(items) // max(most, 1)), because)
 
     def _by_pairs(self, items: Sequence[Item]) -> FlaskBound:
-        """Waxes of which no two can share: as many flasks."""
+        """Waxes of which no two can share a flask need one each; found greedily, the heaviest first."""
         alone: list[Item] = []
         for item in sorted(items, key=lambda p: (-p.metal_g, p.key)):
             if all(self.are_incompatible(item, other) for other in alone):
@@ -128,11 +128,11 @@ class CombinatorialBounds:
         return FlaskBound(len(alone), because)
 
     def are_incompatible(self, one: Item, other: Item) -> bool:
-        """True if it is proved that two waxes share no flask."""
+        """Return whether it is proved that two waxes share no flask."""
         pair = frozenset([one.key, other.key])
-        if pair not in self._never:
-            self._never[pair] = self._proved_apart(one, other)
-        return self._never[pair]
+        if pair not in self._incompatible:
+            self._incompatible[pair] = self._proved_apart(one, other)
+        return self._incompatible[pair]
 
     def _proved_apart(self, one: Item, other: Item) -> bool:
         labels = self.rules.day.held.get(one.key), self.rules.day.held.get(other.key)
@@ -150,7 +150,10 @@ def _waxes(number: int) -> str:
 
 
 def _bins(weights: Sequence[float], most: float) -> int:
-    """A lower bound for bins: large, middle and small items apart (Martello and Toth 1990, L2)."""
+    """Lower bound L2 on the bins of a bin packing problem (Martello and Toth 1990).
+
+    For each threshold, items over half of a bin need one each, and the middle ones what those leave.
+    """
     most += EASE
     order = sorted(weights)
     sums = [0.0, *accumulate(order)]
@@ -163,19 +166,19 @@ def _bins(weights: Sequence[float], most: float) -> int:
 
 
 def group_by_sizes(bounds: CombinatorialBounds, items: Sequence[Item]) -> Mapping[frozenset[str], list[Item]]:
-    """Return, for each set of sizes, the waxes that only sizes of that set take.
+    """Return for sets of sizes the waxes that fit no other size.
 
     Parameters
     ----------
     bounds : CombinatorialBounds
-        Bounds of the day.
+        Which sizes take a wax.
     items : sequence of Item
         Waxes of one family.
 
     Returns
     -------
     mapping of frozenset of str to list of Item
-        One entry for each set of sizes of some wax, and for unions of two of them.
+        An entry for the sizes of each wax, for unions of two of these sets, and for the union of all.
     """
     sets = {bounds.sizes(item) for item in items}
     sets |= {one | other for one, other in combinations(sorted(sets, key=sorted), 2)}

@@ -1,4 +1,4 @@
-"""Why a plan cannot be done in fewer flasks, in a teacher's words."""
+"""Explanation of the lower bound on flasks: sentences for a teacher, with sums to be checked by hand."""
 
 from __future__ import annotations
 
@@ -19,22 +19,22 @@ def explain(
     number: int,
     families: Mapping[Family, int],
 ) -> str:
-    """Return a sentence for each alloy of the day's waxes, and one for the shelf if it binds.
+    """Return the sentences that explain the bound: one for each alloy, and one for the shelf if it binds.
 
     Parameters
     ----------
     bounds : CombinatorialBounds
-        Bounds of the day.
+        Combinatorial bounds of the day.
     flasks : tuple of Flask
         The plan's flasks.
     loose : sequence of Item
-        The waxes that are in no fixed flask and that some flask takes.
+        The waxes in no fixed flask that some usable size takes.
     met : bool
-        Whether no plan leaves out fewer.
+        Whether the plan leaves out as few waxes as any.
     number : int
-        The fewest flasks that are proved to be needed.
+        The lower bound on flasks.
     families : mapping of Family to int
-        The fewest that sharing out all waxes at once proved for each family.
+        What column generation proved of each family.
 
     Returns
     -------
@@ -85,7 +85,7 @@ def _of_alloy(
 
 
 def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str:
-    """The rest of "because", without its full stop; for several families a sentence for each behind it."""
+    """What follows "because", without its full stop; with several families, then a sentence for each."""
     if not needed:
         return f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before"
     if len(needed) == 1:
@@ -106,7 +106,7 @@ def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str
 
 
 def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
-    """What a family is called beside those that differ from it."""
+    """The name of a family among those of its alloy, by what they differ in."""
     _alloy, owner, kind = family
     if not by_owner:
         return kind.capitalize()
@@ -115,7 +115,7 @@ def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
 
 
 def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
-    """The sum behind `least`, to be checked by hand; what stays and what is left out is named."""
+    """The sum that gives `least`, with its terms for fixed flasks and waxes left out named."""
     sentences = [""]
     if fixed:
         sentences.append(f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before")
@@ -129,7 +129,7 @@ def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
 
 
 def _stronger(need: FlaskBound, waxes: int, proved: int) -> FlaskBound:
-    """The reason in figures, or that all ways were weighed where this proved more."""
+    """The combinatorial bound, or the bound of column generation where that is higher."""
     if proved <= need.flasks:
         return need
     flasks = f"{proved - 1} flasks take" if proved > 2 else "one flask takes"

@@ -1,4 +1,4 @@
-"""Bring in waxes that were left out: other sizes, other flasks, first pieces before others."""
+"""Ejection: insert waxes that were left out, by freeing flasks or by ejecting waxes that are no first pieces."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from casting.calc.grouping.solution import Flask, Flasks
 
 
 def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tuple[Flasks, list[str]]:
-    """Return the flasks with as many of the waxes left out as there is a way for.
+    """Return the flasks with waxes inserted that were left out, first pieces before others.
 
     Parameters
     ----------
@@ -17,24 +17,24 @@ def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tupl
     flasks : tuple of Flask
         Flasks of a plan.
     left : list of str
-        Waxes in none of them; none is barred.
+        Waxes in none of them; each fits some size alone.
 
     Returns
     -------
     tuple of (tuple of Flask, list of str)
-        The flasks, and the waxes still out. No first piece is out where one that is not a
-        first piece could make way for it.
+        The flasks, and the waxes still left out. A first piece is among these only if neither another
+        wax nor a whole flask was found to eject for it.
     """
     waiting = sorted(left, key=lambda key: (evaluator.rules.items[key].wax.piece != 1, key))
     out: list[str] = []
     while waiting:
         key = waiting.pop(0)
-        grown = insert_wax(evaluator, flasks, key, largest_first=False) or _freed(evaluator, flasks, key)
+        grown = insert_wax(evaluator, flasks, key, largest_first=False) or _relocated(evaluator, flasks, key)
         if grown is not None:
             flasks = grown
             continue
         if evaluator.rules.items[key].wax.piece == 1:
-            exchanged = _exchanged(evaluator, flasks, key)
+            exchanged = _ejected(evaluator, flasks, key)
             if exchanged is not None:
                 flasks, evicted = exchanged
                 waiting += evicted
@@ -44,7 +44,7 @@ def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tupl
 
 
 def _last_round(evaluator: FlaskEvaluator, flasks: Flasks, out: list[str]) -> tuple[Flasks, list[str]]:
-    """Ask each wax again until none comes in: another may have made room since."""
+    """Try each wax again until none can be inserted, as another insertion may have made room."""
     again = True
     while again:
         again = False
@@ -56,8 +56,8 @@ def _last_round(evaluator: FlaskEvaluator, flasks: Flasks, out: list[str]) -> tu
     return flasks, out
 
 
-def _freed(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
-    """A flask that would take the wax, freed by its waxes moving to an unused one."""
+def _relocated(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
+    """The wax in a flask whose own waxes move to an unused one."""
     spare = evaluator.spare(flasks)
     for flask in sorted(flasks, key=lambda f: min(f.keys)):
         if flask.fixed or flask.size not in evaluator.rules.alone[key]:
@@ -72,8 +72,8 @@ def _freed(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None
     return None
 
 
-def _exchanged(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
-    """A first piece in the place of others that are none; fewest first."""
+def _ejected(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
+    """A first piece in place of one wax, else of a whole flask, that are no first pieces; with the waxes ejected."""
     return _one_for_one(evaluator, flasks, key) or _flask_for_one(evaluator, flasks, key)
 
 
@@ -81,7 +81,7 @@ def _one_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[F
     for flask in sorted(flasks, key=lambda f: min(f.keys)):
         if flask.fixed:
             continue
-        for other in _later(evaluator, flask):
+        for other in _ejectable(evaluator, flask):
             keys = flask.keys - {other} | {key}
             if evaluator.fits(keys, flask.size):
                 changed = replace_flask(flasks, flask, with_keys(flask, keys))
@@ -92,7 +92,7 @@ def _one_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[F
 
 def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
     for flask in sorted(flasks, key=lambda f: (len(f.keys), min(f.keys))):
-        if flask.fixed or flask.label or len(_later(evaluator, flask)) < len(flask.keys):
+        if flask.fixed or flask.label or len(_ejectable(evaluator, flask)) < len(flask.keys):
             continue
         grown = insert_wax(evaluator, replace_flask(flasks, flask), key, largest_first=False)
         if grown is not None:
@@ -100,8 +100,8 @@ def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple
     return None
 
 
-def _later(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
-    """The flask's waxes that may make way: no first piece and not held."""
+def _ejectable(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
+    """The flask's waxes that may be ejected: not held and no first pieces."""
     return [
         k for k in sorted(flask.keys) if evaluator.rules.items[k].wax.piece != 1 and k not in evaluator.rules.day.held
     ]

@@ -1,4 +1,4 @@
-"""Fill flasks one wax at a time, then spare what can be spared."""
+"""Insertion: put a wax into a flask; then use cheaper sizes and close flasks whose waxes fit into others."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from casting.calc.grouping.solution import Flask, Flasks
 
 
 def replace_flask(flasks: Flasks, old: Flask, *new: Flask) -> Flasks:
-    """Return the flasks with one replaced.
+    """Return the flasks with one replaced by others.
 
     Parameters
     ----------
     flasks : tuple of Flask
         Flasks of a plan.
     old : Flask
-        The one to take out.
+        The flask to take out.
     *new : Flask
-        What comes in its place.
+        What replaces it.
 
     Returns
     -------
@@ -36,9 +36,9 @@ def with_keys(flask: Flask, keys: frozenset[str], size: str | None = None) -> Fl
     flask : Flask
         A flask that is not fixed.
     keys : frozenset of str
-        Its waxes from now on.
+        Its new waxes.
     size : str, optional
-        Its size from now on.
+        Its new size; the same if not given.
 
     Returns
     -------
@@ -49,7 +49,7 @@ def with_keys(flask: Flask, keys: frozenset[str], size: str | None = None) -> Fl
 
 
 def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> list[Flask]:
-    """Return the flasks that a wax might join, fullest first.
+    """Return the flasks that a wax may join by family and section, the fullest first.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> lis
     Returns
     -------
     list of Flask
-        Those not fixed, of the wax's family and sections near enough.
+        Flasks that are not fixed; by fewest places left, then most metal.
     """
     family = evaluator.rules.items[key].family
     of_family = (
@@ -81,7 +81,7 @@ def open_to(evaluator: FlaskEvaluator, flasks: Iterable[Flask], key: str) -> lis
 
 
 def insert_wax(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_first: bool) -> Flasks | None:
-    """Return the flasks with one wax more: in one there, in a new one, or in one made larger.
+    """Return the flasks with a wax inserted: into one of them, into a new one, or into one of another size.
 
     Parameters
     ----------
@@ -90,18 +90,18 @@ def insert_wax(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_firs
     flasks : tuple of Flask
         Flasks of a plan.
     key : str
-        A wax that is not barred and in none of them.
+        A wax in none of them that fits some size alone.
     largest_first : bool
-        Whether a new flask is the largest that there is, or the one of least powder.
+        Whether a new flask is the largest on the shelf; else it is the one of least powder.
 
     Returns
     -------
     tuple of Flask or None
-        None if there is no way.
+        None if none of these is feasible.
     """
-    joined = _as_they_are(evaluator, flasks, key)
-    if joined is not None:
-        return joined
+    grown = _joined(evaluator, flasks, key)
+    if grown is not None:
+        return grown
     spare = evaluator.spare(flasks)
     sizes = [size for size in by_powder(evaluator, evaluator.rules.alone[key]) if spare[size]]
     for size in reversed(sizes) if largest_first else sizes:
@@ -112,7 +112,7 @@ def insert_wax(evaluator: FlaskEvaluator, flasks: Flasks, key: str, largest_firs
 
 
 def _resized(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
-    """One of the flasks with the wax, in another size."""
+    """The flasks with the wax in one of them, which changes its size."""
     spare = evaluator.spare(flasks)
     for flask in open_to(evaluator, flasks, key):
         keys = flask.keys | {key}
@@ -125,7 +125,7 @@ def _resized(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | No
 
 
 def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
-    """Return sizes by the powder they take, least first.
+    """Return sizes sorted by their powder, least first.
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
 
 
 def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
-    """Return the flasks, each in the size of least cost that the others leave.
+    """Return the flasks, each in the cheapest feasible size that the others leave on the shelf.
 
     Parameters
     ----------
@@ -155,7 +155,7 @@ def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     Returns
     -------
     tuple of Flask
-        The same waxes together.
+        Flasks of the same waxes.
     """
     better = True
     while better:
@@ -183,7 +183,7 @@ def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask |
 
 
 def close_flasks(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
-    """Return the flasks, fewer where one could be emptied into the others.
+    """Return the flasks without those whose waxes all fit into the others, the emptiest first.
 
     Parameters
     ----------
@@ -202,14 +202,14 @@ def close_flasks(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
             continue
         rest: Flasks | None = replace_flask(flasks, flask)
         for key in sorted(flask.keys, key=lambda k: (-evaluator.rules.items[k].area_mm2, k)):
-            rest = rest and (_as_they_are(evaluator, rest, key) or _resized(evaluator, rest, key))
+            rest = rest and (_joined(evaluator, rest, key) or _resized(evaluator, rest, key))
         if rest:
             return close_flasks(evaluator, rest)
     return flasks
 
 
-def _as_they_are(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
-    """One of the flasks with the wax, in its size."""
+def _joined(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | None:
+    """The flasks with the wax in one of them, which keeps its size."""
     for flask in open_to(evaluator, flasks, key):
         keys = flask.keys | {key}
         if evaluator.fits(keys, flask.size):

@@ -1,4 +1,4 @@
-"""Move or change over single waxes between flasks where that saves cost."""
+"""Local search: relocate a wax, or swap two, between flasks of a family while that lowers the cost."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from casting.calc.grouping.solution import Flask, Flasks
 
 
 def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
-    """Return the flasks with waxes moved or changed over while that saves cost.
+    """Return the flasks after relocations and swaps of single waxes that lower the cost.
 
     Parameters
     ----------
@@ -27,20 +27,20 @@ def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
         As many flasks, at no more cost.
     """
     for _ in range(SAVINGS):
-        better = _one_saving(evaluator, flasks)
+        better = _one_move(evaluator, flasks)
         if better is None:
             break
         flasks = better
     return flasks
 
 
-def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
+def _one_move(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
     ordered = sorted((f for f in flasks if not f.fixed), key=lambda f: min(f.keys))
     for one, other in permutations(ordered, 2):
         if evaluator.rules.items[min(one.keys)].family != evaluator.rules.items[min(other.keys)].family:
             continue
         now = evaluator.rules.cost(one.keys, one.size) + evaluator.rules.cost(other.keys, other.size)
-        for mine, theirs in _changes(evaluator, one, other):
+        for mine, theirs in _neighbours(evaluator, one, other):
             if not (evaluator.rules.together(mine) and evaluator.rules.together(theirs)):
                 continue
             pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - 0.005)
@@ -49,8 +49,8 @@ def _one_saving(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
     return None
 
 
-def _changes(evaluator: FlaskEvaluator, one: Flask, other: Flask) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
-    """One wax over, or one against one; held waxes stay."""
+def _neighbours(evaluator: FlaskEvaluator, one: Flask, other: Flask) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
+    """The waxes of two flasks after each relocation or swap; held waxes stay."""
     mine = [key for key in sorted(one.keys) if key not in evaluator.rules.day.held]
     theirs = [key for key in sorted(other.keys) if key not in evaluator.rules.day.held]
     for key in mine:
@@ -68,7 +68,7 @@ def _cheapest(
     other: tuple[Flask, frozenset[str]],
     below: float,
 ) -> tuple[Flask, Flask] | None:
-    """Two flasks with these waxes for less than `below`, each in its size or an unused one."""
+    """The cheapest two flasks for these waxes that cost less than `below`, in their own sizes or unused ones."""
     spare = evaluator.spare(flasks)
     choices = []
     for flask, keys in (one, other):
