@@ -171,6 +171,9 @@ def lie_apart(one: Outline, other: Outline, need: int) -> bool:
     >>> lie_apart(((0, 0), (2, 0), (2, 2), (0, 2)), ((5, 0), (7, 0), (7, 2), (5, 2)), 3)
     True
     """
+    for mine, theirs in zip(zip(*one, strict=True), zip(*other, strict=True), strict=True):
+        if max(min(theirs) - max(mine), min(mine) - max(theirs)) >= max(need, 1):
+            return True
     if not (is_beside(one, other) or is_beside(other, one)):
         return False
     return _corners_clear(one, other, need) and _corners_clear(other, one, need)

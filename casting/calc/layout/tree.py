@@ -1,8 +1,8 @@
-"""Waxes on a tree: tiers of rings round a trunk, found quickly, kept only if `verify_tree` accepts them.
+"""Layouts of waxes on a tree: tiers of rings round a trunk, kept only if `verify_tree` accepts them.
 
 In a ring each wax turns one side square to the axis. Two neighbours need an angle between them;
-a ring is full when its angles go once round. Which waxes share a tier is free: tiers are put in
-order afterwards, the heaviest nearest the button.
+a ring closes if its angles add up to at most a full turn. Which waxes share a tier is free: tiers
+are put in order afterwards, the heaviest nearest the button.
 """
 
 from __future__ import annotations
@@ -11,12 +11,14 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 
 from casting.calc.geometry.infeasibility import cannot_fit_alone
 from casting.calc.geometry.shapes import Base, Footprint, TreeWax
 from casting.calc.geometry.verify_tree import NEAR_MOST_MM, tree_faults
+from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.tolerances import TREE_SPARE
 
@@ -54,6 +56,80 @@ class _Ring:
     numbers: tuple[int, ...]
     stands: tuple[_Stand, ...]
     angles: tuple[float, ...]
+
+
+class _Spacing:
+    """The least angle between any two shapes in a ring at one distance from the trunk, computed once a pair."""
+
+    def __init__(self, base: Base, off: float) -> None:
+        self.base, self.off = base, off
+        self.stands: list[_Stand] = []
+        self.angles: list[list[float]] = []
+        self._numbers: dict[Footprint, int] = {}
+
+    def numbers(self, footprints: Sequence[Footprint]) -> list[int]:
+        """The number of each shape in `stands` and `angles`."""
+        unknown = [one for one in dict.fromkeys(footprints) if one not in self._numbers]
+        if unknown:
+            self._add(unknown)
+        return [self._numbers[one] for one in footprints]
+
+    def _add(self, footprints: Sequence[Footprint]) -> None:
+        known = len(self.stands)
+        self._numbers |= {one: number for number, one in enumerate(footprints, start=known)}
+        self.stands += _stands(footprints, self.base, self.off)
+        pairs = [(i, j) for j in range(known, len(self.stands)) for i in range(j + 1)]
+        angles = _least_angles([(self.stands[i], self.stands[j]) for i, j in pairs], self.base)
+        self.angles += [[] for _ in footprints]
+        for (i, j), angle in zip(pairs, angles, strict=True):
+            self.angles[j].append(angle)
+            if i < j:
+                self.angles[i].append(angle)
+
+
+@lru_cache(maxsize=200)
+def _spacing(base: Base, off: float) -> _Spacing:
+    return _Spacing(base, off)
+
+
+class _Rings:
+    """The rings that waxes of one tree can form at one distance from the trunk."""
+
+    def __init__(self, waxes: Sequence[TreeWax], base: Base, off: float) -> None:
+        self._waxes, self._spacing = waxes, _spacing(base, off)
+        self._shapes = self._spacing.numbers([wax.footprint for wax in waxes])
+        stands = [self._spacing.stands[shape] for shape in self._shapes]
+        largest = sorted(range(len(waxes)), key=lambda i: (-stands[i].along_mm, -stands[i].out_mm, i))
+        self._rank = {number: rank for rank, number in enumerate(largest)}
+
+    def ring(self, tier: Sequence[int]) -> _Ring | None:
+        """A closed ring, with its waxes by size or large and small by turns; None if neither closes."""
+        by_size = sorted(tier, key=self._rank.__getitem__)
+        half = (len(by_size) + 1) // 2
+        mixed = [i for pair in zip(by_size[:half], [*by_size[half:], -1], strict=False) for i in pair if i >= 0]
+        for order in (by_size, mixed):
+            shapes = [self._shapes[i] for i in order]
+            angles = _round(shapes, self._spacing.angles)
+            if angles is not None:
+                return _Ring(tuple(order), tuple(self._spacing.stands[shape] for shape in shapes), angles)
+        return None
+
+    def least_height_mm(self) -> float:
+        """A lower bound on the height of these waxes in tiers.
+
+        With two neighbours a wax takes at least its least angle. If the tallest waxes take more than k full
+        turns, there are more than k tiers, of which the lowest k + 1 ... are at least as tall as the last of them.
+        """
+        shapes = set(self._shapes)
+        takes = {shape: min(self._spacing.angles[shape][other] for other in shapes) for shape in shapes}
+        between_mm = self._spacing.base.between_mm
+        taken, tiers, height_mm = 0.0, 0, -between_mm
+        for wax, shape in sorted(zip(self._waxes, self._shapes, strict=True), key=lambda one: -one[0].height_mm):
+            taken += takes[shape]
+            if taken > tiers * math.tau + 1e-6:
+                tiers += 1
+                height_mm += wax.height_mm + between_mm
+        return height_mm
 
 
 def length_of(places: Iterable[Place], base: Base) -> float:
@@ -113,11 +189,14 @@ def _tree(waxes: tuple[TreeWax, ...], base: Base) -> tuple[TreePlace, ...] | Non
     trunk = base.trunk
     if trunk is None or not waxes or any(cannot_fit_alone(wax.footprint, base) for wax in waxes):
         return None
+    rings = _Rings(waxes, base, STAND_OFF[-1])
+    if trunk.from_mm + trunk.gap_mm + rings.least_height_mm() > trunk.to_mm + 0.001:
+        return None
     best: list[list[int]] | None = None
     for nth, order in enumerate(_orders(waxes)):
         if best and nth > 1:
             break
-        tiers = _evened(waxes, _filled(waxes, order, base), base)
+        tiers = _evened(waxes, _filled(waxes, order, rings), rings)
         height_mm = _height(waxes, tiers, base)
         if trunk.from_mm + trunk.gap_mm + height_mm > trunk.to_mm + 0.001:
             continue
@@ -142,13 +221,13 @@ def _orders(waxes: Sequence[TreeWax]) -> Iterator[list[int]]:
         yield sorted(numbers, key=lambda i: (-waxes[i].height_mm * shaken[i], i))
 
 
-def _filled(waxes: Sequence[TreeWax], order: Sequence[int], base: Base) -> list[list[int]]:
+def _filled(waxes: Sequence[TreeWax], order: Sequence[int], rings: _Rings) -> list[list[int]]:
     """Each wax in the first tier whose ring takes it and that it makes no taller, else in a new one."""
     tiers: list[list[int]] = []
     for number in order:
         for tier in tiers:
             lower = waxes[number].height_mm <= max(waxes[i].height_mm for i in tier) + 0.001
-            if lower and _ring(waxes, [*tier, number], base, STAND_OFF[-1:]):
+            if lower and rings.ring([*tier, number]):
                 tier.append(number)
                 break
         else:
@@ -156,7 +235,7 @@ def _filled(waxes: Sequence[TreeWax], order: Sequence[int], base: Base) -> list[
     return tiers
 
 
-def _evened(waxes: Sequence[TreeWax], tiers: list[list[int]], base: Base) -> list[list[int]]:
+def _evened(waxes: Sequence[TreeWax], tiers: list[list[int]], rings: _Rings) -> list[list[int]]:
     """The tiers with waxes moved from full ones to emptier ones that are as tall."""
     while True:
         full, empty = max(tiers, key=len), min(tiers, key=len)
@@ -165,7 +244,7 @@ def _evened(waxes: Sequence[TreeWax], tiers: list[list[int]], base: Base) -> lis
         if len(full) - len(empty) < 2 or not moving:
             return tiers
         grown = [*empty, moving[-1]]
-        if not _ring(waxes, grown, base, STAND_OFF[-1:]):
+        if not rings.ring(grown):
             return tiers
         full.remove(moving[-1])
         empty.append(moving[-1])
@@ -191,8 +270,7 @@ def _stacked(waxes: Sequence[TreeWax], tiers: Sequence[Sequence[int]], base: Bas
     places: dict[int, TreePlace] = {}
     z_mm = base.trunk.from_mm + base.trunk.gap_mm
     for nth, tier in enumerate(ordered, start=1):
-        ring = _ring(waxes, tier, base, STAND_OFF)
-        assert ring is not None
+        ring = next(ring for off in STAND_OFF if (ring := _Rings(waxes, base, off).ring(tier)))
         start = math.pi / 2 + (0 if nth % 2 else math.pi / len(tier))
         at_mm = math.ceil(z_mm * 1000 - 1e-6) / 1000
         for number, stand, angle in zip(ring.numbers, ring.stands, ring.angles, strict=True):
@@ -217,39 +295,36 @@ def _printed(stand: _Stand, angle: float, z_mm: float, tier: int) -> TreePlace:
     return TreePlace(round(place.x_mm, 3) + 0.0, round(place.y_mm, 3) + 0.0, turn_deg, round(z_mm, 3), tier)
 
 
-def _ring(waxes: Sequence[TreeWax], tier: Sequence[int], base: Base, stand_off: Sequence[float]) -> _Ring | None:
-    """A ring of these waxes, as near the trunk as goes; None if they do not go round once."""
-    for off in stand_off:
-        stands = {i: _stand(waxes[i].footprint, base, off) for i in tier}
-        by_size = sorted(tier, key=lambda i: (-stands[i].along_mm, -stands[i].out_mm, i))
-        half = (len(by_size) + 1) // 2
-        mixed = [i for pair in zip(by_size[:half], [*by_size[half:], -1], strict=False) for i in pair if i >= 0]
-        for order in (by_size, mixed):
-            ring = [stands[i] for i in order]
-            angles = _round(ring, base)
-            if angles is not None:
-                return _Ring(tuple(order), tuple(ring), angles)
-    return None
-
-
-def _round(ring: Sequence[_Stand], base: Base) -> tuple[float, ...] | None:
-    """Angles for waxes in this order, with what is left over shared out; None if they go more than once round."""
-    angles: list[float] = []
-    for number, stand in enumerate(ring):
-        angles.append(max((angles[i] + _between(ring[i], stand, base) for i in range(number)), default=0.0))
+def _round(ring: Sequence[int], angles: Sequence[Sequence[float]]) -> tuple[float, ...] | None:
+    """Angles of shapes in this order, the rest of the turn shared out; None if they need more than a full turn."""
+    neighbours = 0.0
+    for one, other in pairwise(ring):
+        neighbours += angles[one][other]
+    if len(ring) > 1 and neighbours + angles[ring[0]][ring[-1]] > math.tau:
+        return None
+    found = [0.0]
+    for number in range(1, len(ring)):
+        of_this = angles[ring[number]]
+        found.append(max(found[i] + of_this[ring[i]] for i in range(number)))
     used = max(
-        (angles[j] - angles[i] + _between(ring[i], ring[j], base) for j in range(len(ring)) for i in range(j)),
+        (found[j] - found[i] + angles[ring[i]][ring[j]] for j in range(len(ring)) for i in range(j)),
         default=0.0,
     )
     if used > math.tau:
         return None
     share = (math.tau - used) / len(ring)
-    return tuple(angle + number * share for number, angle in enumerate(angles))
+    return tuple(angle + number * share for number, angle in enumerate(found))
 
 
-@lru_cache(maxsize=20_000)
-def _stand(footprint: Footprint, base: Base, off: float) -> _Stand:
-    """The wax with the side along the ring that takes less of the round, so far off the trunk."""
+def _stands(footprints: Sequence[Footprint], base: Base, off: float) -> list[_Stand]:
+    """Each wax with the side along the ring that takes less of the turn, so far off the trunk."""
+    ways = [_ways(footprint, base, off) for footprint in footprints]
+    takes = iter(_least_angles([(stand, stand) for stands in ways for stand in stands], base))
+    return [min(stands, key=lambda stand: (next(takes), stand.along_mm)) for stands in ways]
+
+
+def _ways(footprint: Footprint, base: Base, off: float) -> list[_Stand]:
+    """A wax with either side along the ring, if it keeps off the wall so."""
     assert base.trunk is not None
     least_mm = base.trunk.nearest_mm
     most_mm = base.trunk.thick_mm / 2 + NEAR_MOST_MM
@@ -264,56 +339,50 @@ def _stand(footprint: Footprint, base: Base, off: float) -> _Stand:
         if by_wall_mm >= least_mm - 1e-9:
             near_mm = max(least_mm, min(asked_mm + TREE_SPARE, most_mm - TREE_SPARE, by_wall_mm - TREE_SPARE))
             stands.append(_Stand(along_mm, out_mm, near_mm, turned))
-    return min(stands, key=lambda stand: (_between(stand, stand, base), stand.along_mm))
+    return stands
 
 
-def _between(one: _Stand, other: _Stand, base: Base) -> float:
-    """The least angle between two waxes of a ring, the same whichever comes first."""
-    return _angle(min(one, other), max(one, other), base)
+def _least_angles(pairs: Sequence[tuple[_Stand, _Stand]], base: Base) -> list[float]:
+    """The least angle between two waxes of a ring, found by halving: farther round is farther apart.
 
-
-@lru_cache(maxsize=50_000)
-def _angle(one: _Stand, other: _Stand, base: Base) -> float:
-    """By halving: farther round is farther apart."""
-    low, high = 0.0, math.pi
+    They are apart, and each is clear of the straight way from the other to the trunk.
+    """
+    one, other = (_figures([order(pair) for pair in pairs]) for order in (min, max))
+    mine = np.concatenate([one, _way(one, base), one], axis=1)
+    theirs = np.concatenate([other, other, _way(other, base)], axis=1)
+    needed_mm = np.array([[base.between_mm], [base.clear_mm], [base.clear_mm]]) + TREE_SPARE
+    low, high = np.zeros(len(pairs)), np.full(len(pairs), math.pi)
     for _ in range(HALVINGS):
         angle = (low + high) / 2
-        if _clear(one, other, angle, base):
-            high = angle
-        else:
-            low = angle
-    return high
+        clear = (_gap(mine, theirs, np.tile(angle, 3)).reshape(3, -1) >= needed_mm).all(axis=0)
+        low, high = np.where(clear, low, angle), np.where(clear, angle, high)
+    least: list[float] = high.tolist()
+    return least
 
 
-def _clear(one: _Stand, other: _Stand, angle: float, base: Base) -> bool:
-    """True if the waxes are apart, and each is clear of the straight way from the other to the trunk."""
-    return (
-        _gap(one, other, angle) >= base.between_mm + TREE_SPARE
-        and _gap(_way(one, base), other, angle) >= base.clear_mm + TREE_SPARE
-        and _gap(one, _way(other, base), angle) >= base.clear_mm + TREE_SPARE
-    )
+def _figures(stands: Sequence[_Stand]) -> Floats:
+    """Half of the side along the ring, nearest and farthest side of each (figure, wax) [mm]."""
+    figures = [(one.along_mm / 2, one.near_mm, one.near_mm + one.out_mm) for one in stands]
+    return np.array(figures).reshape(-1, 3).T
 
 
-def _way(stand: _Stand, base: Base) -> _Stand:
-    """The straight way from a near face to the trunk, as a rectangle without breadth."""
+def _way(figures: Floats, base: Base) -> Floats:
+    """The straight way from each nearest side to the trunk, as a rectangle without breadth."""
     assert base.trunk is not None
-    surface_mm = base.trunk.thick_mm / 2
-    return _Stand(0.0, stand.near_mm - surface_mm, surface_mm, False)
+    _, near_mm, _ = figures
+    return np.stack([np.zeros_like(near_mm), np.full_like(near_mm, base.trunk.thick_mm / 2), near_mm])
 
 
-def _gap(one: _Stand, other: _Stand, angle: float) -> float:
+def _gap(one: Floats, other: Floats, angle: Floats) -> Floats:
     """How far apart two rectangles are whose middles lie at an angle from the axis; 0 if they overlap."""
-    cos, sin = math.cos(angle), math.sin(angle)
-    least_mm, apart = math.inf, False
-    for mine, theirs, turn in ((one, other, sin), (other, one, -sin)):
-        low, high, half = mine.near_mm, mine.near_mm + mine.out_mm, mine.along_mm / 2
-        corners = [
-            (x * cos - y * turn, x * turn + y * cos)
-            for x in (theirs.near_mm, theirs.near_mm + theirs.out_mm)
-            for y in (theirs.along_mm / 2, -theirs.along_mm / 2)
-        ]
-        outward, along = zip(*corners, strict=True)
-        apart |= min(outward) > high or max(outward) < low or min(along) > half or max(along) < -half
-        for x, y in corners:
-            least_mm = min(least_mm, math.hypot(max(low - x, x - high, 0.0), max(abs(y) - half, 0.0)))
-    return least_mm if apart else 0.0
+    cos, sin = np.cos(angle), np.sin(angle)
+    least_mm, apart = np.full(len(angle), math.inf), np.zeros(len(angle), dtype=bool)
+    for (half, low, high), (its_half, its_low, its_high), turn in ((one, other, sin), (other, one, -sin)):
+        x, y = np.array([its_low, its_low, its_high, its_high]), np.array([its_half, -its_half, its_half, -its_half])
+        outward, across = x * cos - y * turn, x * turn + y * cos
+        apart |= (outward.min(axis=0) > high) | (outward.max(axis=0) < low)
+        apart |= (across.min(axis=0) > half) | (across.max(axis=0) < -half)
+        beyond, beside = np.maximum(low - outward, outward - high), np.abs(across) - half
+        off_mm = np.hypot(np.maximum(beyond, 0.0), np.maximum(beside, 0.0))
+        least_mm = np.minimum(least_mm, off_mm.min(axis=0))
+    return np.where(apart, least_mm, 0.0)
