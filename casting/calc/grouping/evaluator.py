@@ -130,7 +130,7 @@ class FlaskEvaluator:
                 for item in (self.rules.items[key] for key in names)
             ]
             places = find_tree(waxes, self.rules.bases[size])
-            self.spent += 1
+            self.spent += SEEK_SURE if places is None else 1
             melts = places is not None and self.rules.melts(names, size, length_of(places, self.rules.bases[size]))
             self._trees[keys, size] = dict(zip(names, places, strict=True)) if places and melts else None
         return self._trees[keys, size]

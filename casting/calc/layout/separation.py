@@ -26,10 +26,6 @@ AIM = 0.02
 OVER = 3.2
 """How far each averaged move is taken; tried on classes, 1 to 5: most found, in fewest steps."""
 
-# Taken and handed back at once: from then on the C library keeps smaller pieces that it is handed back. Else the
-# arrays of a push go back to the system after every push, and fetching them anew can take as long as the push.
-np.empty(2**21)
-
 CORNERS = ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))
 
 

@@ -46,7 +46,8 @@ class NoGoods:
         for nth, (number, spent) in enumerate(self._sought):
             if spent >= work:
                 since = old if nth < looked else 0
-                out[since:] |= self._harder(number, since)
+                if self.evaluator.bases[self.columns[number].size].trunk is None:
+                    out[since:] |= self._harder(number, since)
                 out[number] = True
         self._out[work] = out, len(self._sought)
         return out
