@@ -46,7 +46,7 @@ class NoGoods:
         for nth, (number, spent) in enumerate(self._sought):
             if spent >= work:
                 since = old if nth < looked else 0
-                if self.evaluator.bases[self.columns[number].size].trunk is None:
+                if self.evaluator.rules.bases[self.columns[number].size].trunk is None:
                     out[since:] |= self._harder(number, since)
                 out[number] = True
         self._out[work] = out, len(self._sought)
