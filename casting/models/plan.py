@@ -6,6 +6,7 @@ import json
 from typing import Any, Self
 
 from django.db import models
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from casting.models.day import CastingDay
@@ -48,15 +49,15 @@ class Plan(models.Model):
     def __str__(self) -> str:
         return f"plan {self.revision}"
 
-    @property
-    def plan(self) -> dict[str, Any]:
-        """The plan file, read."""
+    @cached_property
+    def file(self) -> dict[str, Any]:
+        """The plan file as JSON values, parsed once."""
         plan: dict[str, Any] = json.loads(self.plan_file)
         return plan
 
-    @property
-    def day_read(self) -> dict[str, Any]:
-        """The day file that the plan was made from, read."""
+    @cached_property
+    def day_values(self) -> dict[str, Any]:
+        """The day file that the plan was made from as JSON values, parsed once and not checked."""
         day: dict[str, Any] = json.loads(self.day_file)
         return day
 

@@ -1,10 +1,8 @@
-"""Editions: a paper that is made of the day and of no plan counts its own changes as it is printed."""
+"""Editions: a paper that is made of the day and of no plan numbers its own changes as it is printed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
@@ -15,9 +13,9 @@ from casting.models import PaperPrinted
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """Which edition of a paper is made, and the last print of another that it takes the place of.
+    """The edition of a paper that is made, and the last print of another edition, which it replaces.
 
-    `printed_at` is when these same words were first printed; None for a look at them.
+    `printed_at` is when this edition was first printed; None for a preview.
     """
 
     number: int = 1
@@ -26,26 +24,8 @@ class Edition:
 
     @property
     def before(self) -> int:
-        """The edition that it takes the place of."""
+        """The number of the edition that it replaces."""
         return self.number - 1
-
-
-_edition: ContextVar[Edition] = ContextVar("edition")
-
-
-@contextmanager
-def printed_as(edition: Edition) -> Iterator[None]:
-    """Within it, papers say that they are of this edition."""
-    before = _edition.set(edition)
-    try:
-        yield
-    finally:
-        _edition.reset(before)
-
-
-def edition_now() -> Edition:
-    """Return the edition that is being made: the first unless anybody said otherwise."""
-    return _edition.get(Edition())
 
 
 def edition_of(prints: Sequence[PaperPrinted], parts: dict[str, Any]) -> Edition:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from functools import cache
 from importlib.metadata import version
@@ -19,12 +19,12 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.errors import Refused
-from casting.models import CastingDay, Flask, Plan
+from casting.models import CastingDay, Flask
 from casting.papers.origin import address_of
 from casting.papers.pdf.render import PROJECT
-from casting.presenters.cautions import ShownCaution, cautions_of_day, safety_record_of
-from casting.presenters.opened_plan import names_of
-from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
+from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
+from casting.presenters.opened_plan import OpenedPlan, names_of
+from casting.selectors.day_file import NotPlanned, day_values_of, is_outdated
 from school.models import Student
 
 
@@ -79,8 +79,8 @@ OF_NO_DAY = {"waxes", "held", "previous", "fixed", "pour_at", "hours"}
 Parts = Mapping[Part, str]
 
 
-def parts_of(day: CastingDay, plan: Plan | None, cautions: Iterable[ShownCaution]) -> Parts:
-    """Return the fingerprint of every part of a day, its plan and the plan's cautions.
+def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
+    """Return the fingerprint of every part of a day and its plan, on the site of this origin.
 
     It asks the database as often for many waxes as for few.
     """
@@ -99,17 +99,17 @@ def parts_of(day: CastingDay, plan: Plan | None, cautions: Iterable[ShownCaution
             school.paper,
             school.currency,
         ],
-        Part.ADDRESS: address_of("/"),
+        Part.ADDRESS: address_of("/", origin),
         Part.LANGUAGE: get_language(),
         Part.PROGRAM: program(),
     }
     try:
-        day_file = day_file_of(day)
+        values = day_values_of(day)
     except NotPlanned:
-        day_file = ""
-    parts |= _of_offered(day, day_file)
-    if plan is not None:
-        parts |= _of_plan(plan, day_file, tuple(cautions))
+        values = {}
+    parts |= _of_offer(day, values)
+    if opened is not None:
+        parts |= _of_plan(opened, values)
     return {part: _short(value) for part, value in parts.items()}
 
 
@@ -118,29 +118,29 @@ def changed_since(parts: Parts) -> bool:
     return parts.get(Part.WAXES) == _short(True)
 
 
-def _of_offered(day: CastingDay, day_file: str) -> dict[Part, Any]:
-    """The parts of a day without its waxes; empty ones if nothing can be made of it."""
-    if not day_file:
+def _of_offer(day: CastingDay, values: Mapping[str, Any]) -> dict[Part, Any]:
+    """The parts of a day's values without its waxes; empty ones if there are no values."""
+    if not values:
         return {Part.OFFERED: "", Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
-    offered = {key: value for key, value in json.loads(day_file).items() if key not in OF_NO_DAY}
+    offered = {key: value for key, value in values.items() if key not in OF_NO_DAY}
     try:
-        cautions = cautions_of_day(day, day_file)
+        cautions = cautions_of_day(day, offer_of(values))
     except Refused:
         return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: "", Part.CLEARED: []}
     cleared = _cleared(cautions)
     return {Part.OFFERED: offered, Part.OFFERED_CAUTIONS: [_raised(cautions), cleared], Part.CLEARED: cleared}
 
 
-def _of_plan(plan: Plan, day_file: str, cautions: Sequence[ShownCaution]) -> dict[Part, Any]:
-    states = plan.day.states()
+def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
+    plan, states = opened.plan, opened.plan.day.states()
     return {
         Part.PLAN: [plan.pk, plan.revision],
-        Part.WAXES: not day_file or is_outdated(plan, day_file),
+        Part.WAXES: not values or is_outdated(plan, values),
         Part.NAMES: sorted((tag, named.student, named.piece) for tag, named in names_of(plan.day).items()),
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
-        Part.CAUTIONS: _raised(cautions),
-        Part.CLEARED: _cleared(cautions),
+        Part.CAUTIONS: _raised(opened.cautions),
+        Part.CLEARED: _cleared(opened.cautions),
     }
 
 

@@ -1,4 +1,4 @@
-"""Printing: which papers of a day are current, what has changed on them since, PDFs and the ZIP of them.
+"""Printing: which papers of a day are current, what has changed since they were printed, their PDFs and ZIP.
 
 The only writer of `PaperPrinted`. A paper that fails says so and costs no other paper.
 """
@@ -19,19 +19,20 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, PaperPrinted, Plan
-from casting.papers.edition import Edition, edition_of, printed_as
+from casting.papers.edition import Edition, edition_of
 from casting.papers.fingerprints import WHY, Part, Parts, parts_of
 from casting.papers.pdf.render import NotRendered, render_apart, render_many
+from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.registry import PAPERS, Paper
-from casting.presenters.cautions import ShownCaution, cautions_of
-from casting.presenters.opened_plan import read_once
+from casting.presenters.cautions import ShownCaution
+from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.day_file import NotPlanned
 from school.models import Person
 
 log = logging.getLogger(__name__)
 
 CHILDREN = 2
-"""So many children make PDFs side by side: a small server has two cores."""
+"""The most children that make PDFs side by side: a small server has two cores."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +60,8 @@ class Page:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
-    """A paper beside its last print: why that print is out of date, if it is."""
+class PaperStatus:
+    """A paper and its last print: why that print is out of date, if it is."""
 
     paper: Paper
     printed: PaperPrinted | None
@@ -69,28 +70,33 @@ class Standing:
 
     @property
     def to_print(self) -> bool:
-        """True if what hangs on the wall is not what would be printed now."""
+        """True if its last print, if any, is not what would be printed now."""
         return self.printed is None or bool(self.why)
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
-    """The papers of a day, made of its last plan or of the day alone, beside what was printed of them.
+class DayPapers:
+    """The papers of a day, made of its last plan or of the day alone, with what was printed of them.
 
-    `now` is the time of this print; None if they are only looked at.
+    `now` is the time of this print; None for a preview.
     """
 
     day: CastingDay
-    plan: Plan | None
-    cautions: tuple[ShownCaution, ...]
+    opened: OpenedPlan | None
     parts: Parts
     prints: Mapping[str, Sequence[PaperPrinted]]
+    origin: str = ""
     now: datetime | None = None
+
+    @property
+    def plan(self) -> Plan | None:
+        """The day's last plan; None before the first."""
+        return self.opened.plan if self.opened is not None else None
 
     @property
     def stops(self) -> tuple[ShownCaution, ...]:
         """The STOPs that hold the plan back."""
-        return tuple(caution for caution in self.cautions if caution.holds_back)
+        return self.opened.held_back if self.opened is not None else ()
 
     def parts_of(self, paper: Paper) -> dict[str, str]:
         """What a paper is made of now."""
@@ -100,18 +106,17 @@ class Wall:
         """The revision that a paper is of; None for one that is made of the day."""
         return self.plan.revision if self.plan is not None and paper.of_plan else None
 
-    def standings(self) -> list[Standing]:
-        """Return every paper that there is, in the order of the day. Nothing is set in type for it."""
-        plan_file = self.plan.plan if self.plan is not None else None
-        return [self._standing(paper) for paper in PAPERS if paper.needed(plan_file)]
+    def statuses(self) -> list[PaperStatus]:
+        """Return every paper that there is, in the order of the day. No page is made for it."""
+        return [self._status(paper) for paper in PAPERS if paper.needed(self.plan)]
 
-    def _standing(self, paper: Paper) -> Standing:
+    def _status(self, paper: Paper) -> PaperStatus:
         prints, parts = self.prints.get(paper.key, []), self.parts_of(paper)
         if not prints:
-            return Standing(paper, None, None, ())
+            return PaperStatus(paper, None, None, ())
         last = prints[-1]
         edition = None if last.revision else edition_of(prints[:-1], last.parts).number
-        return Standing(paper, last, edition, _why(last, parts))
+        return PaperStatus(paper, last, edition, _why(last, parts))
 
     def edition_of(self, paper: Paper, parts: dict[str, str]) -> Edition:
         """Return the edition of a paper made of these parts: printed again, it keeps the time of its first print."""
@@ -124,8 +129,7 @@ class Wall:
         parts, revision = self.parts_of(paper), self.revision_of(paper)
         edition = self.edition_of(paper, parts)
         try:
-            with printed_as(edition):
-                html = paper.html(self.plan) if self.plan is not None else paper.html_before(self.day)
+            html = paper.html(self._job(edition))
             return Page(paper, html, revision, edition, parts, self.now)
         except NotPlanned as refusal:
             return Page(paper, None, revision, edition, parts, self.now, failed=True, sentence=refusal.sentence)
@@ -133,18 +137,16 @@ class Wall:
             log.exception("paper %s, revision %s of day %s", paper.key, revision, self.day.pk)
             return Page(paper, None, revision, edition, parts, self.now, failed=True)
 
-    def pages(self, papers: Iterable[Paper]) -> list[Page]:
-        """Return the pages of papers; the plan is opened once for all."""
-        if self.plan is None:
-            return [self.page(paper) for paper in papers]
-        with read_once(self.plan):
-            return [self.page(paper) for paper in papers]
+    def _job(self, edition: Edition) -> PrintJob:
+        if self.opened is None:
+            return PrintJob(day=self.day, edition=edition, origin=self.origin)
+        return PlanPrintJob(day=self.day, edition=edition, origin=self.origin, opened=self.opened)
 
 
-def wall_of(day: CastingDay, plan: Plan | None, now: datetime | None = None) -> Wall:
+def papers_of(day: CastingDay, plan: Plan | None, origin: str = "", now: datetime | None = None) -> DayPapers:
     """Return the papers of a day with what was printed of them. As many queries for many waxes as for few."""
-    cautions = cautions_of(plan) if plan is not None else ()
-    return Wall(day, plan, cautions, parts_of(day, plan, cautions), PaperPrinted.objects.of_day(day), now)
+    opened = OpenedPlan(plan) if plan is not None else None
+    return DayPapers(day, opened, parts_of(day, opened, origin), PaperPrinted.objects.of_day(day), origin, now)
 
 
 def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
@@ -172,10 +174,10 @@ def file_name(page: Page, day: CastingDay, ending: str = "pdf") -> str:
     return f"{slugify(page.key)}-{day.pour_local():%Y-%m-%d}-{which}.{ending}"
 
 
-def zip_name(wall: Wall, which: str) -> str:
+def zip_name(papers: DayPapers, which: str) -> str:
     """Return what the ZIP is called: which papers, day, revision."""
-    of = f"revision-{wall.plan.revision}" if wall.plan is not None else "before-the-plan"
-    return f"papers-{which}-{wall.day.pour_local():%Y-%m-%d}-{of}.zip"
+    of = f"revision-{papers.plan.revision}" if papers.plan is not None else "before-the-plan"
+    return f"papers-{which}-{papers.day.pour_local():%Y-%m-%d}-{of}.zip"
 
 
 def pdf_of(page: Page) -> bytes:
@@ -205,7 +207,7 @@ def pdfs_of(pages: Sequence[Page]) -> list[bytes | NotRendered]:
     return [made[nth] for nth in range(len(pages))]
 
 
-def zip_of(wall: Wall, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
+def zip_of(papers: DayPapers, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
     """Return one ZIP of the pages' PDFs, and the pages that are in it.
 
     A paper that failed is there as a text file that says so. Every file is dated by the plan: the
@@ -216,17 +218,17 @@ def zip_of(wall: Wall, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
         for page, pdf in zip(pages, pdfs_of(pages), strict=True):
             if isinstance(pdf, bytes):
                 inside.append(page)
-                _put(archive, wall, file_name(page, wall.day), pdf)
+                _put(archive, papers, file_name(page, papers.day), pdf)
             else:
                 sentence = _("%(paper)s could not be made. The other papers here are whole.") % {"paper": page.title}
                 said = f"{sentence} {page.sentence}".strip() + "\n"
-                _put(archive, wall, "NOT-MADE-" + file_name(page, wall.day, "txt"), said.encode())
+                _put(archive, papers, "NOT-MADE-" + file_name(page, papers.day, "txt"), said.encode())
     return out.getvalue(), inside
 
 
-def _put(archive: zipfile.ZipFile, wall: Wall, name: str, content: bytes) -> None:
+def _put(archive: zipfile.ZipFile, papers: DayPapers, name: str, content: bytes) -> None:
     """Add a file dated by the plan, without one by now. PDFs are packed already, so nothing is packed again."""
-    at = (wall.plan.made_at if wall.plan is not None else timezone.now()).astimezone(UTC)
+    at = (papers.plan.made_at if papers.plan is not None else timezone.now()).astimezone(UTC)
     entry = zipfile.ZipInfo(name, (at.year, at.month, at.day, at.hour, at.minute, at.second))
     entry.create_system, entry.external_attr = 3, 0o644 << 16
     archive.writestr(entry, content)

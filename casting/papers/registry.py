@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import CastingDay, Plan
+from casting.models import Plan
 from casting.papers.fingerprints import Part
+from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.handout import handout_es_html, handout_html
@@ -40,26 +40,24 @@ class Paper:
 
     key: str
     title: str | Promise
-    of_plan: Callable[[Plan], str | None] | None = None
-    of_day: Callable[[CastingDay], str] | None = None
+    of_plan: Callable[[PlanPrintJob], str | None] | None = None
+    of_day: Callable[[PrintJob], str] | None = None
     held: bool = True
     made_of: frozenset[Part] = frozenset(Part)
     of_day_made_of: frozenset[Part] = frozenset()
     needs: tuple[str, ...] = ()
 
-    def html(self, plan: Plan) -> str | None:
-        """Return the whole page for a day with a plan, or None if this plan needs no such paper."""
-        return self.of_plan(plan) if self.of_plan else self.html_before(plan.day)
+    def html(self, job: PrintJob) -> str | None:
+        """Return the whole page, or None if the job's plan, or its day before any plan, needs no such paper."""
+        if self.of_plan and isinstance(job, PlanPrintJob):
+            return self.of_plan(job)
+        return self.of_day(job) if self.of_day else None
 
-    def html_before(self, day: CastingDay) -> str | None:
-        """Return the whole page for a day without a plan, or None if there is none yet."""
-        return self.of_day(day) if self.of_day else None
-
-    def needed(self, plan_file: Mapping[str, Any] | None) -> bool:
-        """Tell whether there is such a paper of a plan file; without one, of the day."""
-        if plan_file is None:
+    def needed(self, plan: Plan | None) -> bool:
+        """Tell whether there is such a paper of a plan; without one, of the day."""
+        if plan is None:
             return self.of_day is not None
-        return not self.needs or any(plan_file[name] for name in self.needs)
+        return not self.needs or any(plan.file[name] for name in self.needs)
 
     def takes(self, plan: Plan | None) -> frozenset[Part]:
         """Return the parts that its page follows from."""

@@ -1,11 +1,9 @@
-"""Every caution of a day or its plan, with the school's own and who cleared which; and what holds a plan back."""
+"""Every caution of a day or its plan as people read it: the school's own among them, and who cleared which."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from casting.calc.cautions.materials import cautions_offered, in_order
@@ -14,21 +12,21 @@ from casting.calc.cautions.school_rules import safety_cautions
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Asked, Level
-from casting.dayfile import read
+from casting.dayfile import day_of
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.presenters.formats import in_units, units_of
-from casting.selectors.day_file import day_file_of
+from casting.selectors.day_file import day_values_of
 from school.models import School, Student
 
 HOLDS = (Asked.SET_UP, Asked.PLAN)
-"""A STOP asked before the day holds the plan back; the others are gates on the day."""
+"""A STOP asked at these times holds the plan back; any other STOP is a gate on the day."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShownCaution:
-    """A caution as people meet it: words and basis in the school's units, `as_raised` as the plan has the words.
+    """A caution as people read it: text and basis in the school's units, `as_raised` in the plan's.
 
     `signs` are ISO 7010 codes, each with its meaning in words.
     """
@@ -43,7 +41,6 @@ class ShownCaution:
     clearable: bool
     cleared_by: str | None = None
     reason: str = ""
-    cleared_at: datetime | None = None
 
     @property
     def asked_before(self) -> bool:
@@ -68,29 +65,25 @@ def to_settle(record: SafetyRecord) -> list[str]:
     return [questions[name] for name in names]
 
 
-def cautions_of(plan: Plan) -> tuple[ShownCaution, ...]:
-    """Return the cautions of a stored plan and of its school, hardest first. Three queries."""
-    day = read(plan.day_file).day
-    alloys = {flask["alloy"] for flask in plan.plan["flasks"]}
-    of_plan = [_read_caution(one) for one in plan.plan["cautions"]]
+def cautions_of(plan: Plan, day: DayInput) -> tuple[ShownCaution, ...]:
+    """Return the cautions of a stored plan of this day and of its school, most severe first. Three queries."""
+    alloys = {flask["alloy"] for flask in plan.file["flasks"]}
+    of_plan = [_read_caution(one) for one in plan.file["cautions"]]
     return _shown(plan.day, [*of_plan, *_of_school(plan.day, day, alloys)])
 
 
-def cautions_of_day(day: CastingDay, day_file: str | None = None) -> tuple[ShownCaution, ...]:
-    """Return the cautions of all that a day, or its day file, offers before any plan; `NotPlanned` without a powder."""
-    offered = offered_in(day_file or day_file_of(day))
-    return _shown(day, [*cautions_offered(offered), *_of_school(day, offered, set(offered.alloys))])
+def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[ShownCaution, ...]:
+    """Return the cautions of all that a day offers before there is a plan, most severe first.
+
+    Three queries, and those for the offer if it is not given. Raises `NotPlanned` without an investment.
+    """
+    offer = offer or offer_of(day_values_of(day))
+    return _shown(day, [*cautions_offered(offer), *_of_school(day, offer, set(offer.alloys))])
 
 
-def offered_in(day_file: str) -> DayInput:
-    """Return what a day file offers, without its waxes: one that was badly weighed costs nobody the handout."""
-    none: dict[str, Any] = {"waxes": [], "held": {}, "previous": {}, "fixed": []}
-    return read(json.dumps(json.loads(day_file) | none)).day
-
-
-def held_back_by(plan: Plan) -> tuple[ShownCaution, ...]:
-    """Return the STOPs that hold a plan back: asked before the day, and not cleared."""
-    return tuple(caution for caution in cautions_of(plan) if caution.holds_back)
+def offer_of(values: Mapping[str, Any]) -> DayInput:
+    """Return what the values of a day file offer, without its waxes: a badly weighed wax costs nobody the handout."""
+    return day_of({**values, "waxes": [], "held": {}, "previous": {}, "fixed": []}).day
 
 
 def _of_school(day: CastingDay, values: DayInput, alloys: set[str]) -> tuple[Caution, ...]:
@@ -123,7 +116,6 @@ def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...
                 clearable=clearable,
                 cleared_by=row.by if row and clearable else None,
                 reason=row.reason if row and clearable else "",
-                cleared_at=row.at if row and clearable else None,
             )
         )
     return tuple(shown)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.advice.plan_diff import Move, Planned, moves
 from casting.calc.advice.savings import ChangeKind
-from casting.calc.values.day_input import Previous
+from casting.calc.values.day_input import DayInput, Previous
 from casting.dayfile import read
 from casting.models import Plan, Search
 from casting.presenters.formats import flask_size, money
@@ -60,24 +60,25 @@ class Savings:
         return self.ruled_out + self.planned
 
 
-def moved_in(plan: Plan) -> tuple[MoveLine, ...]:
+def moved_in(opened: OpenedPlan) -> tuple[MoveLine, ...]:
     """The waxes that changed flask since the revision before, with why. One query, two if any moved."""
+    plan = opened.plan
     if plan.revision == 1:
         return ()
     before = Plan.objects.filter(day=plan.day, revision=plan.revision - 1).first()
     if before is None:
         return ()
-    found = moves(_planned(before), _planned(plan))
+    found = moves(_planned(before, read(before.day_file).day), _planned(plan, opened.day.day))
     names = names_of(plan.day) if found else {}
     return tuple(MoveLine(names.get(move.key, Named(move.key, "", "")), move) for move in found)
 
 
-def _planned(plan: Plan) -> Planned:
-    file = plan.plan
+def _planned(plan: Plan, day: DayInput) -> Planned:
+    file = plan.file
     flasks = {
         flask["label"]: Previous(flask["size"], tuple(wax["key"] for wax in flask["waxes"])) for flask in file["flasks"]
     }
-    return Planned(read(plan.day_file).day, flasks, file["totals"]["cost"])
+    return Planned(day, flasks, file["totals"]["cost"])
 
 
 def savings_of(opened: OpenedPlan, search: Search | None) -> Savings:

@@ -1,11 +1,14 @@
-"""The way through a casting day: the line on top of every page of the desk."""
+"""Navigation through the pages of a casting day, and the context that those pages share."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Plan
+from casting.presenters.opened_plan import OpenedPlan
 
 Stop = tuple[str, str | None, str]
 
@@ -25,6 +28,23 @@ def way_of(day: CastingDay, here: str, plan: Plan | None = None) -> list[Stop]:
     return [
         (label, _address(name, day) if ready else None, "here" if name == here else "") for name, label, ready in pages
     ]
+
+
+def day_context(day: CastingDay, plan: Plan | None, here: str) -> dict[str, Any]:
+    """What the template of every page of a day needs; `here` as in `way_of`."""
+    return {"day": day, "plan": plan, "way": way_of(day, here, plan)}
+
+
+def plan_context(opened: OpenedPlan, here: str) -> dict[str, Any]:
+    """What the template of every page that shows a plan needs; `here` as in `way_of`."""
+    return day_context(opened.plan.day, opened.plan, here) | {
+        "opened": opened,
+        "sheet": opened.sheet,
+        "units": opened.units,
+        "outdated": opened.is_outdated,
+        "cautions": opened.cautions,
+        "held_back": opened.held_back,
+    }
 
 
 def _address(name: str, day: CastingDay) -> str | None:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 
 from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
+from casting.dayfile import Day, read
 from casting.models import CastingDay, Plan, Wax
 from casting.presenters.cautions import ShownCaution, cautions_of
 from casting.presenters.formats import SchoolUnits, in_units, units_of
-from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import Named, PlanSheet
 from casting.selectors.day_file import NotPlanned, is_outdated
 from school.models import School
@@ -23,19 +23,56 @@ HEAD_MOST, OTHERS_MOST = 230, 40
 """Signs that two small lines in the head of a sheet have room for; the teacher's safety sheet has them all."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OpenedPlan:
-    """One revision of a plan with everything a page or a paper says of it."""
+    """One revision of a plan with everything a page or a paper says of it; each part is read once, when asked for."""
 
     plan: Plan
-    sheet: PlanSheet
-    school: School
-    units: SchoolUnits
+
+    @property
+    def school(self) -> School:
+        """The plan's school."""
+        return self.plan.day.course.school
+
+    @property
+    def units(self) -> SchoolUnits:
+        """The units that the school reads."""
+        return units_of(self.school)
+
+    @cached_property
+    def day(self) -> Day:
+        """The day that the plan was made from."""
+        return read(self.plan.day_file)
+
+    @cached_property
+    def sheet(self) -> PlanSheet:
+        """The plan's values with names, units and how far its flasks are. Two queries, and those for the school."""
+        of_day = self.plan.day
+        sheet = plan_sheet_of(self.plan.file, self.day, names_of(of_day), of_day.states())
+        return _said_in(self.units, sheet)
+
+    @cached_property
+    def cautions(self) -> tuple[ShownCaution, ...]:
+        """The cautions of the plan and its school, most severe first. Three queries."""
+        return cautions_of(self.plan, self.day.day)
+
+    @cached_property
+    def held_back(self) -> tuple[ShownCaution, ...]:
+        """The STOPs that hold the plan back."""
+        return tuple(caution for caution in self.cautions if caution.holds_back)
+
+    @cached_property
+    def is_outdated(self) -> bool:
+        """True if the day has changed since the plan was made, or no day file can be made of it now."""
+        try:
+            return is_outdated(self.plan)
+        except NotPlanned:
+            return True
 
     @property
     def made_at(self) -> datetime:
         """When the plan was made, on the school's clock."""
-        return self.plan.made_at.astimezone(self.sheet.zone)
+        return self.plan.made_at.astimezone(self.day.zone)
 
     @property
     def replaces(self) -> int | None:
@@ -44,11 +81,11 @@ class OpenedPlan:
 
     @property
     def cleared(self) -> str:
-        """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there."""
-        read = _read_of(self.plan)
-        if read.cleared is None:
-            read.cleared = _for_the_head(cautions_of(self.plan))
-        return read.cleared
+        """Which cautions a teacher has cleared and why, for the head of every sheet; cut to what fits there.
+
+        Not kept, as one plan is printed in two languages.
+        """
+        return _for_the_head(self.cautions)
 
 
 def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
@@ -66,50 +103,10 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     return _("whole on the teacher's safety sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
 
 
-@dataclass(slots=True)
-class _Read:
-    """What has been read of one plan."""
-
-    of: Plan
-    opened: OpenedPlan | None = None
-    outdated: bool | None = None
-    cleared: str | None = None
-
-
-_read: ContextVar[_Read | None] = ContextVar("read", default=None)
-
-
-@contextmanager
-def read_once(plan: Plan) -> Iterator[None]:
-    """Within it this plan is opened and compared with its day once, however many papers ask."""
-    before = _read.set(_Read(plan))
-    try:
-        yield
-    finally:
-        _read.reset(before)
-
-
-def _read_of(plan: Plan) -> _Read:
-    """What is kept of this very plan; without `read_once`, something to be thrown away."""
-    read = _read.get()
-    return read if read is not None and read.of is plan else _Read(plan)
-
-
 def names_of(day: CastingDay) -> dict[str, Named]:
     """Return what people call each wax of a day, by its tag; withdrawn ones too. One query."""
     rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what")
     return {tag: Named(tag, called, what) for tag, called, what in rows}
-
-
-def open_plan(plan: Plan) -> OpenedPlan:
-    """Return a stored plan with names, units and how far its flasks are. Two queries, and those for the school."""
-    read = _read_of(plan)
-    if read.opened is None:
-        school = plan.day.course.school
-        sheet = read_plan(plan.plan_file, plan.day_file, names_of(plan.day), plan.day.states())
-        sheet = _said_in(units_of(school), sheet)
-        read.opened = OpenedPlan(plan, sheet, school, units_of(school))
-    return read.opened
 
 
 def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:
@@ -117,14 +114,3 @@ def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:
     steps = tuple(replace(step, say=in_units(step.say, units)) for step in sheet.steps)
     left_out = tuple(replace(wax, detail=in_units(wax.detail, units)) for wax in sheet.left_out)
     return replace(sheet, steps=steps, left_out=left_out)
-
-
-def outdated(plan: Plan) -> bool:
-    """Tell whether the day has changed since the plan; a day that cannot be read now has."""
-    read = _read_of(plan)
-    if read.outdated is None:
-        try:
-            read.outdated = is_outdated(plan)
-        except NotPlanned:
-            read.outdated = True
-    return read.outdated

@@ -1,7 +1,7 @@
-"""A stored plan file and its day file, read as the values that a page or a paper shows.
+"""Reads a stored plan file and its day file into the values that a page or a paper shows.
 
 Nothing is planned here: figures and times are the plan's own, and the working beside a
-figure is built from the day file that the plan was made from.
+figure comes from the day file that the plan was made from.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from casting.calc.quantities.charge import button_by_diameter
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
-from casting.dayfile import read
+from casting.dayfile import Day, read
 from casting.presenters.plan_sheet import (
     POURED,
     BowlLine,
@@ -39,27 +39,27 @@ ROOM_C = 20
 """A kiln is this warm when it goes on."""
 
 
-def read_plan(
-    plan_file: str,
-    day_file: str,
-    names: Mapping[str, Named] | None = None,
-    on_bench: Mapping[str, str] | None = None,
-) -> PlanSheet:
-    """Return a stored plan as values to show.
+def read_plan(plan_file: str, day_file: str, names: Mapping[str, Named] | None = None) -> PlanSheet:
+    """Return the text of a plan file and of its day file as values to show; `names` as in `plan_sheet_of`."""
+    return plan_sheet_of(json.loads(plan_file), read(day_file), names)
 
-    `names` says what people call each wax, by its key; without it, what the day file knows. `on_bench`
-    says which flasks are `INVESTED` or `POURED`, by label: no plan file knows.
+
+def plan_sheet_of(
+    plan: File, day: Day, names: Mapping[str, Named] | None = None, on_bench: Mapping[str, str] | None = None
+) -> PlanSheet:
+    """Return a plan file's values as values to show.
+
+    `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
+    says which flasks are `INVESTED` or `POURED`, by label, which a plan file does not record.
     """
-    plan: File = json.loads(plan_file)
-    opened = read(day_file)
     standing = on_bench or {}
-    reader = _Reader(opened.day, names or {}, standing)
+    reader = _Reader(day.day, names or {}, standing)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     steps = _steps(plan["steps"], standing)
     return PlanSheet(
-        zone=opened.zone,
-        pour_at=opened.pour_at.astimezone(opened.zone),
-        day=opened.day,
+        zone=day.zone,
+        pour_at=day.pour_at.astimezone(day.zone),
+        day=day.day,
         flasks=tuple(sorted(flasks, key=lambda flask: flask.out_at)),
         bowls=_bowls(plan["bowls"], steps, standing),
         left_out=tuple(reader.left_out(row) for row in plan["left_out"]),

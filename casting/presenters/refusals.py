@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping
 from typing import Any
@@ -28,13 +27,12 @@ PLACE = re.compile(r"(?P<part>\w+)(?:\[(?P<nth>\d+)\])?(?:\.(?P<field>.+))?")
 File = Mapping[str, Any]
 
 
-def refusal_of(line: str, day_file: str) -> str:
+def refusal_of(line: str, day: File) -> str:
     """Return a refused day's line as a sentence: what it is about, what is wrong, who can change it where."""
     place, _colon, sentence = line.partition(": ")
     found = PLACE.fullmatch(place)
     if found is None or not sentence:
         return line
-    day: File = json.loads(day_file)
     part, nth, field = found["part"], int(found["nth"] or 0), found["field"] or ""
     said = sentence.replace(" stands here", " is entered", 1)
     if part == "fixed":

@@ -1,17 +1,17 @@
-"""What the bench says of a wax before any plan: the metal it takes, and whether it can stand at all."""
+"""The answer for a wax before any plan: the metal it takes, and whether any flask can take it."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.quantities.charge import metal_of
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.errors import Refused
-from casting.dayfile import read
+from casting.dayfile import day_of
 from casting.models import CastingDay, Wax
 from casting.models.wax_entry import WaxEntry
 from casting.presenters.formats import SchoolUnits, in_units, units_of
@@ -19,32 +19,35 @@ from casting.selectors.day_file import NotPlanned, shelf_of
 from school.models import Student
 
 NEW = "new"
-"""Stands for the tag of a wax that has none yet."""
+"""The tag of a wax that has none yet."""
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class WaxAnswer:
     """The metal of one wax without button, and why no flask can take it, if so."""
 
     metal_g: float
     left_out: LeftOut | None
 
 
-def told_of(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, Told]:
-    """What is said of each wax, by its tag; nothing is written.
+def answers_for(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, WaxAnswer]:
+    """Return the answer for each wax, by its tag; nothing is written.
 
     Raises `Refused` if one of them is no wax at all, as one heavier than a solid block.
     """
     listed = list(waxes)
-    file = day.to_day() | shelf_of(day, listed) | {"waxes": [wax.to_day() for wax in listed]}
-    file.pop("hours", None)
-    return told_in(json.dumps(file), units_of(day.course.school))
+    values = day.to_day() | shelf_of(day, listed) | {"waxes": [wax.to_day() for wax in listed]}
+    values.pop("hours", None)
+    return answers_in(values, units_of(day.course.school))
 
 
-def told_in(day_file: str, units: SchoolUnits) -> Mapping[str, Told]:
-    """What is said of each wax of a day file, by its tag, in the school's units; raises `Refused` as planning would."""
-    rules = FlaskRules(read(day_file).day)
-    return {key: Told(item.metal_g, _barred(rules, key, units)) for key, item in rules.items.items()}
+def answers_in(values: Mapping[str, Any], units: SchoolUnits) -> Mapping[str, WaxAnswer]:
+    """Return the answer for each wax of a day file's values, by its tag, in the school's units.
+
+    Raises `Refused` as planning would.
+    """
+    rules = FlaskRules(day_of(values).day)
+    return {key: WaxAnswer(item.metal_g, _barred(rules, key, units)) for key, item in rules.items.items()}
 
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
@@ -53,30 +56,30 @@ def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Understood:
-    """An entry as it was understood, before it is written."""
+class WaxPreview:
+    """An entry as the program reads it, before it is written, with the answer for its wax."""
 
     entry: WaxEntry
     metal_g: float
     left_out: LeftOut | None
 
 
-def understand(day: CastingDay, student: Student, entry: WaxEntry) -> Understood:
-    """What is said of an entry; raises `Refused` if it is no wax at all.
+def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview:
+    """Return the preview of an entry; raises `Refused` if it is no wax at all.
 
-    What is wrong with the school's shelf keeps no student from handing in: then the metal
-    alone is said, and the teacher is told at the desk.
+    A fault on the school's shelf keeps no student from handing in: the preview then has
+    the metal alone, and the teacher reads of the fault at the desk.
     """
     wax = Wax(day=day, student=student, tag=NEW, **entry.columns())
     try:
-        told = told_of(day, [wax])[NEW]
+        answer = answers_for(day, [wax])[NEW]
     except Refused as refusal:
         if refusal.place.startswith("waxes["):
             raise
     except NotPlanned:
         pass
     else:
-        return Understood(entry, told.metal_g, told.left_out)
+        return WaxPreview(entry, answer.metal_g, answer.left_out)
     sprue_sg = entry.sprue_pattern.specific_gravity if entry.sprue_pattern else None
     metal_g = metal_of(
         float(entry.wax_g),
@@ -85,4 +88,4 @@ def understand(day: CastingDay, student: Student, entry: WaxEntry) -> Understood
         float(entry.sprue_g),
         sprue_sg,
     )
-    return Understood(entry, metal_g, None)
+    return WaxPreview(entry, metal_g, None)

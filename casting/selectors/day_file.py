@@ -34,7 +34,12 @@ class NotPlanned(Exception):
 
 
 def day_file_of(day: CastingDay) -> str:
-    """The day file of a casting day as its rows stand now."""
+    """The day file of a casting day as its rows are now, as text for a child process."""
+    return json.dumps(day_values_of(day), indent=1, ensure_ascii=False) + "\n"
+
+
+def day_values_of(day: CastingDay) -> dict[str, Any]:
+    """The values of a casting day's file as its rows are now. Raises `NotPlanned` without an investment."""
     waxes = list(day.waxes.standing().order_by("pk"))
     file = day.to_day() | shelf_of(day, waxes)
     nth: Counter[int] = Counter()
@@ -44,7 +49,7 @@ def day_file_of(day: CastingDay) -> str:
         file["waxes"].append(wax.to_day(piece=nth[wax.student_id]))
     file["waxes"].sort(key=lambda wax: str(wax["key"]))
     file |= _kept(day, {wax.tag for wax in waxes}, {size["key"] for size in file["flask_sizes"]})
-    return json.dumps(file, indent=1, ensure_ascii=False) + "\n"
+    return file
 
 
 def shelf_of(day: CastingDay, waxes: list[Wax]) -> dict[str, Any]:
@@ -78,7 +83,7 @@ def _kept(day: CastingDay, tags: set[str], sizes: set[str]) -> dict[str, Any]:
     last = Plan.objects.latest_of(day)
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
-        for flask in (last.plan["flasks"] if last else [])
+        for flask in (last.file["flasks"] if last else [])
         if flask["size"] in sizes
     }
     return {
@@ -88,11 +93,11 @@ def _kept(day: CastingDay, tags: set[str], sizes: set[str]) -> dict[str, Any]:
     }
 
 
-def is_outdated(plan: Plan, day_file: str | None = None) -> bool:
-    """Tell whether the day's rows, or the day file made of them, differ from what was planned."""
-    return _asked(json.loads(day_file or day_file_of(plan.day))) != _asked(plan.day_read)
+def is_outdated(plan: Plan, values: Mapping[str, Any] | None = None) -> bool:
+    """Tell whether the day's rows, or the values of the day file made of them, differ from what was planned."""
+    return _asked(values or day_values_of(plan.day)) != _asked(plan.day_values)
 
 
-def _asked(day_file: Mapping[str, Any]) -> dict[str, Any]:
-    """A day file without the plan that went before, and what of it is done: that plan holds as it did."""
-    return {key: value for key, value in day_file.items() if key not in ("previous", "fixed")}
+def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
+    """A day file's values without the plan before and the flasks on the bench, which do not outdate that plan."""
+    return {key: value for key, value in values.items() if key not in ("previous", "fixed")}

@@ -6,7 +6,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, CautionCleared, Plan
-from casting.presenters.cautions import ShownCaution, cautions_of, cautions_of_day
+from casting.presenters.cautions import ShownCaution, cautions_of_day
+from casting.presenters.opened_plan import OpenedPlan
 
 NAME_MOST, REASON_MOST = 80, 200
 
@@ -47,4 +48,4 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
 
 def _standing(day: CastingDay) -> tuple[ShownCaution, ...]:
     plan = Plan.objects.latest_of(day)
-    return cautions_of(plan) if plan else cautions_of_day(day)
+    return OpenedPlan(plan).cautions if plan else cautions_of_day(day)

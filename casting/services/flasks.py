@@ -81,7 +81,7 @@ def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: 
     """
     CastingDay.objects.select_for_update().get(pk=day.pk)
     last = Plan.objects.latest_of(day)
-    if last is None or label not in {flask["label"] for flask in last.plan["flasks"]}:
+    if last is None or label not in {flask["label"] for flask in last.file["flasks"]}:
         raise NotPlanned(_("The plan has no flask %(label)s.") % {"label": label})
     if revision not in (None, last.revision):
         sentence = _("Plan revision %(now)s was made meanwhile. Look at flask %(label)s in it, then press again.")

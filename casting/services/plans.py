@@ -77,7 +77,7 @@ def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None
             plan_file=plan_file,
             made_by=by,
         )
-        _stand_flasks(day, {flask["label"] for flask in plan.plan["flasks"]})
+        _stand_flasks(day, {flask["label"] for flask in plan.file["flasks"]})
     return plan
 
 
@@ -127,7 +127,7 @@ def solve(day_file: str) -> str:
     except OSError as error:
         raise NotPlanned(failed(str(error))) from error
     if code == 2 and said.strip():
-        raise NotPlanned(refusal_of(said.decode("utf-8", "replace").strip(), day_file))
+        raise NotPlanned(refusal_of(said.decode("utf-8", "replace").strip(), json.loads(day_file)))
     # Only a line with its end is a whole plan; the last one is the best.
     plans = [line for line in written.split(b"\n")[:-1] if line]
     if not plans:

@@ -187,7 +187,7 @@ def _keep(search: Search, code: str) -> None:
     try:
         if code == "2":
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()
-            raise NotPlanned(refusal_of(said, asked_of(search)))
+            raise NotPlanned(refusal_of(said, json.loads(asked_of(search))))
         if not lines:
             raise NotPlanned(_("Stopped before a plan was found. The plan before, if any, still stands."))
         if search.kind == Search.Kind.PLAN:

@@ -102,7 +102,7 @@ def invested(day: CastingDay) -> dict[str, str]:
     sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
     return {
         there["key"]: sentence % {"tag": there["key"], "label": flask["label"]}
-        for flask in (last.plan["flasks"] if last else [])
+        for flask in (last.file["flasks"] if last else [])
         if flask["label"] in labels
         for there in flask["waxes"]
     }

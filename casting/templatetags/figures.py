@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import template
 from django.utils.translation import gettext as _
 
-from casting.papers.edition import edition_now
+from casting.papers.edition import Edition
 from casting.presenters import formats
 from school.models import School
 
@@ -37,7 +37,7 @@ register.filter("w3c_time", formats.w3c_time)
 
 
 @register.simple_tag
-def printed_at(school: School) -> str:
-    """When a sheet was first printed, on the school's clock; nothing for a look at it."""
-    at = edition_now().printed_at
+def printed_at(edition: Edition, school: School) -> str:
+    """When a sheet was first printed, on the school's clock; nothing for a preview."""
+    at = edition.printed_at
     return _("First printed %(at)s.") % {"at": formats.on_clock_of(at, school)} if at else ""

@@ -16,15 +16,13 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.flask_cards import SheetForm
-from casting.models import CastingDay, Plan
-from casting.papers.origin import printed_from
-from casting.papers.printing import Wall
+from casting.models import CastingDay
+from casting.papers.printing import DayPapers
 from casting.papers.registry import PAPERS
-from casting.papers.responses import answer_held_back, answer_pdf, origin_of, wall_for
+from casting.papers.responses import answer_held_back, answer_pdf, papers_for
 from casting.papers.sheets.flask_cards import flask_cards_html, sheets_of
 from casting.papers.sheets.sheet_picture import draw_sheet
-from casting.presenters.navigation import way_of
-from casting.presenters.opened_plan import open_plan
+from casting.presenters.navigation import day_context
 from school.access import TeacherRequest, teacher_required
 
 KEPT = "flask_card_sheet"
@@ -36,17 +34,17 @@ CHOICES = ("stock", "used", "x", "y")
 @teacher_required
 def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the form, and the sheets as they would be printed."""
-    wall = _wall(request, day_id)
-    if wall.stops:
-        return answer_held_back(request, wall)
-    form = _form(request, wall)
-    context: dict[str, Any] = {"day": wall.day, "way": way_of(wall.day, "papers", wall.plan), "plan": wall.plan}
+    papers = _papers(request, day_id)
+    if papers.stops:
+        return answer_held_back(request, papers)
+    form = _form(request, papers)
+    context = day_context(papers.day, papers.plan, "papers")
     if form.is_valid():
         chosen = {name: form.cleaned_data[name] for name in CHOICES}
         if request.GET:
             request.session[KEPT] = chosen
-        address = reverse("flask_cards_pdf", args=[wall.day.pk])
-        context |= {"pdf": f"{address}?{urlencode(chosen)}", "sheets": _pictures(wall, form)}
+        address = reverse("flask_cards_pdf", args=[papers.day.pk])
+        context |= {"pdf": f"{address}?{urlencode(chosen)}", "sheets": _pictures(papers, form)}
     return TemplateResponse(request, "casting/flask_cards/flask_cards.html", context | {"form": form})
 
 
@@ -54,45 +52,44 @@ def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
 @teacher_required
 def flask_cards_pdf(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Answer the flask cards on the sheets that the address names; a choice that cannot be is said on the page."""
-    wall = _wall(request, day_id)
-    if wall.stops:
-        return answer_held_back(request, wall)
-    form = SheetForm(request.GET, paper=wall.day.course.school.paper)
+    papers = _papers(request, day_id)
+    if papers.stops:
+        return answer_held_back(request, papers)
+    form = SheetForm(request.GET, paper=papers.day.course.school.paper)
     if not form.is_valid():
-        context = {"day": wall.day, "way": way_of(wall.day, "papers", wall.plan), "plan": wall.plan, "form": form}
+        context = day_context(papers.day, papers.plan, "papers") | {"form": form}
         return TemplateResponse(request, "casting/flask_cards/flask_cards.html", context, status=400)
     stock, used, x, y = (form.cleaned_data[name] for name in CHOICES)
     paper = next(paper for paper in PAPERS if paper.key == "flask-cards")
-    paper = replace(paper, of_plan=lambda plan: flask_cards_html(plan, stock, used, x, y))
-    with printed_from(origin_of(request)):
-        page = wall.page(paper)
-    # Labels without views stand beside the flask cards and do not replace them on the wall.
-    return answer_pdf(request, wall, page, noted=form.sheet is None or form.sheet.views)
+    paper = replace(paper, of_plan=lambda job: flask_cards_html(job, stock, used, x, y))
+    page = papers.page(paper)
+    # Labels without views go with the flask cards and do not replace them.
+    return answer_pdf(request, papers, page, noted=form.sheet is None or form.sheet.views)
 
 
-def _wall(request: TeacherRequest, day_id: int) -> Wall:
+def _papers(request: TeacherRequest, day_id: int) -> DayPapers:
     """The papers of the teacher's own day, if its plan has a flask."""
-    wall = wall_for(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
-    if wall.plan is None or not wall.plan.plan["flasks"]:
+    papers = papers_for(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+    if papers.plan is None or not papers.plan.file["flasks"]:
         raise Http404("there is no flask to print a card for")
-    return wall
+    return papers
 
 
-def _form(request: TeacherRequest, wall: Wall) -> SheetForm:
+def _form(request: TeacherRequest, papers: DayPapers) -> SheetForm:
     """The choice of the address, else the one kept if it still can be, else plain paper."""
-    paper = wall.day.course.school.paper
+    paper = papers.day.course.school.paper
     if request.GET:
         return SheetForm(request.GET, paper=paper)
     kept = SheetForm(request.session.get(KEPT, {}), paper=paper)
     return kept if kept.is_valid() else SheetForm({}, paper=paper)
 
 
-def _pictures(wall: Wall, form: SheetForm) -> list[dict[str, Any]]:
+def _pictures(papers: DayPapers, form: SheetForm) -> list[dict[str, Any]]:
     """Each sheet with its picture; used labels are those of the first."""
-    assert isinstance(wall.plan, Plan)
+    assert papers.opened is not None
     used, x, y = (form.cleaned_data[name] for name in ("used", "x", "y"))
     pictures: list[dict[str, Any]] = []
-    for sheet in sheets_of(open_plan(wall.plan).sheet.flasks, wall.day.course.school.paper, form.sheet, used):
+    for sheet in sheets_of(papers.opened.sheet.flasks, papers.day.course.school.paper, form.sheet, used):
         # A flask too large for its label comes on plain paper, which is neither used nor nudged.
         gone, right, down = (used, x, y) if sheet.stock == form.sheet else (0, 0.0, 0.0)
         pictures.append({"sheet": sheet, "picture": draw_sheet(sheet, 0 if pictures else gone, right, down)})

@@ -12,10 +12,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.models import CastingDay, Flask, Plan, Search
-from casting.presenters.cautions import cautions_of
 from casting.presenters.comparison import moved_in, savings_of
-from casting.presenters.navigation import way_of
-from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.navigation import day_context, plan_context
+from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.day_file import NotPlanned
 from casting.selectors.flasks import OnBench, on_bench
 from casting.services import searches
@@ -76,7 +75,7 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
         searches.waited_for(searches.begin_saving(plan, request.person))
     if not request.htmx:
         return redirect(reverse("flasks", args=[day.pk]) + "#saves")
-    savings = savings_of(open_plan(plan), searches.latest(plan.day, Search.Kind.SAVING))
+    savings = savings_of(OpenedPlan(plan), searches.latest(plan.day, Search.Kind.SAVING))
     goes_on = savings.search is not None and savings.search.goes_on
     if request.method != "POST" and goes_on and request.GET.get("seen") == str(savings.passed):
         return HttpResponse(status=204)
@@ -87,16 +86,16 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
     """The page of a day; `wrong` is what was posted and not taken."""
     search = searches.latest(day)
     plan = Plan.objects.latest_of(day)
-    context = {"day": day, "way": way_of(day, "flasks", plan), "plan": plan, "search": search, "wrong": wrong}
     status = 422 if wrong else 200
     if plan is None:
+        context = day_context(day, None, "flasks") | {"search": search, "wrong": wrong}
         return TemplateResponse(request, "casting/flasks/no_plan.html", context, status=status)
-    plan.day = day
-    opened = open_plan(plan)
-    context |= {"opened": opened, "sheet": opened.sheet, "units": opened.units, "outdated": outdated(plan)}
-    context |= {"moved": moved_in(plan), "savings": savings_of(opened, searches.latest(day, Search.Kind.SAVING))}
-    standing = on_bench(day)
-    context["flasks"] = [(flask, standing.get(flask.label, OnBench())) for flask in opened.sheet.flasks]
-    cautions = cautions_of(plan)
-    context |= {"cautions": cautions, "held_back": [caution for caution in cautions if caution.holds_back]}
+    opened, bench = OpenedPlan(plan), on_bench(day)
+    context = plan_context(opened, "flasks") | {
+        "search": search,
+        "wrong": wrong,
+        "moved": moved_in(opened),
+        "savings": savings_of(opened, searches.latest(day, Search.Kind.SAVING)),
+        "flasks": [(flask, bench.get(flask.label, OnBench())) for flask in opened.sheet.flasks],
+    }
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

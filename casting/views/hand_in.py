@@ -16,7 +16,7 @@ from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm, seen_of, typed_of
 from casting.models import CastingDay, Wax
 from casting.presenters.formats import grams, weighed
-from casting.presenters.wax_preview import Understood, understand
+from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, student_required
 from school.models import Student
@@ -32,18 +32,18 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
     form = WaxForm(request.POST if request.method == "POST" else None, day=day)
     if request.method != "POST":
         return _page(request, form)
-    understood = _understood(form, request.student)
+    preview = _preview(form, request.student)
     if "preview" in request.POST:
-        return _echo(request, form, understood)
-    if understood is None or not _was_seen(request, form):
-        return _page(request, form, understood, status=422)
+        return _echo(request, form, preview)
+    if preview is None or not _was_seen(request, form):
+        return _page(request, form, preview, status=422)
     try:
         key, entry = form.cleaned_data["key"], form.entry()
         wax, made = wax_services.hand_in(day, request.student, key=key, entry=entry)
     except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409)
-    return _saved(request, wax, understood, status=201 if made else 200)
+    return _saved(request, wax, preview, status=201 if made else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -55,11 +55,11 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     if request.method != "POST":
         return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
     form = WaxForm(request.POST, day=wax.day)
-    understood = _understood(form, request.student)
+    preview = _preview(form, request.student)
     if "preview" in request.POST:
-        return _echo(request, form, understood)
-    if understood is None or not _was_seen(request, form):
-        return _page(request, form, understood, status=422, wax=wax)
+        return _echo(request, form, preview)
+    if preview is None or not _was_seen(request, form):
+        return _page(request, form, preview, status=422, wax=wax)
     try:
         version = form.cleaned_data["version"] or 0
         wax = wax_services.change(wax, by=request.student, version=version, entry=form.entry())
@@ -68,7 +68,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409, wax=wax)
-    return _saved(request, wax, understood, status=200)
+    return _saved(request, wax, preview, status=200)
 
 
 def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
@@ -79,12 +79,12 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
     return days.filter(pour_at__gt=timezone.now()).first() or days.last()
 
 
-def _understood(form: WaxForm, student: Student) -> Understood | None:
-    """What the bench says of the wax; None with the form's errors if it is none."""
+def _preview(form: WaxForm, student: Student) -> WaxPreview | None:
+    """The preview of the wax; None with the form's errors if it is no wax."""
     if not form.is_valid():
         return None
     try:
-        return understand(form.day, student, form.entry())
+        return preview_of(form.day, student, form.entry())
     except Refused as refusal:
         form.add_error(None, refusal.sentence)
     return None
@@ -98,37 +98,37 @@ def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
 
 
 def _page(
-    request: HttpRequest, form: WaxForm, understood: Understood | None = None, status: int = 200, wax: Wax | None = None
+    request: HttpRequest, form: WaxForm, preview: WaxPreview | None = None, status: int = 200, wax: Wax | None = None
 ) -> TemplateResponse:
-    context = _context(form, understood) | {"wax": wax, "day": form.day}
+    context = _context(form, preview) | {"wax": wax, "day": form.day}
     return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
 
 
-def _echo(request: HttpRequest, form: WaxForm, understood: Understood | None) -> TemplateResponse:
+def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
     """What is said while somebody types; what is doubted has to be asked on the page itself."""
-    context = _context(form, understood)
+    context = _context(form, preview)
     if form.doubt:
         context["seen"] = ""
     return TemplateResponse(request, "casting/hand_in/_echo.html", context)
 
 
-def _context(form: WaxForm, understood: Understood | None) -> dict[str, Any]:
-    seen = seen_of(form.entry()) if understood else ""
-    return {"form": form, "understood": understood, "seen": seen}
+def _context(form: WaxForm, preview: WaxPreview | None) -> dict[str, Any]:
+    seen = seen_of(form.entry()) if preview else ""
+    return {"form": form, "understood": preview, "seen": seen}
 
 
-def _saved(request: HttpRequest, wax: Wax, understood: Understood, status: int) -> HttpResponse:
+def _saved(request: HttpRequest, wax: Wax, preview: WaxPreview, status: int) -> HttpResponse:
     """Say what was written, in words, and where the tag goes; the phone's outbox reads the header."""
     sentence = _("%(what)s: %(wax)s of %(kind)s takes %(metal)s of %(alloy)s. Write %(tag)s on its tag.")
-    told = {
+    words = {
         "what": wax.what,
         "wax": weighed(wax.wax_g),
         "kind": wax.pattern.get_kind_display(),
-        "metal": grams(understood.metal_g),
+        "metal": grams(preview.metal_g),
         "alloy": wax.alloy.name,
         "tag": wax.tag,
     }
-    messages.success(request, sentence % told)
+    messages.success(request, sentence % words)
     if "outbox" in request.POST:
         return HttpResponse(status=status, headers={"Wax-Tag": wax.tag})
     return redirect("my_waxes")

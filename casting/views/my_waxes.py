@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from casting.calc.values.errors import Refused
 from casting.models import CastingDay, Wax
-from casting.presenters.wax_preview import Told, told_of
+from casting.presenters.wax_preview import WaxAnswer, answers_for
 from casting.selectors.day_file import NotPlanned
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
@@ -32,17 +32,17 @@ def my_waxes(request: StudentRequest) -> HttpResponse:
     listed = []
     for day in days:
         own = [wax for wax in waxes if wax.day_id == day.pk]
-        told = _told(day, own)
+        answers = _answers(day, own)
         open_now = day.hand_in_open()
         stays = wax_services.invested(day) if own and open_now else {}
-        listed.append((day, open_now, [(wax, told.get(wax.tag), stays.get(wax.tag)) for wax in own]))
+        listed.append((day, open_now, [(wax, answers.get(wax.tag), stays.get(wax.tag)) for wax in own]))
     return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
 
 
-def _told(day: CastingDay, waxes: list[Wax]) -> Mapping[str, Told]:
-    """What the bench says of the waxes; nothing while the school's shelf cannot be read."""
+def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:
+    """The answer for each wax; none while the school's shelf cannot be read."""
     try:
-        return told_of(day, waxes) if waxes else {}
+        return answers_for(day, waxes) if waxes else {}
     except (Refused, NotPlanned):
         return {}
 

@@ -5,8 +5,6 @@ A GET changes nothing and is a preview; what is posted for is noted as printed.
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -17,11 +15,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.models import CastingDay
 from casting.papers import printing
 from casting.papers.fingerprints import changed_since
-from casting.papers.origin import printed_from
-from casting.papers.printing import Wall
+from casting.papers.printing import DayPapers
 from casting.papers.registry import PAPERS
-from casting.papers.responses import answer_file, answer_held_back, answer_pdf, origin_of, wall_for
-from casting.presenters.navigation import way_of
+from casting.papers.responses import answer_file, answer_held_back, answer_pdf, papers_for
+from casting.presenters.navigation import day_context
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -29,17 +26,14 @@ from school.access import TeacherRequest, posted_from, teacher_required
 @teacher_required
 def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show every paper of the day and its last plan: its last print, and what has changed since."""
-    wall = _wall(request, day_id)
-    standings = wall.standings()
-    context: dict[str, Any] = {
-        "day": wall.day,
-        "way": way_of(wall.day, "papers", wall.plan),
-        "plan": wall.plan,
-        "outdated": changed_since(wall.parts),
-        "stops": wall.stops,
-        "standings": standings,
-        "to_print": [one for one in standings if one.to_print],
-        "later": [paper.title for paper in PAPERS if wall.plan is None and paper.of_day is None],
+    of_day = _papers(request, day_id)
+    statuses = of_day.statuses()
+    context = day_context(of_day.day, of_day.plan, "papers") | {
+        "outdated": changed_since(of_day.parts),
+        "stops": of_day.stops,
+        "standings": statuses,
+        "to_print": [one for one in statuses if one.to_print],
+        "later": [paper.title for paper in PAPERS if of_day.plan is None and paper.of_day is None],
     }
     return TemplateResponse(request, "casting/papers/papers.html", context)
 
@@ -48,17 +42,16 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
 @teacher_required
 def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
     """Answer one paper of the day or its last plan as a PDF, or say in a sentence why there is none."""
-    wall = _wall(request, day_id)
+    of_day = _papers(request, day_id)
     paper = next((paper for paper in PAPERS if paper.key == key), None)
     if paper is None:
         raise Http404("there is no such paper")
-    if paper.held and wall.stops:
-        return answer_held_back(request, wall)
-    with printed_from(origin_of(request)):
-        page = wall.page(paper)
+    if paper.held and of_day.stops:
+        return answer_held_back(request, of_day)
+    page = of_day.page(paper)
     if page.html is None and not page.failed:
         raise Http404("this day or plan needs no such paper")
-    return answer_pdf(request, wall, page)
+    return answer_pdf(request, of_day, page)
 
 
 @posted_from("papers", "day_id")
@@ -67,20 +60,18 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
     """Answer all papers that there are now in one ZIP, or those that changed since they were printed."""
     if which not in ("all", "changed"):
         raise Http404("there is no such ZIP")
-    wall = _wall(request, day_id)
-    if wall.stops:
-        return answer_held_back(request, wall)
-    chosen = [one.paper for one in wall.standings() if which == "all" or one.to_print]
+    of_day = _papers(request, day_id)
+    if of_day.stops:
+        return answer_held_back(request, of_day)
+    chosen = [one.paper for one in of_day.statuses() if which == "all" or one.to_print]
     if not chosen:
         messages.info(request, _("Nothing has changed since it was printed."))
-        return redirect("papers", wall.day.pk)
-    with printed_from(origin_of(request)):
-        pages = wall.pages(chosen)
-    packed, inside = printing.zip_of(wall, pages)
-    printing.mark_printed(inside, wall.day, request.person)
-    return answer_file(packed, "application/zip", "attachment", printing.zip_name(wall, which))
+        return redirect("papers", of_day.day.pk)
+    packed, inside = printing.zip_of(of_day, [of_day.page(paper) for paper in chosen])
+    printing.mark_printed(inside, of_day.day, request.person)
+    return answer_file(packed, "application/zip", "attachment", printing.zip_name(of_day, which))
 
 
-def _wall(request: TeacherRequest, day_id: int) -> Wall:
+def _papers(request: TeacherRequest, day_id: int) -> DayPapers:
     """The papers of the teacher's own day."""
-    return wall_for(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+    return papers_for(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))

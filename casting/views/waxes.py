@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -15,10 +16,10 @@ from casting.calc.values.errors import Refused
 from casting.forms.days import HoldForm
 from casting.models import CastingDay, Plan, Wax
 from casting.presenters.formats import units_of
-from casting.presenters.navigation import way_of
+from casting.presenters.navigation import day_context
 from casting.presenters.refusals import refusal_of
-from casting.presenters.wax_preview import Told, told_in
-from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
+from casting.presenters.wax_preview import WaxAnswer, answers_in
+from casting.selectors.day_file import NotPlanned, day_values_of, is_outdated
 from casting.services import flasks as flask_services
 from casting.services import searches
 from casting.services.waxes import close_hand_in, reopen_hand_in
@@ -37,19 +38,16 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     """The page of a day; `typed` are labels that were not taken, by the wax they were typed for."""
     typed = typed or {}
     rows = list(day.waxes.standing().select_related("held"))
-    day_file, told, refused = _told(day)
+    values, answers, refused = _answers(day)
     has = {wax.student_id for wax in rows}
     search = searches.latest(day)
     plan = Plan.objects.latest_of(day)
-    context = {
-        "day": day,
+    context = day_context(day, plan, "waxes") | {
         "search": search,
-        "way": way_of(day, "waxes", plan),
-        "waxes": [(wax, told.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
+        "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "refused": refused,
-        "plan": plan,
-        "outdated": plan is not None and not refused and is_outdated(plan, day_file),
+        "outdated": plan is not None and not refused and is_outdated(plan, values),
         "open": day.hand_in_open(),
     }
     return TemplateResponse(request, "casting/waxes/waxes.html", context, status=422 if typed else 200)
@@ -60,16 +58,16 @@ def held_to(wax: Wax) -> str:
     return wax.held.label if hasattr(wax, "held") else ""
 
 
-def _told(day: CastingDay) -> tuple[str, Mapping[str, Told], str]:
-    """The day file and what the bench says of its waxes, or the sentence that says why it cannot."""
+def _answers(day: CastingDay) -> tuple[Mapping[str, Any], Mapping[str, WaxAnswer], str]:
+    """The values of the day file and the answer for each wax, or the sentence that says why there is none."""
     try:
-        day_file = day_file_of(day)
+        values = day_values_of(day)
     except NotPlanned as refusal:
-        return "", {}, refusal.sentence
+        return {}, {}, refusal.sentence
     try:
-        return day_file, told_in(day_file, units_of(day.course.school)), ""
+        return values, answers_in(values, units_of(day.course.school)), ""
     except Refused as refusal:
-        return "", {}, refusal_of(str(refusal), day_file)
+        return {}, {}, refusal_of(str(refusal), values)
 
 
 @posted_from("waxes", "day_id")

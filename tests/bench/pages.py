@@ -27,7 +27,6 @@ from casting.models.wax_entry import WaxEntry
 from casting.papers.pdf.render import render, render_many
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.day_plan import day_plan_html
-from casting.presenters.opened_plan import read_once
 from casting.services.demo import record_safety
 from casting.services.plans import make_plan
 from casting.services.stock import stock_school
@@ -36,6 +35,7 @@ from school.access import log_in_student
 from school.join import open_course
 from school.models import Course, Person, School, Student
 from tests.bench.make_day import make_day
+from tests.casting.papers.printed import job_of
 
 SEED, FEW, MANY, TIMES = 100, 2, 24, 5
 LIMIT_MS, LIMIT_KB, LIMIT_PDF_S = 60, 60, 1.5
@@ -200,9 +200,9 @@ def _pdf_rows(planned: Class) -> Iterator[tuple[str, str, str]]:
     """The day plan PDF in this process, and as the site makes it: in a child that starts anew."""
     client, address = planned.teacher, reverse("day_plan_pdf", kwargs={"day_id": planned.day.pk})
     plan = Plan.objects.latest_of(planned.day)
-    render(day_plan_html(plan))
+    render(day_plan_html(job_of(plan)))
     began = perf_counter()
-    pdf = render(day_plan_html(plan))
+    pdf = render(day_plan_html(job_of(plan)))
     here_s = perf_counter() - began
     began = perf_counter()
     response = client.get(address)
@@ -222,17 +222,17 @@ def _paper_rows(planned: Class) -> Iterator[tuple[str, str, str]]:
     took: list[str] = []
     pages: list[str] = []
     here = Seconds()
-    papers = [paper for paper in PAPERS if (html := paper.html(plan)) and render(html)]
+    papers = [paper for paper in PAPERS if (html := paper.html(job_of(plan))) and render(html)]
     # As in the child that makes them for the site.
     gc.freeze()
-    with read_once(plan):
-        for paper in papers:
-            began = Seconds.now()
-            html = paper.html(plan) or ""
-            render(html)
-            spent = Seconds.now() - began
-            here, pages = here + spent, [*pages, html]
-            took.append(f"{paper.key} {spent.cpu:.2f}")
+    job = job_of(plan)
+    for paper in papers:
+        began = Seconds.now()
+        html = paper.html(job) or ""
+        render(html)
+        spent = Seconds.now() - began
+        here, pages = here + spent, [*pages, html]
+        took.append(f"{paper.key} {spent.cpu:.2f}")
     gc.unfreeze()
     one = _made_apart(pages, 1)
     two = _made_apart(pages, 2)

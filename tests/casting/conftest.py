@@ -1,5 +1,7 @@
 """A casting day of the cast's own class, planned without a child process."""
 
+import json
+
 import pytest
 
 from casting.calc.grouping.budget import EFFORT
@@ -21,7 +23,7 @@ def plan_here(day_file):
     try:
         (plan,) = plan_texts(day_file.encode(), [EFFORT])
     except Refused as refused:
-        raise NotPlanned(refusal_of(str(refused), day_file)) from refused
+        raise NotPlanned(refusal_of(str(refused), json.loads(day_file))) from refused
     return plan
 
 

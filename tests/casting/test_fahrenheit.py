@@ -13,14 +13,15 @@ from casting.dayfile.shelf_file import FIXTURES
 from casting.models import Alloy, Investment
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
-from casting.presenters.cautions import cautions_of
 from casting.presenters.formats import SchoolUnits, in_units
-from casting.presenters.wax_preview import told_of
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.wax_preview import answers_for
 from casting.services.cautions import clear
 from casting.services.plans import make_plan
 from casting.units import Temperature
 from school.models import School
 from tests.casting.calc.cautions import cases as of_day
+from tests.casting.papers.printed import job_of
 from tests.casting_factories import handed_in
 from tests.days import planned
 
@@ -118,12 +119,12 @@ def test_pages_and_papers_of_that_school_speak_fahrenheit(hot, teacher_client, s
     pages = [teacher_client.get(f"/days/{hot.day_id}/{name}/").content.decode() for name in names]
     # A token drawn at random ends in 0C now and then.
     pages = [re.sub(r"[\w+/-]{20,}=*", "", page) for page in pages]
-    papers = [day_plan_html(hot), teacher_safety_html(hot)]
+    papers = [day_plan_html(job_of(hot)), teacher_safety_html(job_of(hot))]
     for page in (*pages, *papers):
         assert not CELSIUS.search(page)
         # 1150 C is 2102 F
         assert "2102" in page
-    told = told_of(hot.day, hot.day.waxes.all())
+    told = answers_for(hot.day, hot.day.waxes.all())
     assert "2102" in " ".join(one.left_out.detail for one in told.values() if one.left_out)
     assert "1150" in hot.plan_file and "2102" not in hot.plan_file
 
@@ -134,7 +135,7 @@ def test_what_was_cleared_stays_cleared_when_the_school_changes_its_units(day, t
     plan = make_plan(day, teacher)
 
     def superheat():
-        (one,) = [caution for caution in cautions_of(plan) if caution.id == "N-15-warn"]
+        (one,) = [caution for caution in OpenedPlan(plan).cautions if caution.id == "N-15-warn"]
         return one
 
     above_c = 1050 - Alloy.objects.get(school=day.course.school, key="sterling").liquidus_c

@@ -13,10 +13,10 @@ from django.utils.safestring import SafeString
 from casting.calc.values.enums import Asked, Do, Level
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.timetable import draw_timetable
-from casting.models import Plan
-from casting.presenters.cautions import ShownCaution, cautions_of
+from casting.papers.print_job import PlanPrintJob
+from casting.presenters.cautions import ShownCaution
 from casting.presenters.formats import degrees
-from casting.presenters.opened_plan import OpenedPlan, open_plan, outdated
+from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet
 
 FLASKS_A_ROW = 3
@@ -42,16 +42,11 @@ class Line:
     others: tuple[str, ...] = ()
 
 
-def day_plan_html(plan: Plan) -> str:
+def day_plan_html(job: PlanPrintJob) -> str:
     """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
-    opened = open_plan(plan)
+    opened = job.opened
     sheet, cautions = opened.sheet, cautions_at_the_bench(opened)
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "timetable": timetable_of(opened),
         "mounts": mounts_of(sheet.flasks),
         "sizes": sizes_to_fetch(sheet.flasks),
@@ -71,7 +66,7 @@ def timetable_of(opened: OpenedPlan) -> SafeString:
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
     """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
-    return [one for one in cautions_of(opened.plan) if one.level is not Level.SAY or one.id.startswith("N-")]
+    return [one for one in opened.cautions if one.level is not Level.SAY or one.id.startswith("N-")]
 
 
 def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[Line]:

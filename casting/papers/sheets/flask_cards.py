@@ -16,12 +16,10 @@ from django.utils.translation import gettext as _
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do
 from casting.drawings.flask import draw_flask
-from casting.models import Plan
-from casting.papers.origin import address_of
 from casting.papers.pdf.svg_minify import lean
+from casting.papers.print_job import PlanPrintJob
 from casting.papers.sheets.label_stock import Stock, layout_on, plain_stock, rules_of, stock_of
 from casting.papers.sheets.poster import draw_code
-from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
 
 CENTRE_MM = 1.0
@@ -64,7 +62,7 @@ class Sheet:
 
 
 def flask_cards_html(
-    plan: Plan, stock: str = "", skip: int = 0, nudge_x_mm: float = 0, nudge_y_mm: float = 0
+    job: PlanPrintJob, stock: str = "", skip: int = 0, nudge_x_mm: float = 0, nudge_y_mm: float = 0
 ) -> str | None:
     """Return the page of the cards, or None if there is no flask.
 
@@ -72,22 +70,17 @@ def flask_cards_html(
     card is printed on plain paper after the others. `skip` cards of its first sheet are used up
     already; the nudges move all cards of that stock right and down.
     """
-    opened = open_plan(plan)
+    opened = job.opened
     if not opened.sheet.flasks:
         return None
     asked = stock_of(stock) if stock else None
-    cards = _Cards(opened.sheet, reverse("flasks", args=[plan.day_id]))
+    cards = _Cards(opened.sheet, job.address_of(reverse("flasks", args=[job.day.pk])))
     sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip)
     rules = [
         rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
         for used in dict.fromkeys(sheet.stock for sheet in sheets)
     ]
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "sheets": [(sheet, [cards.card(laid) for laid in sheet.cards]) for sheet in sheets],
         # Lengths and keys of our own file; no word that anybody typed.
         "places": format_html("<style>{}</style>", mark_safe("\n".join(rules))),  # noqa: S308
@@ -113,7 +106,7 @@ class _Cards:
             mix_at=mixes.get(flask.label),
             set_until=max((until for _at, until in sets), default=None),
             load_at=min((at for at, _until in loads), default=None),
-            code=draw_code(address_of(f"{self.page}#flask-{flask.label}")),
+            code=draw_code(f"{self.page}#flask-{flask.label}"),
         )
 
     def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:

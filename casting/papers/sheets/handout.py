@@ -21,12 +21,12 @@ from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import MEANING
 from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
-from casting.papers.edition import edition_now
+from casting.papers.print_job import PrintJob
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout_words import Line
-from casting.presenters.cautions import ShownCaution, cautions_of_day, offered_in, safety_record_of
+from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
-from casting.selectors.day_file import day_file_of
+from casting.selectors.day_file import day_values_of
 from school.models import School
 
 T = TypeVar("T")
@@ -81,24 +81,24 @@ class Offered:
 
 def offered_of(day: CastingDay) -> Offered:
     """Return what a day offers; raise `NotPlanned` if nothing can be made of it."""
-    day_file = day_file_of(day)
-    record = safety_record_of(day.course.school)
-    return Offered(day, offered_in(day_file), cautions_of_day(day, day_file), record)
+    offer = offer_of(day_values_of(day))
+    return Offered(day, offer, cautions_of_day(day, offer), safety_record_of(day.course.school))
 
 
-def handout_html(day: CastingDay) -> str:
+def handout_html(job: PrintJob) -> str:
     """Return the handout in English."""
-    return _in("en", day)
+    return _in("en", job)
 
 
-def handout_es_html(day: CastingDay) -> str:
+def handout_es_html(job: PrintJob) -> str:
     """Return the handout in Spanish."""
-    return _in("es", day)
+    return _in("es", job)
 
 
-def _in(language: str, day: CastingDay) -> str:
+def _in(language: str, job: PrintJob) -> str:
     with override(language):
-        return render_to_string("papers/handout.html", _context(offered_of(day)))
+        context = _context(offered_of(job.day)) | {"edition": job.edition}
+        return render_to_string("papers/handout.html", context)
 
 
 def _context(offered: Offered) -> dict[str, object]:
@@ -107,7 +107,6 @@ def _context(offered: Offered) -> dict[str, object]:
     raised = {caution.id for caution in cautions}
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
-        "edition": edition_now(),
         "pour_at": offered.day.pour_local(),
         "units": offered.units,
         "school": offered.school,

@@ -11,9 +11,8 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
-from casting.models import Plan
+from casting.papers.print_job import PlanPrintJob
 from casting.presenters.formats import degrees_at_least
-from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
 ROWS_A_SHEET = 7
@@ -96,17 +95,12 @@ class KilnSheets:
         return len(self.night.segments) > MANY_TURNS
 
 
-def kiln_room_html(plan: Plan) -> str | None:
+def kiln_room_html(job: PlanPrintJob) -> str | None:
     """Return the page of the schedule, or None if no kiln is fired."""
-    opened = open_plan(plan)
+    opened = job.opened
     if not opened.sheet.kilns:
         return None
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
         "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
         "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),

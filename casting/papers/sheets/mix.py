@@ -10,8 +10,7 @@ from django.template.loader import render_to_string
 
 from casting.calc.quantities.investment import powder_bare
 from casting.calc.values.enums import Do
-from casting.models import Plan
-from casting.presenters.opened_plan import open_plan, outdated
+from casting.papers.print_job import PlanPrintJob
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
 
 
@@ -50,17 +49,12 @@ def mixes_of(sheet: PlanSheet) -> list[MixLine]:
     return sorted(lines, key=lambda line: (line.bowl.at is not None, line.bowl.at or sheet.pour_at, line.bowl.flasks))
 
 
-def mix_html(plan: Plan) -> str | None:
+def mix_html(job: PlanPrintJob) -> str | None:
     """Return the page of the mix sheet; None if there is no bowl to mix."""
-    opened = open_plan(plan)
+    opened = job.opened
     if not opened.sheet.bowls:
         return None
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "mixes": mixes_of(opened.sheet),
         "extra_g": opened.sheet.day.rules.bowl_extra_g,
         "investment": opened.sheet.day.investment,

@@ -10,28 +10,26 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from casting.models import CastingDay
-from casting.papers.edition import edition_now
-from casting.papers.origin import address_of
+from casting.papers.print_job import PrintJob
 from school.join import show_code
 
 INK = "#1f1216"
 
 
-def poster_html(day: CastingDay) -> str:
+def poster_html(job: PrintJob) -> str:
     """Return the page of the poster; its code opens the class's own joining page."""
-    school = day.course.school
+    day, school = job.day, job.day.course.school
     closes_at = day.hand_in_closes_at
     context = {
-        "edition": edition_now(),
+        "edition": job.edition,
         "school": school,
         "course": day.course,
         "pour_at": day.pour_local(),
         "closes_at": closes_at.astimezone(school.tz) if closes_at else None,
         "closed": day.closed_at is not None,
         "code": show_code(day.course.code),
-        "join_address": address_of(reverse("join")),
-        "qr": draw_code(address_of(reverse("join_class", args=[day.course.code]))),
+        "join_address": job.address_of(reverse("join")),
+        "qr": draw_code(job.address_of(reverse("join_class", args=[day.course.code]))),
     }
     return render_to_string("papers/poster.html", context)
 

@@ -10,9 +10,9 @@ from decimal import Decimal
 from django.template.loader import render_to_string
 
 from casting.models import Plan
+from casting.papers.print_job import PlanPrintJob
 from casting.papers.sheets.flask_cards import hour_of
 from casting.presenters.formats import rounded
-from casting.presenters.opened_plan import open_plan, outdated
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxOnBase
 
 
@@ -66,7 +66,7 @@ class Slip:
 
 def prices_of(plan: Plan) -> dict[str, float | None]:
     """Return what the school has noted for a gram of each metal: what stands in the day file, nothing else."""
-    return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_read.get("alloys", [])}
+    return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_values.get("alloys", [])}
 
 
 def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]:
@@ -90,18 +90,13 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
     return [one for _key, one in sorted(by_student.items(), key=lambda item: (item[1].called.casefold(), item[0]))]
 
 
-def slips_html(plan: Plan) -> str | None:
+def slips_html(job: PlanPrintJob) -> str | None:
     """Return the page of the slips; None if no wax is in the plan."""
-    opened = open_plan(plan)
-    slips = slips_of(opened.sheet, prices_of(plan))
+    opened = job.opened
+    slips = slips_of(opened.sheet, prices_of(opened.plan))
     if not slips:
         return None
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "slips": slips,
     }
     return render_to_string("papers/slips.html", context)

@@ -13,10 +13,9 @@ from django.template.loader import render_to_string
 from django.utils.translation import override
 
 from casting.calc.values.enums import Level
-from casting.models import Plan
+from casting.papers.print_job import PlanPrintJob
 from casting.papers.sheets.handout import Said, in_words, offered_of, said_of, spoken_for
-from casting.presenters.cautions import ShownCaution, cautions_of
-from casting.presenters.opened_plan import open_plan, outdated
+from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_sheet import FlaskSheet
 
 HALF_SHEET = 15
@@ -24,31 +23,26 @@ HALF_SHEET = 15
 SIGNS_A_LINE = 80
 
 
-def supplement_html(plan: Plan) -> str | None:
+def supplement_html(job: PlanPrintJob) -> str | None:
     """Return the supplement in English; None if the plan has no flask."""
-    return _in("en", plan)
+    return _in("en", job)
 
 
-def supplement_es_html(plan: Plan) -> str | None:
+def supplement_es_html(job: PlanPrintJob) -> str | None:
     """Return the supplement in Spanish; None if the plan has no flask."""
-    return _in("es", plan)
+    return _in("es", job)
 
 
-def _in(language: str, plan: Plan) -> str | None:
+def _in(language: str, job: PlanPrintJob) -> str | None:
     with override(language):
-        opened = open_plan(plan)
+        opened = job.opened
         sheet = opened.sheet
         if not sheet.flasks:
             return None
-        offered = offered_of(plan.day)
-        added = added_to(offered.cautions, cautions_of(plan))
+        offered = offered_of(job.day)
+        added = added_to(offered.cautions, opened.cautions)
         poured = {flask.alloy.name for flask in sheet.flasks}
-        context = {
-            "opened": opened,
-            "outdated": outdated(plan),
-            "sheet": sheet,
-            "units": opened.units,
-            "school": opened.school,
+        context = job.context() | {
             "flasks": [(flask, in_words(flask.alloy.name)) for flask in sheet.flasks],
             "added": [(caution, said_of(caution)) for caution in added],
             "not_poured": [in_words(metal.name) for metal in offered.metals if metal.name not in poured],

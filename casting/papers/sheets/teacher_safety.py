@@ -16,12 +16,11 @@ from django.utils.translation import gettext_lazy as _
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
-from casting.models import CastingDay, Plan, SafetyRecord
-from casting.papers.edition import edition_now
+from casting.models import SafetyRecord
+from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.sheets.handout import offered_of
-from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of, to_settle
+from casting.presenters.cautions import ShownCaution, safety_record_of, to_settle
 from casting.presenters.formats import in_units, units_of
-from casting.presenters.opened_plan import open_plan, outdated
 from school.models import Student
 
 WHEN: Mapping[Asked, str | Promise] = {
@@ -55,34 +54,34 @@ class KitLine:
     status: str
 
 
-def teacher_safety_html(plan: Plan) -> str:
+def teacher_safety_html(job: PlanPrintJob) -> str:
     """Return the page of the teacher's safety sheet of a plan."""
-    opened = open_plan(plan)
+    opened = job.opened
     used = {flask.alloy.key: flask.alloy.composition_pct for flask in opened.sheet.flasks}
-    metals = list(used.values()) or [metal.parts for metal in offered_of(plan.day).metals]
-    of_plan = {"opened": opened, "outdated": outdated(plan), "pour_at": opened.sheet.pour_at}
-    return _page(plan.day, cautions_of(plan), metals, opened.sheet.day.rules.torches, of_plan)
+    metals = list(used.values()) or [metal.parts for metal in offered_of(job.day).metals]
+    of_plan = job.context() | {"pour_at": opened.sheet.pour_at}
+    return _page(job, opened.cautions, metals, opened.sheet.day.rules.torches, of_plan)
 
 
-def teacher_safety_of_day_html(day: CastingDay) -> str:
+def teacher_safety_of_day_html(job: PrintJob) -> str:
     """Return the page of the teacher's safety sheet before any plan, of all that the day offers."""
-    offered = offered_of(day)
-    return _page(day, offered.cautions, [metal.parts for metal in offered.metals], offered.values.rules.torches, {})
+    offered = offered_of(job.day)
+    return _page(job, offered.cautions, [metal.parts for metal in offered.metals], offered.values.rules.torches, {})
 
 
 def _page(
-    day: CastingDay,
+    job: PrintJob,
     cautions: Sequence[ShownCaution],
     metals: Iterable[Mapping[str, float | None]],
     torches: int,
     of_plan: Mapping[str, object],
 ) -> str:
-    school = day.course.school
+    day, school = job.day, job.day.course.school
     record, units = safety_record_of(school), units_of(school)
     students = Student.objects.filter(course_id=day.course_id).count()
     numbers = {"learners": students, "adults": record.adults, "torches": torches, "stations": torches + 2}
     context = {
-        "edition": edition_now(),
+        "edition": job.edition,
         "pour_at": day.pour_local(),
         "school": school,
         "held": [caution for caution in cautions if caution.holds_back],

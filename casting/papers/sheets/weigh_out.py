@@ -9,8 +9,7 @@ from django.template.loader import render_to_string
 
 from casting.calc.values.day_input import Alloy
 from casting.dayfile.rules_file import rulebook
-from casting.models import Plan
-from casting.presenters.opened_plan import open_plan, outdated
+from casting.papers.print_job import PlanPrintJob
 from casting.presenters.plan_sheet import FlaskSheet, MetalLine, PlanSheet
 
 PUBLISHED_FOR = {"Ag", "Au"}
@@ -85,18 +84,13 @@ def _owner(flask: FlaskSheet) -> str:
     return "" if flask.owner is None else flask.waxes[0].wax.owner
 
 
-def weigh_out_html(plan: Plan) -> str | None:
+def weigh_out_html(job: PlanPrintJob) -> str | None:
     """Return the page of the weigh-out list; None if no metal is poured."""
-    opened = open_plan(plan)
+    opened = job.opened
     metals = metals_of(opened.sheet)
     if not metals:
         return None
-    context = {
-        "opened": opened,
-        "outdated": outdated(plan),
-        "sheet": opened.sheet,
-        "units": opened.units,
-        "school": opened.school,
+    context = job.context() | {
         "metals": metals,
         "fresh_pct": rulebook().limit("fresh_least_pct"),
     }

@@ -14,13 +14,13 @@ from typing import Any
 
 from casting.models import Alloy, CastingDay, PatternMaterial, Plan, SafetyRecord
 from casting.models.wax_entry import WaxEntry
-from casting.papers.origin import printed_from
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.selectors.day_file import day_file_of
 from casting.services.cautions import clear
 from casting.services.waxes import hand_in
 from school.models import Paper, School, TemperatureUnit, WeightUnit
+from tests.casting.papers.printed import job_of
 from tests.casting_factories import DayFactory
 from tests.factories import CourseFactory, PersonFactory, StudentFactory
 
@@ -34,16 +34,16 @@ MADE_AT = datetime(2027, 6, 8, 19, 5, tzinfo=UTC)
 def pictured_pages() -> dict[str, str]:
     """Return every paper's page by the name of its pictures: of the day, of its plan, and of an American school."""
     day = pictured_day()
-    with printed_from(ORIGIN):
-        pages = {f"{paper.key}-of-day": paper.html_before(day) for paper in PAPERS if paper.of_plan and paper.of_day}
-        plan = pictured_plan(day)
-        pages |= {paper.key: paper.html(plan) for paper in PAPERS}
-        pages["flask-cards-on-labels"] = flask_cards_html(plan, stock="a4-2x4-apart", skip=1)
-        _american(day)
-        plan.refresh_from_db()
-        pages |= {
-            f"{paper.key}-on-letter": paper.html(plan) for paper in PAPERS if paper.key in ("weigh-out", "kiln-room")
-        }
+    job = job_of(day, origin=ORIGIN)
+    pages = {f"{paper.key}-of-day": paper.html(job) for paper in PAPERS if paper.of_plan and paper.of_day}
+    plan = pictured_plan(day)
+    job = job_of(plan, origin=ORIGIN)
+    pages |= {paper.key: paper.html(job) for paper in PAPERS}
+    pages["flask-cards-on-labels"] = flask_cards_html(job, stock="a4-2x4-apart", skip=1)
+    _american(day)
+    plan.refresh_from_db()
+    job = job_of(plan, origin=ORIGIN)
+    pages |= {f"{paper.key}-on-letter": paper.html(job) for paper in PAPERS if paper.key in ("weigh-out", "kiln-room")}
     return {name: html or "" for name, html in pages.items()}
 
 

@@ -11,7 +11,6 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Wax
-from casting.papers.origin import printed_from
 from casting.papers.pdf.render import render
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.poster import poster_html
@@ -23,6 +22,7 @@ from casting.presenters.plan_sheet import Named
 from school.join import show_code
 from school.models import Student
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import MM_PER_POINT, words_of
 from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
 from tests.casting_factories import handed_in
@@ -32,7 +32,7 @@ HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include
 
 def poster_of(plan):
     """The poster of a plan's day."""
-    return poster_html(plan.day)
+    return poster_html(job_of(plan.day))
 
 
 ALL = [weigh_out_html, mix_html, slips_html, poster_of]
@@ -63,7 +63,7 @@ def called(plan, tag, name, what="plain band"):
 
 
 def test_every_bag_stands_on_the_weigh_out_list_with_its_charge(plan_24):
-    text = words_of(render(weigh_out_html(plan_24)))
+    text = words_of(render(weigh_out_html(job_of(plan_24))))
     for one in json.loads(plan_24.plan_file)["flasks"]:
         # 119.5 g: half is 59.75, up to the next tenth 59.8.
         assert f"{one['label']} {one['charge_g']:.1f} g 59.8 g" in text
@@ -72,16 +72,16 @@ def test_every_bag_stands_on_the_weigh_out_list_with_its_charge(plan_24):
 
 
 def test_the_sums_stand_where_the_metal_and_the_powder_are_weighed(plan_1):
-    text = words_of(render(weigh_out_html(plan_1)))
+    text = words_of(render(weigh_out_html(job_of(plan_1))))
     # 3.20 / 0.96 x 10.36 = 34.53; with 15.00 of button 49.53, up to 50.0.
     assert "A w1: 3.20 g wax / 0.96 × 10.36 = 34.53 g" in text
     assert "34.53 g + button 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
     # 63.5 / 2 squared x pi x 63.5 = 201.1 ml.
-    assert "the flask holds 201.1 ml" in words_of(render(mix_html(plan_1)))
+    assert "the flask holds 201.1 ml" in words_of(render(mix_html(job_of(plan_1))))
 
 
 def test_half_fresh_stands_with_its_source(plan_24):
-    text = words_of(render(weigh_out_html(plan_24)))
+    text = words_of(render(weigh_out_html(job_of(plan_24))))
     assert "At least 50 % of every charge is fresh." in text
     assert "Scrap above one half is not advised (published" in text and "Silver comparisons" in text
 
@@ -122,7 +122,7 @@ def test_a_students_own_metal_is_weighed_apart(plan_own):
     assert [[one.label for one in bags.flasks] for bags in metal.bags] == [["A", "C"], ["B"]]
     # Bags of 119.5 g: two of the school's, one of the student's, three in all.
     assert [bags.charge_g for bags in metal.bags] == [239.0, 119.5]
-    text = words_of(render(weigh_out_html(plan_own)))
+    text = words_of(render(weigh_out_html(job_of(plan_own))))
     assert "The school's metal" in text and "2 bags 239.0 g 119.6 g" in text
     assert "Own metal of student-B1: not from the safe" in text and "1 bag 119.5 g 59.8 g" in text
     assert "Sterling silver: 358.5 g" in text
@@ -130,11 +130,11 @@ def test_a_students_own_metal_is_weighed_apart(plan_own):
 
 @pytest.mark.parametrize("words", ["fresh", "re-used", "spare", "stock before", "stock after", "weighed out by"])
 def test_the_weigh_out_list_has_room_to_write(plan_1, words):
-    assert words in words_of(render(weigh_out_html(plan_1)))
+    assert words in words_of(render(weigh_out_html(job_of(plan_1))))
 
 
 def test_every_bowl_stands_on_the_mix_sheet(plan_24):
-    text = words_of(render(mix_html(plan_24)))
+    text = words_of(render(mix_html(job_of(plan_24))))
     # Two flasks of 283 g and 113.2 g each; powder meets water 955 min before the pour, a bowl each 13 min.
     assert "A, B 566 g 226.4 g Sat 17:05 17:13" in text
     assert "G, H 566 g 226.4 g Sat 17:44 17:52" in text
@@ -145,11 +145,11 @@ def test_a_bowl_says_what_sticks_to_it(day, teacher, plan_24):
     # 63.5 x 63.5 mm hold 201.1 ml; 1/2.53 + 0.4/0.998 = 0.7961 ml of slurry a gram: 252.6 g, or 283 g with 12 % more.
     # Two flasks: 2 x 252.6 + 30 = 535.2, less than 566.
     covered = "Bowl: its flasks together = 566 g. Their allowances cover the 30 g that stick to the bowl."
-    assert words_of(render(mix_html(plan_24))).count(covered) == 4
+    assert words_of(render(mix_html(job_of(plan_24)))).count(covered) == 4
     plan, day_file = plan_of_one()
     plan["bowls"][0]["powder_g"] = 293  # 252.6 + 40 = 292.6, up; more than 283.
     text = words_of(
-        render(mix_html(stored(day, teacher, plan, day_file | {"rules": {"bowl_extra_g": 40}}, revision=2)))
+        render(mix_html(job_of(stored(day, teacher, plan, day_file | {"rules": {"bowl_extra_g": 40}}, revision=2))))
     )
     assert "Bowl: 252.6 g without allowance + 40 g that stick to the bowl, up to a whole gram = 293 g." in text
 
@@ -159,7 +159,7 @@ def test_a_bowl_is_left_until_its_last_flask_is_set(day, teacher):
     for label, minutes in (("A", 120), ("B", 135)):
         step = {"at": at(-947), "until": at(-947 + minutes), "do": "set", "flasks": [label], "kiln": None, "say": ""}
         plan["steps"].append(step)
-    text = words_of(render(mix_html(stored(day, teacher, plan, day_file))))
+    text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file)))))
     # All poured at 17:13; 135 min later it is 19:28.
     assert "17:13 Sat 19:28" in text
 
@@ -167,7 +167,7 @@ def test_a_bowl_is_left_until_its_last_flask_is_set(day, teacher):
 def test_a_bowl_that_was_mixed_before_says_so(day, teacher):
     plan, day_file = plan_of_two_owners()
     plan["steps"] = [one for one in plan["steps"] if one["do"] != "mix" or one["flasks"] != ["A", "B"]]
-    text = words_of(render(mix_html(stored(day, teacher, plan, day_file))))
+    text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file)))))
     assert "A, B 566 g 226.4 g mixed before" in text
 
 
@@ -179,7 +179,7 @@ def slips_in(page):
 
 def test_a_slip_says_where_a_students_waxes_are(plan_24):
     called(plan_24, "B2", "Sunniva Okoro", what="signet ring")
-    text = words_of(render(slips_html(plan_24)))
+    text = words_of(render(slips_html(job_of(plan_24))))
     # The second of three stands at (-12.124, -7): 240 degrees clockwise from the notch, 8 o'clock.
     assert "B2 signet ring Sterling silver 34.53 g no price recorded B 8 o'clock Sun 10:08" in text
 
@@ -189,7 +189,7 @@ def test_nobody_elses_name_or_figure_is_on_a_slip(day, teacher):
     for nth, one in enumerate(one for each in plan["flasks"] for one in each["waxes"]):
         one["metal_g"] = 20.01 + nth
     row = stored(day, teacher, plan, day_file)
-    slips = slips_in(slips_html(row))
+    slips = slips_in(slips_html(job_of(row)))
     assert len(slips) == 24
     tags = [one["key"] for one in day_file["waxes"]]
     for nth, tag in enumerate(tags):
@@ -209,7 +209,7 @@ def test_slips_go_by_name_and_two_of_one_name_stay_two(day, teacher):
 
 
 def test_a_student_with_three_waxes_has_one_slip_and_own_metal_costs_nothing(plan_own):
-    page = slips_html(plan_own)
+    page = slips_html(job_of(plan_own))
     (own,) = [slip for slip in slips_in(page) if "student-B1 " in slip]
     assert own.count("own metal") == 3 and "B1" in own and "B3" in own
     # 3 x 34.53.
@@ -221,7 +221,7 @@ def test_the_cost_is_by_the_price_of_the_day_file_alone(day, teacher, price, sai
     plan, day_file = plan_of_two_owners()
     # 34.53 x 1.25 = 43.1625. The shelf has a price for sterling, but this school noted none.
     day_file["alloys"] = [one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36} | price)]
-    page = slips_html(stored(day, teacher, plan, day_file))
+    page = slips_html(job_of(stored(day, teacher, plan, day_file)))
     (own,) = [slip for slip in slips_in(page) if "student-A1 " in slip]
     assert said in own
 
@@ -234,7 +234,7 @@ def test_the_lines_of_a_slip_add_up_to_what_they_cost_together(day, teacher):
     day_file["alloys"] = [
         one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 1.1})
     ]
-    (own,) = [one for one in slips_in(slips_html(stored(day, teacher, plan, day_file))) if "student-B1 " in one]
+    (own,) = [one for one in slips_in(slips_html(job_of(stored(day, teacher, plan, day_file)))) if "student-B1 " in one]
     # 26.345 and twice 12.595, each up: 26.35 + 12.60 + 12.60 = 51.55; together and then rounded they were 51.54.
     assert [own.count(cost) for cost in (" 26.35 USD ", " 12.60 USD ", " 51.55 USD ")] == [1, 2, 1]
 
@@ -245,17 +245,17 @@ def test_a_cost_has_the_currency_of_the_schools_prices(day, teacher):
         one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 1.25})
     ]
     planned = stored(day, teacher, plan, day_file)
-    page = slips_html(planned)
+    page = slips_html(job_of(planned))
     (own,) = [slip for slip in slips_in(page) if "student-A1 " in slip]
     # 34.53 x 1.25 = 43.1625.
     assert "43.16 USD" in own and "currency is not recorded" not in page
     planned.day.course.school.currency = ""
-    bare = slips_html(planned)
+    bare = slips_html(job_of(planned))
     assert "43.16" in bare and "USD" not in bare and "Its currency is not recorded." in bare
 
 
 def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
-    slips = slips_in(slips_html(plan_1))
+    slips = slips_in(slips_html(job_of(plan_1)))
     (own,) = [slip for slip in slips if "student-w9 " in slip]
     assert "Left out: w9" in own and "58 mm tall; the tallest flask takes 34.6 mm." in own
     assert "34.53" not in own
@@ -263,14 +263,13 @@ def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
 
 
 def test_every_slip_says_which_plan_it_is_of(plan_1):
-    for slip in slips_in(slips_html(plan_1)):
+    for slip in slips_in(slips_html(job_of(plan_1))):
         assert "Plan revision 3." in slip and "Sunday 14 March 2027" in slip
 
 
 def test_the_poster_has_class_code_and_address(plan_1):
     course = plan_1.day.course
-    with printed_from("https://bench.example.org"):
-        page = poster_html(plan_1.day)
+    page = poster_html(job_of(plan_1.day, origin="https://bench.example.org"))
     assert f"<title>QR code of https://bench.example.org{reverse('join_class', args=[course.code])}</title>" in page
     text = words_of(render(page))
     assert course.name in text and show_code(course.code) in text
@@ -282,9 +281,9 @@ def test_the_poster_says_when_hand_in_ends_on_the_schools_clock(plan_1):
     day = plan_1.day
     day.hand_in_closes_at = day.pour_at - timedelta(days=3)
     local = day.hand_in_closes_at.astimezone(day.course.school.tz)
-    assert f"Hand in your wax by {day_clock(local)}" in words_of(render(poster_html(plan_1.day)))
+    assert f"Hand in your wax by {day_clock(local)}" in words_of(render(poster_html(job_of(plan_1.day))))
     day.closed_at = day.hand_in_closes_at
-    text = words_of(render(poster_html(plan_1.day)))
+    text = words_of(render(poster_html(job_of(plan_1.day))))
     assert "Hand-in is closed" in text and "Hand in your wax by" not in text
 
 
@@ -294,15 +293,15 @@ def test_what_people_type_is_printed_as_text(plan_own, what):
     called(plan_own, "B1", what)
     course = plan_own.day.course
     course.name = what
-    assert words_of(render(slips_html(plan_own))).count(what) >= 2
-    assert f"Own metal of {what}" in words_of(render(weigh_out_html(plan_own)))
-    assert what in words_of(render(poster_html(plan_own.day)))
+    assert words_of(render(slips_html(job_of(plan_own)))).count(what) >= 2
+    assert f"Own metal of {what}" in words_of(render(weigh_out_html(job_of(plan_own))))
+    assert what in words_of(render(poster_html(job_of(plan_own.day))))
 
 
 @pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])
 def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkeypatch):
     monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: {"A1": Named("A1", name, name)})
-    pages = pypdfium2.PdfDocument(render(slips_html(plan_own)))
+    pages = pypdfium2.PdfDocument(render(slips_html(job_of(plan_own))))
     # Seven students; ten thousand capitals need sheets of their own, twice.
     assert 1 <= len(pages) <= 20
     last = re.sub(r"\s+", " ", " ".join(page.get_textpage().get_text_range() for page in pages))

@@ -12,7 +12,8 @@ from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.kiln_room import kiln_room_html, rows_of
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.weigh_out import weigh_out_html
-from casting.presenters.opened_plan import open_plan
+from casting.presenters.opened_plan import OpenedPlan
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import words_of
 
 
@@ -35,7 +36,7 @@ def struck_in(page):
 
 
 def test_metal_that_is_poured_is_not_weighed_out_again(begun):
-    page = weigh_out_html(begun)
+    page = weigh_out_html(job_of(begun))
     text = words_of(render(page))
     # 7 x 119.5 = 836.5; half of a bag up to a tenth is 59.8, and 7 x 59.8 = 418.6.
     assert "Sterling silver: 836.5 g 119.5 g more are poured already: A" in text
@@ -45,7 +46,7 @@ def test_metal_that_is_poured_is_not_weighed_out_again(begun):
 
 
 def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
-    page = day_plan_html(begun)
+    page = day_plan_html(job_of(begun))
     text = words_of(render(page))
     assert "Sterling silver 119.5 g more are poured already: A 836.5 g" in text
     # Of 4 bowls of 566 g and 226.4 g one is mixed: 1698 g and 679.2 g; C's is not, as D waits for it.
@@ -59,7 +60,7 @@ def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
 
 
 def test_no_powder_is_mixed_again_for_what_is_invested(begun):
-    page = mix_html(begun)
+    page = mix_html(job_of(begun))
     text = words_of(render(page))
     assert struck_in(page) == ["A, B", "566 g", "226.4 g"]
     assert text.count("These flasks are invested: no more powder and water for them.") == 1
@@ -68,31 +69,31 @@ def test_no_powder_is_mixed_again_for_what_is_invested(begun):
 
 
 def test_the_kiln_room_says_poured_where_it_said_pour(begun):
-    text = words_of(render(kiln_room_html(begun)))
+    text = words_of(render(kiln_room_html(job_of(begun))))
     assert "A POURED" in text and "POUR A" not in text and "POUR B" in text
-    (night,) = open_plan(begun).sheet.kilns
-    before, pours = rows_of(open_plan(begun).sheet, night)
+    (night,) = OpenedPlan(begun).sheet.kilns
+    before, pours = rows_of(OpenedPlan(begun).sheet, night)
     assert [row.verb for row in (*before, *pours) if row.done] == ["A POURED"]
 
 
 def test_a_kiln_whose_flasks_are_all_poured_is_not_switched_on_again(plan_24):
     stand(plan_24, **dict.fromkeys("ABCDEFGH", "poured"))
-    sheet = open_plan(plan_24).sheet
+    sheet = OpenedPlan(plan_24).sheet
     before, pours = rows_of(sheet, sheet.kilns[0])
     assert all(row.done for row in (*before, *pours))
     assert all(row.struck for row in before) and pours[-1].then_off
-    assert "All its flasks are poured" in words_of(render(kiln_room_html(plan_24)))
+    assert "All its flasks are poured" in words_of(render(kiln_room_html(job_of(plan_24))))
     assert (sheet.metals[0].to_weigh_g, sheet.powder_to_fetch_g, sheet.water_to_fetch_g) == (0, 0, 0)
 
 
 def test_a_card_says_how_far_its_flask_is(begun):
-    page = flask_cards_html(begun)
+    page = flask_cards_html(job_of(begun))
     assert [page.count(f'<b class="mark">{word}</b>') for word in ("poured", "invested")] == [1, 2]
     # The charge, both heats and the pour of A; the powder and the water of all three.
     assert len(struck_in(page)) == 4 + 3 * 2
     # Mounted and mixed: all three; set, loaded and poured: A.
     assert page.count('class="ticked"') == 3 * 2 + 3
-    assert flask_cards_html(begun, "a4-2x4-apart").count('<b class="mark">') == 3
+    assert flask_cards_html(job_of(begun), "a4-2x4-apart").count('<b class="mark">') == 3
 
 
 def test_the_pages_say_it_too(begun, teacher_client):

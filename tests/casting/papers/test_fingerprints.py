@@ -9,13 +9,13 @@ from django.utils.translation import override
 
 from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, Wax
 from casting.papers.edition import edition_of
-from casting.papers.origin import printed_from
-from casting.papers.printing import wall_of
+from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.services.cautions import clear
 from casting.services.plans import make_plan
 from school.models import Course, School
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
@@ -93,11 +93,11 @@ CHANGES = [
 ]
 
 
-def pages_now(plan):
-    """(page, parts) of each paper as the rows stand now."""
+def pages_now(plan, origin=""):
+    """(page, parts) of each paper as the rows are now."""
     day = CastingDay.objects.select_related("course__school").get(pk=plan.day_id)
-    wall = wall_of(day, Plan.objects.latest_of(day))
-    return {page.key: (page.html, page.parts) for page in wall.pages(PAPERS)}
+    papers = papers_of(day, Plan.objects.latest_of(day), origin)
+    return {page.key: (page.html, page.parts) for page in map(papers.page, PAPERS)}
 
 
 def test_whatever_changes_a_page_makes_its_print_out_of_date_and_little_else_does(planned):
@@ -117,8 +117,7 @@ def test_whatever_changes_a_page_makes_its_print_out_of_date_and_little_else_doe
 
 def test_a_page_for_another_address_or_language_is_another_page(planned):
     before = pages_now(planned)
-    with printed_from("https://bench.example.org"):
-        moved = pages_now(planned)
+    moved = pages_now(planned, "https://bench.example.org")
     with override("es"):
         spanish = pages_now(planned)
     assert {key for key in ALL if moved[key] != before[key]} == {"poster", "flask-cards"}
@@ -138,8 +137,8 @@ def test_a_day_that_moves_to_another_date_needs_other_papers_though_the_plan_has
 def test_a_paper_is_listed_exactly_where_there_is_one(day, teacher, written):
     plan = stored(day, teacher, *written())
     for paper in PAPERS:
-        assert paper.needed(plan.plan) == (paper.html(plan) is not None), paper.key
-        assert paper.needed(None) == (paper.html_before(day) is not None), paper.key
+        assert paper.needed(plan) == (paper.html(job_of(plan)) is not None), paper.key
+        assert paper.needed(None) == (paper.html(job_of(day)) is not None), paper.key
 
 
 def test_the_same_parts_are_the_same_edition():

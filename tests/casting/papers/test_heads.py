@@ -6,10 +6,11 @@ from casting.models import SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.poster import poster_html
-from casting.presenters.opened_plan import open_plan
+from casting.presenters.opened_plan import OpenedPlan
 from casting.services.cautions import NAME_MOST, REASON_MOST, clear
 from school.models import School
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of
 from tests.casting.written_plans import plan_of_24
 
@@ -28,7 +29,7 @@ def cleared(plan, reason, rules=("R-20a",), by="Imre Valdane"):
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
 def test_a_name_and_reason_stand_whole_on_every_sheet(plan_24, paper):
     plan = cleared(plan_24, "Sunniva Okoro sleeps over the studio and is at the kiln from four")
-    sheets = pages_of(render(paper.html(plan)))
+    sheets = pages_of(render(paper.html(job_of(plan))))
     said = "Cleared: R-20a (Imre Valdane: Sunniva Okoro sleeps over the studio and is at the kiln from four)"
     assert sheets and all(said in sheet for sheet in sheets)
 
@@ -40,10 +41,10 @@ def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
         paper=size, name="Tidewater Bench School of Metal and Stone, Port Ellery"
     )
     plan_24.day.course.school.refresh_from_db()
-    count = len(pages_of(render(paper.html(plan_24))))
+    count = len(pages_of(render(paper.html(job_of(plan_24)))))
     long = ("sunniva stays with the kiln all that night " * REASON_MOST)[:REASON_MOST].strip()
     by = ("Imre Valdane-Oyelaran " * NAME_MOST)[:NAME_MOST].strip()
-    made = render(paper.html(cleared(plan_24, long, ("R-20a", "R-27a", "R-39"), by)))
+    made = render(paper.html(job_of(cleared(plan_24, long, ("R-20a", "R-27a", "R-39"), by))))
     assert len(pages_of(made)) == count
     for sheet in range(count):
         words = places_of(made, sheet)
@@ -56,15 +57,15 @@ def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
 def test_a_sheet_that_cuts_a_reason_says_where_it_stands_whole(plan_24, paper):
     plan = cleared(plan_24, "MW" * (REASON_MOST // 2), by="W" * NAME_MOST)
-    for sheet in pages_of(render(paper.html(plan))):
+    for sheet in pages_of(render(paper.html(job_of(plan)))):
         assert "Cleared: whole on the teacher's safety sheet; R-20a (WWW" in sheet
 
 
 def test_the_door_tells_passers_by_nothing_of_what_was_cleared(plan_24):
-    before = poster_html(plan_24.day)
+    before = poster_html(job_of(plan_24.day))
     cleared(plan_24, "parents have the note", ("R-27a", "R-39"))
-    assert poster_html(plan_24.day) == before
-    assert "R-27a" in open_plan(plan_24).cleared
+    assert poster_html(job_of(plan_24.day)) == before
+    assert "R-27a" in OpenedPlan(plan_24).cleared
 
 
 def test_what_only_the_plan_raises_is_cleared_in_full_on_the_teachers_sheet_and_the_supplement(day, teacher):
@@ -78,7 +79,7 @@ def test_what_only_the_plan_raises_is_cleared_in_full_on_the_teachers_sheet_and_
     }
     plan = stored(day, teacher, plan | {"cautions": [only]}, day_file)
     clear(day, "bowl-full", by="Imre Valdane", reason="y" * REASON_MOST)
-    whole = {paper.key for paper in PAPERS if "y" * REASON_MOST in str(paper.html(plan))}
+    whole = {paper.key for paper in PAPERS if "y" * REASON_MOST in str(paper.html(job_of(plan)))}
     assert {"teacher-safety", "supplement", "supplement-es"} <= whole
     # These are given out before there is a plan, and no plan changes them.
     assert not whole & {"handout", "handout-es"}
@@ -86,7 +87,7 @@ def test_what_only_the_plan_raises_is_cleared_in_full_on_the_teachers_sheet_and_
 
 def test_what_finds_no_room_is_named_and_stands_whole_on_the_safety_papers(plan_24):
     plan = cleared(plan_24, "x" * REASON_MOST, ("R-20a", "R-27a", "R-39"))
-    assert open_plan(plan).cleared.endswith("), R-27a, R-39")
+    assert OpenedPlan(plan).cleared.endswith("), R-27a, R-39")
     for key in ("handout", "teacher-safety"):
         (paper,) = [paper for paper in PAPERS if paper.key == key]
-        assert paper.html(plan).count("x" * REASON_MOST) >= 3
+        assert paper.html(job_of(plan)).count("x" * REASON_MOST) >= 3

@@ -17,6 +17,7 @@ from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
 from tests.bench.make_day import make_day
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
 from tests.days import planned
 
@@ -86,7 +87,7 @@ def check_edges(pdf, headings=True):
     ids=lambda value: str(getattr(value, "key", value)),
 )
 def test_a_paper_takes_no_more_sheets_than_it_should(day, teacher, paper, waxes):
-    pdf = render(paper.html(stored_plan(day, teacher, waxes)))
+    pdf = render(paper.html(job_of(stored_plan(day, teacher, waxes))))
     assert 1 <= len(pages_of(pdf)) <= most(paper.key, waxes)
     check_edges(pdf, headings=paper.key not in ALL_LARGE)
 
@@ -97,7 +98,7 @@ def test_a_mixed_class_of_24_has_its_day_on_two_sides(day, teacher, seed):
     # Letter is the shorter sheet; pennyweights and Fahrenheit take more room.
     school = day.course.school
     school.paper, school.weight_unit, school.temperature_unit = "Letter", "dwt", "F"
-    assert len(pages_of(render(day_plan_html(stored_plan(day, teacher, 24, seed))))) <= 2
+    assert len(pages_of(render(day_plan_html(job_of(stored_plan(day, teacher, 24, seed)))))) <= 2
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -111,7 +112,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
     }
     monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: called)
     day.course.school.paper = paper
-    pdf = render(day_plan_html(stored_plan(day, teacher, 24, seed)))
+    pdf = render(day_plan_html(job_of(stored_plan(day, teacher, 24, seed))))
     assert len(pages_of(pdf)) == 2
     check_edges(pdf)
 

@@ -10,6 +10,7 @@ from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.days import a_day, planned, wax
 
@@ -32,20 +33,20 @@ def plan_tree(day, teacher, day_of_a_tree):
 
 
 def test_each_wax_of_a_tree_stands_on_its_card_with_tier_and_hour(plan_tree):
-    text = " ".join(pages_of(render(flask_cards_html(plan_tree))))
+    text = " ".join(pages_of(render(flask_cards_html(job_of(plan_tree)))))
     assert "W00 tier 1, 12 o'clock" in text and "W03 tier 1, 6 o'clock" in text
     assert "W06 tier 2, 1 o'clock" in text and "W23 tier 4, 11 o'clock" in text
     assert "drawn at 1:3" in text and "from the side" in text and "tier 4, 100 mm up" in text
 
 
 def test_the_day_plan_draws_each_tier_and_names_it_beside_each_wax(plan_tree):
-    text = " ".join(pages_of(render(day_plan_html(plan_tree))))
+    text = " ".join(pages_of(render(day_plan_html(job_of(plan_tree)))))
     assert "from the side" in text and "tier 4, 100 mm up" in text
     assert "W23 tier 4, Imre" in text
 
 
 def test_the_trunk_is_weighed_out_with_the_rest(plan_tree):
-    text = " ".join(pages_of(render(weigh_out_html(plan_tree)))).replace("\u202f", " ")
+    text = " ".join(pages_of(render(weigh_out_html(job_of(plan_tree))))).replace("\u202f", " ")
     assert "8 mm thick, 90 mm long" in text and "46.87" in text
     assert "647.50 g + trunk 46.87 g + 104.16 g = 798.53 g" in text
 

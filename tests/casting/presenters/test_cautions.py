@@ -5,10 +5,12 @@ import pytest
 from casting.models import Alloy, CautionCleared, Investment, SafetyRecord
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
-from casting.presenters.cautions import cautions_of, cautions_of_day, held_back_by, safety_record_of, to_settle
+from casting.presenters.cautions import cautions_of_day, safety_record_of, to_settle
+from casting.presenters.opened_plan import OpenedPlan
 from casting.services.cautions import NotCleared, clear
 from casting.services.demo import load_demo
 from casting.services.plans import make_plan
+from tests.casting.papers.printed import job_of
 from tests.casting_factories import handed_in
 from tests.factories import CourseFactory
 
@@ -28,13 +30,13 @@ def ids(cautions):
 
 
 def test_a_day_with_a_complete_record_is_not_held_back(plan):
-    assert held_back_by(plan) == ()
-    assert {"R-21", "R-11", "R-29", "R-24"} <= ids(cautions_of(plan))
+    assert OpenedPlan(plan).held_back == ()
+    assert {"R-21", "R-11", "R-29", "R-24"} <= ids(OpenedPlan(plan).cautions)
 
 
 def test_the_demo_day_is_not_held_back(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
-    assert held_back_by(make_plan(day, teacher)) == ()
+    assert OpenedPlan(make_plan(day, teacher)).held_back == ()
     assert to_settle(safety_record_of(school)) == []
 
 
@@ -42,30 +44,30 @@ def test_a_perfect_day_prints_no_warn_though_the_kiln_runs_alone_by_night(school
     day = load_demo(school, CourseFactory(school=school))
     assert safety_record_of(school).hours_unattended
     plan = make_plan(day, teacher)
-    assert "WARN" not in day_plan_html(plan) and "<b>WARN</b>" not in teacher_safety_html(plan)
-    assert "R-20a-say" in ids(cautions_of(plan))
+    assert "WARN" not in day_plan_html(job_of(plan)) and "<b>WARN</b>" not in teacher_safety_html(job_of(plan))
+    assert "R-20a-say" in ids(OpenedPlan(plan).cautions)
     for fact in ("on_call", "co_alarm", "clear_of_kiln", "top_heat_watched"):
         SafetyRecord.objects.filter(school=school).update(**{fact: None})
-        (warned,) = [one for one in cautions_of(plan) if one.id == "R-20a"]
-        assert warned.level == "WARN" and "WARN" in day_plan_html(plan)
+        (warned,) = [one for one in OpenedPlan(plan).cautions if one.id == "R-20a"]
+        assert warned.level == "WARN" and "WARN" in day_plan_html(job_of(plan))
         SafetyRecord.objects.filter(school=school).update(**{fact: True})
 
 
 def test_a_school_without_a_record_holds_every_plan_back(plan):
     SafetyRecord.objects.all().delete()
-    assert {"R-35", "R-19b", "R-20b", "R-32a"} == ids(held_back_by(plan))
+    assert {"R-35", "R-19b", "R-20b", "R-32a"} == ids(OpenedPlan(plan).held_back)
 
 
 def test_a_stop_of_the_plan_file_holds_it_back(day, teacher, student):
     handed_in(day, student)
     Investment.objects.filter(school=day.course.school).update(water_per_100=46)
-    assert ids(held_back_by(make_plan(day, teacher))) == {"N-11-stop"}
+    assert ids(OpenedPlan(make_plan(day, teacher)).held_back) == {"N-11-stop"}
 
 
 def test_gates_of_the_day_hold_no_plan_back(day, plan):
     record(day, leak_test=False, outdoors=True)
-    gates = [caution for caution in cautions_of(plan) if caution.id in {"R-16b", "R-36"}]
-    assert len(gates) == 2 and held_back_by(plan) == ()
+    gates = [caution for caution in OpenedPlan(plan).cautions if caution.id in {"R-16b", "R-36"}]
+    assert len(gates) == 2 and OpenedPlan(plan).held_back == ()
 
 
 def test_before_a_plan_all_that_is_offered_is_said(day):
@@ -77,19 +79,19 @@ def test_before_a_plan_all_that_is_offered_is_said(day):
 
 
 def test_a_caution_brings_its_signs_in_words(plan):
-    (wet,) = [caution for caution in cautions_of(plan) if caution.id == "R-21"]
+    (wet,) = [caution for caution in OpenedPlan(plan).cautions if caution.id == "R-21"]
     assert wet.signs == (("W017", "hot surface"),)
 
 
 def test_clearing_takes_a_name_and_a_reason_and_lets_the_plan_go(day, plan):
     record(day, first_aider=False)
-    (stop,) = held_back_by(plan)
+    (stop,) = OpenedPlan(plan).held_back
     for by, reason in (("", "there"), ("Imre Valdane", "  ")):
         with pytest.raises(NotCleared):
             clear(day, stop.id, by=by, reason=reason)
     clear(day, stop.id, by="Imre Valdane", reason="Sunniva Okoro is one")
-    assert held_back_by(plan) == ()
-    (cleared,) = [caution for caution in cautions_of(plan) if caution.cleared_by]
+    assert OpenedPlan(plan).held_back == ()
+    (cleared,) = [caution for caution in OpenedPlan(plan).cautions if caution.cleared_by]
     assert (cleared.id, cleared.cleared_by, cleared.reason) == ("R-35", "Imre Valdane", "Sunniva Okoro is one")
 
 
@@ -104,7 +106,7 @@ def test_what_was_cleared_is_asked_anew_when_its_words_change(day, plan):
     record(day, first_aider=False)
     clear(day, "R-35", by="Imre Valdane", reason="Sunniva Okoro is one")
     record(day, extinguisher=False)
-    assert ids(held_back_by(plan)) == {"R-35"}
+    assert ids(OpenedPlan(plan).held_back) == {"R-35"}
 
 
 @pytest.mark.parametrize("never", ["R-21", "N-07", "N-10"])
@@ -127,24 +129,24 @@ def test_a_name_or_a_reason_too_long_for_a_sheet_is_refused(day, plan):
 
 
 def test_a_cleared_row_that_should_not_be_changes_nothing(day, plan):
-    (wet,) = [caution for caution in cautions_of(plan) if caution.id == "R-21"]
+    (wet,) = [caution for caution in OpenedPlan(plan).cautions if caution.id == "R-21"]
     CautionCleared.objects.create(day=day, caution="R-21", text=wet.text, by="nobody", reason="written past the verb")
-    assert all(caution.cleared_by is None for caution in cautions_of(plan))
+    assert all(caution.cleared_by is None for caution in OpenedPlan(plan).cautions)
 
 
 def test_another_school_s_record_does_not_count(day, plan, other_teacher):
     SafetyRecord.objects.all().delete()
     SafetyRecord.objects.create(school=other_teacher.school, first_aider=True, extinguisher=True, eyewash=True)
-    assert "R-35" in ids(held_back_by(plan))
+    assert "R-35" in ids(OpenedPlan(plan).held_back)
 
 
 def test_the_students_of_the_class_are_counted_on_the_adults(day, plan):
     record(day, adults=1, students_per_adult=1)
-    assert "R-34b" not in ids(held_back_by(plan))
+    assert "R-34b" not in ids(OpenedPlan(plan).held_back)
     handed_in(day)  # a second student
-    assert "R-34b" in ids(held_back_by(plan))
+    assert "R-34b" in ids(OpenedPlan(plan).held_back)
 
 
 def test_cautions_take_few_queries(plan, django_assert_max_num_queries):
     with django_assert_max_num_queries(3):
-        cautions_of(plan)
+        assert OpenedPlan(plan).cautions

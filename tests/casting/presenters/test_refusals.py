@@ -21,7 +21,7 @@ def refused(day_file):
     """What is said of a day file that cannot be read."""
     with pytest.raises(Refused) as refusal:
         read(day_file)
-    return refusal_of(str(refusal.value), day_file)
+    return refusal_of(str(refusal.value), json.loads(day_file))
 
 
 def said_of(day):
@@ -96,5 +96,5 @@ def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
 
 
 def test_a_line_that_names_no_place_of_ours_stays_as_it_is():
-    assert refusal_of("file: it is no JSON", "{}") == "file: it is no JSON"
-    assert refusal_of("It broke.", "{}") == "It broke."
+    assert refusal_of("file: it is no JSON", {}) == "file: it is no JSON"
+    assert refusal_of("It broke.", {}) == "It broke."

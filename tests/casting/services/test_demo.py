@@ -5,7 +5,7 @@ import datetime as dt
 from casting.calc.values.enums import Reason
 from casting.dayfile import read
 from casting.models import CastingDay, Wax
-from casting.presenters.wax_preview import told_of
+from casting.presenters.wax_preview import answers_for
 from casting.selectors.day_file import day_file_of
 from casting.services.demo import load_demo
 from tests.factories import CourseFactory
@@ -35,7 +35,7 @@ def test_two_classes_have_two_demos(course):
 def test_the_demo_tells_its_story(course):
     day = load_demo(course.school, course)
     waxes = list(day.waxes.standing())
-    told = told_of(day, waxes)
+    told = answers_for(day, waxes)
     barred = [wax.what for wax in waxes if told[wax.tag].left_out]
     assert len(barred) == 1 and barred[0].startswith("tall")
     assert {one.left_out.reason for one in told.values() if one.left_out} == {Reason.TOO_TALL}

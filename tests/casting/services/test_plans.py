@@ -63,10 +63,10 @@ def test_a_plan_is_stored_as_the_next_revision(day, teacher):
     first = plans.make_plan(day, by=teacher)
     second = plans.make_plan(day, by=teacher)
     assert (first.revision, second.revision) == (1, 2)
-    assert [one["key"] for one in first.plan["flasks"][0]["waxes"]] == [wax.tag]
+    assert [one["key"] for one in first.file["flasks"][0]["waxes"]] == [wax.tag]
     # 3.20 / 0.96 x 10.36 = 34.53 g, the larger button is 10 g (2 in flask): 44.5 g: worked by hand.
-    assert first.plan["flasks"][0]["charge_g"] >= 44.5
-    assert second.day_read["previous"] == {"A": {"size": first.plan["flasks"][0]["size"], "waxes": [wax.tag]}}
+    assert first.file["flasks"][0]["charge_g"] >= 44.5
+    assert second.day_values["previous"] == {"A": {"size": first.file["flasks"][0]["size"], "waxes": [wax.tag]}}
 
 
 @pytest.mark.child
@@ -177,7 +177,7 @@ def test_a_held_wax_stands_in_its_flask(day, teacher):
     wax = handed_in(day)
     plans.make_plan(day, by=teacher)
     plan = plans.move_wax(wax, "K", teacher)
-    assert [(flask["label"], flask["waxes"][0]["key"]) for flask in plan.plan["flasks"]] == [("K", wax.tag)]
+    assert [(flask["label"], flask["waxes"][0]["key"]) for flask in plan.file["flasks"]] == [("K", wax.tag)]
     assert list(day.flasks.values_list("label", flat=True)) == ["K"]
 
 
@@ -196,8 +196,8 @@ def test_an_invested_flask_stays_as_it_is(day, student, teacher):
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     handed_in(day, student)
     after = plans.make_plan(day, by=teacher)
-    assert after.day_read["fixed"] == ["A"]
-    assert [len(flask["waxes"]) for flask in after.plan["flasks"]] == [1, 1]
+    assert after.day_values["fixed"] == ["A"]
+    assert [len(flask["waxes"]) for flask in after.file["flasks"]] == [1, 1]
     with pytest.raises(NotPlanned, match="no flask Q"):
         fix_flask(day, "Q", Flask.State.INVESTED, by=teacher)
 

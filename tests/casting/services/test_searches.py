@@ -59,7 +59,7 @@ def test_what_is_found_is_stored_as_the_next_revision(day, teacher):
     assert search.state == Search.State.KEPT
     plan = Plan.objects.get()
     assert (plan.revision, plan.made_by, search.plan) == (1, teacher, plan)
-    assert [one["key"] for one in plan.plan["flasks"][0]["waxes"]] == [wax.tag]
+    assert [one["key"] for one in plan.file["flasks"][0]["waxes"]] == [wax.tag]
     assert list(day.flasks.values_list("label", flat=True)) == ["A"]
     assert not folder_of(search).exists()
 
@@ -71,7 +71,7 @@ def test_a_wax_handed_in_meanwhile_leaves_the_plan_outdated(day, teacher, endles
     written(search)
     handed_in(day)
     plan = searches.stop(search).plan
-    assert len(plan.day_read["waxes"]) == 1 and is_outdated(plan)
+    assert len(plan.day_values["waxes"]) == 1 and is_outdated(plan)
 
 
 @pytest.mark.django_db(transaction=True)
@@ -112,7 +112,7 @@ def test_stopped_it_keeps_the_best_so_far(day, teacher, endless):
     assert lives(search)
     ended_one = searches.stop(search)
     assert not lives(search)
-    assert (ended_one.state, ended_one.plan.plan) == (Search.State.KEPT, json.loads(best))
+    assert (ended_one.state, ended_one.plan.file) == (Search.State.KEPT, json.loads(best))
 
 
 def test_stopped_before_the_first_plan_it_says_so(day, teacher, endless):
@@ -200,4 +200,4 @@ def test_a_withdrawn_wax_is_not_sought_for(day, student, teacher):
     wax, other = handed_in(day, student), handed_in(day)
     wax_services.withdraw(wax, by=student, version=1)
     plan = ended(searches.begin(day, teacher, effort=5)).plan
-    assert [one["key"] for flask in plan.plan["flasks"] for one in flask["waxes"]] == [other.tag]
+    assert [one["key"] for flask in plan.file["flasks"] for one in flask["waxes"]] == [other.tag]

@@ -56,7 +56,7 @@ def test_a_quench_is_told_as_not_before_its_time(day, teacher, teacher_client, a
     handed_in(day)
     plan = make_plan(day, by=teacher)
     text = text_of(teacher_client.get(address))
-    quench = f"{datetime.fromisoformat(plan.plan['flasks'][0]['quench_at']):%H:%M}"
+    quench = f"{datetime.fromisoformat(plan.file['flasks'][0]['quench_at']):%H:%M}"
     assert f"{quench} Not before {quench}: Quench flask A in water when its button shows no red." in text
     assert f"Not before {quench}: Break flask A out" in text
     # Nothing else may wait for as long as it likes.

@@ -73,14 +73,14 @@ def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals
 
 def test_what_it_costs_has_the_currency_of_the_slips(day, teacher_client, two_metals, monkeypatch):
     save = {"kind": "flask", "what": "51x64", "by": 1, "to": "", "flasks": 1, "left_out": 0, "cost": 3.1}
-    save["last_pour_at"] = Plan.objects.get().plan["flasks"][-1]["out_at"]
+    save["last_pour_at"] = Plan.objects.get().file["flasks"][-1]["out_at"]
     line = json.dumps({"passed": 1, "of": 1, "ruled_out": 0, "planned": 1, "done": True, "saves": [save]})
     monkeypatch.setattr(
         searches, "CHILD", searches.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
     )
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    now = f"{Plan.objects.get().plan['totals']['cost']:.2f}"
+    now = f"{Plan.objects.get().file['totals']['cost']:.2f}"
     assert f"powder and buttons cost 3.10\u202fUSD in place of {now}\u202fUSD" in page
 
 
@@ -106,4 +106,4 @@ def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_cl
     plan = plans.make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert 'class="drawing kiln-shelf"' in page and "Drawn to scale from above: 356 mm wide" in page
-    assert plan.plan["proof"]["why"] in page and "has moved" not in page
+    assert plan.file["proof"]["why"] in page and "has moved" not in page

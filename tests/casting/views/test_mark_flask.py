@@ -56,9 +56,9 @@ def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client
     mark(teacher_client, plan, "invested")
     handed_in(plan.day, student)
     after = make_plan(plan.day, by=teacher)
-    assert (plan.day_read["fixed"], after.day_read["fixed"]) == ([], ["A"])
-    kept = next(flask for flask in after.plan["flasks"] if flask["label"] == "A")
-    assert kept["waxes"] == plan.plan["flasks"][0]["waxes"] and len(after.plan["flasks"]) == 2
+    assert (plan.day_values["fixed"], after.day_values["fixed"]) == ([], ["A"])
+    kept = next(flask for flask in after.file["flasks"] if flask["label"] == "A")
+    assert kept["waxes"] == plan.file["flasks"][0]["waxes"] and len(after.file["flasks"]) == 2
     mark(teacher_client, after, "planned")
     assert '"fixed": []' in day_file_of(plan.day)
 

@@ -16,6 +16,7 @@ from casting.papers import printing
 from casting.papers.pdf.render import NotRendered, PangoMissing
 from casting.papers.registry import PAPERS, Paper
 from casting.services.plans import make_plan
+from tests.casting.papers.printed import job_of
 from tests.casting.views.test_flasks import store
 from tests.casting.written_plans import CAUTION, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
@@ -68,7 +69,7 @@ def test_a_teacher_sees_every_paper(day, teacher, teacher_client, page):
     answer = teacher_client.get(page)
     assert answer.status_code == 200
     for paper in PAPERS:
-        if paper.html(Plan.objects.latest_of(day)) is not None:
+        if paper.html(job_of(Plan.objects.latest_of(day))) is not None:
             assert "not yet" in row_of(answer, paper.title)
             assert reverse("paper_pdf", args=[day.pk, paper.key]) in answer.content.decode()
     assert 'aria-current="page">Papers</a>' in answer.content.decode()
@@ -216,7 +217,7 @@ def test_print_all_is_one_zip_of_every_paper_dated_by_the_plan(day, teacher, tea
     plan = store(day, teacher, plan_of_one())
     answer = teacher_client.post(everything)
     assert answer["Content-Type"] == "application/zip"
-    needed = [paper for paper in PAPERS if paper.html(plan) is not None]
+    needed = [paper for paper in PAPERS if paper.html(job_of(plan)) is not None]
     date = f"{day.pour_local():%Y-%m-%d}"
     assert names_in(answer) == [
         f"{paper.key}-{date}-{'revision' if paper.of_plan else 'edition'}-1.pdf" for paper in needed

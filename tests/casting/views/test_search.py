@@ -70,7 +70,7 @@ def test_stopped_the_best_so_far_is_the_plan(begun, watched, teacher_client):
     assert teacher_client.get(at("end_search", watched))["Location"] == at("flasks", watched)
     assert not Plan.objects.exists()
     assert teacher_client.post(at("end_search", watched))["Location"] == at("flasks", watched)
-    assert Plan.objects.get().plan["totals"]["flasks"] == 1
+    assert Plan.objects.get().file["totals"]["flasks"] == 1
     poll = teacher_client.get(at("search", watched), {"seen": 1}, headers=HTMX)
     assert poll["HX-Redirect"] == at("search", watched)
     assert teacher_client.get(at("search", watched))["Location"] == at("flasks", watched)

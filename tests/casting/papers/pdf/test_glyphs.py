@@ -14,6 +14,7 @@ from casting.models import Wax
 from casting.papers.pdf.glyphs import BOX, in_our_letters
 from casting.papers.pdf.render import STATIC, render
 from casting.papers.registry import PAPERS
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.casting_factories import handed_in
 
@@ -72,36 +73,36 @@ def missing_glyphs(pdf):
 
 def test_every_other_paper_names_nobody(named):
     others = [paper for paper in PAPERS if paper.key not in NAMING]
-    plain = [paper.html(named(PLAIN)) for paper in others]
-    assert [paper.html(named(OURS[0])) for paper in others] == plain
+    plain = [paper.html(job_of(named(PLAIN))) for paper in others]
+    assert [paper.html(job_of(named(OURS[0]))) for paper in others] == plain
 
 
 @EACH_NAMING_PAPER
 def test_polish_turkish_greek_cyrillic_and_vietnamese_names_are_drawn_by_our_font(named, paper):
     called = " ".join(OURS)
-    made = render(paper.html(named(called)))
+    made = render(paper.html(job_of(named(called))))
     assert missing_glyphs(made) == 0
     assert all("+Bench-Sans" in name and inside for name, inside in fonts_of(made))
 
 
 @pytest.mark.parametrize("called", OURS)
 def test_a_name_is_read_back_as_it_was_written(named, called):
-    assert called in " ".join(pages_of(render(SLIPS.html(named(called)))))
+    assert called in " ".join(pages_of(render(SLIPS.html(job_of(named(called))))))
 
 
 @EACH_NAMING_PAPER
 def test_emoji_right_to_left_and_long_names_break_no_sheet(named, paper):
-    sheets = len(pages_of(render(paper.html(named(PLAIN)))))
+    sheets = len(pages_of(render(paper.html(job_of(named(PLAIN))))))
     short = " ".join(ODD[key] for key in ODD if "long" not in key)
     for called in (short, ODD["long"], ODD["one long word"]):
-        made = render(paper.html(named(called)))
+        made = render(paper.html(job_of(named(called))))
         assert len(pages_of(made)) == sheets, called
         assert all(inside and re.search(r"\+(Bench|Noto)-Sans", name) for name, inside in fonts_of(made))
 
 
 @pytest.mark.parametrize("key", ["right-to-left", "arabic", "persian with its joiner"])
 def test_hebrew_and_arabic_names_are_drawn_from_the_right_and_whole(named, key):
-    made = render(SLIPS.html(named(ODD[key])))
+    made = render(SLIPS.html(job_of(named(ODD[key]))))
     text = " ".join(pages_of(made))
     # Arabic letters come back in the shapes they were joined in; each is the letter once it is normal.
     assert set(ODD[key]) - set("\u200c ") <= set(unicodedata.normalize("NFKC", text))
@@ -113,7 +114,7 @@ def test_hebrew_and_arabic_names_are_drawn_from_the_right_and_whole(named, key):
     [("💍🔥👩‍🎨", "□□□□"), ("山田 花子", "□□ □□"), ("Ada 💍", "Ada □"), ("Zoë \u202eeoZ", "Zoë eoZ"), ("❤️", "□")],
 )
 def test_a_sign_that_no_font_has_prints_a_box_and_the_sheet_says_so(named, called, read):
-    text = " ".join(pages_of(render(SLIPS.html(named(called)))))
+    text = " ".join(pages_of(render(SLIPS.html(job_of(named(called))))))
     assert read in text
     assert (f"{BOX}: a sign that this paper has no letter for. Go by the tag." in text) == (BOX in read)
 

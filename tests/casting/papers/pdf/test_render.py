@@ -10,6 +10,7 @@ import pytest
 from casting.papers.pdf import render as rendering
 from casting.papers.pdf.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart, render_many
 from casting.papers.registry import PAPERS
+from tests.casting.papers.printed import job_of
 
 
 def words_of(pdf):
@@ -80,13 +81,15 @@ def test_the_child_makes_what_this_process_makes():
 
 
 def test_a_page_is_the_same_bytes_first_and_after_others(plan_24):
-    htmls = [html for paper in PAPERS if (html := paper.html(plan_24))][:3]
+    htmls = [html for paper in PAPERS if (html := paper.html(job_of(plan_24)))][:3]
     alone = [render_many([html])[0] for html in htmls]
     assert render_many(list(reversed(htmls))) == list(reversed(alone))
 
 
 def test_two_processes_that_hash_otherwise_make_the_same_bytes(plan_24):
-    pages = [paper.html(plan_24).encode() for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "slips")]
+    pages = [
+        paper.html(job_of(plan_24)).encode() for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "slips")
+    ]
     sent = b"".join(len(page).to_bytes(rendering.LENGTH, "big") + page for page in pages)
     command = [sys.executable, "-m", "casting.papers.pdf.render"]
     one, other = (

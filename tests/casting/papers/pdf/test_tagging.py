@@ -15,6 +15,7 @@ import pytest
 from casting.papers.pdf.render import render
 from casting.papers.pdf.tagging import MARKED, mend
 from casting.papers.registry import PAPERS
+from tests.casting.papers.printed import job_of
 
 PAGE = (
     '<html lang="en"><head><title>A trial sheet</title><link rel="stylesheet" href="paper:css/paper.css"></head><body>'
@@ -73,7 +74,7 @@ def check_structure(made):
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.key)
 def test_every_paper_is_tagged_and_an_outside_checker_finds_no_error(plan_24, paper, tmp_path):
-    html = paper.html(plan_24)
+    html = paper.html(job_of(plan_24))
     assert html is not None
     made = render(html)
     check_structure(made)

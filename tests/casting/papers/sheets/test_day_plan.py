@@ -19,6 +19,7 @@ from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_reader import read_plan
 from casting.services.plans import make_plan
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.written_plans import as_text, plan_of_24
 from tests.casting_factories import handed_in
 from tests.days import a_day, planned, wax
@@ -42,7 +43,7 @@ def curves_of(pdf):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_class_of_24_has_the_two_sides_of_one_sheet_and_flasks_at_a_third(plan_24, paper):
     plan_24.day.course.school.paper = paper
-    pdf = render(day_plan_html(plan_24))
+    pdf = render(day_plan_html(job_of(plan_24)))
     assert len(pypdfium2.PdfDocument(pdf)) == 2
     # 63.5 / 3 = 21.17 mm
     assert sum(curve == pytest.approx((21.17, 21.17), abs=0.05) for curve in curves_of(pdf)) == 8
@@ -50,7 +51,7 @@ def test_a_class_of_24_has_the_two_sides_of_one_sheet_and_flasks_at_a_third(plan
 
 
 def test_what_is_weighed_is_the_largest_and_no_sentence_is_small(plan_24):
-    with pdfplumber.open(io.BytesIO(render(day_plan_html(plan_24)))) as pdf:
+    with pdfplumber.open(io.BytesIO(render(day_plan_html(job_of(plan_24))))) as pdf:
         words = [word for page in pdf.pages for word in page.extract_words(extra_attrs=["size", "fontname"])]
     # Charge, powder and water of a flask or bowl, all the powder (8 x 283) and water (8 x 113.2), all the silver.
     for figure, times in {"119.5": 8, "566": 4, "226.4": 4, "2264": 1, "905.6": 1, "956.0": 1}.items():
@@ -64,19 +65,19 @@ def test_what_is_weighed_is_the_largest_and_no_sentence_is_small(plan_24):
 @pytest.mark.parametrize(("paper", "width_mm", "height_mm"), [("A4", 210, 297), ("Letter", 215.9, 279.4)])
 def test_the_sheet_is_the_schools(plan_1, paper, width_mm, height_mm):
     plan_1.day.course.school.paper = paper
-    page = pypdfium2.PdfDocument(render(day_plan_html(plan_1)))[0]
+    page = pypdfium2.PdfDocument(render(day_plan_html(job_of(plan_1))))[0]
     size = [length * MM_PER_POINT for length in page.get_size()]
     assert size == pytest.approx([width_mm, height_mm], abs=0.2)
 
 
 def test_the_charge_of_every_flask_can_be_read_back(plan_24):
-    text = words_of(render_apart(day_plan_html(plan_24)))
+    text = words_of(render_apart(day_plan_html(job_of(plan_24))))
     for flask in json.loads(plan_24.plan_file)["flasks"]:
         assert re.search(rf"{flask['label']} Sterling silver {flask['charge_g']:.1f} g", text)
 
 
 def test_every_sheet_says_which_plan_it_is_and_what_it_replaces(plan_1):
-    pages = pypdfium2.PdfDocument(render(day_plan_html(plan_1)))
+    pages = pypdfium2.PdfDocument(render(day_plan_html(job_of(plan_1))))
     for nth, page in enumerate(pages, start=1):
         text = re.sub(r"\s+", " ", page.get_textpage().get_text_range())
         assert "Revision 3, made Wed 10 Mar 2027, 12:05. Replaces revision 2" in text
@@ -85,27 +86,27 @@ def test_every_sheet_says_which_plan_it_is_and_what_it_replaces(plan_1):
 
 
 def test_the_first_revision_replaces_nothing(plan_24):
-    assert "Replaces" not in day_plan_html(plan_24)
+    assert "Replaces" not in day_plan_html(job_of(plan_24))
 
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
-    assert render_apart(day_plan_html(plan_1)) == render_apart(day_plan_html(plan_1))
+    assert render_apart(day_plan_html(job_of(plan_1))) == render_apart(day_plan_html(job_of(plan_1)))
 
 
 def test_every_sheet_says_that_waxes_have_changed_since(day, teacher):
     handed_in(day)
     plan = make_plan(day, by=teacher)
-    assert "Waxes have changed" not in day_plan_html(plan)
+    assert "Waxes have changed" not in day_plan_html(job_of(plan))
     handed_in(day)
-    pdf = render(day_plan_html(plan))
-    assert pdf == render(day_plan_html(plan))
+    pdf = render(day_plan_html(job_of(plan)))
+    assert pdf == render(day_plan_html(job_of(plan)))
     for page in pypdfium2.PdfDocument(pdf):
         text = re.sub(r"\s+", " ", page.get_textpage().get_text_range())
         assert "Waxes have changed since this plan was made" in text
 
 
 def test_the_pdf_is_dated_by_its_plan(plan_1):
-    with pikepdf.open(io.BytesIO(render(day_plan_html(plan_1)))) as pdf:
+    with pikepdf.open(io.BytesIO(render(day_plan_html(job_of(plan_1))))) as pdf:
         assert str(pdf.docinfo["/CreationDate"]).startswith("D:20270310190500")
 
 
@@ -118,7 +119,7 @@ def fonts_of(pdf):
 
 
 def test_every_font_is_ours_and_in_the_file(plan_24):
-    fonts = list(fonts_of(render(day_plan_html(plan_24))))
+    fonts = list(fonts_of(render(day_plan_html(job_of(plan_24)))))
     assert len(fonts) == 2
     for name, file in fonts:
         assert name.partition("+")[2].startswith("Bench-Sans") and file is not None
@@ -129,13 +130,13 @@ def test_our_font_has_the_letters_of_a_name(day, plan_1, called):
     wax = handed_in(day)
     type(wax.student).objects.filter(pk=wax.student_id).update(called=called)
     Wax.objects.filter(pk=wax.pk).update(tag="w1")
-    pdf = render(day_plan_html(plan_1))
+    pdf = render(day_plan_html(job_of(plan_1)))
     assert called in words_of(pdf)
     assert {name.partition("+")[2].startswith("Bench-Sans") for name, _file in fonts_of(pdf)} == {True}
 
 
 def test_every_character_of_the_page_is_in_both_weights(plan_24):
-    words = set(re.sub(r"<[^>]*>", "", day_plan_html(plan_24))) - set("\n\t")
+    words = set(re.sub(r"<[^>]*>", "", day_plan_html(job_of(plan_24)))) - set("\n\t")
     for weight in (400, 700):
         have = TTFont(STATIC / "fonts" / f"bench-sans-{weight}.ttf").getBestCmap()
         assert not {letter for letter in words if ord(letter) not in have}
@@ -145,16 +146,16 @@ def test_every_character_of_the_page_is_in_both_weights(plan_24):
 def test_what_a_student_types_is_printed_as_text(day, plan_1, what):
     wax = handed_in(day, what=what)
     Wax.objects.filter(pk=wax.pk).update(tag="w1")
-    assert what in words_of(render_apart(day_plan_html(plan_1)))
+    assert what in words_of(render_apart(day_plan_html(job_of(plan_1))))
 
 
 def test_a_wax_left_out_is_named_with_its_reason(plan_1):
-    text = words_of(render(day_plan_html(plan_1)))
+    text = words_of(render(day_plan_html(job_of(plan_1))))
     assert "w9 student-w9: 58 mm tall; the tallest flask takes 34.6 mm." in text
 
 
 def test_common_practice_stands_at_its_step(plan_24):
-    text = words_of(render(day_plan_html(plan_24)))
+    text = words_of(render(day_plan_html(job_of(plan_24))))
     for practice in (
         "Weigh wax and sprue together",
         "Vacuum the bowl once after mixing, pour, then vacuum each flask once more",
@@ -169,7 +170,7 @@ def test_common_practice_stands_at_its_step(plan_24):
 
 
 def test_nothing_on_the_paper_promises_safety(plan_24):
-    page = day_plan_html(plan_24).lower()
+    page = day_plan_html(job_of(plan_24)).lower()
     assert not re.search(r"\b(safe|safely|approved|complies|guarantee)", page.replace("safety data sheets", ""))
 
 
@@ -208,7 +209,7 @@ def test_a_stop_is_said_of_each_flask_with_its_own_figure():
 
 
 def test_a_day_without_a_wax_is_a_sheet_without_a_flask(plan_0):
-    text = words_of(render(day_plan_html(plan_0)))
+    text = words_of(render(day_plan_html(job_of(plan_0))))
     assert "0 waxes in 0 flasks." in text and "drawn at 1:3" not in text
 
 
@@ -221,7 +222,7 @@ def test_a_tree_is_mounted_tier_by_tier_in_a_row_of_its_own(day, teacher):
     rings = [wax(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(12)]
     tall = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
     day_file = a_day(rings, rules={"crucible_ml": 150, "melt_max_g": 1400}, flask_sizes=[tall])
-    pdf = render(day_plan_html(stored(day, teacher, planned(day_file), day_file)))
+    pdf = render(day_plan_html(job_of(stored(day, teacher, planned(day_file), day_file))))
     text = words_of(pdf)
     assert "W00 tier 1, Imre" in text and "tier 2," in text
     # A circle for each of two tiers: 101.6 / 3 = 33.87 mm.

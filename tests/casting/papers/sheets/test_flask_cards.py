@@ -15,12 +15,12 @@ import pytest
 from casting.calc.values.day_plan import Place
 from casting.drawings.svg import drawing, line, text
 from casting.models import Wax
-from casting.papers.origin import printed_from
 from casting.papers.pdf.render import render
 from casting.papers.pdf.svg_minify import lean
 from casting.papers.sheets.flask_cards import flask_cards_html, hour_of
 from casting.papers.sheets.label_stock import FIXTURES, all_stock, layout_on, plain_stock, stock_of
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
 from tests.casting.written_plans import SIZE, plan_of_24, plan_with
 from tests.casting_factories import handed_in
@@ -57,7 +57,7 @@ def round_ones(pdf):
 def test_both_views_are_at_true_scale_and_a_rule_of_100_mm_is_on_every_sheet(day, teacher, paper):
     plan = stored(day, teacher, *plan_of(4))
     plan.day.course.school.paper = paper
-    pdf = render(flask_cards_html(plan))
+    pdf = render(flask_cards_html(job_of(plan)))
     outlines = [sum(curve == pytest.approx((63.5, 63.5), abs=0.1) for curve in page) for page in sizes_of(pdf, "curve")]
     # Four flasks, three cards a sheet, two views a card.
     assert outlines == [6, 2]
@@ -71,14 +71,14 @@ def test_both_views_are_at_true_scale_and_a_rule_of_100_mm_is_on_every_sheet(day
 def test_sheets_for_3_12_and_24_waxes(day, teacher, paper, flasks, sheets):
     plan = stored(day, teacher, *plan_of(flasks))
     plan.day.course.school.paper = paper
-    pages = pypdfium2.PdfDocument(render(flask_cards_html(plan)))
+    pages = pypdfium2.PdfDocument(render(flask_cards_html(job_of(plan))))
     assert len(pages) == sheets
     size = [length * 25.4 / 72 for length in pages[0].get_size()]
     assert size == pytest.approx(PAPER_MM[paper], abs=0.2)
 
 
 def test_figures_and_times_are_those_of_the_plan(plan_24):
-    text = " ".join(pages_of(render(flask_cards_html(plan_24))))
+    text = " ".join(pages_of(render(flask_cards_html(job_of(plan_24)))))
     for flask in json.loads(plan_24.plan_file)["flasks"]:
         out_at, quench_at = (datetime.fromisoformat(flask[key]) for key in ("out_at", "quench_at"))
         said = (
@@ -93,17 +93,17 @@ def test_every_step_from_the_plan_has_its_time_and_one_that_is_not_there_says_so
     plan, day_file = plan_of(1)
     mix = next(step for step in plan["steps"] if step["do"] == "mix")
     kiln_on = next(step for step in plan["steps"] if step["do"] == "kiln_on")
-    bare = pages_of(render(flask_cards_html(stored(day, teacher, plan, day_file))))[0]
+    bare = pages_of(render(flask_cards_html(job_of(stored(day, teacher, plan, day_file)))))[0]
     # The hand-written mix is 200 min before the kiln goes on at Sat 20:25.
     assert "mix Sat 17:05 set until not in this plan load not in this plan pour Sun 10:00" in bare
     plan["steps"].append(mix | {"do": "set", "at": mix["until"], "until": "2027-03-13T19:05:00-07:00"})
     plan["steps"].append(kiln_on | {"do": "load", "flasks": ["A"]})
-    full = pages_of(render(flask_cards_html(stored(day, teacher, plan, day_file, revision=2))))[0]
+    full = pages_of(render(flask_cards_html(job_of(stored(day, teacher, plan, day_file, revision=2)))))[0]
     assert "mix Sat 17:05 set until Sat 19:05 load Sat 20:25 pour Sun 10:00" in full
 
 
 def test_there_is_a_box_to_tick_for_every_step_from_mount_to_divest(plan_1):
-    pdf = render(flask_cards_html(plan_1))
+    pdf = render(flask_cards_html(job_of(plan_1)))
     # The inner outline of each border.
     assert sum(box == pytest.approx((3, 3), abs=0.05) for box in sizes_of(pdf, "rect")[0]) == 7
     assert "mounted: a 6 mm pencil passes all round" in pages_of(pdf)[0]
@@ -112,7 +112,7 @@ def test_there_is_a_box_to_tick_for_every_step_from_mount_to_divest(plan_1):
 def test_a_school_of_fahrenheit_and_pennyweight_reads_its_own(plan_1):
     school = plan_1.day.course.school
     school.temperature_unit, school.weight_unit = "F", "dwt"
-    text = pages_of(render(flask_cards_html(plan_1)))[0]
+    text = pages_of(render(flask_cards_html(job_of(plan_1))))[0]
     # 538 C = 1000.4 F, 970 C = 1778 F; 50 g / 1.55517384 = 32.151 dwt, up to 32.16.
     assert "flask at 1000 °F metal at 1778 °F" in text
     assert re.search("weigh out ?50.0 g 32.16 dwt", text)
@@ -130,14 +130,13 @@ def test_a_place_is_told_as_an_hour_with_12_at_the_notch(x_mm, y_mm, hour):
 
 
 def test_every_tag_stands_on_its_card_with_its_hour(plan_24):
-    text = " ".join(pages_of(render(flask_cards_html(plan_24))))
+    text = " ".join(pages_of(render(flask_cards_html(job_of(plan_24)))))
     for label in "ABCDEFGH":
         assert f"{label}1 12 o'clock {label}2 8 o'clock {label}3 4 o'clock" in text
 
 
 def test_the_code_names_the_flask_on_the_page_of_the_one_who_prints(plan_1):
-    with printed_from("https://bench.example.org"):
-        page = flask_cards_html(plan_1)
+    page = flask_cards_html(job_of(plan_1, origin="https://bench.example.org"))
     assert f"https://bench.example.org/days/{plan_1.day_id}/flasks/#flask-A" in page
     assert '<svg xmlns="http://www.w3.org/2000/svg" viewBox' in page
 
@@ -147,7 +146,7 @@ def test_wide_flasks_get_larger_cards_and_keep_their_scale(day, teacher, paper):
     widths = (63.5, 50.8, 76.2, 88.9, 101.6)
     plan = stored(day, teacher, *plan_of_widths(*widths))
     plan.day.course.school.paper = paper
-    pdf = render(flask_cards_html(plan))
+    pdf = render(flask_cards_html(job_of(plan)))
     found = sum(round_ones(pdf), Counter())
     assert {width: found[width] for width in widths} == dict.fromkeys(widths, 2)
     assert all("/ " + str(len(pages_of(pdf))) in page for page in pages_of(pdf))
@@ -158,7 +157,7 @@ def test_wide_flasks_get_larger_cards_and_keep_their_scale(day, teacher, paper):
 def test_no_word_is_cut_off_at_the_edge_of_its_card(day, teacher, paper, width):
     plan = stored(day, teacher, *plan_of_widths(width))
     plan.day.course.school.paper, plan.day.course.school.weight_unit = paper, "dwt"
-    page = flask_cards_html(plan)
+    page = flask_cards_html(job_of(plan))
     stock = stock_of(re.search(r'class="cards (\S+)', page)[1])
     left, top = stock.corner(0)
     words = places_of(render(page), 0)
@@ -170,7 +169,7 @@ def test_no_word_is_cut_off_at_the_edge_of_its_card(day, teacher, paper, width):
 
 
 def test_a_flask_wider_than_the_paper_says_so_and_costs_no_other_card(day, teacher):
-    pdf = render(flask_cards_html(stored(day, teacher, *plan_of_widths(63.5, 180.0))))
+    pdf = render(flask_cards_html(job_of(stored(day, teacher, *plan_of_widths(63.5, 180.0)))))
     pages = pages_of(pdf)
     assert len(pages) == 2
     assert "too wide to be drawn at 1:1" in pages[1] and "B1 12 o'clock" in pages[1]
@@ -200,25 +199,25 @@ def test_stock_has_one_row_a_key_and_plain_paper_for_both_papers():
 
 def test_used_cards_are_skipped_and_a_nudge_moves_the_others(plan_1):
     def outline(**how):
-        found = re.findall(r"\.place-(\d) \{ left: (\S+)mm; top: (\S+)mm", flask_cards_html(plan_1, **how))
+        found = re.findall(r"\.place-(\d) \{ left: (\S+)mm; top: (\S+)mm", flask_cards_html(job_of(plan_1), **how))
         return {int(place): (float(left), float(top)) for place, left, top in found}
 
     plain, nudged = outline(stock="a4-1x3-apart"), outline(stock="a4-1x3-apart", nudge_x_mm=0.5, nudge_y_mm=-1.2)
     assert [(round(x - plain[n][0], 3), round(y - plain[n][1], 3)) for n, (x, y) in nudged.items()] == [(0.5, -1.2)] * 3
-    assert 'class="card place-0 ' in flask_cards_html(plan_1, stock="a4-1x3-apart")
-    skipped = flask_cards_html(plan_1, stock="a4-1x3-apart", skip=2)
+    assert 'class="card place-0 ' in flask_cards_html(job_of(plan_1), stock="a4-1x3-apart")
+    skipped = flask_cards_html(job_of(plan_1), stock="a4-1x3-apart", skip=2)
     assert 'class="card place-2 ' in skipped and 'class="card place-0 ' not in skipped
 
 
 def test_cards_after_the_skipped_ones_run_on_to_the_next_sheet(plan_24):
-    pages = pages_of(render(flask_cards_html(plan_24, stock="a4-1x3", skip=2)))
+    pages = pages_of(render(flask_cards_html(job_of(plan_24), stock="a4-1x3", skip=2)))
     # One card on the first sheet, then three, three and one.
     assert [page.count("divest") for page in pages] == [1, 3, 3, 1]
 
 
 def test_a_flask_too_large_for_the_chosen_card_is_printed_after_the_others(day, teacher):
     plan = stored(day, teacher, *plan_of_widths(88.9, 63.5))
-    pages = pages_of(render(flask_cards_html(plan, stock="a4-1x3-apart")))
+    pages = pages_of(render(flask_cards_html(job_of(plan), stock="a4-1x3-apart")))
     assert ["Flasks too large for the cards chosen" in page for page in pages] == [False, True]
     assert "B1 12 o'clock" in pages[0] and "A1 12 o'clock" in pages[1]
 
@@ -241,7 +240,7 @@ def test_every_word_of_a_label_lies_inside_it_and_says_the_flask(day, teacher, s
     plan_file["steps"] = [step for step in plan_file["steps"] if step["do"] != "load"]
     plan = stored(day, teacher, plan_file, day_file)
     plan.day.course.school.paper, plan.day.course.school.temperature_unit = stock.paper, "F"
-    pdf = render(flask_cards_html(plan, stock=stock.key))
+    pdf = render(flask_cards_html(job_of(plan), stock=stock.key))
     assert len(pages_of(pdf)) == 1
     left = {place: [] for place in range(stock.places)}
     foot = PAPER_MM[stock.paper][1] - 12
@@ -270,7 +269,7 @@ def test_cards_lie_in_the_pdf_where_the_stock_and_the_nudge_put_them(day, teache
     stock = stock_of(key)
     plan = stored(day, teacher, *plan_of(4))
     plan.day.course.school.paper = stock.paper
-    with pdfplumber.open(io.BytesIO(render(flask_cards_html(plan, key, used, x, y)))) as opened:
+    with pdfplumber.open(io.BytesIO(render(flask_cards_html(job_of(plan), key, used, x, y)))) as opened:
         rings = [
             sorted((ring["x0"] * MM_PER_POINT, ring["top"] * MM_PER_POINT) for ring in page.curves if ring_of(ring))
             for page in opened.pages
@@ -300,7 +299,7 @@ def ring_of(curve):
 def test_labels_in_two_columns_lie_where_the_stock_and_the_nudge_put_them(day, teacher, stock):
     plan = stored(day, teacher, *plan_of(4))
     plan.day.course.school.paper = stock.paper
-    words = places_of(render(flask_cards_html(plan, stock.key, 3, -1.1, 0.4)), 0)
+    words = places_of(render(flask_cards_html(job_of(plan), stock.key, 3, -1.1, 0.4)), 0)
     for nth, label in enumerate("ABCD"):
         left, top = stock.corner(3 + nth)
         # The words of a label begin 4 mm from its edge; a line of the metal begins with no gap of its own letter.
@@ -319,8 +318,8 @@ def test_labels_leave_their_first_places_to_the_edge_of_their_room():
 
 
 def test_cut_lines_are_printed_only_where_cards_are_cut(plan_1):
-    assert 'class="cards a4-1x3 cut"' in flask_cards_html(plan_1)
-    assert 'class="cards a4-1x3-apart"' in flask_cards_html(plan_1, stock="a4-1x3-apart")
+    assert 'class="cards a4-1x3 cut"' in flask_cards_html(job_of(plan_1))
+    assert 'class="cards a4-1x3-apart"' in flask_cards_html(job_of(plan_1), stock="a4-1x3-apart")
     with pytest.raises(KeyError):
         stock_of("none")
 
@@ -338,20 +337,20 @@ def test_what_people_type_is_printed_as_text_and_breaks_no_card(day, teacher, wh
     wax = handed_in(day)
     type(wax.student).objects.filter(pk=wax.student_id).update(called=long[:80])
     Wax.objects.filter(pk=wax.pk).update(tag="A1")
-    pages = pages_of(render(flask_cards_html(stored(day, teacher, plan, day_file))))
+    pages = pages_of(render(flask_cards_html(job_of(stored(day, teacher, plan, day_file)))))
     assert len(pages) == 1 and pages[0].count("divest") == 1
     # Once as the metal, once as the owner, as far as there is room.
     assert re.sub(r"\s", "", pages[0]).count(re.sub(r"\s", "", what)[:20]) == 2
 
 
 def test_a_day_without_a_flask_needs_no_cards(plan_0):
-    assert flask_cards_html(plan_0) is None
+    assert flask_cards_html(job_of(plan_0)) is None
 
 
 def test_a_lean_drawing_prints_the_same_ink_at_the_same_places(plan_24, monkeypatch):
-    leaner = render(flask_cards_html(plan_24))
+    leaner = render(flask_cards_html(job_of(plan_24)))
     monkeypatch.setattr("casting.papers.sheets.flask_cards.lean", lambda drawing: drawing)
-    whole = render(flask_cards_html(plan_24))
+    whole = render(flask_cards_html(job_of(plan_24)))
     assert len(leaner) < 0.75 * len(whole)
     for kind in ("line", "curve", "rect"):
         for less, more in zip(sizes_of(leaner, kind), sizes_of(whole, kind), strict=True):
@@ -372,4 +371,4 @@ def test_a_lean_drawing_keeps_its_own_title_and_what_the_font_lacks():
 
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
-    assert render(flask_cards_html(plan_1)) == render(flask_cards_html(plan_1))
+    assert render(flask_cards_html(job_of(plan_1))) == render(flask_cards_html(job_of(plan_1)))

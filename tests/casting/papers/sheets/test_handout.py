@@ -10,7 +10,7 @@ from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import FIGURES, MEANING
 from casting.models import CautionCleared, PaperPrinted, SafetyRecord, Wax
-from casting.papers.edition import Edition, printed_as
+from casting.papers.edition import Edition
 from casting.papers.pdf.render import render
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout import (
@@ -26,6 +26,7 @@ from casting.papers.sheets.handout import (
 from casting.presenters.cautions import ShownCaution, cautions_of_day
 from casting.presenters.formats import SchoolUnits
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, words_by_type
 from tests.casting.written_plans import plan_of_24
 from tests.casting_factories import handed_in
@@ -67,7 +68,7 @@ def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(day, html_
 
 
 def test_the_sections_come_in_the_order_of_need(day):
-    page = handout_html(day).partition("<h1>")[2]
+    page = handout_html(job_of(day)).partition("<h1>")[2]
     headings = [
         "STOP", "What we use today", "Wear this", "Step by step", "If it goes wrong", "Where things are",
         "This sheet was made", "I have read this", "Name", "Date", "Checked by",
@@ -78,7 +79,7 @@ def test_the_sections_come_in_the_order_of_need(day):
 
 
 def test_no_type_is_under_10_5_points_and_the_stop_lines_have_14(day):
-    made = render(handout_html(day))
+    made = render(handout_html(job_of(day)))
     for page in (0, 1):
         assert min(size for _word, size in words_by_type(made, page, 0)) >= 10.5
     large = " ".join(word for word, size in words_by_type(made, 0, 14) if size == 14)
@@ -99,7 +100,7 @@ def test_nothing_on_it_promises_safety(day, html_of):
 
 
 def test_what_is_easily_forgotten_stands_on_it(day):
-    text = " ".join(pages_of(render(handout_html(day))))
+    text = " ".join(pages_of(render(handout_html(job_of(day)))))
     for line in (
         "Keep the kiln door shut from wax-out to about 450",
         "Practise the pour with a cold, empty flask first",
@@ -118,13 +119,13 @@ def test_what_is_easily_forgotten_stands_on_it(day):
 
 def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
     day.course.school.temperature_unit = "F"
-    text = handout_html(day).replace("\u202f", " ")
+    text = handout_html(job_of(day)).replace("\u202f", " ")
     # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527; limits, up to the next ten.
     assert "about 850 °F" in text and "below 530 °F" in text
 
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
-    page = handout_html(unrecorded(day))
+    page = handout_html(job_of(unrecorded(day)))
     # Six places, solvent, pickle, and what melts.
     assert page.count("not recorded, ask") == 9
     assert "Light no torch before its leak test." in page and "Do no hot work before help is in place." in page
@@ -132,12 +133,12 @@ def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
 
 def test_where_things_are_is_the_schools_own_text(day):
     SafetyRecord.objects.filter(school=day.course.school).update(exits="Green door <b>left</b>")
-    page = handout_html(day)
+    page = handout_html(job_of(day))
     assert "Green door &lt;b&gt;left&lt;/b&gt;" in page
 
 
 def test_a_line_for_one_danger_stays_away_without_it(day):
-    page = handout_html(day)
+    page = handout_html(job_of(day))
     assert "Light no torch" not in page and "Cast nothing on wet ground" not in page
 
 
@@ -176,40 +177,40 @@ def test_the_lines_name_rules_that_exist():
 def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
     stop = next(one for one in cautions_of_day(unrecorded(day)) if one.id == "R-16b")
     CautionCleared.objects.create(day=day, caution=stop.id, text=stop.text, by="Imre Valdane", reason="Tested at eight")
-    page = handout_html(day)
+    page = handout_html(job_of(day))
     assert "Light no torch" not in page
     assert "Cleared by Imre Valdane: Tested at eight" in page
 
 
 def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
-    page = handout_html(day)
+    page = handout_html(job_of(day))
     assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
     assert "Touch only washed and cured resin" in page and "Ask for the half sheet of flasks" in page
     stored(day, teacher, *plan_of_24())
-    assert handout_html(day) == page
+    assert handout_html(job_of(day)) == page
 
 
 def test_a_wax_that_was_badly_weighed_costs_nobody_the_handout(day):
-    page = handout_html(day)
+    page = handout_html(job_of(day))
     Wax.objects.filter(pk=handed_in(day).pk).update(wax_g=400)
-    assert handout_html(day) == page
+    assert handout_html(job_of(day)) == page
 
 
 def test_the_spanish_sheet_has_spanish_dates(day):
     day.pour_at = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
-    assert "domingo 14 de marzo de 2027" in handout_es_html(day)
-    assert "Sunday 14 March 2027" in handout_html(day)
+    assert "domingo 14 de marzo de 2027" in handout_es_html(job_of(day))
+    assert "Sunday 14 March 2027" in handout_html(job_of(day))
 
 
 def test_a_later_edition_says_which_it_replaces(day, teacher):
     printed = PaperPrinted(day=day, key="handout", at=datetime(2027, 3, 10, 19, 5, tzinfo=UTC))
-    with printed_as(Edition(3, printed)):
-        english, spanish = handout_html(day), handout_es_html(day)
+    job = job_of(day, edition=Edition(3, printed))
+    english, spanish = handout_html(job), handout_es_html(job)
     on_its_clock = printed.at.astimezone(day.course.school.tz)
     assert "Edition 3, made of what the day offers. Replaces edition 2, printed Wed 10 Mar 2027" in english
     assert f"{on_its_clock:%H:%M}: put that one away" in english
     assert re.search(r"Edición 3.*edición 2", spanish)
-    assert "Edition 1, made of what the day offers<" in handout_html(day).replace("\n", "")
+    assert "Edition 1, made of what the day offers<" in handout_html(job_of(day)).replace("\n", "")
 
 
 @LANGUAGES
@@ -237,7 +238,7 @@ def test_the_spanish_sheet_leaves_no_line_in_english(day):
     with override("en"):
         english = [str(text) for text in (*lines_of(), *words.SHELF_NAMES, *MEANING.values())]
     assert not set(spanish) & set(english)
-    page = handout_es_html(day)
+    page = handout_es_html(job_of(day))
     assert '<html lang="es">' in page and "Plata de ley 925" in page
     assert not re.search(
         r"\b(the|with|and|you|not)\b", re.sub(r"<[^>]*>", " ", page.partition("<h1>")[2]).partition("Agua corriente")[0]
@@ -245,13 +246,13 @@ def test_the_spanish_sheet_leaves_no_line_in_english(day):
 
 
 def test_the_language_of_the_site_does_not_change_the_sheet(day):
-    plain = handout_html(day)
+    plain = handout_html(job_of(day))
     with override("es"):
-        assert handout_html(day) == plain
+        assert handout_html(job_of(day)) == plain
 
 
 def test_the_same_revision_and_state_give_the_same_bytes(day):
-    assert render(handout_html(day)) == render(handout_html(day))
+    assert render(handout_html(job_of(day))) == render(handout_html(job_of(day)))
 
 
 @pytest.mark.parametrize(

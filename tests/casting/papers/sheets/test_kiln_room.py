@@ -13,6 +13,7 @@ from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import kiln_room_html, rows_of, sheets_of
 from casting.presenters.plan_reader import read_plan
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
 from tests.casting.written_plans import as_text, plan_of_24, plan_with
 
@@ -106,7 +107,7 @@ def test_where_a_kiln_falls_to_stands_beside_the_last_pour_before_it():
 def test_a_kiln_is_off_after_its_own_last_pour(day, teacher):
     plan, day_file = second_kiln()
     last = [plan["flasks"][3]["label"], plan["flasks"][-1]["label"]]
-    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    pages = pages_of(render(kiln_room_html(job_of(stored(day, teacher, plan, day_file)))))
     # What follows OFF is the foot of the sheet: no pour comes after it.
     off = [re.findall(r"POUR (\w+) then OFF(?!.*POUR)", page) for page in pages if "then OFF" in page]
     assert off == [[label] for label in last]
@@ -143,7 +144,7 @@ def test_the_weekday_stands_past_midnight_and_on_each_sheet():
 )  # fmt: skip
 def test_every_sheet_lies_on_its_side(plan_24, paper, width_mm, height_mm):
     plan_24.day.course.school.paper = paper
-    pages = pypdfium2.PdfDocument(render(kiln_room_html(plan_24)))
+    pages = pypdfium2.PdfDocument(render(kiln_room_html(job_of(plan_24))))
     # The night, its back with the shelf, a soak and eight pours, seven to a sheet.
     assert len(pages) == 4
     for page in pages:
@@ -156,7 +157,7 @@ def test_a_kiln_of_few_flasks_has_one_sheet_and_its_back(day, teacher, plan_1, p
     for plan in (plan_1, twelve):
         plan.day.course.school.paper = paper
     # The kiln on, three holds and a soak; with one pour six rows, with four nine: night and pours.
-    one, four = (pages_of(render(kiln_room_html(plan))) for plan in (plan_1, twelve))
+    one, four = (pages_of(render(kiln_room_html(job_of(plan)))) for plan in (plan_1, twelve))
     parts = ["night and pours", "shelf, firing, trouble"]
     parts += ["night, sheet 1 of 2", "shelf, firing, trouble", "pours, sheet 2 of 2"]
     assert [part in page for part, page in zip(parts, one + four, strict=True)] == [True] * 5
@@ -165,7 +166,7 @@ def test_a_kiln_of_few_flasks_has_one_sheet_and_its_back(day, teacher, plan_1, p
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_clock_and_temperature_are_50_pt_and_verbs_40(plan_24, paper):
     plan_24.day.course.school.paper = paper
-    pdf = render(kiln_room_html(plan_24))
+    pdf = render(kiln_room_html(job_of(plan_24)))
     large = [word for word, _size in words_by_type(pdf, 0, 50)]
     clocks_and_heats = [part for at, heat, *_rest in NIGHT for part in (at, heat and str(heat)) if part]
     assert [word.removesuffix("°C") for word in large] == clocks_and_heats
@@ -177,7 +178,7 @@ def test_clock_and_temperature_are_50_pt_and_verbs_40(plan_24, paper):
 def test_nothing_of_a_row_stands_on_its_boxes(plan_24, paper):
     """In Fahrenheit, where figures are widest."""
     plan_24.day.course.school.paper, plan_24.day.course.school.temperature_unit = paper, "F"
-    pdf = render(kiln_room_html(plan_24))
+    pdf = render(kiln_room_html(job_of(plan_24)))
     places = places_of(pdf, 0)
     left_of_boxes, head = next((left, bottom) for word, left, _top, _right, bottom in places if word == "done")
     clock, heat = ([place for place in places if place[0].startswith(word)][-1] for word in ("04:42", "1350"))
@@ -189,14 +190,14 @@ def test_nothing_of_a_row_stands_on_its_boxes(plan_24, paper):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper):
     plan_24.day.course.school.paper = paper
-    for boxes, rows in zip(sizes_of(render(kiln_room_html(plan_24)), "rect"), (4, 0, 7, 2), strict=True):
+    for boxes, rows in zip(sizes_of(render(kiln_room_html(job_of(plan_24))), "rect"), (4, 0, 7, 2), strict=True):
         # Inside the border of 1.6 pt, which is drawn as an inner and an outer outline.
         assert sum(width >= 34 and 13 <= height < 14 for width, height in boxes) == rows
         assert sum(box == pytest.approx((12, 12), abs=0.1) for box in boxes) == rows
 
 
 def test_the_border_of_a_box_is_1_6_pt(plan_1):
-    boxes = sizes_of(render(kiln_room_html(plan_1)), "rect")[0]
+    boxes = sizes_of(render(kiln_room_html(job_of(plan_1))), "rect")[0]
     for side_mm in (12, 37):
         border = 2 * 1.6 * MM_PER_POINT
         widths = {round(width, 1) for width, _height in boxes if side_mm - 2 < width < side_mm + 2}
@@ -204,14 +205,14 @@ def test_the_border_of_a_box_is_1_6_pt(plan_1):
 
 
 def test_times_and_temperatures_are_those_of_the_plan(plan_24):
-    far = " ".join(pages_of(render(kiln_room_html(plan_24)))[2:])
+    far = " ".join(pages_of(render(kiln_room_html(job_of(plan_24))))[2:])
     for flask in json.loads(plan_24.plan_file)["flasks"]:
         out_at = datetime.fromisoformat(flask["out_at"])
         assert re.search(rf"{out_at:%H:%M} {flask['flask_c']} ?°C POUR {flask['label']}\b", far)
 
 
 def test_the_firing_is_read_in_celsius(plan_1):
-    near = pages_of(render(kiln_room_html(plan_1)))[1]
+    near = pages_of(render(kiln_room_html(job_of(plan_1))))[1]
     assert "Sat 23:12 167 °C/h 371 °C Sun 00:32 1 h" in near
     assert "Sun 06:42 fall, about 150 °C/h 538 °C Sun 08:00 2 h Sun 10:00 last flask out: off" in near
     assert "Keep the kiln door shut from wax-out to about 450 °C." in near
@@ -219,7 +220,7 @@ def test_the_firing_is_read_in_celsius(plan_1):
 
 def test_a_ramp_in_fahrenheit_is_a_difference(plan_1):
     plan_1.day.course.school.temperature_unit = "F"
-    far, near = pages_of(render(kiln_room_html(plan_1)))
+    far, near = pages_of(render(kiln_room_html(job_of(plan_1))))
     # 167 x 1.8 = 300.6 F an hour; 371 C = 699.8 F, 732 C = 1349.6 F; 450 x 1.8 + 32 = 842, a limit: up to ten.
     assert "301 °F/h 700 °F Sun 00:32 1 h" in near and "270 °F/h 1000 °F" in near
     assert "to about 850 °F." in near
@@ -234,7 +235,7 @@ def test_a_kiln_with_many_falls_keeps_every_line_of_its_back(day, teacher, paper
     day.course.school.paper = paper
     plan = falls_after(plan, *range(7))
     assert len(plan["firings"][0]["segments"]) == 11
-    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    pages = pages_of(render(kiln_room_html(job_of(stored(day, teacher, plan, day_file)))))
     assert len(pages) == 4
     assert "Sun 10:56 last flask out: off" in pages[1]
     assert "Count it as below if nobody knows how far it fell." in pages[1]
@@ -245,7 +246,7 @@ def test_a_kiln_with_many_falls_keeps_every_line_of_its_back(day, teacher, paper
 def test_the_type_of_the_largest_kilns_back_can_be_read(day, teacher, width_mm, depth_mm):
     plan, day_file = plan_of_24()
     day_file["kilns"][0] |= {"width_mm": width_mm, "depth_mm": depth_mm}
-    pdf = render(kiln_room_html(stored(day, teacher, plan, day_file)))
+    pdf = render(kiln_room_html(job_of(stored(day, teacher, plan, day_file))))
     assert len(pages_of(pdf)) == 4
     with pdfplumber.open(io.BytesIO(pdf)) as opened:
         words = opened.pages[1].extract_words(extra_attrs=["size", "top"])
@@ -254,7 +255,7 @@ def test_the_type_of_the_largest_kilns_back_can_be_read(day, teacher, width_mm, 
 
 
 def test_a_failing_power_is_met_in_short_words(plan_1):
-    near = pages_of(render(kiln_room_html(plan_1)))[1]
+    near = pages_of(render(kiln_room_html(job_of(plan_1))))[1]
     for line in (
         "Leave the door shut.",
         "Note the time and the temperature.",
@@ -268,7 +269,7 @@ def test_a_failing_power_is_met_in_short_words(plan_1):
 
 
 def test_the_far_sheets_say_it_too(plan_24):
-    night, _near, *pours = pages_of(render(kiln_room_html(plan_24)))
+    night, _near, *pours = pages_of(render(kiln_room_html(job_of(plan_24))))
     for page in (night, *pours):
         assert "Door shut from wax-out to about 450 °C." in page
 
@@ -276,7 +277,7 @@ def test_the_far_sheets_say_it_too(plan_24):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_sheet_of_pours_names_the_pour_that_follows_it(plan_24, paper):
     plan_24.day.course.school.paper = paper
-    night, near, pours, more = pages_of(render(kiln_room_html(plan_24)))
+    night, near, pours, more = pages_of(render(kiln_room_html(job_of(plan_24))))
     clock, pour = re.search(r"(\d\d:\d\d) \d+ ?°C (POUR \w+)", more).groups()
     assert f"Not the end: {clock} {pour} is on sheet 3." in pours
     assert not any("Not the end" in page for page in (night, near, more))
@@ -285,13 +286,13 @@ def test_a_sheet_of_pours_names_the_pour_that_follows_it(plan_24, paper):
 def test_a_kiln_with_a_long_and_wicked_name_costs_no_sheet(day, teacher):
     name = "<script>{{ settings.SECRET_KEY }}</script> file:///etc/hostname " + "k" * 120
     plan, day_file = json.loads(json.dumps(plan_of_24()).replace('"k1"', json.dumps(name)))
-    pages = pages_of(render(kiln_room_html(stored(day, teacher, plan, day_file))))
+    pages = pages_of(render(kiln_room_html(job_of(stored(day, teacher, plan, day_file)))))
     assert len(pages) == 4
     assert all("Kiln <script>{{ settings.SEC" in page for page in pages)
 
 
 def test_each_kiln_has_its_own_sheets_and_none_its_front_on_anothers_back(day, teacher):
-    pages = pages_of(render(kiln_room_html(stored(day, teacher, *second_kiln()))))
+    pages = pages_of(render(kiln_room_html(job_of(stored(day, teacher, *second_kiln())))))
     # Night, its back, pours and a soak; the back of the pours is left empty.
     assert [re.search(r"[Kk]iln (k\d)", page)[1] for page in pages] == ["k1"] * 4 + ["k2"] * 3
     assert "left empty" in pages[3]
@@ -300,8 +301,8 @@ def test_each_kiln_has_its_own_sheets_and_none_its_front_on_anothers_back(day, t
 
 
 def test_a_day_without_a_firing_needs_no_schedule(plan_0):
-    assert kiln_room_html(plan_0) is None
+    assert kiln_room_html(job_of(plan_0)) is None
 
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
-    assert render(kiln_room_html(plan_1)) == render(kiln_room_html(plan_1))
+    assert render(kiln_room_html(job_of(plan_1))) == render(kiln_room_html(job_of(plan_1)))

@@ -11,10 +11,11 @@ from casting.papers.pdf.render import render
 from casting.papers.registry import PAPERS
 from casting.papers.sheets import supplement
 from casting.papers.sheets.supplement import added_to, supplement_es_html, supplement_html
-from casting.presenters.cautions import cautions_of, cautions_of_day
+from casting.presenters.cautions import cautions_of_day
 from casting.presenters.formats import day_clock, degrees, to_weigh
-from casting.presenters.opened_plan import open_plan
+from casting.presenters.opened_plan import OpenedPlan
 from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of, words_by_type
 from tests.casting.papers.sheets.test_handout import raised
 from tests.casting.written_plans import CAUTION, plan_of_one
@@ -28,8 +29,8 @@ def new_stop(day, teacher, text="Leave flask A in the kiln until the teacher say
 
 
 def test_every_flask_stands_on_it_with_metal_charge_heat_and_times(plan_24):
-    (text,) = pages_of(render(supplement_html(plan_24)))
-    opened = open_plan(plan_24)
+    (text,) = pages_of(render(supplement_html(job_of(plan_24))))
+    opened = OpenedPlan(plan_24)
     for flask in opened.sheet.flasks:
         row = (
             f"{flask.label} {flask.alloy.name}", f"{to_weigh(flask.charge_g)} g", degrees(flask.flask_c, opened.units),
@@ -39,21 +40,21 @@ def test_every_flask_stands_on_it_with_metal_charge_heat_and_times(plan_24):
 
 
 def test_nobody_is_named_and_nobodys_wax(plan_24):
-    page = supplement_html(plan_24)
-    for flask in open_plan(plan_24).sheet.flasks:
+    page = supplement_html(job_of(plan_24))
+    for flask in OpenedPlan(plan_24).sheet.flasks:
         for on_base in flask.waxes:
             assert on_base.name.student not in page
             assert not re.search(rf">\s*{re.escape(on_base.name.tag)}\s*<", page)
 
 
 def test_without_a_flask_there_is_none(plan_0):
-    assert supplement_html(plan_0) is None and supplement_es_html(plan_0) is None
+    assert supplement_html(job_of(plan_0)) is None and supplement_es_html(job_of(plan_0)) is None
 
 
 @pytest.mark.parametrize(("paper", "middle_mm"), [("A4", 148.5), ("Letter", 139.7)])
 def test_it_is_the_same_half_sheet_twice_cut_across_the_middle(plan_24, paper, middle_mm):
     plan_24.day.course.school.paper = paper
-    made = render(supplement_html(plan_24))
+    made = render(supplement_html(job_of(plan_24)))
     assert len(pages_of(made)) == 1
     titles = [top for word, _left, top, _right, _bottom in places_of(made, 0) if word == "Our"]
     assert len(titles) == 2 and titles[0] < middle_mm < titles[1] < middle_mm + 10
@@ -64,18 +65,18 @@ def test_it_is_the_same_half_sheet_twice_cut_across_the_middle(plan_24, paper, m
 
 def test_what_takes_more_than_half_a_sheet_has_the_whole_of_one(plan_24, monkeypatch):
     # Eight flasks, nothing new.
-    assert supplement_html(plan_24).count("<h1>") == 2
+    assert supplement_html(job_of(plan_24)).count("<h1>") == 2
     monkeypatch.setattr(supplement, "HALF_SHEET", 7)
-    assert supplement_html(plan_24).count("<h1>") == 1
+    assert supplement_html(job_of(plan_24)).count("<h1>") == 1
 
 
 def test_the_fullest_half_sheet_still_ends_above_the_cut(day, teacher, monkeypatch):
     text = "Do not pour flask A before its own line is read. " * 4
     plan = new_stop(day, teacher, text[:159].strip())
     more = [raised("N-14-fast", f"{text[:150]} {nth}.") for nth in range(7)]
-    monkeypatch.setattr(supplement, "cautions_of", lambda _plan: more)
+    monkeypatch.setattr(OpenedPlan, "cautions", more)
     day.course.school.paper = "Letter"
-    made = render(supplement_html(plan))
+    made = render(supplement_html(job_of(plan)))
     assert len(pages_of(made)) == 1 and pages_of(made)[0].count("New since the handout") == 2
     above = [bottom for _word, _left, top, _right, bottom in places_of(made, 0) if top < 139.7]
     assert max(above) < 139.7
@@ -83,14 +84,14 @@ def test_the_fullest_half_sheet_still_ends_above_the_cut(day, teacher, monkeypat
 
 def test_a_new_stop_stands_on_it_and_one_of_the_handout_does_not(day, teacher):
     plan = new_stop(day, teacher)
-    page = supplement_html(plan)
+    page = supplement_html(job_of(plan))
     assert "Leave flask A in the kiln until the teacher says now." in page
     assert "No new STOP" not in page and "wet or cold" not in page.lower()
     CautionCleared.objects.create(
         day=day, caution="R-16b", text="Leave flask A in the kiln until the teacher says now.",
         by="Imre Valdane", reason="I lift it out myself",
     )  # fmt: skip
-    assert "Cleared by Imre Valdane: I lift it out myself" in supplement_html(plan)
+    assert "Cleared by Imre Valdane: I lift it out myself" in supplement_html(job_of(plan))
 
 
 def test_what_the_handout_said_in_any_words_is_not_new():
@@ -104,14 +105,14 @@ def test_what_the_handout_said_in_any_words_is_not_new():
 
 def test_nothing_new_says_so_and_what_is_not_poured_is_named(day, teacher, plan_24):
     offered = {one.as_raised for one in cautions_of_day(day)}
-    assert any(one.as_raised in offered for one in cautions_of(plan_24))
+    assert any(one.as_raised in offered for one in OpenedPlan(plan_24).cautions)
     day.alloys.add(type(day.alloys.first()).objects.get(school=day.course.school, key="brass"))
-    assert "On the handout, but not poured: " in supplement_html(plan_24)
-    assert "Yellow brass" in supplement_html(plan_24)
+    assert "On the handout, but not poured: " in supplement_html(job_of(plan_24))
+    assert "Yellow brass" in supplement_html(job_of(plan_24))
 
 
 def test_spanish_is_spanish(day, teacher):
-    page = supplement_es_html(new_stop(day, teacher))
+    page = supplement_es_html(job_of(new_stop(day, teacher)))
     assert '<html lang="es">' in page and "ALTO" in page and "domingo 14 de marzo de 2027" in page
     assert '<span lang="en">Leave flask A' in page
     words = re.sub(r'<span lang="en">[^<]*</span>|<[^>]*>', " ", page.partition("<body")[2])
@@ -122,6 +123,6 @@ def test_spanish_is_spanish(day, teacher):
 def test_no_word_of_the_spanish_sheets_strays_into_english_ones(plan_24, key):
     (paper,) = [paper for paper in PAPERS if paper.key == key]
     with override("es"):
-        page = paper.html(plan_24)
+        page = paper.html(job_of(plan_24))
     words = re.sub(r"<[^>]*>", " ", page.partition("<h1")[2])
     assert not re.search(r"\b(cilindro|colada|pesar|desde|nombre|consta|paso|sí)\b", words, re.IGNORECASE)

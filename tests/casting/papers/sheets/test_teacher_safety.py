@@ -9,8 +9,9 @@ from casting.dayfile.shelf_file import FIXTURES
 from casting.models import CautionCleared, SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.teacher_safety import kit_for, limits_for, teacher_safety_html, used_of
-from casting.presenters.cautions import cautions_of
+from casting.presenters.opened_plan import OpenedPlan
 from casting.services.plans import make_plan
+from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
@@ -60,7 +61,7 @@ def test_a_number_that_nobody_recorded_is_asked_for_not_taken_as_none():
 
 def test_the_sheet_counts_the_students_of_the_class(plan_24):
     StudentFactory.create_batch(3, course=plan_24.day.course)
-    text = " ".join(pages_of(render(teacher_safety_html(plan_24))))
+    text = " ".join(pages_of(render(teacher_safety_html(job_of(plan_24)))))
     # 3 students, the 2 adults of the record, 2 spare.
     assert "Counted for: students 3, adults 2" in text
     assert "7 safety glasses with side shields" in text
@@ -97,7 +98,7 @@ def test_limits_are_those_of_what_is_used_or_may_be():
 
 def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
     handed_in(day)
-    page = teacher_safety_html(make_plan(day, by=teacher))
+    page = teacher_safety_html(job_of(make_plan(day, by=teacher)))
     gates = page.partition('class="gates"')[2].partition("</table>")[0]
     for gate in ("wet or cold flask", "button is red", "vacuum gauge", "one flask at a time"):
         assert re.search(rf'<tr><td class="box"></td><td><b>[^<]*{gate}[^<]*</b></td><td class="basis">[^<]+</td>'
@@ -109,7 +110,7 @@ def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
 
 def test_what_is_open_is_a_list_and_what_holds_the_plan_back_stands_first(plan_24):
     SafetyRecord.objects.filter(school=plan_24.day.course.school).delete()
-    page = teacher_safety_html(plan_24)
+    page = teacher_safety_html(job_of(plan_24))
     assert page.index("These hold the plan back") < page.index("Gates of the day")
     assert "Is there an eyewash?" in page and "Emergency number and the address to say" in page
     assert "adults</strong>" not in page and "<b>not recorded, ask</b>" in page
@@ -117,21 +118,21 @@ def test_what_is_open_is_a_list_and_what_holds_the_plan_back_stands_first(plan_2
 
 def test_what_was_cleared_says_by_whom_and_why(plan_24):
     SafetyRecord.objects.filter(school=plan_24.day.course.school).update(leak_test=None)
-    stop = next(one for one in cautions_of(plan_24) if one.id == "R-16b")
-    assert stop.text in teacher_safety_html(plan_24).partition("Cleared, by whom")[0].replace("&#x27;", "'")
+    stop = next(one for one in OpenedPlan(plan_24).cautions if one.id == "R-16b")
+    assert stop.text in teacher_safety_html(job_of(plan_24)).partition("Cleared, by whom")[0].replace("&#x27;", "'")
     CautionCleared.objects.create(
         day=plan_24.day, caution="R-16b", text=stop.text, by="Imre Valdane", reason="Soap test"
     )
-    gates, _heading, after = teacher_safety_html(plan_24).partition("Cleared, by whom")
+    gates, _heading, after = teacher_safety_html(job_of(plan_24)).partition("Cleared, by whom")
     assert "Cleared by Imre Valdane: Soap test" in after and stop.text not in gates.replace("&#x27;", "'")
 
 
 def test_doubts_are_visible_and_nothing_is_promised(plan_24):
-    page = teacher_safety_html(plan_24)
+    page = teacher_safety_html(job_of(plan_24))
     assert "From memory, check before print" in page and "A figure under a limit proves nothing" in page
     words = re.sub(r"<[^>]*>", " ", page).lower()
     assert not re.search(r"\b(safe|safely|approved|complies|guaranteed?|harmless|risk free)\b", words)
 
 
 def test_the_same_revision_and_state_give_the_same_bytes(plan_24):
-    assert render(teacher_safety_html(plan_24)) == render(teacher_safety_html(plan_24))
+    assert render(teacher_safety_html(job_of(plan_24))) == render(teacher_safety_html(job_of(plan_24)))
