@@ -64,7 +64,7 @@ def unrecorded(day):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(day, html_of, paper):
     day.course.school.paper = paper
-    assert len(pages_of(render(html_of(unrecorded(day))))) == 2
+    assert len(pages_of(render(html_of(job_of(unrecorded(day)))))) == 2
 
 
 def test_the_sections_come_in_the_order_of_need(day):
@@ -95,7 +95,7 @@ def test_a_sentence_has_at_most_fifteen_words():
 
 @LANGUAGES
 def test_nothing_on_it_promises_safety(day, html_of):
-    page = html_of(day).lower().replace("safety data sheets", "")
+    page = html_of(job_of(day)).lower().replace("safety data sheets", "")
     assert not re.search(r"\b(safe|safely|approved|complies|guarantee|aprobad[oa]|cumple|garantiza|sin riesgo)\b", page)
 
 
@@ -219,7 +219,7 @@ def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatc
     unrecorded(day).course.school.paper = paper
     everything = [raised(rule.id) for rule in rulebook().rules.values()]
     monkeypatch.setattr("casting.papers.sheets.handout.cautions_of_day", lambda *_day: everything)
-    page = html_of(day)
+    page = html_of(job_of(day))
     assert len(pages_of(render(page))) == 2
     assert re.search(r"Ask for \d+ more STOPs|Pregunta por \d+ ALTO", page)
 
