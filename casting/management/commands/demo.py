@@ -22,6 +22,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, connections
+from django.db.migrations.loader import MigrationLoader
 from django.urls import reverse
 from django.utils import timezone
 from granian import Granian
@@ -109,6 +110,7 @@ class Command(BaseCommand):
 
     def set_up(self) -> Demo:
         """Return the demo school, with what it has already left as it is."""
+        _refuse_other_tables()
         with self.step("Setting up the school"):
             call_command("migrate", verbosity=0, interactive=False)
             demo = _demo()
@@ -160,6 +162,16 @@ class Command(BaseCommand):
         code.terminal(out=picture, compact=True, border=2)
         self.stdout.write(picture.getvalue())
         self.stdout.write(PLAIN_HTTP)
+
+
+def _refuse_other_tables() -> None:
+    """Refuse a database whose tables were made by migrations that this version does not have."""
+    loader = MigrationLoader(connection)
+    if loader.applied_migrations.keys() - loader.disk_migrations.keys():
+        raise CommandError(
+            f"The database in {settings.DATA_DIR} is of another version, whose tables differ. "
+            "Run the demo once with --fresh: it puts that database aside and begins with an empty one."
+        )
 
 
 def _demo() -> Demo:

@@ -81,6 +81,19 @@ def test_the_demo_has_a_plan_and_one_flask_invested(room):
     assert sum("invested" in row for row in rows["casting_flask"]) == 1
 
 
+def test_a_database_of_another_version_is_left_alone_until_it_is_put_aside(tmp_path):
+    with contextlib.closing(sqlite3.connect(tmp_path / "casting.sqlite3")) as database, database:
+        database.execute("create table django_migrations (id integer primary key, app text, name text, applied text)")
+        database.execute("insert into django_migrations values (1, 'casting', '0099_of_old', '2026-11-25 10:00:00')")
+    refused = demo(tmp_path, "--no-serve")
+    assert refused.returncode == 1
+    assert refused.stderr == (
+        f"CommandError: The database in {tmp_path} is of another version, whose tables differ. "
+        "Run the demo once with --fresh: it puts that database aside and begins with an empty one.\n"
+    )
+    assert demo(tmp_path, "--no-serve", "--fresh").returncode == 0
+
+
 def test_a_second_demo_changes_nothing_but_the_links(room):
     room, first = room
     before = rows_of(room)
