@@ -5,8 +5,8 @@ from __future__ import annotations
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.proof import prove, usable_sizes
 from casting.calc.grouping.budget import RUNGS, SEEK_HARD, Budget
-from casting.calc.grouping.colgen.decomposition import Covers, settled, shared_out
-from casting.calc.grouping.colgen.stability import stayed
+from casting.calc.grouping.colgen.decomposition import SubproblemCache, is_optimal, solve
+from casting.calc.grouping.colgen.stability import minimise_moves
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.construction import construct
 from casting.calc.grouping.labels import assign_labels, moved_waxes, relabel
@@ -67,13 +67,17 @@ def _shared_out(
     bounds = CombinatorialBounds(
         evaluator.rules, usable_sizes(evaluator.rules, tuple(flask for flask in seeds if flask.fixed))
     )
-    covers = Covers(evaluator, bounds)
+    cache = SubproblemCache(evaluator, bounds)
     rungs = [rung for rung in RUNGS if rung <= effort]
     for rung in rungs[1:] or rungs:
-        if least and settled(evaluator, plan, least):
+        if least and is_optimal(evaluator, plan, least):
             break
-        plan, least = shared_out(covers, plan, _budget(evaluator, rung))
-        plan = stayed(evaluator, bounds, plan, _budget(evaluator, rung // 4)) if evaluator.rules.day.previous else plan
+        plan, least = solve(cache, plan, _budget(evaluator, rung))
+        plan = (
+            minimise_moves(evaluator, bounds, plan, _budget(evaluator, rung // 4))
+            if evaluator.rules.day.previous
+            else plan
+        )
     return plan, least
 
 

@@ -9,7 +9,7 @@ from itertools import count, product
 import numpy as np
 
 from casting.calc.grouping.budget import LABEL_NODES
-from casting.calc.grouping.highs import in_whole
+from casting.calc.grouping.highs import solve_mip
 from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Grouping
@@ -68,7 +68,7 @@ def _matched(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], da
         return []
     columns = [(np.array([row, len(free) + at]), np.ones(2)) for row, at, _ in pairs]
     rows = len(free) + len(open_labels)
-    found = in_whole(
+    found = solve_mip(
         np.array([-float(many) for _, _, many in pairs]),
         columns,
         (np.zeros(rows), np.ones(rows)),

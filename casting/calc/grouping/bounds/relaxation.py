@@ -10,7 +10,7 @@ import numpy as np
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, group_by_sizes
 from casting.calc.grouping.budget import RELAXATION_NODES
 from casting.calc.grouping.flask_rules import Family, Item
-from casting.calc.grouping.highs import columns_of, in_whole
+from casting.calc.grouping.highs import columns_of, solve_mip
 from casting.calc.quantities.cost import powder_cost, scrap_cost
 from casting.calc.values.tolerances import EASE
 
@@ -131,12 +131,12 @@ class CountRelaxation:
                 matrix[number, columns[column]] = figure
         for column, price in prices.items():
             aim[columns[column]] = price
-        found = in_whole(
+        found = solve_mip(
             aim,
             columns_of(matrix),
             (np.array([figure for _, figure in rows]), np.full(len(rows), np.inf)),
             np.array([self.upper[column] for column in columns]),
             RELAXATION_NODES,
-            parts=np.array([column[0] == "button" for column in columns]),
+            continuous=np.array([column[0] == "button" for column in columns]),
         )
-        return max(0.0, found.least) if math.isfinite(found.least) else 0.0
+        return max(0.0, found.lower_bound) if math.isfinite(found.lower_bound) else 0.0

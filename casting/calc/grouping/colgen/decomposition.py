@@ -1,4 +1,4 @@
-"""The day shared out family by family, then as a whole where families want the same flasks."""
+"""Decomposition: column generation for each family of waxes, then for all where families want the same flasks."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.budget import Budget
-from casting.calc.grouping.colgen.bounding import Cover
-from casting.calc.grouping.colgen.goals import CENT, goals_of
-from casting.calc.grouping.colgen.master import Goal
+from casting.calc.grouping.colgen.bounding import pursue
+from casting.calc.grouping.colgen.generation import ColumnGeneration
+from casting.calc.grouping.colgen.goals import CENT, Goal, goals_of
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.objective import LowerBounds, count_first_pieces, score
@@ -19,106 +19,114 @@ from casting.calc.values.enums import Aim
 
 @dataclass(frozen=True, slots=True)
 class _Bound:
-    """What covers proved of plans that are no worse than `given` in the goals before."""
+    """By goal, a bound on plans that are no worse than `values` in the goals before."""
 
-    least: Mapping[str, float]
-    given: Mapping[str, float]
+    lower_bounds: Mapping[str, float]
+    values: Mapping[str, float]
 
 
-class Covers:
-    """The covers of a day by their waxes and what they may take from the shelf; each goes on where it stood."""
+class SubproblemCache:
+    """The column generations of a day by their waxes and the stock left for them; each goes on where it ended."""
 
     def __init__(self, evaluator: FlaskEvaluator, bounds: CombinatorialBounds) -> None:
         self.evaluator, self.bounds = evaluator, bounds
-        self._known: dict[tuple[object, ...], Cover] = {}
+        self._known: dict[tuple[object, ...], ColumnGeneration] = {}
 
-    def of(
+    def get(
         self,
         plan: Candidate,
         spare: Mapping[str, int],
-        effort: Budget,
-        at_least: Mapping[Family, int],
+        budget: Budget,
+        fewest: Mapping[Family, int],
         fixed: Flasks = (),
-    ) -> Cover:
-        """The cover of a plan's waxes, new or from before."""
+    ) -> ColumnGeneration:
+        """The column generation of a plan's waxes, a new one or the one of before with this budget."""
         loose = tuple(sorted(plan.left.union(*(flask.keys for flask in plan.flasks))))
-        shelf = tuple((size, min(count, len(loose))) for size, count in sorted(spare.items()))
-        place = loose, shelf, tuple(sorted(flask.size for flask in fixed))
+        stock = tuple((size, min(count, len(loose))) for size, count in sorted(spare.items()))
+        place = loose, stock, tuple(sorted(flask.size for flask in fixed))
         if place in self._known:
-            self._known[place].again(plan, effort, at_least, fixed)
+            self._known[place].resume(plan, budget, fewest, fixed)
         else:
-            self._known[place] = Cover(self.evaluator, self.bounds, plan, spare, effort, at_least, fixed)
+            self._known[place] = ColumnGeneration(self.evaluator, self.bounds, plan, spare, budget, fewest, fixed)
         return self._known[place]
 
 
-def shared_out(known: Covers, plan: Candidate, effort: Budget) -> tuple[Candidate, LowerBounds]:
-    """Return the best plan found, and what no plan as good in the goals before can better.
+def solve(cache: SubproblemCache, plan: Candidate, budget: Budget) -> tuple[Candidate, LowerBounds]:
+    """Return the best plan found, and lower bounds on plans as good in the goals before.
 
     Parameters
     ----------
-    known : Covers
-        The day's rules, stock and layouts, and the covers so far.
+    cache : SubproblemCache
+        The day's column generations so far.
     plan : Candidate
-        A plan to start from: its fixed flasks stay, its held labels too.
-    effort : Budget
+        A plan to start from; its fixed flasks stay, and its held labels.
+    budget : Budget
         How far to go.
 
     Returns
     -------
     tuple of (Candidate, LowerBounds)
-        A plan no worse than the one given. The figures leave fixed flasks out.
+        A plan no worse than the one given. The bounds leave fixed flasks out.
 
     Notes
     -----
-    Families share the shelf and the kilns, and no flask: what each needs with the whole shelf to
-    itself adds up to a bound for all. Only where the best of each cannot stand together are they
-    shared out as one; if that shows before the last goal, it is sought for all only.
+    Families share the stock and the kilns, and no flask: the bounds of each with the whole stock to
+    itself add up to a bound for all. Only where the best plans of the families are not feasible together
+    is there one column generation for all; if that shows before the last goal, only it betters that goal.
     """
-    evaluator = known.evaluator
+    evaluator = cache.evaluator
     fixed = tuple(flask for flask in plan.flasks if flask.fixed)
     spare = evaluator.spare(fixed)
-    covers = [known.of(own, spare, effort, {}) for own in _by_family(evaluator, plan)]
-    goals = goals_of(evaluator, sorted(key for cover in covers for key in cover.loose))
-    slack: dict[str, float] = {}
-    for nth, goal in enumerate(goals):
-        last = nth == len(goals) - 1
-        apart = last and not evaluator.is_feasible(_merged(fixed, covers).flasks)
-        for cover in covers:
-            cover.pursue(goal, goals[:nth], slack, only_bound=apart)
-        slack[goal.name] = sum(cover.value(goal) - cover.least[goal.name] for cover in covers)
-    bounds = [_bound(goals, covers)]
-    merged = _merged(fixed, covers)
+    parts = [cache.get(own, spare, budget, {}) for own in _by_family(evaluator, plan)]
+    goals = goals_of(evaluator, sorted(key for part in parts for key in part.loose))
+    _pursue_each(evaluator, fixed, parts, goals)
+    bounds = [_bound(goals, parts)]
+    merged = _merged(fixed, parts)
     found = [plan]
     if evaluator.is_feasible(merged.flasks):
         found.append(merged)
     else:
         own = Candidate(tuple(flask for flask in plan.flasks if not flask.fixed), plan.left)
-        fewest = {} if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(evaluator, covers)
-        whole = known.of(own, spare, effort, fewest, fixed)
-        _told(whole, covers)
+        fewest = {} if evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL else _fewest(evaluator, parts)
+        whole = cache.get(own, spare, budget, fewest, fixed)
+        _add_columns(whole, parts)
         for nth, goal in enumerate(goals):
-            whole.pursue(goal, goals[:nth], {})
+            pursue(whole, goal, goals[:nth], {})
         bounds.append(_bound(goals, [whole]))
         found.append(Candidate(fixed + whole.plan.flasks, whole.plan.left))
     best = min(found, key=lambda one: score(evaluator, one))
-    return best, replace(_least(goals, bounds, _values(evaluator, goals, best)), families=_fewest(evaluator, covers))
+    lower_bounds = _lower_bounds(goals, bounds, _values(evaluator, goals, best))
+    return best, replace(lower_bounds, families=_fewest(evaluator, parts))
 
 
-def _merged(fixed: Flasks, covers: Sequence[Cover]) -> Candidate:
-    """The best plan of each family beside the others, whether or not they stand together."""
-    left = frozenset[str]().union(*(cover.plan.left for cover in covers))
-    return Candidate(fixed + tuple(flask for cover in covers for flask in cover.plan.flasks), left)
+def _pursue_each(
+    evaluator: FlaskEvaluator, fixed: Flasks, parts: Sequence[ColumnGeneration], goals: Sequence[Goal]
+) -> None:
+    """Pursue the goals in each family; the last only as a bound where the families' plans are not feasible together."""
+    slack: dict[str, float] = {}
+    for nth, goal in enumerate(goals):
+        last = nth == len(goals) - 1
+        only_bound = last and not evaluator.is_feasible(_merged(fixed, parts).flasks)
+        for part in parts:
+            pursue(part, goal, goals[:nth], slack, only_bound=only_bound)
+        slack[goal.name] = sum(part.value(goal) - part.lower_bounds[goal.name] for part in parts)
 
 
-def _told(cover: Cover, others: Sequence[Cover]) -> None:
-    """Enter what other covers found of the same waxes and have laid out."""
-    mine = set(cover.loose)
-    for column in (column for other in others for column in other.ledger.columns):
-        if column.keys <= mine and cover.evaluator.has_layout(column.keys, column.size):
-            cover.ledger.add(column.keys, column.size)
+def _merged(fixed: Flasks, parts: Sequence[ColumnGeneration]) -> Candidate:
+    """The best plans of the families beside one another, feasible together or not."""
+    left = frozenset[str]().union(*(part.plan.left for part in parts))
+    return Candidate(fixed + tuple(flask for part in parts for flask in part.plan.flasks), left)
 
 
-def settled(evaluator: FlaskEvaluator, plan: Candidate, least: LowerBounds) -> bool:
+def _add_columns(whole: ColumnGeneration, parts: Sequence[ColumnGeneration]) -> None:
+    """Add the columns of the families that have layouts."""
+    waxes = set(whole.loose)
+    for column in (column for part in parts for column in part.master.columns):
+        if column.keys <= waxes and whole.evaluator.has_layout(column.keys, column.size):
+            whole.master.add(column.keys, column.size)
+
+
+def is_optimal(evaluator: FlaskEvaluator, plan: Candidate, bounds: LowerBounds) -> bool:
     """Return whether no plan is better in any goal but the waxes moved.
 
     Parameters
@@ -127,21 +135,21 @@ def settled(evaluator: FlaskEvaluator, plan: Candidate, least: LowerBounds) -> b
         The day's rules.
     plan : Candidate
         A plan.
-    least : LowerBounds
-        What was proved of plans no worse.
+    bounds : LowerBounds
+        Lower bounds on plans no worse.
 
     Returns
     -------
     bool
         True if the plan meets every bound.
     """
-    mine = tuple(flask for flask in plan.flasks if not flask.fixed)
-    met = (
-        count_first_pieces(evaluator, plan) <= least.firsts
-        and len(plan.left) <= least.left
-        and len(mine) <= least.flasks
+    loose = tuple(flask for flask in plan.flasks if not flask.fixed)
+    counts_met = (
+        count_first_pieces(evaluator, plan) <= bounds.firsts
+        and len(plan.left) <= bounds.left
+        and len(loose) <= bounds.flasks
     )
-    return met and evaluator.cost_of(mine) <= least.cost + CENT / 2
+    return counts_met and evaluator.cost_of(loose) <= bounds.cost + CENT / 2
 
 
 def _by_family(evaluator: FlaskEvaluator, plan: Candidate) -> list[Candidate]:
@@ -157,32 +165,33 @@ def _by_family(evaluator: FlaskEvaluator, plan: Candidate) -> list[Candidate]:
     return [Candidate(tuple(flasks.get(family, ())), frozenset(left.get(family, ()))) for family in families]
 
 
-def _fewest(evaluator: FlaskEvaluator, covers: Sequence[Cover]) -> dict[Family, int]:
-    """The fewest flasks of each family, with the whole shelf to itself."""
+def _fewest(evaluator: FlaskEvaluator, parts: Sequence[ColumnGeneration]) -> dict[Family, int]:
+    """The fewest flasks of each family, with the whole stock to itself."""
     return {
-        evaluator.rules.items[cover.loose[0]].family: round(cover.least["flasks"]) for cover in covers if cover.loose
+        evaluator.rules.items[part.loose[0]].family: round(part.lower_bounds["flasks"]) for part in parts if part.loose
     }
 
 
-def _bound(goals: Sequence[Goal], covers: Sequence[Cover]) -> _Bound:
+def _bound(goals: Sequence[Goal], parts: Sequence[ColumnGeneration]) -> _Bound:
     return _Bound(
-        {goal.name: sum(cover.least[goal.name] for cover in covers) for goal in goals},
-        {goal.name: sum(cover.value(goal) for cover in covers) for goal in goals},
+        {goal.name: sum(part.lower_bounds[goal.name] for part in parts) for goal in goals},
+        {goal.name: sum(part.value(goal) for part in parts) for goal in goals},
     )
 
 
 def _values(evaluator: FlaskEvaluator, goals: Sequence[Goal], plan: Candidate) -> dict[str, float]:
-    mine = tuple(flask for flask in plan.flasks if not flask.fixed)
-    figures = {"flasks": float(len(mine)), "cost": evaluator.cost_of(mine)}
+    """What a plan comes to in each goal, fixed flasks apart."""
+    loose = tuple(flask for flask in plan.flasks if not flask.fixed)
+    figures = {"flasks": float(len(loose)), "cost": evaluator.cost_of(loose)}
     return {goal.name: figures.get(goal.name, sum(goal.out.get(key, 0.0) for key in plan.left)) for goal in goals}
 
 
-def _least(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> LowerBounds:
-    """The best of the bounds, as far as the plan is no worse than they were given."""
-    least = dict.fromkeys(values, 0.0)
+def _lower_bounds(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> LowerBounds:
+    """The best of the bounds, each as far as the plan is no worse than the values that it was proved for."""
+    best = dict.fromkeys(values, 0.0)
     for bound in bounds:
         for goal in goals:
-            least[goal.name] = max(least[goal.name], bound.least[goal.name])
-            if values[goal.name] > bound.given[goal.name] + 1e-6:
+            best[goal.name] = max(best[goal.name], bound.lower_bounds[goal.name])
+            if values[goal.name] > bound.values[goal.name] + 1e-6:
                 break
-    return LowerBounds(round(least["firsts"]), round(least["left"]), round(least["flasks"]), least["cost"])
+    return LowerBounds(round(best["firsts"]), round(best["left"]), round(best["flasks"]), best["cost"])

@@ -1,32 +1,30 @@
-"""Flasks worth having, found by what the programme in parts says each wax is worth (Gilmore and Gomory 1961)."""
+"""Column generation: an LP over columns that are added while pricing finds any (Gilmore and Gomory 1961)."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from heapq import merge
-from itertools import islice, repeat
+from collections.abc import Collection, Mapping, Sequence
 
-from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
-from casting.calc.grouping.budget import COLUMNS_ADDED, SETS_LOOKED_AT, WAXES_EASY, Budget
-from casting.calc.grouping.colgen.master import Duals, Goal, GoalLimit, RestrictedMaster
+from casting.calc.grouping.budget import DIVE_ROUNDS, FEW, LP_ROUNDS, SEEK_HARD, WAXES_EASY, Budget, Step
+from casting.calc.grouping.colgen.goals import Goal, GoalLimit, goals_of
+from casting.calc.grouping.colgen.master import Duals, LpResult, RestrictedMaster
 from casting.calc.grouping.colgen.no_goods import NoGoods
-from casting.calc.grouping.colgen.pricing import PricingProblem, stands_of
+from casting.calc.grouping.colgen.pricer import Pricer
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
-from casting.calc.grouping.solution import Candidate, Flasks
+from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.values.tolerances import EASE
 
 TIE = 0.01
-"""Of plans with as few flasks, the cheaper: a unit of cost weighs at most so much of a flask."""
+"""Of plans with as few flasks, the cheaper: the most that a unit of cost weighs beside a flask."""
 
-ROOMY = 0.7
-"""Of what is no fuller than this no proof is sought that it has no layout: all of those tried had one."""
+NEAR = 1e-5
+"""A cost this near its lower bound meets it."""
 
 
-class Pricing:
-    """Some waxes of a day, the flasks left on the shelf, the best plan of them so far and the flasks known."""
+class ColumnGeneration:
+    """Some waxes of a day and the flasks left for them: master, pricer, no-goods, best plan and its lower bounds."""
 
     def __init__(
         self,
@@ -34,29 +32,32 @@ class Pricing:
         bounds: CombinatorialBounds,
         plan: Candidate,
         spare: Mapping[str, int],
-        effort: Budget,
-        at_least: Mapping[Family, int],
+        budget: Budget,
+        fewest: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> None:
-        self.evaluator, self.plan, self.effort, self.fixed = evaluator, plan, effort, fixed
+        self.evaluator, self.bounds, self.plan = evaluator, bounds, plan
+        self.budget, self.fixed = budget, fixed
         self.loose = sorted(plan.left.union(*(flask.keys for flask in plan.flasks)))
-        self.ledger = RestrictedMaster(evaluator, spare, self.loose, at_least)
-        self.stands: dict[str, list[tuple[Family, PricingProblem]]] = {
-            windows: list(stands_of(bounds, self.loose, windows)) for windows in ("widest", "each")
-        }
-        self.strikes = NoGoods(evaluator, self.ledger.columns)
-        self._bounds = bounds
-        self._groups: set[frozenset[str]] = set()
-        self.least: dict[str, float] = {}
-        self._under: dict[str, tuple[float, ...]] = {}
-        for _, stand in self.stands["each"]:
-            for block in stand.blocks:
-                self.ledger.add(block.keys, stand.size)
-        for flask in plan.flasks:
-            self.ledger.add(flask.keys, flask.size)
+        self.master = RestrictedMaster(evaluator, spare, self.loose, fewest)
+        self.pricer = Pricer(evaluator, bounds, self.master)
+        self.no_goods = NoGoods(evaluator, self.master.columns)
+        self.lower_bounds: dict[str, float] = {}
+        self.proved_under: dict[str, tuple[float, ...]] = {}
+        self.neighbourhoods: set[frozenset[str]] = set()
+        self._columns_of(plan)
+
+    def resume(self, plan: Candidate, budget: Budget, fewest: Mapping[Family, int], fixed: Flasks) -> None:
+        """Go on with another budget, beside other flasks, from the better plan of its own and the one given."""
+        goals = goals_of(self.evaluator, self.loose)
+        is_feasible = self.evaluator.kiln_takes([*fixed, *self.plan.flasks])
+        own, given = ([self.value(goal, one) for goal in goals] for one in (self.plan, plan))
+        self.plan = self.plan if is_feasible and own <= given else plan
+        self.budget, self.fixed = budget, fixed
+        self.master.fewest = dict(sorted(fewest.items()))
 
     def value(self, goal: Goal, plan: Candidate | None = None) -> float:
-        """How a plan stands by a goal; by default the best one."""
+        """What a plan, by default the best one, comes to in a goal."""
         plan = plan or self.plan
         if goal.out:
             return sum(goal.out.get(key, 0.0) for key in plan.left)
@@ -64,87 +65,107 @@ class Pricing:
             return 0.0
         return float(len(plan.flasks)) if goal.per_flask else self.evaluator.cost_of(plan.flasks)
 
-    def _may_stay_out(self, kept: Sequence[GoalLimit]) -> frozenset[str]:
-        """Waxes that may be left out: none once a plan leaves none."""
-        if any(limit.goal.name == "left" and limit.most < 1 for limit in kept):
+    def is_met(self, goal: Goal) -> bool:
+        """True if the best plan meets its lower bound in a goal."""
+        return self.lower_bounds[goal.name] >= self.value(goal) - (NEAR if goal.per_cost else 0.5)
+
+    def may_stay_out(self, limits: Sequence[GoalLimit]) -> frozenset[str]:
+        """Waxes that may be left out: none if the limit of waxes left out is none."""
+        if any(limit.goal.name == "left" and limit.upper_bound < 1 for limit in limits):
             return frozenset()
         return frozenset(key for key in self.loose if key not in self.evaluator.rules.day.held)
 
-    def spent(self) -> bool:
-        """True if no more work may be begun."""
-        return self.evaluator.spent > self.effort.layouts or self.evaluator.weighed > self.effort.weighed
+    def max_flasks(self, goal: Goal, limits: Sequence[GoalLimit]) -> int:
+        """The most flasks of any plan within the limits and no worse in the goal."""
+        counts = [int(limit.upper_bound) for limit in limits if limit.goal.per_flask]
+        counts += [int(self.value(goal))] if goal.per_flask else []
+        return min([sum(self.master.spare.values()), len(self.loose), *counts])
 
-    def _weigh(self, numbers: Sequence[int]) -> None:
-        """Count columns that are chosen among: more waxes make the choice harder by as much."""
+    def profit_floor(self, goal: Goal, limits: Sequence[GoalLimit], duals: Duals, best_profit: float) -> float:
+        """The least reduced profit of a column in a better plan, if no column's is over the best."""
+        wanted = self.value(goal) - (0.0 if goal.per_cost else 1.0)
+        return duals.lower_bound - self.max_flasks(goal, limits) * best_profit + best_profit - wanted - EASE
+
+    def is_spent(self) -> bool:
+        """True if the budget allows no more layouts or MIPs to begin."""
+        return self.evaluator.spent > self.budget.layouts or self.evaluator.weighed > self.budget.weighed
+
+    def count_mip(self, numbers: Sequence[int]) -> None:
+        """Count the columns of a MIP as work: more waxes make it harder by as much."""
         self.evaluator.weighed += round(len(numbers) * max(1.0, len(self.loose) / WAXES_EASY))
 
-    def _priced(self, worth: Duals, sets: int, full: float = math.inf, tie: float = 0.0) -> tuple[int, float]:
-        """Enter the flasks that earn most; return how many are new, and the most that any can earn."""
-        added, over = 0, 0.0
-        for family, stand in self._stands(worth, tie):
-            asked = worth.asked(stand.size, family)
-            found = stand.worth(worth.wax, asked, worth.per_cost, EASE, sets, SETS_LOOKED_AT, full)
-            over = max(over, found.unseen)
-            taken = 0
-            for earns, keys in found.sets:
-                if self.ledger.weighs(keys, stand.size) or self._refuted(keys, stand.size):
-                    continue
-                over = max(over, earns)
-                self.ledger.add(keys, stand.size)
-                taken += 1
-                if taken == COLUMNS_ADDED:
-                    break
-            added += taken
-        return added, over
+    def solve_lp(self, goal: Goal, limits: Sequence[GoalLimit], step: Step) -> LpResult | None:
+        """Solve the LP over columns no fuller than a step allows, adding columns while pricing finds any."""
+        return self._generate(goal, limits, step, LP_ROUNDS, (), ())
 
-    def _stands(self, worth: Duals, tie: float) -> list[tuple[Family, PricingProblem]]:
-        """Sections mixed and each alone where that costs; mixed only where cost breaks no more than a tie."""
-        return self.stands["each" if worth.per_cost > tie * worth.per_flask else "widest"]
+    def solve_lp_after(
+        self, goal: Goal, limits: Sequence[GoalLimit], step: Step, chosen: Collection[int], barred: Collection[int]
+    ) -> LpResult | None:
+        """The same in a few rounds, with some columns chosen and some barred."""
+        return self._generate(goal, limits, step, DIVE_ROUNDS, chosen, barred)
 
-    def _refuted(self, keys: frozenset[str], size: str) -> bool:
-        """True if it is proved that these waxes share no flask of a size."""
-        known = self.evaluator.refuted.get((keys, size))
-        if known is None:
-            known = not self.evaluator.rules.melts(keys, size)
-            if not known and len(keys) > 2 and self.evaluator.occupancy(keys, size) > ROOMY:
-                footprints = [self.evaluator.rules.items[key].footprint for key in sorted(keys)]
-                known = cannot_share(footprints, self.evaluator.rules.bases[size])
-            self.evaluator.refuted[keys, size] = known
-        return known
+    def _generate(
+        self,
+        goal: Goal,
+        limits: Sequence[GoalLimit],
+        step: Step,
+        rounds: int,
+        chosen: Collection[int],
+        barred: Collection[int],
+    ) -> LpResult | None:
+        found, may_stay_out = None, self.may_stay_out(limits)
+        for _ in range(rounds):
+            excluded = self.no_goods.excluded(step)
+            excluded[sorted(barred)] = True
+            found = self.master.solve_lp(goal, limits, may_stay_out, excluded, chosen)
+            if found is None or not self.pricer.add_columns(found.duals, FEW, step.full, TIE)[0]:
+                break
+        return found
 
-    def _floor(self, goal: Goal, kept: Sequence[GoalLimit], worth: Duals, over: float) -> float:
-        """What a flask must earn at least to be in a better plan."""
-        wanted = self.value(goal) - (0.0 if goal.per_cost else 1.0)
-        return worth.least - self._most_flasks(goal, kept) * over + over - wanted - EASE
+    def likely_columns(
+        self, goal: Goal, limits: Sequence[GoalLimit], duals: Duals, max_occupancy: float = math.inf
+    ) -> list[int]:
+        """The columns of best reduced profit that a better plan could have, and those of the best plan."""
+        floor = self.profit_floor(goal, limits, duals, 0.0)
+        numbers = set(self.pricer.best_columns(duals, floor, self.budget.likely, max_occupancy, TIE))
+        return sorted(numbers.union(self._columns_of(self.plan)))
 
-    def _likely(self, goal: Goal, kept: Sequence[GoalLimit], worth: Duals, full: float = math.inf) -> list[int]:
-        """Columns that earn most of those that a better plan could have, beside the plan's."""
-        floor, most = self._floor(goal, kept, worth, 0.0), self.effort.likely
-        earning: list[Iterator[tuple[float, frozenset[str], str]]] = []
-        for family, stand in self._stands(worth, TIE):
-            asked = worth.asked(stand.size, family)
-            found = stand.worth(worth.wax, asked, worth.per_cost, floor, 3 * most, most, full)
-            earning.append((earns, keys, size) for (earns, keys), size in zip(found.sets, repeat(stand.size)))
-        falling = ((keys, size) for _, keys, size in merge(*earning, key=lambda one: -one[0]))
-        allowed = (one for one in falling if not self._refuted(*one))
-        numbers = {self.ledger.add(keys, size, weighed=False) for keys, size in islice(allowed, most)}
-        return sorted(numbers.union(self.ledger.add(flask.keys, flask.size) for flask in self.plan.flasks))
+    def all_columns(
+        self, goal: Goal, limits: Sequence[GoalLimit], duals: Duals, best_profit: float, most: int
+    ) -> list[int] | None:
+        """Every column that a better plan could have; None if there are too many."""
+        floor = self.profit_floor(goal, limits, duals, best_profit)
+        return self.pricer.all_columns(duals, floor, self.budget.sets, most)
 
-    def _all(self, goal: Goal, kept: Sequence[GoalLimit], worth: Duals, over: float, most: int) -> list[int] | None:
-        """Every column that a better plan could have; None if they are more than so many."""
-        floor, listed = self._floor(goal, kept, worth, over), []
-        for family, stand in self._stands(worth, 0.0):
-            asked = worth.asked(stand.size, family)
-            found = stand.worth(worth.wax, asked, worth.per_cost, floor, min(self.effort.sets, 3 * most), most)
-            if found.unseen > floor:
+    def _columns_of(self, plan: Candidate) -> list[int]:
+        """The columns of a plan's flasks."""
+        return [self.master.add(flask.keys, flask.size) for flask in plan.flasks]
+
+    def find_layouts(self, chosen: Sequence[int], step: Step) -> bool:
+        """True if every one of these columns has a layout, each of which is searched for."""
+        found = [self.no_goods.find_layout(number, step) for number in chosen]
+        return all(found)
+
+    def adopt(self, goal: Goal, chosen: Sequence[int]) -> bool:
+        """Make these columns, which have layouts, the best plan; False if they are no better or not feasible."""
+        plan = self._plan_of(chosen)
+        if plan is None or self.value(goal, plan) > self.value(goal) - EASE:
+            return False
+        self.plan = plan
+        return True
+
+    def _plan_of(self, chosen: Sequence[int]) -> Candidate | None:
+        """The plan of columns that have layouts, each wax in the first that holds it; None if not feasible."""
+        held = self.evaluator.rules.day.held
+        inside: set[str] = set()
+        flasks: list[Flask] = []
+        for number in chosen:
+            column = self.master.columns[number]
+            keys = column.keys - inside
+            inside |= keys
+            if keys and keys != column.keys and not self.evaluator.fits(keys, column.size, SEEK_HARD):
                 return None
-            listed += [(keys, stand.size) for _, keys in found.sets if not self._refuted(keys, stand.size)]
-            if len(listed) > most:
-                return None
-        return sorted({self.ledger.add(keys, size, weighed=False) for keys, size in listed})
-
-    def _most_flasks(self, goal: Goal, kept: Sequence[GoalLimit]) -> int:
-        """No plan that matters has more flasks than this."""
-        counts = [int(limit.most) for limit in kept if limit.goal.per_flask]
-        counts += [int(self.value(goal))] if goal.per_flask else []
-        return min([sum(self.ledger.spare.values()), len(self.loose), *counts])
+            label = next((held[key] for key in sorted(keys) if key in held), "")
+            flasks += [Flask(column.size, keys, label)] if keys else []
+        is_feasible = self.evaluator.kiln_takes([*self.fixed, *flasks])
+        return Candidate(tuple(flasks), frozenset(self.loose) - inside) if is_feasible else None

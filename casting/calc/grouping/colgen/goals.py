@@ -2,15 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from casting.calc.grouping.colgen.master import Goal
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.values.enums import Aim
 from casting.calc.values.tolerances import COUNT_EASE
 
 CENT = 0.01
 """Cost counts to this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A figure to minimise: a weight for each flask, for a unit of cost, and for each wax left out."""
+
+    name: str
+    per_flask: float
+    per_cost: float
+    out: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class GoalLimit:
+    """The most that a goal may come to."""
+
+    goal: Goal
+    upper_bound: float
 
 
 def goals_of(evaluator: FlaskEvaluator, loose: Sequence[str]) -> list[Goal]:
@@ -34,19 +52,19 @@ def goals_of(evaluator: FlaskEvaluator, loose: Sequence[str]) -> list[Goal]:
     return [Goal("firsts", 0.0, 0.0, firsts), Goal("left", 0.0, 0.0, dict.fromkeys(loose, 1.0)), *last]
 
 
-def most_of(goal: Goal, value: float) -> float:
-    """Return how far a goal may go in a plan that is no worse.
+def limit_of(goal: Goal, value: float) -> GoalLimit:
+    """Return the limit of a goal for plans that are no worse than a value.
 
     Parameters
     ----------
     goal : Goal
         A goal.
     value : float
-        How the plan stands by it [flasks, waxes, or the price's currency].
+        What a plan comes to in it [waxes, flasks, or the price's currency].
 
     Returns
     -------
-    float
-        Cost counts to 0.01, so a plan as dear may be that much dearer; counts are whole, and barely eased.
+    GoalLimit
+        The value and a tolerance: a cent of cost, and of a count next to nothing.
     """
-    return value + (CENT if goal.per_cost else COUNT_EASE)
+    return GoalLimit(goal, value + (CENT if goal.per_cost else COUNT_EASE))

@@ -1,4 +1,4 @@
-"""Flasks that no layout was found for: not looked for again, nor any that is harder to lay out. Never a proof."""
+"""No-goods: columns whose layout search failed, and all that are at least as hard. Never a proof."""
 
 from __future__ import annotations
 
@@ -13,47 +13,48 @@ from casting.calc.values.arrays import Flags, Floats
 
 
 class NoGoods:
-    """What layouts were sought in vain, with how much work, and which columns of a ledger that strikes out."""
+    """The failed layout searches of a master's columns, and which columns each of them excludes."""
 
     def __init__(self, evaluator: FlaskEvaluator, columns: Sequence[Column]) -> None:
         self.evaluator, self.columns = evaluator, columns
         most = max((size.waxes_max for size in evaluator.rules.sizes.values()), default=1)
         self._sides: Floats = np.zeros((0, min(most, len(evaluator.rules.items)), 2))
         self._bases: Floats = np.zeros((0, 2))
-        self.crowding: Floats = np.zeros(0)
-        self._sought: list[tuple[int, int]] = []
-        self._out: dict[int, tuple[Flags, int]] = {}
+        self.occupancy: Floats = np.zeros(0)
+        self._failed: list[tuple[int, int]] = []
+        self._excluded: dict[int, tuple[Flags, int]] = {}
 
-    def lays(self, number: int, step: Step) -> bool:
-        """True if a layout of a column is known or found; if not, it is struck, with all that are harder."""
+    def find_layout(self, number: int, step: Step) -> bool:
+        """True if a column's layout is known or found; if not, it is excluded with all that are as hard."""
         column = self.columns[number]
-        if self.out(step)[number]:
+        if self.excluded(step)[number]:
             return False
         if self.evaluator.layout(column.keys, column.size, step.work) is not None:
             return True
-        self._sought.append((number, step.work))
+        self._failed.append((number, step.work))
         return False
 
-    def out(self, step: Step) -> Flags:
-        """Which columns are too full for a step, or were sought with its work in vain, or are harder to lay out."""
+    def excluded(self, step: Step) -> Flags:
+        """Columns that are too full for a step, whose layout search failed with its work, or that are as hard."""
         self._enter()
-        return np.asarray(self._in_vain(step.work) | (self.crowding > step.full))
+        return np.asarray(self._ruled_out(step.work) | (self.occupancy > step.full))
 
-    def _in_vain(self, work: int) -> Flags:
-        out, looked = self._out.get(work, (np.zeros(0, dtype=bool), 0))
-        old = len(out)
-        out = np.concatenate([out, np.zeros(len(self.columns) - old, dtype=bool)])
-        for nth, (number, spent) in enumerate(self._sought):
+    def _ruled_out(self, work: int) -> Flags:
+        """Columns ruled out by the searches that failed with at least so much work."""
+        excluded, failures = self._excluded.get(work, (np.zeros(0, dtype=bool), 0))
+        old = len(excluded)
+        excluded = np.concatenate([excluded, np.zeros(len(self.columns) - old, dtype=bool)])
+        for nth, (number, spent) in enumerate(self._failed):
             if spent >= work:
-                since = old if nth < looked else 0
+                since = old if nth < failures else 0
                 if self.evaluator.rules.bases[self.columns[number].size].trunk is None:
-                    out[since:] |= self._harder(number, since)
-                out[number] = True
-        self._out[work] = out, len(self._sought)
-        return out
+                    excluded[since:] |= self._as_hard(number, since)
+                excluded[number] = True
+        self._excluded[work] = excluded, len(self._failed)
+        return excluded
 
-    def _harder(self, number: int, since: int) -> Flags:
-        """Columns from one on with waxes as large, one by one, on a base no wider; nothing is said of trees."""
+    def _as_hard(self, number: int, since: int) -> Flags:
+        """Columns from one on with waxes as large, one by one, on a base no wider; none on trees."""
         sides = self._sides[number, : len(self.columns[number].keys)]
         narrower = np.all(self._bases[since:] <= self._bases[number], axis=1)
         return np.asarray(narrower & np.all(self._sides[since:, : len(sides)] >= sides - 1e-9, axis=(1, 2)))
@@ -71,7 +72,7 @@ class NoGoods:
             )
         bases = [self.evaluator.rules.bases[column.size] for column in new]
         widths = [(np.nan, np.nan) if base.trunk else (base.diameter_mm, base.hub_mm) for base in bases]
-        crowding = [self.evaluator.occupancy(column.keys, column.size) for column in new]
+        occupancy = [self.evaluator.occupancy(column.keys, column.size) for column in new]
         self._sides = np.concatenate([self._sides, sides])
         self._bases = np.concatenate([self._bases, widths])
-        self.crowding = np.concatenate([self.crowding, crowding])
+        self.occupancy = np.concatenate([self.occupancy, occupancy])

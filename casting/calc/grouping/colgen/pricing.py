@@ -1,4 +1,4 @@
-"""What one flask may take, as far as rules and proofs know: sets of waxes, found by what they are worth."""
+"""The pricing problem: sets of waxes for one flask whose reduced profit is best, found by a beam search."""
 
 from __future__ import annotations
 
@@ -39,12 +39,12 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """Sets of waxes worth more than was asked, the most worth first, and the most that any unseen one is worth."""
+class PricedSets:
+    """Sets of waxes with their reduced profits, best first, and a bound on the reduced profit of all other sets."""
 
     sets: Iterator[tuple[float, frozenset[str]]]
-    """To be gone through once: naming a set's waxes takes longer than finding it."""
-    unseen: float
+    """An iterator for one pass: naming a set's waxes takes longer than finding it."""
+    unseen_bound: float
 
 
 class PricingProblem:
@@ -104,101 +104,107 @@ class PricingProblem:
     def _melts(self, metal_g: Any, button_g: Any) -> Any:
         return metal_g + np.maximum(self.least_button_g, button_g) <= self.most_g
 
-    def worth(
+    def price(
         self,
-        wax_worth: Mapping[str, float],
-        asked: float,
+        wax_duals: Mapping[str, float],
+        fixed_cost: float,
         per_cost: float,
         floor: float,
-        carried: int,
+        beam: int,
         wanted: int,
-        full: float = math.inf,
-    ) -> Found:
-        """Return the sets of waxes worth more than a floor.
+        max_occupancy: float = math.inf,
+    ) -> PricedSets:
+        """Return the sets of waxes whose reduced profit is over a floor.
 
         Parameters
         ----------
-        wax_worth : mapping of str to float
-            What each wax is worth, at least 0.
-        asked : float
-            What a flask of this size takes off that worth.
+        wax_duals : mapping of str to float
+            The dual value of each wax, at least 0.
+        fixed_cost : float
+            What a flask of this size takes off its waxes' dual values.
         per_cost : float
-            What one unit of cost takes off.
+            What one unit of the flask's cost takes off.
         floor : float
-            Sets worth no more are not wanted.
-        carried : int
-            The most sets that are carried on with, a number of waxes at a time.
+            The reduced profit that a set must be over.
+        beam : int
+            The most sets carried on with, at each number of waxes.
         wanted : int
-            The most sets that are given back; the others count as unseen.
-        full : float
-            How full a base they may make, as `crowding.shares` guesses; fuller ones are passed over, and
-            then nothing is proved of them.
+            The most sets returned; the others count as unseen.
+        max_occupancy : float
+            How full a base they may make; fuller sets are passed over, and then nothing is proved of them.
 
         Returns
         -------
-        Found
-            No set that rules and proofs allow is worth more than the floor, the sets found and
-            `unseen` apart.
+        PricedSets
+            No set that rules and proofs allow has a reduced profit over the floor, but the sets returned
+            and those within the bound on unseen ones.
 
         Notes
         -----
-        Sets grow by one block at a time, the most worth first. A set is carried on while the most
-        that it could come to is over the floor: the worth of as many more blocks as the flask
-        takes, less the powder and the least button. Where too many could, the best are.
+        Sets grow by one block at a time, best blocks first. A set is carried on with while the bound
+        on what it can grow to is over the floor: the dual values of as many more blocks as the flask
+        takes, less the powder and the least button. Where there are too many, the best are carried on.
         """
-        worth = np.array([sum(wax_worth[key] for key in keys) for keys in self._names])
-        order = np.argsort(-worth, kind="stable")
-        bare = asked + per_cost * (self.powder_cost + self.mixed_cost + self.button_cost * self.least_button_g)
-        if float(worth[order[: self.most]].sum()) - bare <= floor - EASE:
-            return Found(iter(()), -math.inf)
-        return BeamSearch(self, worth[order], order, asked, per_cost, full).beyond(floor, carried, wanted)
+        duals = np.array([sum(wax_duals[key] for key in keys) for keys in self._names])
+        order = np.argsort(-duals, kind="stable")
+        bare = fixed_cost + per_cost * (self.powder_cost + self.mixed_cost + self.button_cost * self.least_button_g)
+        if float(duals[order[: self.most]].sum()) - bare <= floor - EASE:
+            return PricedSets(iter(()), -math.inf)
+        search = BeamSearch(self, duals[order], order, fixed_cost, per_cost, max_occupancy)
+        return search.run(floor, beam, wanted)
 
 
 class BeamSearch:
-    """Sets of blocks of a stand, level by level; blocks go by their rank in worth."""
+    """Sets of blocks of a pricing problem, level by level; blocks are numbered by their dual values, best first."""
 
     def __init__(
-        self, stand: PricingProblem, worth: Floats, order: Any, asked: float, per_cost: float, full: float
+        self,
+        problem: PricingProblem,
+        duals: Floats,
+        order: Any,
+        fixed_cost: float,
+        per_cost: float,
+        max_occupancy: float,
     ) -> None:
-        self.stand, self.worth, self.order, self.full = stand, worth, order, full
-        self.bare = asked + per_cost * (stand.powder_cost + stand.mixed_cost)
-        self.per_g = per_cost * stand.button_cost
-        self.count, self.metal_g = stand.count[order], stand.metal_g[order]
-        self.button_g, self.area_mm2 = stand.button_g[order], stand.area_mm2[order]
-        self.share = stand.share[order]
-        columns = [worth, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float), self.share]
+        self.problem, self.duals, self.order, self.max_occupancy = problem, duals, order, max_occupancy
+        self.bare = fixed_cost + per_cost * (problem.powder_cost + problem.mixed_cost)
+        self.per_g = per_cost * problem.button_cost
+        self.count, self.metal_g = problem.count[order], problem.metal_g[order]
+        self.button_g, self.area_mm2 = problem.button_g[order], problem.area_mm2[order]
+        self.share = problem.share[order]
+        columns = [duals, self.metal_g, self.button_g, self.area_mm2, self.count.astype(float), self.share]
         self.figures: Floats = np.stack(columns, axis=1)
-        self.after = stand.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
+        self.after = problem.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
 
-    def beyond(self, floor: float, carried: int, wanted: int) -> Found:
-        """The sets of most worth over the floor, with at most so many carried on with at a level."""
-        members = np.arange(len(self.worth))[:, None]
+    def run(self, floor: float, beam: int, wanted: int) -> PricedSets:
+        """The best sets over the floor, with a beam of the best sets carried on with at each level."""
+        members = np.arange(len(self.duals))[:, None]
         sums = self.figures
         more = self.after
         levels: list[tuple[Floats, Any]] = []
-        unseen = -math.inf
+        unseen_bound = -math.inf
         while len(members):
-            values = sums[:, 0] - self.bare - self.per_g * np.maximum(self.stand.least_button_g, sums[:, 2])
+            values = sums[:, 0] - self.bare - self.per_g * np.maximum(self.problem.least_button_g, sums[:, 2])
             levels.append((values[values > floor], members[values > floor]))
             more = self._that_fit(sums, more)
-            rows, added, at_most = self._hopeful(sums, more, floor)
-            if len(rows) > carried:
-                best = np.argsort(-at_most, kind="stable")
-                unseen = max(unseen, float(at_most[best[carried]]))
-                keep = np.sort(best[:carried])
+            rows, added, reach = self._hopeful(sums, more, floor)
+            if len(rows) > beam:
+                best = np.argsort(-reach, kind="stable")
+                unseen_bound = max(unseen_bound, float(reach[best[beam]]))
+                keep = np.sort(best[:beam])
                 rows, added = rows[keep], added[keep]
             members = np.concatenate([members[rows], added[:, None]], axis=1)
             sums = sums[rows] + self.figures[added]
             more = more[rows] & self.after[added]
-        return self._most_worth(levels, wanted, unseen)
+        return self._best(levels, wanted, unseen_bound)
 
-    def _most_worth(self, levels: Sequence[tuple[Floats, Any]], wanted: int, unseen: float) -> Found:
-        """So many sets of most worth; the others count as unseen."""
+    def _best(self, levels: Sequence[tuple[Floats, Any]], wanted: int, unseen_bound: float) -> PricedSets:
+        """The best sets, as many as wanted; the others count as unseen."""
         every = np.concatenate([values for values, _ in levels])
         falling = np.argsort(-every, kind="stable")
         if len(falling) > wanted:
-            unseen = max(unseen, float(every[falling[wanted]]))
-        return Found(self._named(every, levels, falling[:wanted]), unseen)
+            unseen_bound = max(unseen_bound, float(every[falling[wanted]]))
+        return PricedSets(self._named(every, levels, falling[:wanted]), unseen_bound)
 
     def _named(
         self, every: Floats, levels: Sequence[tuple[Floats, Any]], order: Any
@@ -207,43 +213,43 @@ class BeamSearch:
         at = np.searchsorted(starts, order, side="right") - 1
         for place, level, row in zip(order.tolist(), at.tolist(), (order - starts[at]).tolist(), strict=True):
             blocks = self.order[levels[level][1][row]].tolist()
-            yield float(every[place]), frozenset[str]().union(*(self.stand.keys[block] for block in blocks))
+            yield float(every[place]), frozenset[str]().union(*(self.problem.keys[block] for block in blocks))
 
     def _that_fit(self, sums: Floats, more: Flags) -> Flags:
         """Which blocks each set could still take, one at a time."""
         metal_g, button_g = sums[:, 1:2] + self.metal_g, sums[:, 2:3] + self.button_g
-        fits = more & self.stand._melts(metal_g, button_g)
-        fits &= sums[:, 3:4] + self.area_mm2 <= self.stand.room_mm2
-        if self.full < math.inf:
-            fits &= sums[:, 5:6] + self.share <= self.full
-        return np.asarray(fits & (sums[:, 4:5] + self.count <= self.stand.most))
+        fits = more & self.problem._melts(metal_g, button_g)
+        fits &= sums[:, 3:4] + self.area_mm2 <= self.problem.room_mm2
+        if self.max_occupancy < math.inf:
+            fits &= sums[:, 5:6] + self.share <= self.max_occupancy
+        return np.asarray(fits & (sums[:, 4:5] + self.count <= self.problem.most))
 
     def _hopeful(self, sums: Floats, more: Flags, floor: float) -> tuple[Any, Any, Floats]:
-        """Sets with one block more that may still come to more than the floor, and to how much at most.
+        """Sets with one block more that may still grow to over the floor, and a bound on what each can grow to.
 
-        Blocks that a set could take stand in the order of their worth, so those from the new one
-        on, as many as the flask has places, bound what it can gain.
+        The blocks that a set could take are in the order of their dual values, so those from the new
+        one on, as many as the flask has places, bound what it can gain.
         """
         rows, added = np.nonzero(more)
         if not len(rows):
             return rows, added, np.zeros(0)
         each = more.sum(axis=1)
         start = np.concatenate([[0], np.cumsum(each)[:-1]])
-        gained = np.concatenate([[0.0], np.cumsum(self.worth[added])])
+        gained = np.concatenate([[0.0], np.cumsum(self.duals[added])])
         here = np.arange(len(rows))
-        places = (self.stand.most - sums[rows, 4]).astype(int)
+        places = (self.problem.most - sums[rows, 4]).astype(int)
         last = np.minimum(here + places, (start + each)[rows])
-        at_most = sums[rows, 0] + gained[last] - gained[here]
-        with_new_g = np.maximum(self.stand.least_button_g, sums[rows, 2] + self.button_g[added])
-        at_most -= self.bare + self.per_g * with_new_g
-        keep = at_most > floor
-        return rows[keep], added[keep], at_most[keep]
+        reach = sums[rows, 0] + gained[last] - gained[here]
+        with_new_g = np.maximum(self.problem.least_button_g, sums[rows, 2] + self.button_g[added])
+        reach -= self.bare + self.per_g * with_new_g
+        keep = reach > floor
+        return rows[keep], added[keep], reach[keep]
 
 
-def stands_of(
+def pricing_problems(
     bounds: CombinatorialBounds, loose: Sequence[str], windows: str
 ) -> Iterator[tuple[Family, PricingProblem]]:
-    """Yield every stand of these waxes.
+    """Yield the pricing problems of these waxes.
 
     Parameters
     ----------
@@ -252,13 +258,13 @@ def stands_of(
     loose : sequence of str
         Waxes that are in no fixed flask and that some flask takes.
     windows : {"widest", "each"}
-        Widest: sections as far apart as may share, where mixing costs nothing that counts. Each:
-        beside these, each section by itself, which is not mixed and costs less.
+        Widest: sections as far apart as may share, for goals that mixing costs nothing in. Each: beside
+        these each section by itself, which is not mixed and costs less.
 
     Yields
     ------
     tuple of (Family, PricingProblem)
-        Party by family, smallest name first.
+        Family by family, smallest name first.
     """
     families: dict[Family, dict[tuple[bool, str], list[Item]]] = {}
     held = bounds.rules.day.held
