@@ -22,9 +22,9 @@ def _share(alloy: Alloy, part: str) -> float | None:
 
 
 def _unrecorded(alloy: Alloy) -> list[str]:
-    """The parts not recorded; "parts" if the alloy has no composition at all."""
+    """The parts not recorded; "its recipe" if the alloy has no composition at all."""
     if not alloy.composition_pct:
-        return ["its parts"]
+        return ["its recipe"]
     return sorted(part for part, share in alloy.composition_pct.items() if share is None)
 
 

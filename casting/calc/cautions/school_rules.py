@@ -143,8 +143,8 @@ class SafetyRules:
     def _of_numbers(self) -> Iterator[Caution]:
         students, adults, most = self.facts.students, self.facts.adults, self.facts.students_per_adult
         figures = {
-            "students": "unknown" if students is None else students,
-            "adults": "unknown" if adults is None else adults,
+            "students": "not recorded" if students is None else students,
+            "adults": "not recorded" if adults is None else adults,
         }
         if students is None or adults is None:
             yield self._caution("N-22-warn", "students", "adults", **figures)

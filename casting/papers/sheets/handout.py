@@ -139,6 +139,7 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
         "fan_metals": ", ".join(named) or _("a metal with zinc"),
         "door": degrees_at_least(rulebook().limit("door_shut_to_c"), units),
         "reheat": degrees_at_least(rulebook().limit("reheat_from_c"), units),
+        "child": format(rulebook().limit("child_years"), "g"),
     }
 
 

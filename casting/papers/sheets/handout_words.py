@@ -32,30 +32,37 @@ def on(*rules: str) -> frozenset[str]:
 STOPS: tuple[Line, ...] = (
     Line(_("Wet or cold mould and hot metal explode. Do not pour."), "W017", speaks_for=on("R-21")),
     Line(
-        _("One pour at a time. Cross no line while metal is liquid. Stay back 2 metres: two big steps."),
+        _("One pour at a time. Do not cross the line while metal is liquid. Stay back 2 metres: two big steps."),
         "P004",
         speaks_for=on("R-33"),
     ),
     Line(_("Do not quench a red button. Wait until the teacher says now."), "W017", speaks_for=on("N-07")),
     Line(
-        _("Do not melt %(fan_metals)s before the fume fan is on."),
+        _("Do not melt %(fan_metals)s until the fume fan is on."),
         "W016",
         when=on("R-01b"),
         speaks_for=on("R-01b"),
     ),
     Line(_("Do not melt plated, costume or unknown metal."), "W016", speaks_for=on("R-31")),
-    Line(_("Put solvent away before there is a flame or a hot kiln."), "P003", speaks_for=on("R-25b")),
-    Line(_("Do not pour before the vacuum gauge is at its number."), "W017", speaks_for=on("R-22")),
+    Line(_("Put away all solvents before there is a flame or a hot kiln."), "P003", speaks_for=on("R-25b")),
+    Line(_("Do not pour until the vacuum gauge has reached its number."), "W017", speaks_for=on("R-22")),
     Line(_("Gas alarm? Headache at the kiln? Go out. Stay out."), "W016", speaks_for=on("N-17")),
-    Line(_("Throw slurry away once its time is past."), "W017", speaks_for=on("N-10")),
-    Line(_("Light no torch before its leak test."), "P003", when=on("R-16b"), speaks_for=on("R-16b")),
+    Line(_("Plaster mix past its time goes in the sludge bucket, not in a flask."), "W017", speaks_for=on("N-10")),
+    Line(
+        _("Do not light the torch until it has passed its leak test."), "P003", when=on("R-16b"), speaks_for=on("R-16b")
+    ),
     Line(_("No gas alarm? Stay out of the kiln room."), "W016", when=on("R-19b"), speaks_for=on("R-19b")),
-    Line(_("Kiln air must go outside before the kiln is on."), "W016", when=on("R-19a"), speaks_for=on("R-19a")),
-    Line(_("Leave this kiln alone at no time."), "W017", when=on("R-20b", "N-23"), speaks_for=on("R-20b", "N-23")),
-    Line(_("Up to 12 years old: watch from 2 metres only."), "P004", when=on("R-28"), speaks_for=on("R-28")),
-    Line(_("Touch no old white pads. Tell the teacher."), "W016", when=on("R-32a"), speaks_for=on("R-32a")),
-    Line(_("Do no hot work before help is in place."), "E003", when=on("R-35"), speaks_for=on("R-35")),
-    Line(_("Cast nothing on wet ground."), "W017", when=on("R-36"), speaks_for=on("R-36")),
+    Line(_("Do not run the kiln until its fumes go outside."), "W016", when=on("R-19a"), speaks_for=on("R-19a")),
+    Line(_("Never leave this kiln unattended."), "W017", when=on("R-20b", "N-23"), speaks_for=on("R-20b", "N-23")),
+    Line(_("%(child)s or younger: only watch, from 2 metres."), "P004", when=on("R-28"), speaks_for=on("R-28")),
+    Line(_("Do not touch old white pads. Tell the teacher."), "W016", when=on("R-32a"), speaks_for=on("R-32a")),
+    Line(
+        _("No hot work until eyewash, extinguisher and first-aider are here."),
+        "E003",
+        when=on("R-35"),
+        speaks_for=on("R-35"),
+    ),
+    Line(_("Do not cast on wet ground."), "W017", when=on("R-36"), speaks_for=on("R-36")),
 )
 
 WEAR: tuple[tuple[str, Words], ...] = (
@@ -94,7 +101,12 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
     (
         _("Kiln"),
         (
-            Line(_("Keep the kiln door shut from wax-out to about %(door)s. Air can make wax smoke flare.")),
+            Line(
+                _(
+                    "Keep the door shut from wax-out until the kiln has passed about %(door)s. "
+                    "Air can make wax smoke flare."
+                )
+            ),
             Line(_("Keep the vent open. Stay out of the kiln room: some smoke has no smell.")),
             Line(_("Mind the steamer: lift its lid away from you."), when=on("R-40")),
             Line(_("Put a flask that fell below %(reheat)s aside. Do not reheat it: it may crack.")),
@@ -104,11 +116,11 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
         _("Melt"),
         (
             Line(_("Use one crucible and one stirring rod for each metal.")),
-            Line(_("Name a warm, dry ingot mould before you melt. Leftover metal goes there.")),
+            Line(_("Choose a warm, dry ingot mould before you melt. Leftover metal goes there.")),
             Line(_("Add nothing wet or cold to a melt: it spits.")),
             Line(_("Look only through dark glass. Never put a lit torch down."), when=on("R-16a")),
             Line(_("Keep the lid shut. Switch off before you lift the crucible."), when=on("R-18a")),
-            Line(_("Keep out with a heart implant."), when=on("R-18b")),
+            Line(_("Stay out if you have a pacemaker or other implant."), when=on("R-18b")),
             Line(_("See white smoke? Step back. Tell the teacher."), when=on("R-01a", "R-01b", "R-01c")),
             Line(_("Watch the melt: when ready it is bright and rolls like one drop.")),
         ),

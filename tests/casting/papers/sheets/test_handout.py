@@ -102,12 +102,12 @@ def test_nothing_on_it_promises_safety(day, html_of):
 def test_what_is_easily_forgotten_stands_on_it(day):
     text = " ".join(pages_of(render(handout_html(job_of(day)))))
     for line in (
-        "Keep the kiln door shut from wax-out to about 450",
+        "Keep the door shut from wax-out until the kiln has passed about 450",
         "Practise the pour with a cold, empty flask first",
         "Put the mask on for the quench",
-        "Name a warm, dry ingot mould before you melt",
+        "Choose a warm, dry ingot mould before you melt",
         "One pour at a time",
-        "Cross no line while metal is liquid",
+        "Do not cross the line while metal is liquid",
         "one crucible and one stirring rod for each metal",
         "fell below 275 °C aside. Do not reheat it",
         "when ready it is bright and rolls like one drop",
@@ -128,7 +128,7 @@ def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
     page = handout_html(job_of(unrecorded(day)))
     # Six places, solvent, pickle, and what melts.
     assert page.count("not recorded, ask") == 9
-    assert "Light no torch before its leak test." in page and "Do no hot work before help is in place." in page
+    assert "Do not light the torch until it has passed its leak test." in page and "No hot work until eyewash" in page
 
 
 def test_where_things_are_is_the_schools_own_text(day):
@@ -139,7 +139,7 @@ def test_where_things_are_is_the_schools_own_text(day):
 
 def test_a_line_for_one_danger_stays_away_without_it(day):
     page = handout_html(job_of(day))
-    assert "Light no torch" not in page and "Cast nothing on wet ground" not in page
+    assert "Do not light the torch" not in page and "Do not cast on wet ground" not in page
 
 
 def test_the_fan_line_names_its_metals(day):
@@ -147,12 +147,12 @@ def test_the_fan_line_names_its_metals(day):
     metals = [Metal("Silicon bronze", {"Cu": 96, "Zn": 4}), Metal("Sterling silver", {"Ag": 92.5, "Cu": 7.5})]
     figures = figures_of(SchoolUnits(), metals, cautions)
     texts = [said.text for said in stops_of(cautions, figures)]
-    assert "Do not melt Silicon bronze before the fume fan is on." in texts
+    assert "Do not melt Silicon bronze until the fume fan is on." in texts
     assert not any("fume fan" in said.text for said in stops_of([], figures))
 
 
 def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
-    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
     caution = raised("N-14-fast", "Do not use firing x: 600 C an hour bursts plaster.")
     assert stops_of([caution], figures)[-1].text == caution.text
     with override("es"):
@@ -160,7 +160,7 @@ def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
 
 
 def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
-    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
     spoken = {rule for line in words.STOPS for rule in line.speaks_for}
     for rule in rulebook().rules.values():
         if rule.level is Level.STOP:
@@ -178,7 +178,8 @@ def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
     stop = next(one for one in cautions_of_day(unrecorded(day)) if one.id == "R-16b")
     CautionCleared.objects.create(day=day, caution=stop.id, text=stop.text, by="Imre Valdane", reason="Tested at eight")
     page = handout_html(job_of(day))
-    assert "Light no torch" not in page
+    # What is cleared stands there in the rule's own words, with what was not recorded; the box's line is gone.
+    assert page.count("passed its leak test.") == page.count("passed its leak test. Not recorded") == 1
     assert "Cleared by Imre Valdane: Tested at eight" in page
 
 
@@ -225,7 +226,7 @@ def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatc
 
 
 def test_what_is_over_in_the_box_is_counted():
-    figures = {"fan_metals": "", "door": "", "reheat": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
     # 8 lines always stand; 12 firings more make 20; 17 of them stand, and the last line counts the other 3.
     firings = [raised("N-14-fast", f"Do not use firing {nth}.") for nth in range(12)]
     said = [line.text for line in stops_of(firings, figures)]
