@@ -53,7 +53,7 @@ def record_safety(school: School) -> SafetyRecord:
 
 
 def begin_demo_plan(day: CastingDay, by: Person) -> Search | None:
-    """Begin the search for the plan of the demo's day; None if there is a plan, or nothing left to plan."""
+    """Begin the search for the plan of the demo's day; None if there is a plan or none can be made."""
     if Plan.objects.latest_of(day) is None:
         with suppress(NotPlanned):
             return begin(day, by)

@@ -2,13 +2,16 @@
 
 import datetime as dt
 
+import pytest
+
 from casting.calc.values.enums import Reason
 from casting.dayfile import read
-from casting.models import CastingDay, Wax
+from casting.models import CastingDay, Investment, Plan, Search, Wax
 from casting.presenters.wax_preview import answers_for
 from casting.selectors.day_file import day_file_of
-from casting.services.demo import load_demo
-from tests.factories import CourseFactory
+from casting.selectors.flasks import standing_in
+from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_plan, load_demo
+from tests.factories import CourseFactory, StudentFactory
 
 
 def test_the_demo_is_loaded_once(course):
@@ -43,3 +46,40 @@ def test_the_demo_tells_its_story(course):
     assert sum(wax.pattern.kind == "resin" for wax in waxes) == 1
     assert course.students.filter(waxes=None).count() == 1
     assert read(day_file_of(day)).day.hours
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_demo_is_planned_once_and_one_flask_is_invested(course, teacher):
+    day = load_demo(course.school, course)
+    assert finish_demo_plan(begin_demo_plan(day, teacher), teacher) == ""
+    plan = Plan.objects.get()
+    (invested,) = day.states()
+    visitor = demo_visitor(course)
+    tags = {wax.tag for wax in day.waxes.standing().filter(student=visitor)}
+    inside = standing_in(plan)
+    # The visitor's phone shows both: a wax that is invested, and one that can still be changed.
+    assert tags & inside[invested] and tags - inside[invested]
+    assert begin_demo_plan(day, teacher) is None
+
+
+def test_a_demo_without_investment_powder_is_not_planned(course, teacher):
+    day = load_demo(course.school, course)
+    Investment.objects.all().delete()
+    assert begin_demo_plan(day, teacher) is None
+    assert not Search.objects.exists()
+
+
+def test_a_plan_that_failed_is_reported(course, teacher):
+    day = load_demo(course.school, course)
+    failed = Search.objects.create(
+        day=day, kind=Search.Kind.PLAN, token="0" * 32, pid=1, state=Search.State.FAILED, sentence="No plan came of it."
+    )
+    assert finish_demo_plan(failed, teacher) == "No plan came of it."
+    assert not day.states()
+
+
+def test_the_visitor_is_the_first_of_the_name(course):
+    load_demo(course.school, course)
+    first = demo_visitor(course)
+    StudentFactory(course=course, called=first.called)
+    assert demo_visitor(course) == first
