@@ -1,4 +1,4 @@
-"""One door: a day in, its plan out. The only module that joins the others."""
+"""The plan of a casting day: the only module that joins grouping, layout and schedule."""
 
 from __future__ import annotations
 
@@ -91,53 +91,17 @@ class _Draft:
     """A day grouped and put on the clock, without some flask sizes."""
 
     def __init__(self, day: DayInput, effort: int, without: frozenset[str]) -> None:
-        self.day, self.without = day, without
-        self.grouping = self._ordered(group(day, effort, without))
-        self.filled = {g.label: _fill(g, day) for g in self.grouping.groups}
-        to_pour = self._to_pour(self.grouping, self.filled)
-        self.temperatures = flask_temperatures(to_pour)
-        self.order = order_of_pours(to_pour, self.temperatures)
+        self.day = day
+        self.grouping = _labelled_by_pour(group(day, effort, without), day)
+        self.filled = _fill_all(self.grouping, day)
+        to_pour = _to_pour(self.grouping, self.filled, day)
+        temperatures = flask_temperatures(to_pour)
+        self.order = order_of_pours(to_pour, temperatures)
         self.firings = self._firings()
-        pours, firings = pour_forward(self.order, self.temperatures, self.firings, day)
-        kiln_load, loads_inside = load_times(firings, day.hours)
-        sizes = {f.label: f.size for f in self.order if not f.fixed}
-        kilns = {f.label: f.kiln for f in self.order}
-        bowls = fill_bowls(sizes, kilns, day.investment, day.rules)
-        load_at = {label: kiln_load[kiln] for label, kiln in kilns.items()}
-        mixes, mixes_inside = mix_back(bowls, load_at, day)
-        self.hours_kept = loads_inside and mixes_inside
-        self.timed = Timed(
-            flasks={f.label: f for f in self.order},
-            pours=pours,
-            firings=firings,
-            mixes=mixes,
-            load_at=kiln_load,
-            charge_g={label: filled.charge_g for label, filled in self.filled.items()},
-            waxes_to_mount=sum(len(self.filled[label].metal_g) for label in sizes),
-        )
-
-    def _ordered(self, grouping: Grouping) -> Grouping:
-        """The grouping with its free labels given in order of pour."""
-        filled = {g.label: _fill(g, self.day) for g in grouping.groups}
-        to_pour = self._to_pour(grouping, filled)
-        order = order_of_pours(to_pour, flask_temperatures(to_pour))
-        return relabel(grouping, self.day, [flask.label for flask in order])
-
-    def _to_pour(self, grouping: Grouping, filled: Mapping[str, _Filled]) -> list[ToPour]:
-        return [
-            ToPour(
-                label=label,
-                first_wax=min(flask.metal_g),
-                size=flask.size,
-                alloy=self.day.alloys[flask.alloy],
-                band=band_of(self.day.alloys[flask.alloy], flask.sections, self.day.rulebook),
-                kiln=grouping.kiln_places[label].kiln,
-                fixed=label in self.day.fixed,
-            )
-            for label, flask in filled.items()
-        ]
+        self.timed, self.hours_kept = self._on_the_clock(temperatures)
 
     def _firings(self) -> dict[str, Firing]:
+        """The firing of each kiln in use."""
         firings = {}
         for kiln in {flask.kiln for flask in self.order}:
             inside = [
@@ -150,6 +114,26 @@ class _Draft:
                 raise AssertionError(f"The kiln shelf put flasks into {kiln} that no firing suits.")
             firings[kiln] = firing
         return firings
+
+    def _on_the_clock(self, temperatures: Mapping[str, int]) -> tuple[Timed, bool]:
+        """Pours forward from the first, loads and mixes back from it, and whether the studio's hours are kept."""
+        day, order = self.day, self.order
+        pours, firings = pour_forward(order, temperatures, self.firings, day)
+        kiln_load, loads_inside = load_times(firings, day.hours)
+        to_invest = {f.label: f.size for f in order if not f.fixed}
+        kilns = {f.label: f.kiln for f in order}
+        bowls = fill_bowls(to_invest, kilns, day.investment, day.rules)
+        mixes, mixes_inside = mix_back(bowls, {label: kiln_load[kiln] for label, kiln in kilns.items()}, day)
+        timed = Timed(
+            flasks={f.label: f for f in order},
+            pours=pours,
+            firings=firings,
+            mixes=mixes,
+            load_at=kiln_load,
+            charge_g={label: filled.charge_g for label, filled in self.filled.items()},
+            waxes_to_mount=sum(len(self.filled[label].metal_g) for label in to_invest),
+        )
+        return timed, loads_inside and mixes_inside
 
     def left_out_keys(self) -> list[str]:
         """The waxes that this draft leaves out."""
@@ -239,6 +223,29 @@ class _Draft:
         return found
 
 
+def _labelled_by_pour(grouping: Grouping, day: DayInput) -> Grouping:
+    """The grouping with its free labels given in order of pour."""
+    to_pour = _to_pour(grouping, _fill_all(grouping, day), day)
+    order = order_of_pours(to_pour, flask_temperatures(to_pour))
+    return relabel(grouping, day, [flask.label for flask in order])
+
+
+def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -> list[ToPour]:
+    """The flasks as the schedule needs them."""
+    return [
+        ToPour(
+            label=label,
+            first_wax=min(flask.metal_g),
+            size=flask.size,
+            alloy=day.alloys[flask.alloy],
+            band=band_of(day.alloys[flask.alloy], flask.sections, day.rulebook),
+            kiln=grouping.kiln_places[label].kiln,
+            fixed=label in day.fixed,
+        )
+        for label, flask in filled.items()
+    ]
+
+
 def _lasts(firing: Firing) -> list[float]:
     """The minutes of a firing's ramps (from cold) and holds, as written."""
     lasts, now_c = [], 20.0
@@ -246,6 +253,11 @@ def _lasts(firing: Firing) -> list[float]:
         lasts += [abs(segment.to_c - now_c) / segment.ramp_c_per_h * 60, segment.hold_min]
         now_c = segment.to_c
     return lasts
+
+
+def _fill_all(grouping: Grouping, day: DayInput) -> dict[str, _Filled]:
+    """The figures of each flask, by label."""
+    return {group_.label: _fill(group_, day) for group_ in grouping.groups}
 
 
 def _fill(group_: Group, day: DayInput) -> _Filled:
