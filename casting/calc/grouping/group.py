@@ -14,7 +14,7 @@ from casting.calc.grouping.left_out import exclusion_reason, shortage_reason
 from casting.calc.grouping.objective import LowerBounds, sort_flasks
 from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
-from casting.calc.layout.tidy import Stood, Worn, as_mounted
+from casting.calc.layout.tidy import MountedFlask, WaxIdentity, tidy
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Group, Grouping, LeftOut, Place
 
@@ -112,10 +112,10 @@ def _evened(evaluator: FlaskEvaluator, flasks: Flasks, *, longer: bool) -> dict[
     stood = []
     for flask in cones:
         items = [evaluator.rules.items[key] for key in sorted(flask.keys)]
-        worn = tuple(Worn(item.footprint, item.wax.student, item.metal_g) for item in items)
+        worn = tuple(WaxIdentity(item.footprint, item.wax.student, item.metal_g) for item in items)
         places = tuple(found[flask.keys][item.key] for item in items)
-        stood.append(Stood(worn, places, evaluator.rules.bases[flask.size]))
-    for flask, places in zip(cones, as_mounted(stood, longer=longer), strict=True):
+        stood.append(MountedFlask(worn, places, evaluator.rules.bases[flask.size]))
+    for flask, places in zip(cones, tidy(stood, longer=longer), strict=True):
         found[flask.keys] = dict(zip(sorted(flask.keys), places, strict=True))
     return found
 

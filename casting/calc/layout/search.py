@@ -1,4 +1,4 @@
-"""Waxes on one sprue base: find a layout, the same whatever the order they come in."""
+"""Search for a layout of waxes on one sprue base: multistart overlap removal, whatever the order of the waxes."""
 
 from __future__ import annotations
 
@@ -11,30 +11,30 @@ import numpy as np
 from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.separation import AIM, Room, padded, push
+from casting.calc.layout.separation import AIM, Constraints, padded, push
 from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
 from casting.calc.values.tolerances import SPARE
 
 WORK = 32
-"""Trial layouts pushed apart for one question."""
+"""Trial layouts for one search."""
 
 QUICK, BATCH = 6, 26
-"""How many of them go first, and how many at a time after that."""
+"""Trials in the first batch, and in each batch after it."""
 
 JUST = 5 * AIM
-"""What lacks no more than this may just fit: starts that do are tried again as they were [mm]."""
+"""A trial that lacks no more than this may just fit; starts that lack no more are kept as they are [mm]."""
 
 JUST_STEPS = 120
-"""Steps that are spent on what may just fit."""
+"""Steps spent on trials that may just fit."""
 
 BESIDE, BESIDE_STEPS = 8, 40
-"""Flasks whose waxes are pushed apart beside one another, and for how many steps."""
+"""Flasks separated in one batch, and the steps spent on it."""
 
 ROUNDS = ((10, 0.5, 12.0), (15, 0.5, 5.5), (25, 0.5, 3.5), (40, 0.3, math.inf))
-"""Steps, the share of the trials that go on into the next round, and the most that the best of them may lack.
+"""Steps, the share of the trials kept for the next round, and the largest total violation of the best of them [mm].
 
-All clearances lacking added up [mm]; of trials that came right on the invented days 97 in 100 lacked less.
+Of the trials that ended in a layout on the invented days, 97 in 100 lacked less.
 """
 
 
@@ -48,7 +48,7 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     base : Base
         The base they stand on.
     work : int
-        How many trial layouts to push apart, up to the next whole batch. What is found with
+        How many trial layouts to separate, up to the next whole batch. A layout found with
         some work is found with more.
 
     Returns
@@ -67,11 +67,11 @@ def find_layout(footprints: Sequence[Footprint], base: Base, work: int = WORK) -
     """
     order = _sorted(footprints)
     found = _layout(tuple(_upright(footprints[i]) for i in order), base, work)
-    return None if found is None else _handed_back(footprints, order, found)
+    return None if found is None else _in_asked_order(footprints, order, found)
 
 
 def find_layouts(asked: Sequence[tuple[Sequence[Footprint], Base]]) -> list[tuple[Place, ...] | None]:
-    """Return what a brief search finds for each of several flasks, all beside one another.
+    """Return the layouts that a brief search finds for several flasks, searched for in batches.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def find_layouts(asked: Sequence[tuple[Sequence[Footprint], Base]]) -> list[tupl
     Returns
     -------
     list of (tuple of Place or None)
-        For each as `find_layout`; None where that has to look longer.
+        For each flask as `find_layout`; None where that has to search longer.
     """
     orders = [_sorted(waxes) for waxes, _ in asked]
     upright = [tuple(_upright(waxes[i]) for i in order) for order, (waxes, _) in zip(orders, asked, strict=True)]
@@ -91,21 +91,21 @@ def find_layouts(asked: Sequence[tuple[Sequence[Footprint], Base]]) -> list[tupl
     by_count = sorted((nth for nth, waxes in enumerate(upright) if len(waxes) > 1), key=lambda nth: len(upright[nth]))
     for start in range(0, len(by_count), BESIDE):
         some = by_count[start : start + BESIDE]
-        for nth, places in zip(some, _beside([(upright[nth], asked[nth][1]) for nth in some]), strict=True):
-            found[nth] = None if places is None else _handed_back(asked[nth][0], orders[nth], places)
+        for nth, places in zip(some, _find_in_batch([(upright[nth], asked[nth][1]) for nth in some]), strict=True):
+            found[nth] = None if places is None else _in_asked_order(asked[nth][0], orders[nth], places)
     return found
 
 
-def _beside(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[tuple[Place, ...] | None]:
-    """A few trials of each flask pushed apart together."""
+def _find_in_batch(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[tuple[Place, ...] | None]:
+    """Layouts of several flasks, from a few trials of each in one batch."""
     firsts = [
         np.array([next(trials) for _ in range(QUICK)]) for trials in (_trials(waxes, base) for waxes, base in asked)
     ]
-    state, room = padded(firsts), Room.beside(asked, [QUICK] * len(asked))
+    state, constraints = padded(firsts), Constraints.of_flasks(asked, [QUICK] * len(asked))
     whose = np.repeat(np.arange(len(asked)), QUICK)
     found: list[tuple[Place, ...] | None] = [None] * len(asked)
     for _ in range(BESIDE_STEPS):
-        pushed = push(room, state)
+        pushed = push(constraints, state)
         for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
             waxes, base = asked[whose[trial]]
             places = printed(state[trial, : len(waxes)])
@@ -116,12 +116,12 @@ def _beside(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[tuple[P
             break
         state = state + pushed.move
         if not stay.all():
-            room, state, whose = room.only(stay), state[stay], whose[stay]
+            constraints, state, whose = constraints.only(stay), state[stay], whose[stay]
     return found
 
 
-def _handed_back(footprints: Sequence[Footprint], order: Sequence[int], found: Sequence[Place]) -> tuple[Place, ...]:
-    """The places of sorted, upright waxes in the order and the turn of those asked for."""
+def _in_asked_order(footprints: Sequence[Footprint], order: Sequence[int], found: Sequence[Place]) -> tuple[Place, ...]:
+    """Places of the sorted, upright waxes, put back into the order and turn that were asked for."""
     places: list[Place] = [Place(0.0, 0.0, 0.0)] * len(footprints)
     for i, place in zip(order, found, strict=True):
         places[i] = place if _upright(footprints[i]) == footprints[i] else _quarter(place)
@@ -154,31 +154,31 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
     if len(footprints) == 1:
         return (Place(0.0, 0.0, 0.0),)
     trials = _trials(footprints, base)
-    # A few trials answer most questions; the many are for the tight ones. Whole batches, so that
+    # A few trials suffice for most flasks; the tight ones need many. Batches are whole, so that
     # more work tries everything that less work tries.
     tried = 0
     while tried < work:
         count = BATCH if tried else QUICK
-        places = _settle(footprints, base, np.array([next(trials) for _ in range(count)]))
+        places = _separate(footprints, base, np.array([next(trials) for _ in range(count)]))
         if places:
             return places
         tried += count
     return None
 
 
-def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
-    """Push trials apart, round by round fewer of them, until the verifier accepts one."""
-    room = Room.of(footprints, base)
-    begun = state[push(room, state).worst <= JUST]
+def _separate(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
+    """Separate trials, fewer of them in each round, until the verifier accepts one."""
+    constraints = Constraints.of(footprints, base)
+    begun = state[push(constraints, state).worst <= JUST]
     for steps, share, most_mm in ROUNDS:
         for _ in range(steps):
-            pushed = push(room, state)
+            pushed = push(constraints, state)
             for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
                 places = printed(state[trial])
                 if not faults(footprints, places, base):
                     return places
             state = state + pushed.move
-        pushed = push(room, state)
+        pushed = push(constraints, state)
         keep = np.argsort(pushed.total, kind="stable")
         if not len(begun) and pushed.total[keep[0]] > most_mm:
             return None
@@ -188,10 +188,10 @@ def _settle(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple
 
 
 def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
-    """From trials that all but hold with something to spare, one that just fits."""
-    room = Room.of(footprints, base, aim_mm=0.0)
+    """A layout that just fits, from trials that all but hold with SPARE."""
+    constraints = Constraints.of(footprints, base, aim_mm=0.0)
     for step in range(JUST_STEPS):
-        pushed = push(room, state)
+        pushed = push(constraints, state)
         for trial in np.flatnonzero(pushed.worst <= SPARE):
             places = printed(state[trial])
             if not faults(footprints, places, base):
@@ -222,7 +222,7 @@ def printed(trial: Floats) -> tuple[Place, ...]:
 
 
 def _trials(footprints: Sequence[Footprint], base: Base) -> Iterator[Floats]:
-    """Trial layouts without end: rings along and across, with and without a middle, rows, then chance."""
+    """Trial layouts without end: rings along and across, with and without a wax in the middle, rows, random ones."""
     numbers = [round(1000 * mm) for one in footprints for mm in (one.width_mm, one.depth_mm)]
     chance = np.random.default_rng(numbers)
     reach_mm = base.hub_mm / 2 + base.reach_mm
@@ -233,14 +233,14 @@ def _trials(footprints: Sequence[Footprint], base: Base) -> Iterator[Floats]:
         yield _ring(footprints, order, reach_mm, across=False, middle=False)
         yield _ring(footprints, order, reach_mm, across=True, middle=True)
         spread = chance.random((len(footprints), 3))
-        yield scattered(spread, reach_mm)
+        yield random_poses(spread, reach_mm)
         yield _ring(footprints, order, reach_mm * float(chance.uniform(0.5, 1)), across=True, middle=False)
 
 
 def _ring(
     footprints: Sequence[Footprint], order: Sequence[int], radius_mm: float, *, across: bool, middle: bool
 ) -> Floats:
-    """Feet evenly round the axis, each wax with a share of the round by its size."""
+    """Feet round the axis, each wax with a share of the turn by its size."""
     trial = np.zeros((len(footprints), 3))
     ring = list(order[1:] if middle else order)
     shares = np.array([(footprints[i].width_mm if across else footprints[i].depth_mm) + 6.0 for i in ring], dtype=float)
@@ -252,7 +252,7 @@ def _ring(
 
 
 def _row(footprints: Sequence[Footprint], order: Sequence[int], base: Base) -> Floats:
-    """Side by side across the base, their long sides together."""
+    """Waxes side by side across the base, long sides facing."""
     trial = np.zeros((len(footprints), 3))
     at = 0.0
     for i in order:
@@ -263,15 +263,15 @@ def _row(footprints: Sequence[Footprint], order: Sequence[int], base: Base) -> F
     return trial
 
 
-def scattered(chance: Floats, reach_mm: float) -> Floats:
-    """Return waxes anywhere within reach, turned anyhow.
+def random_poses(chance: Floats, reach_mm: float) -> Floats:
+    """Return poses drawn evenly from the circle of reach and from all turns.
 
     Parameters
     ----------
     chance : array of float
-        Three figures from 0 to 1 for each wax, along the last axis.
+        Three random numbers from 0 to 1 for each wax, along the last axis.
     reach_mm : float
-        How far from the axis feet may stand [mm].
+        How far from the axis a foot may stand [mm].
 
     Returns
     -------

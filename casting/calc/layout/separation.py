@@ -1,8 +1,8 @@
-"""Many trial layouts at once, pushed apart step by step until nothing is too near.
+"""Removes overlaps from many trial layouts at once, by averaged projection of violated constraints.
 
 Each trial is a row of arrays. In a step every clearance that does not hold moves and turns its
-waxes just enough to mend it; the moves of one wax are averaged. Nothing here decides: a layout
-counts only when `verify` accepts it. Spots and directions in the plane are complex numbers, x + iy.
+waxes just enough to restore it; the moves of one wax are averaged. Nothing here decides: a layout
+counts only when `verify` accepts it. Points and directions in the plane are complex numbers, x + iy.
 """
 
 from __future__ import annotations
@@ -21,17 +21,17 @@ from casting.calc.values.arrays import Floats
 Spots = NDArray[np.complex128]
 
 AIM = 0.02
-"""Asked beyond each clearance while pushing [mm], so that pushing ends on the right side."""
+"""Asked beyond each clearance [mm], so that the steps end on the right side of it."""
 
 OVER = 3.2
-"""How far each averaged move is taken; tried on classes, 1 to 5: most found, in fewest steps."""
+"""Over-relaxation of the averaged moves. Of 1 to 5, tried on class days, it finds most layouts in fewest steps."""
 
 CORNERS = ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))
 
 
 @dataclass(frozen=True)
-class Room:
-    """A base and the waxes on it as arrays, of every trial or of one for all trials.
+class Constraints:
+    """What a base asks of the waxes on it, as arrays: a row for every trial, or one row for all of them.
 
     `half`: trial, wax, half sides; `usable`: trial, wax; `reach`, `hub`: trial, 1; `need`: trial, pair [mm].
     """
@@ -44,10 +44,10 @@ class Room:
     aim_mm: float
 
     @classmethod
-    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM, count: int = 0) -> Room:
-        """The room for these waxes on that base, with so much more to be asked of each clearance.
+    def of(cls, footprints: Sequence[Footprint], base: Base, aim_mm: float = AIM, count: int = 0) -> Constraints:
+        """The constraints of these waxes on that base, `aim_mm` beyond each clearance.
 
-        If a greater count is given, waxes that nothing is asked of stand in for the others.
+        Waxes without constraints pad them to `count`.
         """
         count = max(count, len(footprints))
         more = count - len(footprints)
@@ -66,35 +66,37 @@ class Room:
         )
 
     @classmethod
-    def beside(cls, flasks: Sequence[tuple[Sequence[Footprint], Base]], trials: Sequence[int]) -> Room:
-        """The rooms of several flasks, one after the other, each for so many trials, as `padded` pads these."""
+    def of_flasks(cls, flasks: Sequence[tuple[Sequence[Footprint], Base]], trials: Sequence[int]) -> Constraints:
+        """The constraints of several flasks, one after the other, each repeated for its number of trials."""
         most = max(len(footprints) for footprints, _ in flasks)
-        rooms = [cls.of(footprints, base, count=most) for footprints, base in flasks]
+        parts = [cls.of(footprints, base, count=most) for footprints, base in flasks]
 
         def each(of: Sequence[Floats]) -> Floats:
             return np.repeat(np.concatenate(of), trials, axis=0)
 
         return cls(
-            each([room.half for room in rooms]),
-            each([room.usable for room in rooms]),
-            each([room.reach for room in rooms]),
-            each([room.hub for room in rooms]),
-            each([room.need for room in rooms]),
-            rooms[0].aim_mm,
+            each([part.half for part in parts]),
+            each([part.usable for part in parts]),
+            each([part.reach for part in parts]),
+            each([part.hub for part in parts]),
+            each([part.need for part in parts]),
+            parts[0].aim_mm,
         )
 
-    def only(self, stay: NDArray[np.bool_]) -> Room:
-        """The room of some of its trials."""
-        return Room(self.half[stay], self.usable[stay], self.reach[stay], self.hub[stay], self.need[stay], self.aim_mm)
+    def only(self, stay: NDArray[np.bool_]) -> Constraints:
+        """The constraints of some of the trials."""
+        return Constraints(
+            self.half[stay], self.usable[stay], self.reach[stay], self.hub[stay], self.need[stay], self.aim_mm
+        )
 
     @cached_property
     def count(self) -> int:
-        """How many waxes."""
+        """Number of waxes in each trial."""
         return len(self.half[0])
 
     @cached_property
     def ease(self) -> Floats:
-        """How easily each wax turns: one over the square of its radius of gyration."""
+        """Inverse square of each wax's radius of gyration [1/mm2]: how easily it turns."""
         ease: Floats = 3.0 / (self.half**2).sum(axis=2)
         return ease
 
@@ -105,7 +107,7 @@ class Room:
 
     @cached_property
     def both_ways(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Pairs, then pairs the other way round."""
+        """Firsts and seconds of the pairs, then seconds and firsts."""
         first, second = self.pairs
         return np.concatenate([first, second]), np.concatenate([second, first])
 
@@ -118,29 +120,29 @@ class Room:
 
 
 def padded(trials: Sequence[Floats]) -> Floats:
-    """Return trials of several flasks as one, each with as many waxes as the fullest.
+    """Return the trials of several flasks in one array, padded to as many waxes as the fullest flask has.
 
     Parameters
     ----------
     trials : sequence of array of float
-        For each flask trial, wax, and x, y, turn.
+        For each flask (trial, wax, figure): x [mm], y [mm], turn [radians].
 
     Returns
     -------
     array of float
-        All trials one after the other; waxes that make up the number are at the axis.
+        All trials one after the other; padding waxes are at the axis.
     """
     most = max(one.shape[1] for one in trials)
     return np.concatenate([np.pad(one, ((0, 0), (0, most - one.shape[1]), (0, 0))) for one in trials])
 
 
 def pairs_of(count: int) -> NDArray[np.intp]:
-    """Return waxes against waxes, then paths against waxes.
+    """Return the pairs between which a clearance is asked: waxes with waxes, then paths with waxes.
 
     Parameters
     ----------
     count : int
-        How many waxes.
+        Number of waxes.
 
     Returns
     -------
@@ -154,7 +156,7 @@ def pairs_of(count: int) -> NDArray[np.intp]:
 
 @dataclass(frozen=True)
 class Boxes:
-    """Waxes and their paths to the hub, of every trial: middles, half sides along and across, directions."""
+    """Waxes and their paths to the hub, of every trial: centres, half sides along and across, directions."""
 
     at: Spots
     along: Floats
@@ -162,13 +164,13 @@ class Boxes:
     axes: Spots
 
     @classmethod
-    def of(cls, room: Room, state: Floats) -> Boxes:
-        """Waxes first, then each wax's path as a box without width."""
+    def of(cls, constraints: Constraints, state: Floats) -> Boxes:
+        """Waxes first, then the path of each wax as a box of no width."""
         feet = state[:, :, 0] + 1j * state[:, :, 1]
         far = np.abs(feet) + 1e-12
         toward = feet / far
-        length = np.maximum(far - room.hub, 0.0)
-        along, across = (np.broadcast_to(room.half[:, :, side], far.shape) for side in (0, 1))
+        length = np.maximum(far - constraints.hub, 0.0)
+        along, across = (np.broadcast_to(constraints.half[:, :, side], far.shape) for side in (0, 1))
         return cls(
             np.concatenate([feet, toward * (far - length / 2)], axis=1),
             np.concatenate([along, length / 2], axis=1),
@@ -177,13 +179,13 @@ class Boxes:
         )
 
     def corners(self) -> Spots:
-        """Corners from the middle of each box: corner, trial, box."""
+        """Corners relative to the centre of each box (corner, trial, box) [mm]."""
         return np.stack([(one * self.along + 1j * other * self.across) * self.axes for one, other in CORNERS])
 
 
 @dataclass(frozen=True)
-class Touch:
-    """For each pair: gap (negative if they overlap), direction and levers of the nearest points."""
+class Contact:
+    """For each pair: gap (negative in an overlap) [mm], direction, and lever arms of the nearest points."""
 
     gap: Floats
     normal: Spots
@@ -200,24 +202,24 @@ def _dot(one: Spots, other: Spots) -> Floats:
 
 
 def _of_least(keys: Floats, *values: Spots) -> list[Spots]:
-    """Of four along the first axis, the values at the least key; at the first such of equals."""
+    """Of four entries along the first axis, the values at the least key, at the first of equal ones."""
     least = keys.min(axis=0)
     is_0, is_1, is_2 = (keys[nth] == least for nth in range(3))
     return [np.where(is_0, v[0], np.where(is_1, v[1], np.where(is_2, v[2], v[3]))) for v in values]
 
 
-def _both_ways(gaps: Floats) -> tuple[Floats, Floats]:
-    """First half: corners of the second against the first; second half: the other way."""
+def _halves(gaps: Floats) -> tuple[Floats, Floats]:
+    """Corners of the second box against the first, and corners of the first against the second."""
     half = gaps.shape[1] // 2
     return gaps[:, :half], gaps[:, half:]
 
 
-def _touches(room: Room, boxes: Boxes, arms: Spots) -> Touch:
-    """Every pair's gap, direction from first to second, and where it is measured.
+def _contacts(constraints: Constraints, boxes: Boxes, arms: Spots) -> Contact:
+    """The gap of every pair, its direction from first to second, and where it is measured.
 
-    Apart, the nearest corner of one to the other decides; overlapping, the shortest way out.
+    Where two are apart, the nearest corner decides; where they overlap, the shortest way out.
     """
-    one, other = room.both_ways
+    one, other = constraints.both_ways
     axis, along, across = boxes.axes[:, one], boxes.along[:, one], boxes.across[:, one]
     theirs = arms[:, :, other]
     local = (theirs + (boxes.at[:, other] - boxes.at[:, one])) * axis.conj()
@@ -229,7 +231,7 @@ def _touches(room: Room, boxes: Boxes, arms: Spots) -> Touch:
     spot, inside, lever = _of_least(away_2, local, inner, theirs)
     sides = np.stack([x.min(axis=0) - along, y.min(axis=0) - across, -x.max(axis=0) - along, -y.max(axis=0) - across])
     parted = sides.max(axis=0)
-    separate = np.maximum(*_both_ways(parted))
+    separate = np.maximum(*_halves(parted))
     free = np.concatenate([separate, separate], axis=1) > 0
     way = (spot - inside) / np.maximum(distance, 1e-12)
     if not free.all():
@@ -239,10 +241,10 @@ def _touches(room: Room, boxes: Boxes, arms: Spots) -> Touch:
         way, inside = np.where(free, way, out), np.where(free, inside, inside_out)
         lever = np.where(free, lever, lever_out)
     normal, mine = way * axis, inside * axis
-    by_first = np.less_equal(*_both_ways(np.where(free, distance, -parted)))
-    gap = np.where(separate > 0, np.minimum(*_both_ways(distance)), separate)
+    by_first = np.less_equal(*_halves(np.where(free, distance, -parted)))
+    gap = np.where(separate > 0, np.minimum(*_halves(distance)), separate)
     count = gap.shape[1]
-    return Touch(
+    return Contact(
         gap,
         np.where(by_first, normal[:, :count], -normal[:, count:]),
         np.where(by_first, mine[:, :count], lever[:, count:]),
@@ -251,8 +253,8 @@ def _touches(room: Room, boxes: Boxes, arms: Spots) -> Touch:
 
 
 @dataclass(frozen=True)
-class Push:
-    """What one step would do: the averaged move of each wax, and how much is amiss in each trial."""
+class Correction:
+    """One step: the averaged move of each wax, and the largest and the total violation of each trial [mm]."""
 
     move: Floats
     worst: Floats
@@ -260,71 +262,71 @@ class Push:
 
 
 def _parts(push: Spots, turn: Floats) -> Floats:
-    """Moves as x, y and turn, one after the other along a first axis."""
+    """Moves stacked along a first axis: x, y, turn."""
     return np.stack([push.real, push.imag, turn])
 
 
-def _pair_moves(room: Room, boxes: Boxes, touch: Touch, lack: Floats) -> tuple[Floats, Floats]:
-    """Moves of first and second of each pair; a path turns about the axis with its wax's foot."""
-    first, second = room.pairs
-    waxes = room.count * (room.count - 1) // 2
-    turn_1, turn_2 = _cross(touch.first, touch.normal), _cross(touch.second, touch.normal)
-    push_1 = touch.normal.copy()
+def _pair_moves(constraints: Constraints, boxes: Boxes, contact: Contact, lack: Floats) -> tuple[Floats, Floats]:
+    """Moves of first and second of each pair; a path turns about the axis with the foot of its wax."""
+    first, second = constraints.pairs
+    waxes = constraints.count * (constraints.count - 1) // 2
+    turn_1, turn_2 = _cross(contact.first, contact.normal), _cross(contact.second, contact.normal)
+    push_1 = contact.normal.copy()
     sideways = 1j * boxes.axes[:, first[waxes:]]
-    point = boxes.at[:, first[waxes:]] + touch.first[:, waxes:]
-    foot = boxes.at[:, first[waxes:] - room.count]
+    point = boxes.at[:, first[waxes:]] + contact.first[:, waxes:]
+    foot = boxes.at[:, first[waxes:] - constraints.count]
     share = np.sqrt(_dot(point, point) / np.maximum(_dot(foot, foot), 1e-12))
-    push_1[:, waxes:] = share * _dot(sideways, touch.normal[:, waxes:]) * sideways
+    push_1[:, waxes:] = share * _dot(sideways, contact.normal[:, waxes:]) * sideways
     turn_1[:, waxes:] = 0.0
-    ease_1, ease_2 = room.ease[:, first % room.count], room.ease[:, second]
+    ease_1, ease_2 = constraints.ease[:, first % constraints.count], constraints.ease[:, second]
     scale = lack / (_dot(push_1, push_1) + ease_1 * turn_1**2 + 1.0 + ease_2 * turn_2**2)
-    return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(touch.normal, ease_2 * turn_2) * scale
+    return _parts(-push_1, -ease_1 * turn_1) * scale, _parts(contact.normal, ease_2 * turn_2) * scale
 
 
-def _wall_moves(room: Room, boxes: Boxes, arms: Spots) -> tuple[Floats, Floats]:
-    """How far each corner is over the usable circle, and the moves that bring it back."""
-    arms = arms[:, :, : room.count]
-    spots = arms + boxes.at[:, : room.count]
+def _wall_moves(constraints: Constraints, boxes: Boxes, arms: Spots) -> tuple[Floats, Floats]:
+    """How far each corner reaches beyond the usable circle, and the moves that bring it back."""
+    arms = arms[:, :, : constraints.count]
+    spots = arms + boxes.at[:, : constraints.count]
     far = np.abs(spots)
-    over = np.maximum(far + (room.aim_mm - room.usable), 0.0)
+    over = np.maximum(far + (constraints.aim_mm - constraints.usable), 0.0)
     outward = spots / np.maximum(far, 1e-12)
     turn = _cross(arms, outward)
-    back = _parts(-outward, -room.ease * turn) * (over / (1.0 + room.ease * turn**2))
+    back = _parts(-outward, -constraints.ease * turn) * (over / (1.0 + constraints.ease * turn**2))
     return over, back.sum(axis=1)
 
 
-def push(room: Room, state: Floats) -> Push:
-    """Work out one step for every trial.
+def push(constraints: Constraints, state: Floats) -> Correction:
+    """Return one separation step of every trial.
 
     Parameters
     ----------
-    room : Room
-        The base and its waxes.
+    constraints : Constraints
+        The constraints of the waxes on their base.
     state : array of float
         Trial, wax, and x [mm], y [mm], turn [radians].
 
     Returns
     -------
-    Push
-        The moves, the largest lack and the sum of lacks, each measured `aim_mm` beyond what is asked.
+    Correction
+        The moves, the largest violation and their sum, each measured `aim_mm` beyond the clearance asked.
     """
-    boxes = Boxes.of(room, state)
+    boxes = Boxes.of(constraints, state)
     arms = boxes.corners()
-    touch = _touches(room, boxes, arms)
-    lack = np.maximum(room.need + room.aim_mm - touch.gap, 0.0)
-    lack[boxes.along[:, room.pairs[0]] <= 0] = 0.0
-    move_1, move_2 = _pair_moves(room, boxes, touch, lack)
-    by_1, by_2 = room.belongs
-    over, back = _wall_moves(room, boxes, arms)
-    feet = boxes.at[:, : room.count]
+    contact = _contacts(constraints, boxes, arms)
+    lack = np.maximum(constraints.need + constraints.aim_mm - contact.gap, 0.0)
+    lack[boxes.along[:, constraints.pairs[0]] <= 0] = 0.0
+    move_1, move_2 = _pair_moves(constraints, boxes, contact, lack)
+    by_1, by_2 = constraints.belongs
+    over, back = _wall_moves(constraints, boxes, arms)
+    feet = boxes.at[:, : constraints.count]
     far = np.abs(feet)
-    beyond = np.maximum(far + room.aim_mm - room.reach, 0.0)
+    beyond = np.maximum(far + constraints.aim_mm - constraints.reach, 0.0)
     moves = move_1 @ by_1 + move_2 @ by_2 + back
     home = feet * (beyond / np.maximum(far, 1e-12))
     moves[0] -= home.real
     moves[1] -= home.imag
     counts = (lack > 0) @ (by_1 + by_2) + (over > 0).sum(axis=0) + (beyond > 0)
-    return Push(
+    return Correction(
         np.moveaxis(OVER * moves / np.maximum(counts, 1.0), 0, 2),
         np.maximum.reduce([lack.max(axis=1), over.max(axis=(0, 2)), beyond.max(axis=1)]),
         lack.sum(axis=1) + over.sum(axis=(0, 2)) + beyond.sum(axis=1),

@@ -1,4 +1,4 @@
-"""Waxes that are to share a flask, stood as a caster would mount them: even, and easy to tell apart afterwards."""
+"""Tidies layouts as a caster would mount them: wide clearances, centred, waxes easy to tell apart afterwards."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ import numpy as np
 
 from casting.calc.geometry.shapes import Base, Footprint, corners, gaps
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.max_clearance import Spread, spread
-from casting.calc.layout.search import printed, scattered
+from casting.calc.layout.max_clearance import Layouts, maximise_clearance
+from casting.calc.layout.search import printed, random_poses
 from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
 
@@ -22,43 +22,43 @@ AT_FIRST, CHANGED, AT_LAST, FEW = (
     np.geomspace(0.5, 0.01, 60),
     np.geomspace(10.0, 0.03, 30),
 )
-"""How much more than it has a layout is asked for, push by push [mm]: a start, one with waxes changed, one of the
-best; and a start for a first answer."""
+"""How much wider than it is a layout is asked to be, push by push [mm]: a start, one with two waxes swapped, one of
+the best; and a start for a first answer."""
 
 ROUNDS, PARENTS = 2, 6
-"""How often the best are changed and spread anew, and how many best.
+"""How often the best layouts are varied and widened again, and how many of them.
 
-Of 213 flasks of invented days of 24 and 40 waxes 70 were left with less than 0.8 of the widest margin ever found for
-them when six starts were only pushed on and on, with these 9: most lacked another order of the waxes, not more pushes.
+Of 213 flasks of invented days of 24 and 40 waxes 70 ended below 0.8 of the widest margin ever found for them
+when six starts were only pushed further, with these 9: most lacked another order of the waxes, not more pushes.
 """
 
 MOST_WORK = 7200
-"""Trials of a flask times pairs that each of them has, paths and all, at most."""
+"""The most trials of a flask, times the pairs of each, paths included."""
 
 AT_ONCE = 8
-"""The most flasks that are spread beside one another."""
+"""The most flasks in one batch."""
 
 MOST = 0.9
-"""Share of the widest margin found for a set that any other layout must keep to be preferred."""
+"""Share of the widest margin found that another layout must keep to be preferred."""
 
 ALIKE_MM, ALIKE_SHARE = 2.0, 0.15
 """Waxes look alike if both sides differ by no more than this, and their metal by no more than that share."""
 
 
 @dataclass(frozen=True, slots=True)
-class Worn:
-    """A wax as it is to be told apart: its outline, whose it is (blank: nobody's) and its metal [g]."""
+class WaxIdentity:
+    """What tells a wax from others: its outline, its student (blank: nobody's) and its metal [g]."""
 
     footprint: Footprint
     student: str = ""
     metal_g: float = 0.0
 
-    def own(self, other: Worn) -> bool:
-        """True if both are one student's."""
+    def own(self, other: WaxIdentity) -> bool:
+        """True if both belong to one student."""
         return bool(self.student) and self.student == other.student
 
-    def mistaken(self, other: Worn) -> bool:
-        """True if they look alike and are not one student's."""
+    def mistaken(self, other: WaxIdentity) -> bool:
+        """True if they look alike and belong to different people."""
         mine, theirs = self.footprint, other.footprint
         return (
             not self.own(other)
@@ -69,12 +69,12 @@ class Worn:
 
 
 def margin_mm(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> float:
-    """Return by how much a layout is wider than it must be, at its narrowest.
+    """Return the margin of a layout: its least clearance beyond what the rules ask.
 
     Parameters
     ----------
     footprints, places : sequence
-        The waxes of one flask and where they stand.
+        The waxes of one flask and their places.
     base : Base
         The base they stand on.
 
@@ -97,27 +97,27 @@ def margin_mm(footprints: Sequence[Footprint], places: Sequence[Place], base: Ba
     return min(*walls, math.inf if between is None else between - base.between_mm)
 
 
-def untidiness_mm(waxes: Sequence[Worn], feet: Sequence[tuple[float, float]]) -> float:
-    """Return how far feet are from how a caster would set them; less is better.
+def untidiness_mm(waxes: Sequence[WaxIdentity], feet: Sequence[tuple[float, float]]) -> float:
+    """Return how far a layout is from the way a caster would mount it; less is better.
 
     Parameters
     ----------
-    waxes : sequence of Worn
+    waxes : sequence of WaxIdentity
         The waxes of one flask.
     feet : sequence of (float, float)
-        Where they stand [mm].
+        The foot of each [mm].
 
     Returns
     -------
     float
-        How far their middle is off the axis, and the mean distance of one student's own waxes, less
-        the mean distance of the waxes of two students that look alike [mm].
+        The distance of their centroid from the axis, and the mean distance between waxes of one student, less
+        the mean distance between waxes of different students that look alike [mm].
     """
     return float(_untidy(_pulls(waxes), np.array(feet)))
 
 
-def _pulls(waxes: Sequence[Worn]) -> Floats:
-    """How much each two waxes' distance counts."""
+def _pulls(waxes: Sequence[WaxIdentity]) -> Floats:
+    """The weight of the distance between each two waxes."""
     others = ~np.eye(len(waxes), dtype=bool)
     own = others & [[one.own(other) for other in waxes] for one in waxes]
     alike = others & [[one.mistaken(other) for other in waxes] for one in waxes]
@@ -126,7 +126,7 @@ def _pulls(waxes: Sequence[Worn]) -> Floats:
 
 
 def _untidy(pulls: Floats, layouts: Floats) -> Floats:
-    """Untidiness of one or many layouts: the last axis x, y and perhaps turn, the one before it the wax."""
+    """Untidiness of one or many layouts (..., wax, figure): x, y and perhaps turn."""
     feet = layouts[..., 0] + 1j * layouts[..., 1]
     apart = np.abs(feet[..., :, None] - feet[..., None, :])
     untidy: Floats = np.abs(feet.mean(axis=-1)) + (apart * pulls).sum(axis=(-2, -1))
@@ -134,44 +134,44 @@ def _untidy(pulls: Floats, layouts: Floats) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
-class Stood:
-    """The waxes of one flask, in an order that is always the same, where they stand, and on what base."""
+class MountedFlask:
+    """The waxes of one flask in a fixed order, their places, and the base that carries them."""
 
-    waxes: tuple[Worn, ...]
+    waxes: tuple[WaxIdentity, ...]
     places: tuple[Place, ...]
     base: Base
 
     @property
     def footprints(self) -> list[Footprint]:
-        """The waxes from above."""
+        """Outlines of the waxes from above."""
         return [wax.footprint for wax in self.waxes]
 
 
-def as_mounted(flasks: Sequence[Stood], *, longer: bool = True) -> list[tuple[Place, ...]]:
-    """Return layouts as a caster would leave them, for flasks whose waxes are settled.
+def tidy(flasks: Sequence[MountedFlask], *, longer: bool = True) -> list[tuple[Place, ...]]:
+    """Return the tidiest wide layouts of flasks that have a layout.
 
     Parameters
     ----------
-    flasks : sequence of Stood
+    flasks : sequence of MountedFlask
         Flasks whose places `verify.faults` accepted.
     longer : bool
-        Whether wider margins are sought in many layouts, or in a few for a first answer.
+        Whether many trial layouts are widened, or a few for a first answer.
 
     Returns
     -------
     list of tuple of Place
-        For each flask accepted places: of the layouts found with at least MOST of the widest margin
-        found, the tidiest. Those given, if none is wider.
+        For each flask accepted places: the tidiest of the layouts found that keep at least MOST of the widest
+        margin found, or those given.
     """
     chosen = [flask.places for flask in flasks]
-    for some in _alike([nth for nth, flask in enumerate(flasks) if len(flask.waxes) > 1], flasks):
-        for nth, found in zip(some, _found([flasks[nth] for nth in some], longer=longer), strict=True):
+    for some in _batches([nth for nth, flask in enumerate(flasks) if len(flask.waxes) > 1], flasks):
+        for nth, found in zip(some, _candidates([flasks[nth] for nth in some], longer=longer), strict=True):
             chosen[nth] = _tidiest(flasks[nth], found)
     return chosen
 
 
-def _alike(flasks: Sequence[int], of: Sequence[Stood]) -> Iterator[list[int]]:
-    """Flasks a few at a time, those with about as many waxes together."""
+def _batches(flasks: Sequence[int], of: Sequence[MountedFlask]) -> Iterator[list[int]]:
+    """Flasks in batches, those with about as many waxes together."""
     some: list[int] = []
     for nth in sorted(flasks, key=lambda nth: len(of[nth].waxes)):
         if some and (len(some) == AT_ONCE or len(of[nth].waxes) > len(of[some[0]].waxes) + 1):
@@ -182,10 +182,10 @@ def _alike(flasks: Sequence[int], of: Sequence[Stood]) -> Iterator[list[int]]:
         yield some
 
 
-def _tidiest(flask: Stood, found: Spread) -> tuple[Place, ...]:
-    """Of the layouts found and the one given the tidiest with margin enough that is accepted; the one given was."""
-    given = Spread(np.array([margin_mm(flask.footprints, flask.places, flask.base)]), _seats(flask)[None])
-    found = given.beside(found)
+def _tidiest(flask: MountedFlask, found: Layouts) -> tuple[Place, ...]:
+    """The tidiest accepted layout with enough margin, of those found and the one given, which is accepted."""
+    given = Layouts(np.array([margin_mm(flask.footprints, flask.places, flask.base)]), _seats(flask)[None])
+    found = given.joined_with(found)
     untidy = np.round(_untidy(_pulls(flask.waxes), found.layouts), 3)
     left = np.ones(len(untidy), dtype=bool)
     while True:
@@ -198,61 +198,61 @@ def _tidiest(flask: Stood, found: Spread) -> tuple[Place, ...]:
         left[best] = False
 
 
-def _found(flasks: Sequence[Stood], *, longer: bool) -> list[Spread]:
-    """Layouts of each flask, spread beside one another: a push of many costs little more than a push of one."""
+def _candidates(flasks: Sequence[MountedFlask], *, longer: bool) -> list[Layouts]:
+    """Layouts of each flask, widened in one batch: a push of many costs little more than a push of one."""
     stand = [(flask.footprints, flask.base) for flask in flasks]
     if not longer:
-        return spread(stand, [_starts(flask) for flask in flasks], FEW)
+        return maximise_clearance(stand, [_starts(flask) for flask in flasks], FEW)
     chances = [_chance(flask) for flask in flasks]
     counts = [_count(flask) for flask in flasks]
     starts = [
-        np.concatenate([_starts(flask), _scattered(flask, chance, count - 6)])
+        np.concatenate([_starts(flask), _random_layouts(flask, chance, count - 6)])
         for flask, chance, count in zip(flasks, chances, counts, strict=True)
     ]
-    found = spread(stand, starts, AT_FIRST)
+    found = maximise_clearance(stand, starts, AT_FIRST)
     for _ in range(ROUNDS):
         changed = [
-            _changed(flask, chance, _widest(one, PARENTS).layouts, count)
+            _varied(flask, chance, _widest(one, PARENTS).layouts, count)
             for flask, chance, one, count in zip(flasks, chances, found, counts, strict=True)
         ]
-        found = _both(found, spread(stand, changed, CHANGED))
+        found = _joined(found, maximise_clearance(stand, changed, CHANGED))
     best = [_best(flask, one) for flask, one in zip(flasks, found, strict=True)]
-    return _both(found, spread(stand, best, AT_LAST))
+    return _joined(found, maximise_clearance(stand, best, AT_LAST))
 
 
-def _both(some: Sequence[Spread], more: Sequence[Spread]) -> list[Spread]:
-    return [one.beside(other) for one, other in zip(some, more, strict=True)]
+def _joined(some: Sequence[Layouts], more: Sequence[Layouts]) -> list[Layouts]:
+    return [one.joined_with(other) for one, other in zip(some, more, strict=True)]
 
 
-def _widest(found: Spread, count: int) -> Spread:
-    return found.some(np.argsort(-found.margin_mm, kind="stable")[:count])
+def _widest(found: Layouts, count: int) -> Layouts:
+    return found.subset(np.argsort(-found.margin_mm, kind="stable")[:count])
 
 
-def _best(flask: Stood, found: Spread) -> Floats:
-    """The widest layouts, these with waxes reseated, and of those wide enough the tidiest."""
+def _best(flask: MountedFlask, found: Layouts) -> Floats:
+    """The widest layouts, the same with waxes exchanged for tidiness, and the tidiest of those wide enough."""
     widest = _widest(found, PARENTS).layouts
     wide = found.layouts[found.margin_mm >= MOST * found.margin_mm.max()]
     tidy = wide[np.argsort(_untidy(_pulls(flask.waxes), wide), kind="stable")[:PARENTS]]
-    return np.concatenate([widest, [_reseated(flask.waxes, one) for one in widest], tidy])
+    return np.concatenate([widest, [_exchanged(flask.waxes, one) for one in widest], tidy])
 
 
-def _count(flask: Stood) -> int:
-    """How many trials: more waxes have more orders round the axis, and each trial then costs more."""
+def _count(flask: MountedFlask) -> int:
+    """Number of trials: more waxes have more orders round the axis, and a trial of more waxes costs more."""
     waxes = len(flask.waxes)
     return max(8, min(20 * waxes - 32, MOST_WORK // (3 * waxes * (waxes - 1) // 2)))
 
 
-def _chance(flask: Stood) -> np.random.Generator:
-    """Chance that is the same for the same waxes."""
+def _chance(flask: MountedFlask) -> np.random.Generator:
+    """A random generator seeded by the waxes."""
     return np.random.default_rng([round(1000 * mm) for one in flask.footprints for mm in (one.width_mm, one.depth_mm)])
 
 
-def _scattered(flask: Stood, chance: np.random.Generator, count: int) -> Floats:
-    return scattered(chance.random((count, len(flask.waxes), 3)), flask.base.hub_mm / 2 + flask.base.reach_mm)
+def _random_layouts(flask: MountedFlask, chance: np.random.Generator, count: int) -> Floats:
+    return random_poses(chance.random((count, len(flask.waxes), 3)), flask.base.hub_mm / 2 + flask.base.reach_mm)
 
 
-def _changed(flask: Stood, chance: np.random.Generator, layouts: Floats, count: int) -> Floats:
-    """Layouts with two waxes changed for one another, or one or both of them turned by a quarter."""
+def _varied(flask: MountedFlask, chance: np.random.Generator, layouts: Floats, count: int) -> Floats:
+    """Neighbours of layouts: two waxes change places, or one or both of them make a quarter turn."""
     waxes, rows = len(flask.waxes), np.arange(count)
     changed = layouts[rows % len(layouts)].copy()
     one = chance.integers(waxes, size=count)
@@ -268,18 +268,18 @@ def _changed(flask: Stood, chance: np.random.Generator, layouts: Floats, count: 
     return changed
 
 
-def _seats(flask: Stood) -> Floats:
+def _seats(flask: MountedFlask) -> Floats:
     return np.array([(at.x_mm, at.y_mm, math.radians(at.turn_deg)) for at in flask.places])
 
 
-def _starts(flask: Stood) -> Floats:
-    """The seats given, and rings along and across; each as it is and with the waxes' seats changed."""
+def _starts(flask: MountedFlask) -> Floats:
+    """The layout given and rings along and across, each as it is and with waxes exchanged for tidiness."""
     seats = [_seats(flask), *(_ring(flask.footprints, flask.base, across) for across in (False, True))]
-    return np.array([*seats, *(_reseated(flask.waxes, one) for one in seats)])
+    return np.array([*seats, *(_exchanged(flask.waxes, one) for one in seats)])
 
 
 def _ring(footprints: Sequence[Footprint], base: Base, across: bool) -> Floats:
-    """Feet evenly round the axis, each wax with a share of the round by its side there."""
+    """Feet round the axis, each wax with a share of the turn by its side there."""
     sides = [one.half_long_mm if across else one.half_short_mm for one in footprints]
     shares = np.array(sides) * 2 + base.between_mm
     angles = (np.cumsum(shares) - shares[0] / 2 - shares / 2) / shares.sum() * math.tau + math.pi / 2
@@ -289,8 +289,8 @@ def _ring(footprints: Sequence[Footprint], base: Base, across: bool) -> Floats:
     return np.stack([far * np.cos(angles), far * np.sin(angles), turns], axis=1)
 
 
-def _reseated(waxes: Sequence[Worn], seats: Floats) -> Floats:
-    """The waxes on the same seats, two of them changing places while that is tidier."""
+def _exchanged(waxes: Sequence[WaxIdentity], seats: Floats) -> Floats:
+    """The same seats, with waxes exchanged two by two while that is tidier."""
     pulls, order = _pulls(waxes), np.arange(len(waxes))
     swaps = np.array([_swap(len(waxes), *pair) for pair in combinations(range(len(waxes)), 2)])
     untidy = np.round(_untidy(pulls, seats), 6)
@@ -314,5 +314,5 @@ def _swap(count: int, one: int, other: int) -> list[int]:
 
 
 def _lying(footprint: Footprint) -> float:
-    """A quarter turn for a wax deeper than wide, so that long sides change places with long sides."""
+    """A quarter turn for a wax deeper than wide, so that long sides take the place of long sides."""
     return math.pi / 2 if footprint.depth_mm > footprint.width_mm else 0.0

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from casting.calc.values.marked_text import heat
 from tests.bench.make_day import HOURS, make_day
 from tests.contract import breaches
 from tests.days import a_day, planned, wax
@@ -62,7 +63,7 @@ def test_the_steps_say_when_each_fall_of_the_kiln_begins():
     falls = [(one, other) for one, other in pairwise(segments) if other["to_c"] < one["to_c"]]
     assert len(falls) == 2
     for before, fall in falls:
-        to = f"then let it fall to {fall['to_c']}\u202f°C."
+        to = f"then let it fall to {heat(fall['to_c'])}."
         (step,) = [step for step in plan["steps"] if step["say"].endswith(to)]
         assert step["until"] == before["ends_at"]
     soaks = [step["say"] for step in plan["steps"] if step["do"] == "soak"]

@@ -1,4 +1,4 @@
-"""Many layouts spread at once, held against the gaps and the verifier, which are written apart."""
+"""Many layouts maximise_clearance at once, held against the gaps and the verifier, which are written apart."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.max_clearance import spread
+from casting.calc.layout.max_clearance import maximise_clearance
 from casting.calc.layout.search import printed
 from casting.calc.layout.tidy import margin_mm
 
@@ -27,7 +27,7 @@ waxes = st.lists(st.builds(Footprint, tenths, tenths, st.sampled_from([6.5, 10.0
 def test_the_margin_of_a_layout_is_that_of_its_gaps_and_walls(footprints, base, seed):
     spots = np.random.default_rng(seed).uniform(-1, 1, (20, len(footprints), 3)) * (22, 22, 4)
     spots[0, :, 2] = math.pi / 2  # sides that lie along one another
-    (found,) = spread([(footprints, base)], [spots], [1.0])
+    (found,) = maximise_clearance([(footprints, base)], [spots], [1.0])
     for margin, layout in zip(found.margin_mm, found.layouts, strict=True):
         if margin > -base.between_mm:  # apart, and paths and reach hold
             places = printed(layout)
@@ -39,6 +39,6 @@ def test_the_margin_of_a_layout_is_that_of_its_gaps_and_walls(footprints, base, 
 @settings(max_examples=15, deadline=None)
 def test_layouts_that_are_spread_hold_as_printed(footprints, base, seed):
     spots = np.random.default_rng(seed).uniform(-1, 1, (8, len(footprints), 3)) * (18, 18, 4)
-    (found,) = spread([(footprints, base)], [spots], np.geomspace(20, 0.1, 40))
+    (found,) = maximise_clearance([(footprints, base)], [spots], np.geomspace(20, 0.1, 40))
     for margin, layout in zip(found.margin_mm, found.layouts, strict=True):
         assert margin < 0 or faults(footprints, printed(layout), base) == ()

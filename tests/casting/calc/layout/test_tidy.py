@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.search import find_layout
-from casting.calc.layout.tidy import MOST, Stood, Worn, as_mounted, margin_mm, untidiness_mm
+from casting.calc.layout.tidy import MOST, MountedFlask, WaxIdentity, margin_mm, tidy, untidiness_mm
 from casting.calc.values.day_plan import Place
 
 SMALL = Base(diameter_mm=63.5, hub_mm=24, between_mm=6, reach_mm=7, clear_mm=3)
@@ -20,28 +20,28 @@ LARGE = Base(diameter_mm=88.9, hub_mm=32, between_mm=6, reach_mm=7, clear_mm=3)
 
 tenths = st.integers(40, 260).map(lambda n: n / 10)
 waxes = st.builds(
-    Worn,
+    WaxIdentity,
     st.builds(Footprint, tenths, tenths.map(lambda n: min(n, 12.0)), st.sampled_from([6.5, 6.5, 10.0])),
     st.sampled_from(["", "Ana", "Bo", "Cy"]),
     st.sampled_from([3.0, 3.2, 9.0]),
 )
 
 
-def mounted(group: list[Worn], base: Base) -> tuple[Place, ...]:
+def mounted(group: list[WaxIdentity], base: Base) -> tuple[Place, ...]:
     return each_mounted([group], base)[0]
 
 
-def each_mounted(groups: list[list[Worn]], base: Base) -> list[tuple[Place, ...]]:
+def each_mounted(groups: list[list[WaxIdentity]], base: Base) -> list[tuple[Place, ...]]:
     stood = []
     for group in groups:
         found = find_layout([one.footprint for one in group], base)
         assert found is not None
-        stood.append(Stood(tuple(group), found, base))
-    return as_mounted(stood)
+        stood.append(MountedFlask(tuple(group), found, base))
+    return tidy(stood)
 
 
-def alone(group: list[Worn], places: tuple[Place, ...], base: Base) -> tuple[Place, ...]:
-    return as_mounted([Stood(tuple(group), places, base)])[0]
+def alone(group: list[WaxIdentity], places: tuple[Place, ...], base: Base) -> tuple[Place, ...]:
+    return tidy([MountedFlask(tuple(group), places, base)])[0]
 
 
 def most_of(margin: float) -> float:
@@ -64,7 +64,7 @@ def test_what_is_mounted_holds_and_gives_up_little_margin(group, base):
     assert margin_mm(footprints, places, base) >= most_of(margin_mm(footprints, found, base))
     assert alone(group, found, base) == places
     # With no names and nothing alike, only the margin and the middle count; naming may cost a fifth of it.
-    plain = [Worn(one.footprint, "", 10.0**i) for i, one in enumerate(group)]
+    plain = [WaxIdentity(one.footprint, "", 10.0**i) for i, one in enumerate(group)]
     unnamed = margin_mm(footprints, alone(plain, found, base), base)
     assert margin_mm(footprints, places, base) >= most_of(most_of(unnamed))
 
@@ -82,23 +82,32 @@ def test_untidiness_by_hand():
     """Feet at (12, 0), (0, 9), (-12, 0), (0, -9): the middle on the axis, neighbours 15 mm apart."""
     feet = [(12.0, 0.0), (0.0, 9.0), (-12.0, 0.0), (0.0, -9.0)]
     band, stud = Footprint(22, 8, 6.5), Footprint(8, 6, 6.5)
-    together = [Worn(stud, "Ana", 2), Worn(stud, "Ana", 2), Worn(band, "Bo", 9), Worn(Footprint(12, 4, 6.5), "Cy", 1)]
+    together = [
+        WaxIdentity(stud, "Ana", 2),
+        WaxIdentity(stud, "Ana", 2),
+        WaxIdentity(band, "Bo", 9),
+        WaxIdentity(Footprint(12, 4, 6.5), "Cy", 1),
+    ]
     assert untidiness_mm(together, feet) == pytest.approx(15)
     # Ana's opposite one another: 24. Two students' bands opposite: -24.
     parted = [together[0], together[2], together[1], together[3]]
     assert untidiness_mm(parted, feet) == pytest.approx(24)
-    bands = [Worn(band, "Bo", 9), together[3], Worn(band, "Di", 9.5), together[0]]
+    bands = [WaxIdentity(band, "Bo", 9), together[3], WaxIdentity(band, "Di", 9.5), together[0]]
     assert untidiness_mm(bands, feet) == pytest.approx(-24)
     # Without a name they are nobody's, so alike; a third more metal tells bands apart.
-    assert untidiness_mm([Worn(band, "", 9), together[3], Worn(band, "", 9)], feet[:3]) == pytest.approx(-24 + 3)
-    assert untidiness_mm([Worn(band, "", 9), together[3], Worn(band, "", 12)], feet[:3]) == pytest.approx(3)
+    assert untidiness_mm([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 9)], feet[:3]) == pytest.approx(
+        -24 + 3
+    )
+    assert untidiness_mm([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 12)], feet[:3]) == pytest.approx(
+        3
+    )
 
 
 def test_a_students_own_stand_together():
     """Six of a size round a large base: whichever two are one student's are neighbours, not across."""
     groups = []
     for two in combinations(range(6), 2):
-        groups.append([Worn(Footprint(12, 5, 6.5), "Ana" if i in two else f"s{i}", 2.0**i) for i in range(6)])
+        groups.append([WaxIdentity(Footprint(12, 5, 6.5), "Ana" if i in two else f"s{i}", 2.0**i) for i in range(6)])
     for (one, other), places in zip(combinations(range(6), 2), each_mounted(groups, LARGE), strict=True):
         assert apart(places, one, other) <= 1.1 * min(apart(places, one, i) for i in range(6) if i != one)
 
@@ -109,7 +118,7 @@ def test_bands_of_two_students_that_look_alike_stand_across():
     for one, other in combinations(range(6), 2):
         metal_g = [100 * 2.0**i for i in range(6)]
         metal_g[one], metal_g[other] = 2.0, 2.1
-        groups.append([Worn(Footprint(12, 5, 6.5), f"s{i}", grams) for i, grams in enumerate(metal_g)])
+        groups.append([WaxIdentity(Footprint(12, 5, 6.5), f"s{i}", grams) for i, grams in enumerate(metal_g)])
     for (one, other), places in zip(combinations(range(6), 2), each_mounted(groups, LARGE), strict=True):
         assert apart(places, one, other) >= 0.95 * max(apart(places, one, i) for i in range(6) if i != one)
 
@@ -117,7 +126,7 @@ def test_bands_of_two_students_that_look_alike_stand_across():
 @pytest.mark.parametrize("count", [2, 3, 4, 5, 6])
 def test_waxes_of_a_size_stand_even_round_the_axis(count):
     # The middle of their feet is within half a millimetre of the axis, and there is room to spare on all sides.
-    group = [Worn(Footprint(14, 5, 6.5), f"s{i}", 2.0**i) for i in range(count)]
+    group = [WaxIdentity(Footprint(14, 5, 6.5), f"s{i}", 2.0**i) for i in range(count)]
     places = mounted(group, LARGE)
     assert math.hypot(sum(at.x_mm for at in places), sum(at.y_mm for at in places)) / count < 0.5
     assert margin_mm([one.footprint for one in group], places, LARGE) > 2
@@ -125,19 +134,19 @@ def test_waxes_of_a_size_stand_even_round_the_axis(count):
 
 def test_a_wax_alone_stays_in_the_middle():
     middle = (Place(0.0, 0.0, 0.0),)
-    assert alone([Worn(Footprint(20, 6, 6.5))], middle, SMALL) == middle
+    assert alone([WaxIdentity(Footprint(20, 6, 6.5))], middle, SMALL) == middle
 
 
 def test_flasks_mounted_beside_one_another_are_mounted_as_if_alone():
     """A flask of two, of five and of three on two bases: what stands beside a flask does not touch it."""
-    rings = [Worn(Footprint(20, 6, 6.5), f"s{i % 2}", 2.0**i) for i in range(5)]
+    rings = [WaxIdentity(Footprint(20, 6, 6.5), f"s{i % 2}", 2.0**i) for i in range(5)]
     stood = []
     for count, base in ((2, SMALL), (1, LARGE), (5, LARGE), (3, SMALL)):
         group = tuple(rings[:count])
         places = find_layout([one.footprint for one in group], base)
         assert places is not None
-        stood.append(Stood(group, places, base))
-    for flask, places in zip(stood, as_mounted(stood), strict=True):
+        stood.append(MountedFlask(group, places, base))
+    for flask, places in zip(stood, tidy(stood), strict=True):
         assert places == alone(list(flask.waxes), flask.places, flask.base)
 
 
@@ -181,7 +190,7 @@ def test_waxes_of_many_shapes_come_to_stand_nearly_as_wide_as_is_known(base, kno
     footprints = [Footprint(*sides, 6.5) for sides in known]
     widest = [Place(*at) for at in known.values()]
     assert faults(footprints, widest, base) == ()
-    places = mounted([Worn(one) for one in footprints], base)
+    places = mounted([WaxIdentity(one) for one in footprints], base)
     assert margin_mm(footprints, places, base) >= 0.8 * margin_mm(footprints, widest, base)
 
 
@@ -190,7 +199,7 @@ def test_four_squares_stand_as_wide_as_by_hand():
 
     2u - 14 = 37.95 - 1.41421 u - 5.65685, so u = 46.29315 / 3.41421 = 13.559 and the margin is 13.118 mm.
     """
-    squares = [Worn(Footprint(8, 8, 6.5), f"s{i}", 10.0**i) for i in range(4)]
+    squares = [WaxIdentity(Footprint(8, 8, 6.5), f"s{i}", 10.0**i) for i in range(4)]
     footprints = [one.footprint for one in squares]
     by_hand = [Place(x, y, 0) for x in (13.559, -13.559) for y in (13.559, -13.559)]
     assert margin_mm(footprints, by_hand, LARGE) == pytest.approx(13.118, abs=0.001)
@@ -199,7 +208,7 @@ def test_four_squares_stand_as_wide_as_by_hand():
 
 def test_waxes_that_just_fit_stay_as_they_are():
     # Rows at +-6: corners at hypot(10, 9), half a thousandth over the usable radius; the verifier lets one pass.
-    rings = [Worn(Footprint(20, 6, 6.5))] * 2
+    rings = [WaxIdentity(Footprint(20, 6, 6.5))] * 2
     tight = Base(2 * (math.hypot(10, 9) + 6.5 - 0.0005), 24, 6, 7, 3)
     given = (Place(0.0, 6.0, 0.0), Place(0.0, -6.0, 0.0))
     footprints = [one.footprint for one in rings]
