@@ -1,4 +1,4 @@
-"""The casting days as who keeps the host sees them; plans and changes of waxes are only read there."""
+"""Admin of the shelf, and a read-only admin of casting days, waxes and plans."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class ShelfAdmin(ModelAdmin):
 
 
 class ReadOnlyAdmin(ModelAdmin):
-    """Rows that only the verbs write: through them a change leaves its trace."""
+    """Rows that only services write, so that every change is recorded."""
 
     def has_add_permission(self, request: HttpRequest) -> bool:
         """Nobody adds a row here."""

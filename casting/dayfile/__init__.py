@@ -1,7 +1,4 @@
-"""The open day file and plan file: JSON to `DayInput`, `DayPlan` to JSON.
-
-The only part of the program that knows time zones. The format is in `casting/PLAN_FILE.md`.
-"""
+"""Reading day files and writing plan files, in the formats of `casting/PLAN_FILE.md`; the only code with time zones."""
 
 from casting.dayfile.reading import Day, day_of, read
 from casting.dayfile.writing import write

@@ -1,4 +1,4 @@
-"""JSON text to plain values, strictly: no key twice, no nesting without end."""
+"""Strict parsing of JSON text: duplicate keys and bottomless nesting are refused."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from casting.dayfile.validation import step_in
 DIGITS_MAX = 30
 
 
-class Twice:
-    """Stands for the value of a key that is written twice."""
+class DuplicateKey:
+    """Marks the value of a key that is written twice."""
 
 
 def load(text: str | bytes) -> object:
-    """Return the values of a JSON text; `Refused` with the place `file` if it is none."""
+    """Return the values of a JSON text; `Refused` with the place `file` if it is not JSON."""
     if isinstance(text, bytes):
         try:
             text = text.decode("utf-8")
@@ -24,7 +24,7 @@ def load(text: str | bytes) -> object:
                 "file", f"byte {error.start} is not UTF-8, but the whole file must be; save it as UTF-8."
             ) from None
     try:
-        value: object = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once, parse_int=_integer)
+        value: object = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_object, parse_int=_integer)
     except json.JSONDecodeError as error:
         raise Refused(
             "file",
@@ -32,7 +32,7 @@ def load(text: str | bytes) -> object:
         ) from None
     except RecursionError:
         raise Refused("file", "it is nested too deeply to be a day; send a day file.") from None
-    _refuse_twice(value)
+    _refuse_duplicates(value)
     return value
 
 
@@ -40,18 +40,18 @@ def _integer(digits: str) -> int | float:
     return int(digits) if len(digits) <= DIGITS_MAX else float(digits)
 
 
-def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+def _object(pairs: list[tuple[str, object]]) -> dict[str, object]:
     values: dict[str, object] = {}
     for key, value in pairs:
-        values[key] = Twice() if key in values else value
+        values[key] = DuplicateKey() if key in values else value
     return values
 
 
-def _refuse_twice(value: object) -> None:
+def _refuse_duplicates(value: object) -> None:
     todo = [("", value)]
     while todo:
         place, value = todo.pop()
-        if isinstance(value, Twice):
+        if isinstance(value, DuplicateKey):
             raise Refused(place, "this key stands twice, but only one can be meant; take one out.")
         if isinstance(value, dict):
             todo += [(step_in(place, key), inner) for key, inner in reversed(value.items())]

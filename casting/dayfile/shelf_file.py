@@ -1,4 +1,4 @@
-"""The shelf and the elements as they stand in `fixtures/`: what a day file falls back on."""
+"""The shelf and the elements of `fixtures/`, from which a day file takes what it leaves out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 @dataclass(frozen=True, slots=True)
 class Defaults:
-    """What fills in the keys that a flask size or a kiln leaves out."""
+    """Defaults for keys that a flask size or a kiln leaves out."""
 
     hub_mm_by_diameter: tuple[tuple[float, float], ...]
     waxes_max_by_diameter: tuple[tuple[float, float], ...]

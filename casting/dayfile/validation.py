@@ -46,8 +46,8 @@ def refusal(place: str, value: object, wrong: str, mend: str) -> Refused:
     return Refused(place or "file", f"{shown(value)} stands here, but {wrong}; {mend}.")
 
 
-class AllRefused(Refused):
-    """Several refusals of one object; its place and sentence are the first one's."""
+class Refusals(Refused):
+    """Several refusals of one value; place and sentence are those of the first."""
 
     def __init__(self, refusals: list[Refused]) -> None:
         self.refusals = refusals
@@ -55,8 +55,8 @@ class AllRefused(Refused):
 
 
 def refusals_of(error: Refused) -> list[Refused]:
-    """Return each single refusal of an error, the first one first."""
-    return error.refusals if isinstance(error, AllRefused) else [error]
+    """Return the single refusals of an error, in order."""
+    return error.refusals if isinstance(error, Refusals) else [error]
 
 
 def read_each(reads: Iterable[tuple[Reader[T], object, str]], refusals: Iterable[Refused] = ()) -> list[T]:
@@ -67,12 +67,12 @@ def read_each(reads: Iterable[tuple[Reader[T], object, str]], refusals: Iterable
     reads : iterable of (reader, value, place)
         What to read, in the order of the file.
     refusals : iterable of Refused
-        What is known to be wrong before reading.
+        Refusals found before reading.
 
     Raises
     ------
-    AllRefused
-        If anything is wrong: everything that is, `refusals` first.
+    Refusals
+        If there is any refusal: all of them, `refusals` first.
     """
     read, refused = [], list(refusals)
     for reader, value, place in reads:
@@ -81,7 +81,7 @@ def read_each(reads: Iterable[tuple[Reader[T], object, str]], refusals: Iterable
         except Refused as error:
             refused += refusals_of(error)
     if refused:
-        raise AllRefused(refused)
+        raise Refusals(refused)
     return read
 
 
@@ -221,7 +221,7 @@ def read_fields(
 
     Raises
     ------
-    AllRefused
+    Refusals
         If any key is unknown or missing, or any value is refused: all of them.
     """
     values = check_object(value, place)

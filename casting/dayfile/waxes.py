@@ -1,4 +1,4 @@
-"""Readers of the waxes, and of what earlier plans hold them to."""
+"""Readers of waxes, and of the flasks of the previous plan that a new plan keeps."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def _label(value: object, place: str) -> str:
 
 
 def read_held(value: object, place: str, waxes: Collection[str]) -> dict[str, str]:
-    """Return the labels that waxes are held to."""
+    """Return the flask label of each wax that is kept in a flask."""
     held: dict[str, str] = {}
     for key, label in check_object(value, place).items():
         here = step_in(place, key)

@@ -1,4 +1,4 @@
-"""A plan as the text of a plan file."""
+"""Writer of plan files: a `DayPlan` as JSON text."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a school keeps on its shelf, its casting days, and the plans made of them."""
+"""The models of casting: the shelf, casting days with their waxes and flasks, plans and prints."""
 
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHeld
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln

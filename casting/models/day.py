@@ -18,20 +18,20 @@ from school.models import Course, Person, Student
 
 
 class CastingDayQuerySet(models.QuerySet["CastingDay"]):
-    """Casting days, each with its course and school at hand."""
+    """Queries for casting days, which bring course and school along."""
 
     def of(self, person: Person) -> Self:
-        """Those of the teacher's school."""
+        """Return the days of the person's school."""
         return self.filter(course__school_id=person.school_id).select_related("course__school")
 
     def for_student(self, student: Student) -> Self:
-        """Those of the student's class, the next to pour first."""
+        """Return the days of the student's class in the order of their pours."""
         days = self.filter(course_id=student.course_id)
         return days.select_related("course__school").order_by("pour_at", "pk")
 
 
 class CastingDay(models.Model):
-    """One class casts on one day: when, in which metals, until when waxes are taken."""
+    """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in."""
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="casting_days")
     pour_at = models.DateTimeField(_("first pour"))
@@ -50,7 +50,8 @@ class CastingDay(models.Model):
         ordering = ("-pour_at", "-pk")
         constraints = (
             models.CheckConstraint(
-                condition=Q(opens__isnull=True, closes__isnull=True) | Q(opens__lt=models.F("closes")),
+                condition=Q(opens__isnull=True, closes__isnull=True)
+                | Q(opens__isnull=False, closes__isnull=False, opens__lt=models.F("closes")),
                 name="studio_opens_before_it_closes",
             ),
         )
@@ -59,20 +60,20 @@ class CastingDay(models.Model):
         return f"casting day {self.pour_at:%Y-%m-%d %H:%M} UTC"
 
     def hand_in_open(self, at: datetime | None = None) -> bool:
-        """Tell whether waxes are still taken."""
+        """Tell whether students may still hand in and change waxes."""
         at = at or timezone.now()
         return self.closed_at is None and (self.hand_in_closes_at is None or at < self.hand_in_closes_at)
 
     def states(self) -> dict[str, str]:
-        """Which flasks are invested or poured, by label; a flask that is neither is not there."""
+        """Return the states of invested and poured flasks by label; planned flasks are left out."""
         return dict(self.flasks.exclude(state=Flask.State.PLANNED).values_list("label", "state"))
 
     def pour_local(self) -> datetime:
-        """The first pour on the school's own clock."""
+        """Return the time of the first pour in the school's time zone."""
         return self.pour_at.astimezone(self.course.school.tz)
 
     def to_day(self) -> dict[str, Any]:
-        """The day's own part of a day file: its zone, its pour, its height, its hours."""
+        """Return the day's own keys of a day file: zone, first pour, elevation and hours."""
         school = self.course.school
         part: dict[str, Any] = {
             "format": "casting-day/1",
@@ -89,24 +90,24 @@ class CastingDay(models.Model):
 
 
 class WaxQuerySet(models.QuerySet["Wax"]):
-    """Waxes; withdrawn ones stay in the table."""
+    """Queries for waxes; withdrawn ones stay in the table."""
 
     def of(self, person: Person) -> Self:
-        """Those handed in at the teacher's school."""
+        """Return the waxes of the person's school."""
         return self.filter(day__course__school_id=person.school_id)
 
     def for_student(self, student: Student) -> Self:
-        """The student's own."""
+        """Return the student's own waxes."""
         return self.filter(student=student).select_related("alloy", "pattern")
 
     def standing(self) -> Self:
-        """Those not withdrawn, in the order of their tags, with what a page says of them."""
+        """Return the waxes that are not withdrawn by tag, with the rows that a page shows of them."""
         rows = self.filter(withdrawn_at__isnull=True)
         return rows.select_related("alloy", "pattern", "sprue_pattern", "student").order_by("tag")
 
 
 class Wax(models.Model):
-    """A student's wax with its sprue, in g and mm; the weight as typed is kept beside them."""
+    """A student's wax with its sprue, in g and mm; the weights as typed are kept beside them."""
 
     class Unit(models.TextChoices):
         """The unit of a weight as typed."""
@@ -177,16 +178,16 @@ class Wax(models.Model):
 
     @property
     def owner(self) -> str:
-        """Whose metal it is, in a day file's words."""
+        """Return the owner of the metal as a day file names it."""
         return f"student-{self.student_id}" if self.own_metal else SCHOOL
 
     @property
     def section_word(self) -> str:
-        """How thick its thinnest part is, in a word or two."""
+        """Return the thickness of the thinnest part in one or two words."""
         return str(self.SECTION_WORDS[self.Section(self.section)])
 
     def to_day(self, piece: int = 1) -> dict[str, Any]:
-        """The wax as it stands in a day file, under its tag; `piece` 1 is the student's first."""
+        """Return the wax as an object of a day file; `piece` counts the student's waxes from 1."""
         return {
             "key": self.tag,
             "student": f"student-{self.student_id}",
@@ -205,7 +206,7 @@ class Wax(models.Model):
 
 
 class WaxChange(models.Model):
-    """Who wrote what of a wax: before (null when it was handed in) and after."""
+    """One change of a wax: by whom, when, and the entry before (null at hand-in) and after."""
 
     wax = models.ForeignKey(Wax, on_delete=models.CASCADE, related_name="changes")
     by_student = models.ForeignKey(Student, on_delete=models.SET_NULL, null=True, related_name="+")
@@ -224,7 +225,7 @@ class WaxChange(models.Model):
 
 
 class WaxHeld(models.Model):
-    """The teacher's word that a wax goes into the flask of that label."""
+    """A wax that the teacher keeps in the flask of a label."""
 
     wax = models.OneToOneField(Wax, on_delete=models.CASCADE, related_name="held")
     label = models.CharField(_("flask"), max_length=3)
@@ -241,10 +242,10 @@ class WaxHeld(models.Model):
 
 
 class Flask(models.Model):
-    """A flask of the day by its label, and how far it has come on the bench."""
+    """A flask of the day and its state on the bench."""
 
     class State(models.TextChoices):
-        """How far a flask has come."""
+        """The states of a flask, in order."""
 
         PLANNED = "planned", _("planned")
         INVESTED = "invested", _("invested")

@@ -17,7 +17,7 @@ class FlaskSize(ShelfRow):
     """One size of flask, its sprue base, and how many the school has."""
 
     class Mount(models.TextChoices):
-        """What stands on the sprue base."""
+        """The kinds of sprue base."""
 
         CONE = "cone", _("cone")
         TREE = "tree", _("tree")
@@ -47,7 +47,7 @@ class FlaskSize(ShelfRow):
         )
 
     def read(self) -> day_input.FlaskSize:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_size(self.to_day(), "")
 
 
@@ -73,12 +73,12 @@ class Kiln(ShelfRow):
         )
 
     def read(self) -> day_input.Kiln:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_kiln(self.to_day(), "")
 
 
 class Firing(ShelfRow):
-    """A burnout up to its top hold, and the flasks that it suits."""
+    """A burnout up to its top hold, and the largest flask and the kinds of pattern that it suits."""
 
     figures = columns_of(day_input.Firing)
 
@@ -96,12 +96,12 @@ class Firing(ShelfRow):
         )
 
     def read(self) -> day_input.Firing:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_firing(self.to_day(), "")
 
 
 class HouseRules(ShelfRow):
-    """The house rules, key by key as in a day file; a key not set is the shelf's."""
+    """The house rules, key by key as in a day file; a key that is not set has the default of `fixtures/shelf.json`."""
 
     rules = models.JSONField(_("rules"), default=dict, blank=True)
 
@@ -111,10 +111,10 @@ class HouseRules(ShelfRow):
         constraints = one_key_per_school("house_rules")
 
     def read(self) -> day_input.Rules:
-        """The rules as the day file reads them, under the name of their column."""
+        """Return the rules as the day file's reader reads them; its places begin with the column's name."""
         return read_rules(self.rules, "rules", shelf().one("rules"))
 
     def to_day(self) -> dict[str, Any]:
-        """The rules that this school has set."""
+        """Return the rules that the school has set."""
         rules: dict[str, Any] = self.rules
         return rules

@@ -11,7 +11,7 @@ from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per
 
 
 class Alloy(ShelfRow):
-    """A metal that the school casts. A part that is null in `composition_pct` is not recorded."""
+    """A metal that the school casts. A null share in `composition_pct` is not recorded."""
 
     figures = columns_of(day_input.Alloy)
 
@@ -35,15 +35,15 @@ class Alloy(ShelfRow):
         )
 
     def read(self) -> day_input.Alloy:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_alloy(self.to_day(), "")
 
 
 class PatternMaterial(ShelfRow):
-    """What a wax can be made of."""
+    """A material of waxes: carving wax, injection wax, printed resin."""
 
     class Kind(models.TextChoices):
-        """What burns out."""
+        """The kinds of pattern in the burnout."""
 
         WAX = enums.Kind.WAX.value, _("wax")
         RESIN = enums.Kind.RESIN.value, _("printed resin")
@@ -59,12 +59,12 @@ class PatternMaterial(ShelfRow):
         constraints = (*one_key_per_school("pattern"), *over_zero("pattern", "specific_gravity"))
 
     def read(self) -> day_input.Pattern:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_pattern(self.to_day(), "")
 
 
 class Investment(ShelfRow):
-    """The powder, with its own water. The first one worked with is the day's."""
+    """An investment powder with its own water. A plan takes the first one that is worked with."""
 
     figures = columns_of(day_input.Investment)
 
@@ -87,5 +87,5 @@ class Investment(ShelfRow):
         )
 
     def read(self) -> day_input.Investment:
-        """The row as the day file reads it."""
+        """Return the row as the day file's reader reads it."""
         return read_investment(self.to_day(), "")

@@ -1,4 +1,4 @@
-"""What was printed of a day: which paper, made of what, when and by whom."""
+"""Model of printed papers: which paper of a day was printed, when, by whom and from what."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from school.models import Person
 
 
 class PaperPrintedQuerySet(models.QuerySet["PaperPrinted"]):
-    """Prints of papers."""
+    """Queries for printed papers."""
 
     def of_day(self, day: CastingDay) -> dict[str, list[PaperPrinted]]:
-        """Every print of the day by the paper's key, the last one last. One query."""
+        """Return the prints of the day by the paper's key, oldest first; one query."""
         prints = defaultdict(list)
         for row in self.filter(day=day).select_related("by").order_by("pk"):
             prints[row.key].append(row)
@@ -24,9 +24,9 @@ class PaperPrintedQuerySet(models.QuerySet["PaperPrinted"]):
 
 
 class PaperPrinted(models.Model):
-    """A paper as it left the printer; without a revision if it was made of the day and not of a plan.
+    """A print of a paper; without a revision if it was made from the day and not from a plan.
 
-    `parts` are the fingerprints of what it was made of (`papers/made_of.py`), none from before they were kept.
+    `parts` are the fingerprints of what it was made from (`papers/fingerprints.py`).
     """
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="papers_printed")

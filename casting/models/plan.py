@@ -1,4 +1,4 @@
-"""Plans, each kept as the two files it consists of, and what was done of them."""
+"""Models of plans, kept as day file and plan file, and of the steps that were done."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from school.models import Person
 
 
 class PlanQuerySet(models.QuerySet["Plan"]):
-    """Plans, the newest first."""
+    """Queries for plans."""
 
     def of(self, person: Person) -> Self:
-        """Those of the person's school."""
+        """Return the plans of the person's school."""
         return self.filter(day__course__school_id=person.school_id)
 
     def latest_of(self, day: CastingDay) -> Plan | None:
-        """The plan that stands for that day; None before the first."""
+        """Return the latest plan of a day; None before the first."""
         plan = self.filter(day=day).order_by("-revision").first()
         if plan is not None:
             plan.day = day
@@ -29,7 +29,7 @@ class PlanQuerySet(models.QuerySet["Plan"]):
 
 
 class Plan(models.Model):
-    """One revision of a day's plan: what it was made from and what it says, never changed."""
+    """One revision of a day's plan: its day file and its plan file, never changed."""
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="plans")
     revision = models.PositiveIntegerField(_("revision"))
@@ -63,7 +63,7 @@ class Plan(models.Model):
 
 
 class StepDone(models.Model):
-    """A step of the plan, ticked as it happened. `what` is a flask's label or a kiln's key."""
+    """A step of the plan that was done. `what` is a flask's label or a kiln's key."""
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="steps_done")
     do = models.CharField(_("step"), max_length=20)

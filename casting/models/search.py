@@ -1,4 +1,4 @@
-"""Searches that outlive the request they were asked in: one of a kind for a day."""
+"""Model of background searches: at most one of each kind for a day."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ from school.models import Person
 
 
 class Search(models.Model):
-    """A search that a child process makes; what it writes lies in a folder named by `token`."""
+    """A search in a child process, which writes into a folder named by `token`."""
 
     class Kind(models.TextChoices):
-        """What is sought."""
+        """The kinds of search."""
 
         PLAN = "plan", _("a plan")
         SAVING = "saving", _("what would save a flask")
 
     class State(models.TextChoices):
-        """How far it has come."""
+        """The states of a search."""
 
         SEARCHING = "searching", _("searching")
         KEPT = "kept", _("done, and kept")

@@ -20,7 +20,7 @@ ORIGIN = {"source": check_text, "status": check_text}
 
 
 def columns_of(thing: type) -> tuple[str, ...]:
-    """Return the fields of a thing of the day that a row keeps in columns of the same name."""
+    """Return the fields of a dataclass of the day that are columns of its model."""
     return tuple(field.name for field in fields(thing) if field.name != "key")
 
 
@@ -34,22 +34,22 @@ def check_sources(value: object) -> None:
 
 
 class ShelfQuerySet(models.QuerySet[Any]):
-    """Rows of one school's shelf."""
+    """Queries for rows of a school's shelf."""
 
     def of(self, person: Person) -> Self:
-        """Those of the person's own school."""
+        """Return the rows of the person's school."""
         return self.filter(school_id=person.school_id)
 
     def at(self, school: School) -> Self:
-        """Those of that school which it works with, in the order it keeps them."""
+        """Return the rows that the school works with, in its own order."""
         return self.filter(school=school, offered=True)
 
 
 class ShelfRow(models.Model):
-    """One thing on the shelf: where each of its figures comes from is kept beside them.
+    """One thing on the shelf, with the sources of its figures.
 
-    `figures` names the columns that go into a day file as they stand; `sources` holds, for
-    each of them, where it was read and what that is worth.
+    `figures` names the columns that a day file takes over; `sources` gives the source and the
+    status of each.
     """
 
     figures: ClassVar[tuple[str, ...]] = ()
@@ -86,16 +86,16 @@ class ShelfRow(models.Model):
             raise ValidationError(wrong)
 
     def _is_blank(self, column: str) -> bool:
-        """Tell whether a column that must be filled in is not: Django's own check says so."""
+        """Tell whether a required column is empty, which Django's own validation reports."""
         field = next(field for field in self._meta.fields if field.name == column)
         return not field.blank and getattr(self, column) in field.empty_values
 
     def read(self) -> object:
-        """The row as the day file's own reader reads it; `Refused` if anything is wrong with it."""
+        """Return the row as the day file's reader reads it; `Refused` if the reader refuses it."""
         raise NotImplementedError
 
     def to_day(self) -> dict[str, Any]:
-        """The row as it stands in a day file; what is not recorded is left out."""
+        """Return the row as an object of a day file, without what is not recorded."""
         return {"key": self.key} | {
             figure: getattr(self, figure) for figure in self.figures if getattr(self, figure) is not None
         }
@@ -106,19 +106,19 @@ def _capital(sentence: str) -> str:
 
 
 def one_key_per_school(name: str) -> list[models.BaseConstraint]:
-    """The rule that no two rows of a school share a key, under a name of its own."""
+    """Return the constraint that a key is unique within a school."""
     return [models.UniqueConstraint(fields=("school", "key"), name=f"{name}_key_once_per_school")]
 
 
 def over_zero(name: str, *columns: str) -> list[models.BaseConstraint]:
-    """The rule that columns hold more than 0, one constraint a column."""
+    """Return a constraint for each column: more than 0 (or null, where it may be)."""
     return [
         models.CheckConstraint(condition=Q((f"{column}__gt", 0)), name=f"{name}_{column}_over_0") for column in columns
     ]
 
 
 def not_negative(name: str, *columns: str) -> list[models.BaseConstraint]:
-    """The rule that columns hold at least 0, or nothing where they may be null; one constraint a column."""
+    """Return a constraint for each column: at least 0 (or null, where it may be)."""
     return [
         models.CheckConstraint(condition=Q((f"{column}__gte", 0)), name=f"{name}_{column}_not_negative")
         for column in columns

@@ -1,4 +1,4 @@
-"""What a student enters for a wax, as a value between form, row and record of changes."""
+"""A student's entry for a wax as a value, shared by form, row and record of changes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from casting.models.materials import Alloy, PatternMaterial
 
 @dataclass(frozen=True, slots=True)
 class WaxEntry:
-    """What a student says of a wax: in g and mm, with the weights as typed."""
+    """A student's entry for a wax, in g and mm, with the weights as typed."""
 
     what: str
     alloy: Alloy
@@ -31,12 +31,12 @@ class WaxEntry:
     sprue_pattern: PatternMaterial | None = None
 
     def columns(self) -> dict[str, Any]:
-        """The entry as columns of its row."""
+        """Return the entry as columns of a wax."""
         return {name: getattr(self, name) for name in self.__dataclass_fields__}
 
 
 def recorded(entry: WaxEntry) -> dict[str, Any]:
-    """The entry as it stands in the record of changes: plain values, materials by key."""
+    """Return the entry as JSON values for the record of changes, with materials by key."""
     values = entry.columns()
     for name, value in values.items():
         if isinstance(value, Decimal):
@@ -47,5 +47,5 @@ def recorded(entry: WaxEntry) -> dict[str, Any]:
 
 
 def entry_of(wax: Wax) -> WaxEntry:
-    """The entry that a row holds."""
+    """Return the entry of a wax."""
     return WaxEntry(**{name: getattr(wax, name) for name in WaxEntry.__dataclass_fields__})
