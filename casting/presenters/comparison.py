@@ -10,7 +10,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from casting.calc.advice.plan_diff import Move, Planned, moves
+from casting.calc.advice.plan_diff import Move, PlannedDay, moves
 from casting.calc.advice.savings import ChangeKind
 from casting.calc.values.day_input import DayInput, Previous
 from casting.dayfile import read
@@ -73,12 +73,12 @@ def moved_in(opened: OpenedPlan) -> tuple[MoveLine, ...]:
     return tuple(MoveLine(names.get(move.key, Named(move.key, "", "")), move) for move in found)
 
 
-def _planned(plan: Plan, day: DayInput) -> Planned:
+def _planned(plan: Plan, day: DayInput) -> PlannedDay:
     file = plan.file
     flasks = {
         flask["label"]: Previous(flask["size"], tuple(wax["key"] for wax in flask["waxes"])) for flask in file["flasks"]
     }
-    return Planned(day, flasks, file["totals"]["cost"])
+    return PlannedDay(day, flasks, file["totals"]["cost"])
 
 
 def savings_of(opened: OpenedPlan, search: Search | None) -> Savings:

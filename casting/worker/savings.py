@@ -1,4 +1,4 @@
-"""Tries what would save a flask, without the web site: `python -m casting.worker.savings < ASKED.json`.
+"""Tries changes that may save a flask, without the web site: `python -m casting.worker.savings < ASKED.json`.
 
 Reads `{"day": day file, "plan": plan file}`, both as text. Writes what is known, one line each time
 that more is; the last is the whole. Exit 0 when all has been tried.

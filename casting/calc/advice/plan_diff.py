@@ -1,4 +1,4 @@
-"""Why a wax changed flask between two plans: only what the two plans and their days show."""
+"""Differences between two plans: the waxes that changed flask, each with a reason that plans and days show."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Planned:
-    """A day and what its plan made of it: flasks by label, and the cost."""
+class PlannedDay:
+    """A day with its plan: flasks by label, and the cost [currency]."""
 
     day: DayInput
     flasks: Mapping[str, Previous]
@@ -38,7 +38,7 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A wax that changed flask, and why."""
+    """A wax that changed flask, from `old` to `new`, and why."""
 
     key: str
     old: str
@@ -46,19 +46,19 @@ class Move:
     why: str
 
 
-def moves(before: Planned, after: Planned) -> tuple[Move, ...]:
+def moves(before: PlannedDay, after: PlannedDay) -> tuple[Move, ...]:
     """Return the waxes that changed flask, each with the first reason that is true of it.
 
     Parameters
     ----------
-    before, after : Planned
-        The plan that stood and the one that takes its place.
+    before, after : PlannedDay
+        The old plan and the new one.
 
     Returns
     -------
     tuple of Move
-        Sorted by wax; new, withdrawn and left-out waxes have not moved. Where nothing in the two
-        plans tells why, the reason says that.
+        Sorted by wax; new, withdrawn and left-out waxes are not among them. If nothing in the two
+        plans shows a cause, the reason says so.
     """
     was = {key: label for label, flask in before.flasks.items() for key in flask.waxes}
     now = {key: label for label, flask in after.flasks.items() for key in flask.waxes}
@@ -66,7 +66,7 @@ def moves(before: Planned, after: Planned) -> tuple[Move, ...]:
     return tuple(Move(key, was[key], now[key], _why(before, after, key, was[key], now[key])) for key in moved)
 
 
-def _why(before: Planned, after: Planned, key: str, old: str, new: str) -> str:
+def _why(before: PlannedDay, after: PlannedDay, key: str, old: str, new: str) -> str:
     wax = after.day.wax(key)
     changed = [WORDS[name] for name in _changed(before.day.wax(key), wax)]
     if after.day.held.get(key) == new and before.day.held.get(key) != new:
@@ -81,8 +81,8 @@ def _changed(old: Wax, new: Wax) -> list[str]:
     return [name for name in names if getattr(old, name) != getattr(new, name)]
 
 
-def _flask_cannot_stay(before: Planned, after: Planned, label: str) -> str:
-    """Why the old flask could not be kept as it was, with the waxes of it that are still there."""
+def _flask_cannot_stay(before: PlannedDay, after: PlannedDay, label: str) -> str:
+    """Why the old flask could not be kept with those of its waxes that the day still has."""
     flask, day = before.flasks[label], after.day
     sizes = {size.key: size for size in day.flask_sizes}
     still = [key for key in flask.waxes if key in {wax.key for wax in day.waxes}]
@@ -101,7 +101,7 @@ def _flask_cannot_stay(before: Planned, after: Planned, label: str) -> str:
 
 
 def _share(day: DayInput, keys: Sequence[str], size: str) -> bool:
-    """Whether the rules of a day let these waxes stand in one flask, layout aside."""
+    """Whether these waxes may share a flask by the rules of a day, whatever their layout."""
     return bool(keys) and FlaskRules(replace(day, previous={}, held={})).allows(frozenset(keys), size)
 
 
@@ -113,8 +113,8 @@ def _over_the_melt(old: DayInput, new: DayInput, keys: Sequence[str], size: str,
     return f"The house rules changed, and what was in {label} can no longer share it."
 
 
-def _made_room(before: Planned, after: Planned, old: str, new: str) -> str:
-    """Which waxes came into the old flask that were in none before, or were withdrawn from the new one."""
+def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str:
+    """The waxes new in the old flask that were in none before, or that were withdrawn from the new flask."""
     had = {key for flask in before.flasks.values() for key in flask.waxes}
     if old in after.flasks:
         came = sorted(set(after.flasks[old].waxes) - had)
@@ -128,8 +128,8 @@ def _made_room(before: Planned, after: Planned, old: str, new: str) -> str:
     return ""
 
 
-def _saved(before: Planned, after: Planned, old: str) -> str:
-    """What the whole plan gains; said only where the same waxes stand in both."""
+def _saved(before: PlannedDay, after: PlannedDay, old: str) -> str:
+    """What the whole plan gains; its cost only if both plans have the same waxes."""
     gone = f"Flask {old} is gone: " if old not in after.flasks else ""
     less = len(before.flasks) - len(after.flasks)
     if less > 0:

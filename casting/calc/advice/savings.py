@@ -1,4 +1,4 @@
-"""What would save a flask: single changes of a day, cheapest first, each planned before it is told."""
+"""Savings: single changes of a day, cheapest first, each planned to see whether it saves a flask."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ LARGER_CRUCIBLE = 1.5
 
 
 class ChangeKind(StrEnum):
-    """Kinds of change, what costs least first: nothing bought; a flask; a crucible; a student's own choice."""
+    """Kinds of change, from what costs least: a cut, a flask, a crucible, another metal for a student's piece."""
 
     SPRUE = "sprue"
     FLASK = "flask"
@@ -39,9 +39,10 @@ class ChangeKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change: a wax's sprue shorter by `mm`, one more flask of a size, a crucible of `ml`, a wax's other alloy.
+    """One change: cut a wax's sprue, add a flask of a size, take a larger crucible, cast a wax in another alloy.
 
-    `what` is the key of the wax or size, empty for the crucible; `to` the alloy, `by` the mm off or the ml held.
+    `what` is the key of the wax or the size, empty for the crucible; `by` is the cut [mm] or what the
+    crucible holds [ml]; `to` is the alloy.
     """
 
     kind: ChangeKind
@@ -52,7 +53,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class CurrentPlan:
-    """What is to be bettered: the flasks of the plan that stands, and the waxes it leaves out."""
+    """The plan to improve on: its flasks, and the waxes it leaves out."""
 
     flasks: int
     left_out: frozenset[str]
@@ -60,9 +61,9 @@ class CurrentPlan:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """How far the trying has come, and the plan that the last change saved a flask with, if it did.
+    """Progress after one change, with the change and its plan if that saves a flask.
 
-    `passed` counts the changes gone through of all: ruled out by a bound, planned, or passed over.
+    `passed` counts the changes done, out of `of`: ruled out by a bound, planned, or passed over.
     """
 
     passed: int
@@ -79,24 +80,24 @@ def try_changes(day: DayInput, present: CurrentPlan, effort: int = SAVINGS_EFFOR
     Parameters
     ----------
     day : DayInput
-        The day of the plan that stands.
+        The day of the current plan.
     present : CurrentPlan
-        That plan's flasks and left-out waxes.
+        Flasks and left-out waxes of that plan.
     effort : int
         Work units for each changed day.
 
     Yields
     ------
     Trial
-        After each change. It is ruled out where a bound says that no plan of the changed day has
-        fewer flasks, and passed over where a cheaper one of its kind saves one or enough of its kind
-        were planned. `plan` is a plan of the changed day with fewer flasks, no more waxes and no more
-        first pieces left out, which the day as it is would not allow.
+        After each change. A change is ruled out if a bound proves that no plan of the changed day has
+        fewer flasks. It is passed over if a cheaper one of its kind saves a flask, or enough of its kind
+        were planned. `plan` has fewer flasks, no more waxes and no more first pieces left out, and the
+        unchanged day does not allow it.
     """
-    asked = changes(day)
+    every = changes(day)
     passed = ruled_out = planned = 0
-    for kind, of_kind in groupby(asked, key=lambda change: change.kind):
-        helps = _may_help(_all_at_once(day, kind), present)
+    for kind, of_kind in groupby(every, key=lambda change: change.kind):
+        helps = _may_help(_relaxed_day(day, kind), present)
         left, saved = CHANGES_OF_A_KIND, False
         for change in of_kind:
             passed += 1
@@ -105,15 +106,16 @@ def try_changes(day: DayInput, present: CurrentPlan, effort: int = SAVINGS_EFFOR
                 after = apply_change(day, change)
                 if helps and _may_help(after, present):
                     planned, left = planned + 1, left - 1
-                    plan = _planned(after, effort)
-                    saved = plan is not None and _saves(day, present, change, plan)
+                    found = _planned(after, effort)
+                    if found and _saves(day, present, change, found):
+                        plan, saved = found, True
                 else:
                     ruled_out += 1
-            yield Trial(passed, len(asked), ruled_out, planned, change if plan and saved else None, plan)
+            yield Trial(passed, len(every), ruled_out, planned, change if plan else None, plan)
 
 
 def changes(day: DayInput) -> tuple[Change, ...]:
-    """Return the single changes that may be tried of a day, cheapest first.
+    """Return the single changes to try on a day, cheapest first.
 
     Parameters
     ----------
@@ -123,9 +125,8 @@ def changes(day: DayInput) -> tuple[Change, ...]:
     Returns
     -------
     tuple of Change
-        Sprues by the mm to be cut, flasks by their powder, the crucible, then metals, the waxes with
-        fewest of their own metal first. A wax in a fixed flask stays as it is, and a student's own
-        metal is the student's.
+        Sprues by the mm to cut, flasks by their volume, the crucible, then metals, starting with the waxes
+        whose metal fewest others have. A wax in a fixed flask, and a student's own metal, stay as they are.
     """
     fixed = {key for label in day.fixed for key in day.previous[label].waxes}
     loose = [wax for wax in day.waxes if wax.key not in fixed]
@@ -148,7 +149,7 @@ def changes(day: DayInput) -> tuple[Change, ...]:
 
 
 def _sprues(day: DayInput, loose: Sequence[Wax]) -> Iterator[Change]:
-    """Each cut that lets a wax into a size that did not take it with less cut off."""
+    """For each wax, the shortest cuts that open up another flask size."""
     takes = FlaskRules(day).alone
     reached = {wax.key: set(takes[wax.key]) for wax in loose}
     for cut_mm in range(1, math.floor(day.rulebook.limit("sprue_cut_most_mm")) + 1):
@@ -161,7 +162,7 @@ def _sprues(day: DayInput, loose: Sequence[Wax]) -> Iterator[Change]:
 
 
 def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
-    """The day with sprues cut; weights stay as weighed, which is a margin."""
+    """The day with sprues cut, of all waxes or one; weights stay as weighed, which is a margin."""
     waxes = (
         replace(wax, height_mm=max(wax.height_mm - cut_mm, SLACK)) if only in ("", wax.key) else wax
         for wax in day.waxes
@@ -169,8 +170,8 @@ def _cut(day: DayInput, cut_mm: float, only: str = "") -> DayInput:
     return replace(day, waxes=tuple(waxes))
 
 
-def _all_at_once(day: DayInput, kind: ChangeKind) -> DayInput | None:
-    """A day at least as easy as with any one change of a kind; None where there is no such day."""
+def _relaxed_day(day: DayInput, kind: ChangeKind) -> DayInput | None:
+    """A day that is a relaxation of every single change of a kind; None if the kind has no such day."""
     if kind is ChangeKind.SPRUE:
         return _cut(day, day.rulebook.limit("sprue_cut_most_mm"))
     if kind is ChangeKind.FLASK:
@@ -179,7 +180,7 @@ def _all_at_once(day: DayInput, kind: ChangeKind) -> DayInput | None:
 
 
 def apply_change(day: DayInput, change: Change) -> DayInput:
-    """Return the day with one change made.
+    """Return the day with one change applied.
 
     Parameters
     ----------
@@ -205,7 +206,7 @@ def apply_change(day: DayInput, change: Change) -> DayInput:
 
 
 def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:
-    """False if no plan of the day that leaves out as few has fewer flasks: by bounds alone, without a layout."""
+    """False if bounds prove that no plan of the day that leaves out as few waxes has fewer flasks."""
     if day is None:
         return True
     try:
@@ -225,7 +226,7 @@ def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:
 
 
 def _planned(day: DayInput, effort: int) -> DayPlan | None:
-    """The plan of a changed day; None if what is held or fixed cannot be kept in it."""
+    """The plan of a changed day; None if that day's held or fixed waxes cannot be kept."""
     try:
         return plan_day(day, effort)
     except Refused:
@@ -233,7 +234,7 @@ def _planned(day: DayInput, effort: int) -> DayPlan | None:
 
 
 def _saves(day: DayInput, present: CurrentPlan, change: Change, plan: DayPlan) -> bool:
-    """Whether a plan has fewer flasks for no more waxes left out, and needs the change for it."""
+    """Whether a plan has fewer flasks with no more waxes left out, and relies on the change for it."""
     out = {left.key for left in plan.left_out}
     firsts = {wax.key for wax in day.waxes if wax.piece == 1}
     return (
@@ -245,12 +246,12 @@ def _saves(day: DayInput, present: CurrentPlan, change: Change, plan: DayPlan) -
 
 
 def _relies_on_change(day: DayInput, change: Change, plan: DayPlan) -> bool:
-    """Whether the day as it is would not allow this plan."""
+    """Whether the unchanged day does not allow this plan."""
     if change.kind is ChangeKind.FLASK:
         return sum(flask.size == change.what for flask in plan.flasks) > day.size(change.what).count
     if change.kind is ChangeKind.CRUCIBLE:
         return any(flask.charge_g > charge_limit(day.alloys[flask.alloy], day.rules) + SLACK for flask in plan.flasks)
-    stands = next((flask for flask in plan.flasks if change.what in flask.places), None)
+    used = next((flask for flask in plan.flasks if change.what in flask.places), None)
     if change.kind is ChangeKind.METAL:
-        return stands is not None
-    return stands is not None and stands.size not in FlaskRules(day).alone[change.what]
+        return used is not None
+    return used is not None and used.size not in FlaskRules(day).alone[change.what]

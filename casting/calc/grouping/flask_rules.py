@@ -1,4 +1,4 @@
-"""What may share a flask: the rules that need no layout, and the day's figures they rest on."""
+"""The rules for sharing a flask that need no layout, and the figures of waxes and sizes that they use."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ Family = tuple[str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A wax with the figures that grouping needs."""
+    """A wax with the figures that the search needs: metal without button [g], section as a step, family."""
 
     wax: Wax
     metal_g: float
@@ -39,12 +39,12 @@ class Item:
 
     @property
     def area_mm2(self) -> float:
-        """The rectangle seen from above."""
+        """Area of its rectangle seen from above [mm2]."""
         return self.wax.width_mm * self.wax.depth_mm
 
 
 class FlaskRules:
-    """The rules of one day, with each wax's figures worked out once."""
+    """The rules of one day, and each figure of its waxes and sizes computed once."""
 
     def __init__(self, day: DayInput) -> None:
         self.day = day
@@ -63,7 +63,7 @@ class FlaskRules:
 
     @cached_property
     def high_enough(self) -> Mapping[str, tuple[str, ...]]:
-        """For each wax, the sizes that it is not too tall for."""
+        """The sizes that are high enough for each wax."""
         return {
             key: tuple(size.key for size in self.day.flask_sizes if item.wax.height_mm <= room_above_mm(size) + SLACK)
             for key, item in self.items.items()
@@ -71,7 +71,7 @@ class FlaskRules:
 
     @cached_property
     def wide_enough(self) -> Mapping[str, tuple[str, ...]]:
-        """For each wax, the sizes high enough that also take its rectangle centred."""
+        """The sizes that are high enough for each wax and wide enough for its rectangle alone."""
         return {
             key: tuple(size for size in self.high_enough[key] if not cannot_fit_alone(item.footprint, self.bases[size]))
             for key, item in self.items.items()
@@ -79,11 +79,11 @@ class FlaskRules:
 
     @cached_property
     def alone(self) -> Mapping[str, tuple[str, ...]]:
-        """For each wax, the sizes that take it alone, stock and kiln aside."""
+        """The sizes that take each wax alone, whatever stock and kilns allow."""
         return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.items}
 
     def apart(self, one: str, other: str, size: str) -> bool:
-        """True if it is proved that two waxes share no flask of this size."""
+        """Return whether it is proved that two waxes share no flask of this size."""
         pair = (one, other, size) if one < other else (other, one, size)
         if pair not in self._apart:
             footprints = [self.items[key].footprint for key in pair[:2]]
@@ -91,14 +91,14 @@ class FlaskRules:
         return self._apart[pair]
 
     def shares(self, size: str) -> Mapping[str, float]:
-        """What share of a base of this size each wax takes up, as a guess: see `occupancy.shares`."""
+        """Return the share of a base of this size that each wax takes up, as a guess (`geometry.occupancy.shares`)."""
         if size not in self._shares:
             found = shares([item.footprint for item in self.items.values()], self.bases[size])
             self._shares[size] = dict(zip(self.items, found.tolist(), strict=True))
         return self._shares[size]
 
     def trunk_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
-        """Metal of the trunk below these waxes, unrounded: the shortest, unless a length is given; 0 on a cone."""
+        """Return the metal of the trunk below these waxes, the shortest unless a length is given; 0 on a cone [g]."""
         trunk = self.bases[size].trunk
         if trunk is None:
             return 0.0
@@ -106,10 +106,10 @@ class FlaskRules:
         return trunk_of(trunk.thick_mm, trunk.gap_mm if length_mm is None else length_mm, alloy.specific_gravity)
 
     def parts_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> tuple[float, float, float]:
-        """Metal of a flask's waxes, trunk and button, unrounded; the shortest trunk if no length is given.
+        """Return the metal of a flask's waxes, trunk and button, unrounded [g].
 
-        What needs no layout counts the shortest trunk, so it never says of a tree that it takes more
-        metal, or costs more, than it must.
+        Without the length of a layout, the trunk is the shortest one: rules and bounds then never count
+        more metal, or a higher cost, than a tree must have.
         """
         waxes = list(keys)
         items = [self.items[key] for key in waxes]
@@ -120,22 +120,22 @@ class FlaskRules:
         return metal_g, trunk_g, button_of(metal_g + trunk_g, heaviest, self.sizes[size], alloy, self.day.rules)
 
     def button_g(self, keys: Iterable[str], size: str) -> float:
-        """Button of a flask with these waxes, unrounded."""
+        """Return the button of a flask with these waxes, unrounded [g]."""
         return self.parts_g(keys, size)[2]
 
     def charge_g(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> float:
-        """Charge of a flask with these waxes."""
+        """Return the charge of a flask with these waxes, in whole steps of the scale [g]."""
         metal_g, trunk_g, button_g = self.parts_g(keys, size, length_mm)
         return charge_of(metal_g + trunk_g, button_g, self.day.rules)
 
     def melts(self, keys: Iterable[str], size: str, length_mm: float | None = None) -> bool:
-        """True if one melt does for these waxes in this size."""
+        """Return whether one melt holds the charge of these waxes in this size."""
         waxes = list(keys)
         alloy = self.day.alloys[self.items[waxes[0]].wax.alloy]
         return fits_crucible(self.charge_g(waxes, size, length_mm), alloy, self.day.rules)
 
     def together(self, keys: Iterable[str]) -> bool:
-        """True if these waxes have one family and sections near enough."""
+        """Return whether these waxes are of one family and of sections near enough to each other."""
         items = [self.items[key] for key in keys]
         steps = [item.step for item in items]
         return (
@@ -144,7 +144,7 @@ class FlaskRules:
         )
 
     def allows(self, keys: frozenset[str], size: str) -> bool:
-        """True if every rule but the layout lets these waxes share a flask of this size."""
+        """Return whether these waxes may share a flask of this size by every rule but the layout."""
         return (
             len(keys) <= self.sizes[size].waxes_max
             and all(size in self.alone[key] for key in keys)
@@ -153,11 +153,11 @@ class FlaskRules:
         )
 
     def kind(self, keys: Iterable[str]) -> Kind:
-        """What burns out of a flask; resin if any of it is."""
+        """Return what burns out of a flask: resin if any of its waxes is resin."""
         return Kind.RESIN if any(self.items[key].kind is Kind.RESIN for key in keys) else Kind.WAX
 
     def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
-        """What a flask costs: its powder, its share of button and trunk, its mixed sections."""
+        """Return the cost of a flask (`quantities.cost`), on the shortest trunk unless a length is given [currency]."""
         items = [self.items[key] for key in keys]
         alloy, mixed = self.day.alloys[items[0].wax.alloy], len({item.step for item in items}) > 1
         _, trunk_g, button_g = self.parts_g(keys, size, length_mm)

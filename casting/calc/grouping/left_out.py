@@ -1,4 +1,4 @@
-"""Why a wax is left out, with its numbers, and what would let it in."""
+"""Reasons why a wax is left out, with their figures, and what would let it in."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from casting.calc.values.marked_text import named
 
 
 def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
-    """Return why a wax can be in no flask at all, stock and kiln aside.
+    """Return why no flask takes a wax, whatever stock and kilns allow.
 
     Parameters
     ----------
@@ -33,7 +33,8 @@ def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     Returns
     -------
     LeftOut or None
-        The first reason that is true of stopped, too_tall, too_wide, over_crucible.
+        The first reason that is true of stopped, too_tall, too_wide and over_crucible; None if some size
+        takes the wax.
     """
     wax = rules.items[key].wax
     sentence = stopped(wax, rules.day)
@@ -56,7 +57,7 @@ def _too_tall(rules: FlaskRules, wax: Wax) -> str:
 
 
 def _down(length_mm: float) -> float:
-    """To 0.1 mm, never more than there is."""
+    """Rounded down to 0.1 mm, at least 0."""
     return max(math.floor(length_mm * 10 + 1e-6) / 10, 0.0)
 
 
@@ -73,7 +74,7 @@ def _too_wide(rules: FlaskRules, wax: Wax) -> str:
 
 
 def _too_wide_for_trees(rules: FlaskRules, wax: Wax) -> str:
-    """How far a wax reaches from the axis with its long side to the trunk, in the tree that suits it best."""
+    """The reach of a wax from the axis, its long side to the trunk, in the tree that lacks least for it."""
     footprint = rules.items[wax.key].footprint
     bases = [rules.bases[size] for size in rules.high_enough[wax.key]]
     reaches = [(from_axis_mm(footprint, base), base.usable_mm(footprint)) for base in bases]
@@ -92,7 +93,7 @@ def _over_crucible(rules: FlaskRules, wax: Wax) -> str:
 
 
 def _cut(rules: FlaskRules, wax: Wax) -> str | None:
-    """The least whole mm off the sprue that lets the wax in."""
+    """The cut of the sprue, in whole mm, that lets the wax in."""
     for cut_mm in range(1, math.floor(rules.day.rulebook.limit("sprue_cut_most_mm")) + 1):
         if wax.height_mm - cut_mm > 0:
             day = replace(rules.day, waxes=(replace(wax, height_mm=wax.height_mm - cut_mm),))
@@ -102,7 +103,7 @@ def _cut(rules: FlaskRules, wax: Wax) -> str | None:
 
 
 def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
-    """Return the most metal a wax may take alone in a flask.
+    """Return the most metal that a wax may have alone in a flask.
 
     Parameters
     ----------
@@ -125,7 +126,7 @@ def most_metal_g(day: DayInput, wax: Wax, size_key: str) -> float:
 
 
 def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
-    """How much lighter a wax must be; None if that is more than half of it."""
+    """How much lighter the wax must be to melt alone; None if that is more than half of it."""
     metal_g = rules.items[wax.key].metal_g
     most_g = max(most_metal_g(rules.day, wax, size) for size in rules.wide_enough[wax.key])
     off_g = math.ceil((metal_g - most_g) / metal_g * wax.wax_g * 10 - 1e-9) / 10
@@ -135,21 +136,21 @@ def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
 
 
 def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> LeftOut:
-    """Return why a wax that some flask could take stands outside: no flask, or no kiln room.
+    """Return why a wax that some size takes is left out: no flask left, or no kiln room.
 
     Parameters
     ----------
     evaluator : FlaskEvaluator
         The day's stock and kilns.
     key : str
-        A wax that is not barred.
+        A wax without an `exclusion_reason`.
     flasks : tuple of Flask
         The flasks of the plan.
 
     Returns
     -------
     LeftOut
-        no_kiln_room if a flask that takes it stands unused, else no_flask_left.
+        no_kiln_room if a flask that takes it is unused, else no_flask_left.
     """
     takes = evaluator.rules.alone[key]
     spare = evaluator.spare(flasks)
@@ -163,7 +164,7 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
 
 
 def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
-    """What of the kilns and firings keeps an unused flask that would take the wax from being fired."""
+    """Why an unused flask that would take the wax cannot be fired."""
     would = f"A {_names(unused)} flask would take it, but"
     if not evaluator.rules.day.kilns:
         return f"{would} the day has no kiln."

@@ -1,4 +1,4 @@
-"""Flasks that stand before the search: fixed ones as they are, held waxes together."""
+"""Preassigned flasks: fixed ones as the plan before has them, and one for the waxes held under each label."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from casting.calc.values.errors import Refused
 
 
 def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
-    """Return the fixed flasks, then one for each held label, each in a size that takes it.
+    """Return the fixed flasks, then one for each held label, each in a size that takes its waxes.
 
     Parameters
     ----------
@@ -20,23 +20,23 @@ def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
     Returns
     -------
     tuple of Flask
-        Flasks that every plan has; the search may enlarge or fill up the held ones.
+        Flasks of every plan; the search may change the size of the held ones and add waxes to them.
 
     Raises
     ------
     Refused
-        If a fixed flask or a held wax cannot be as the day asks.
+        If a fixed flask or a held wax cannot be kept as the day asks.
     """
-    fixed = _fixed(evaluator)
-    held = _held(evaluator, fixed)
-    return fixed + _sized(evaluator, fixed, held)
+    fixed = _fixed_flasks(evaluator)
+    held = _held_waxes(evaluator, fixed)
+    return fixed + _held_flasks(evaluator, fixed, held)
 
 
-def _fixed(evaluator: FlaskEvaluator) -> Flasks:
+def _fixed_flasks(evaluator: FlaskEvaluator) -> Flasks:
     flasks: list[Flask] = []
     for number, label in enumerate(evaluator.rules.day.fixed):
         place = f"fixed[{number}]"
-        flask = _as_it_was(evaluator, label, place)
+        flask = _fixed_flask(evaluator, label, place)
         taken = {key for other in flasks for key in other.keys}
         if flask.keys & taken:
             raise Refused(place, f"{min(flask.keys & taken)} is also in another fixed flask.")
@@ -48,7 +48,7 @@ def _fixed(evaluator: FlaskEvaluator) -> Flasks:
     return tuple(flasks)
 
 
-def _as_it_was(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
+def _fixed_flask(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
     before = evaluator.rules.day.previous.get(label)
     if before is None:
         raise Refused(place, f"{label} is no flask of the plan before; name one of `previous`.")
@@ -71,7 +71,7 @@ def _as_it_was(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
     return Flask(before.size, keys, label, fixed=True)
 
 
-def _held(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]:
+def _held_waxes(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]:
     inside = {key for flask in fixed for key in flask.keys}
     labels = {flask.label for flask in fixed}
     held: dict[str, frozenset[str]] = {}
@@ -90,8 +90,8 @@ def _held(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset[str]]
     return held
 
 
-def _sized(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, frozenset[str]]) -> Flasks:
-    """A size for each held label, so that stock and kilns suffice for all together."""
+def _held_flasks(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, frozenset[str]]) -> Flasks:
+    """A size for each held label such that stock and kilns suffice for all of them; by backtracking."""
     choices = {}
     for label, keys in sorted(held.items()):
         sizes = [size for size in evaluator.rules.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
@@ -112,9 +112,9 @@ def _choose(
         return tuple(flask for flask in flasks if not flask.fixed)
     label, sizes = rest[0]
     for size in sizes:
-        tried = (*flasks, Flask(size, held[label], label))
-        if evaluator.is_feasible(tried):
-            found = _choose(evaluator, tried, held, rest[1:])
+        opened = (*flasks, Flask(size, held[label], label))
+        if evaluator.is_feasible(opened):
+            found = _choose(evaluator, opened, held, rest[1:])
             if found is not None:
                 return found
     return None

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from casting.calc.advice.plan_diff import Planned, moves
+from casting.calc.advice.plan_diff import PlannedDay, moves
 from casting.calc.values.day_input import Previous
 from casting.dayfile import read
 from tests.days import a_day, wax
@@ -18,7 +18,7 @@ def planned(flasks, cost=10.0, rules=None, stock=None, held=None, **waxes):
     for size in day["flask_sizes"]:
         size["count"] = (stock or {}).get(size["key"], size["count"])
     day["flask_sizes"] = [size for size in day["flask_sizes"] if size["count"] >= 0]
-    return Planned(read(json.dumps(day)).day, in_flasks, cost)
+    return PlannedDay(read(json.dumps(day)).day, in_flasks, cost)
 
 
 BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
