@@ -105,6 +105,7 @@ def test_flasks_are_feasible_if_stock_and_kilns_suffice():
     assert evaluator.is_feasible((one,))
     assert not evaluator.is_feasible((one, other))
     assert evaluator.is_feasible((one, replace(other, size="64x64")))
+    assert evaluator.is_feasible((replace(one, fixed=True), replace(other, size="64x64")))
     # 120 mm less 2 x 25 leave 70: room for one flask of 55 mm
     crowded = FlaskEvaluator(a_day([a_wax("w1"), a_wax("w2")], kilns=(replace(KILN, width_mm=120, depth_mm=120),)))
     assert crowded.is_feasible((one,)) and not crowded.is_feasible((one, other))

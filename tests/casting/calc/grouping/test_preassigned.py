@@ -69,3 +69,13 @@ def test_what_cannot_be_kept_is_refused_at_its_place(more, place, said):
 def test_a_wax_in_two_fixed_flasks_is_refused():
     before = {"A": Previous("51x64", ("w1",)), "B": Previous("51x64", ("w1",))}
     assert refusal([a_wax("w1")], previous=before, fixed=("A", "B")).place == "fixed[1]"
+
+
+def test_a_choice_of_size_is_taken_back_if_another_held_flask_has_none_left():
+    # A, 13 g, melts in a 51 x 64 and a 64 x 64, but not beside a button of 60 g (`test_proof`). B, 36 mm tall, fits a
+    # 51 x 64 and a 76 x 102, of which the shelf has none. A first takes the cheaper 51 x 64, then leaves it to B.
+    waxes = [a_wax("w1", wax_g=13.0), a_wax("w2", height_mm=36.0)]
+    rules = {"button_g_by_diameter": ((51, 10), (64, 15), (77, 60), (102, 60))}
+    day = a_day(waxes, rules, held={"w1": "A", "w2": "B"}, flask_sizes=sizes(small=1, middle=1, tall=0))
+    found = preassigned_flasks(FlaskEvaluator(day))
+    assert [(flask.label, flask.size) for flask in found] == [("A", "64x64"), ("B", "51x64")]

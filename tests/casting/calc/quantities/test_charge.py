@@ -100,6 +100,8 @@ def test_a_melt_is_limited_by_crucible_and_torch():
         (STERLING, replace(RULES, melt_max_g=150), 150.0),  # on a step
         (STERLING, replace(RULES, melt_max_g=149.9995), 150.0),  # within the slack of 0.001 g
         (STERLING, replace(RULES, melt_max_g=149.99), 149.5),  # not within it
+        # (8.099 + 0.001) / 0.1 comes to just under 81 in binary, yet 8.1 g fits.
+        (STERLING, replace(RULES, charge_step_g=0.1, melt_max_g=8.099), 8.1),
         (STERLING, replace(RULES, charge_step_g=1.0), 198.0),
         (STERLING, replace(RULES, charge_step_g=0.1), 198.9),
     ],

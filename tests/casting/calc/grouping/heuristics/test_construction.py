@@ -67,3 +67,18 @@ def test_what_is_trusted_too_far_never_reaches_the_plan(monkeypatch):
     evaluator, plan = constructed(a_day(bands(6), flask_sizes=(replace(SMALL, waxes_max=5),)))
     assert all(evaluator.has_layout(flask.keys, flask.size) for flask in plan.flasks)
     assert sorted(len(flask.keys) for flask in plan.flasks) == [3, 3]
+
+
+def test_flasks_with_a_layout_stay_while_the_others_are_filled_again(monkeypatch):
+    # Four bands take up 0.81 of the base, so 0.9 trusts four, of which no layout is found. First w0 w1 w2 w3 | w4 w5:
+    # the second flask stays. Then w4 w5 w0 w1 | w2 w3: again the second stays.
+    stayed = []
+
+    def noted(evaluator, fill_order, laid):
+        stayed.append({key for flask in laid for key in flask.keys})
+        return _put_back(evaluator, fill_order, laid)
+
+    monkeypatch.setattr(module, "TRUST", 0.9)
+    monkeypatch.setattr(module, "_put_back", noted)
+    constructed(a_day(bands(6), flask_sizes=(replace(SMALL, waxes_max=5),)))
+    assert stayed[:2] == [{"w04", "w05"}, {"w02", "w03"}]

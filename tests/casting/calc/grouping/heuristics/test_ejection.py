@@ -58,3 +58,10 @@ def test_neither_first_pieces_nor_held_waxes_nor_fixed_flasks_are_ejected():
     assert reinserted(later, held, ["w3"], held=both, small=1, middle=0, tall=0) == (set(held), ["w3"])
     fixed = (flask("51x64", "w1", "w2", label="A", fixed=True),)
     assert reinserted(later, fixed, ["w3"], small=1, middle=0, tall=0) == (set(fixed), ["w3"])
+
+
+def test_a_flask_too_low_for_the_wax_is_not_freed_for_it():
+    # No 76 x 102 is on the shelf, the one size that takes 60 mm.
+    waxes = [a_wax("w1"), a_wax("w2", alloy="bronze", height_mm=60.0)]
+    start = (flask("51x64", "w1"),)
+    assert reinserted(waxes, start, ["w2"], small=2, middle=1, tall=0) == (set(start), ["w2"])

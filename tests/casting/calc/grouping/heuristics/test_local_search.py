@@ -56,3 +56,10 @@ def test_fixed_flasks_and_other_families_stay_as_they_are():
 def test_a_plan_that_no_move_improves_stays_as_it_is():
     start = flask("m1", "m2"), flask("t1", "t2")
     assert improved(MIXED, *start) == set(start)
+
+
+def test_a_held_wax_is_not_relocated():
+    alike = [a_wax(f"w{nth}", wax_g=1.0) for nth in range(4)]
+    start = flask("w0", "w1", "w2", size="64x64", label="A"), flask("w3")
+    held = {"w0": "A", "w1": "A", "w2": "A"}
+    assert improved(alike, *start, held=held, shelf=sizes(small=2, middle=1, tall=0)) == set(start)
