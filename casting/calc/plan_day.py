@@ -20,7 +20,7 @@ from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.flask_temperature import band_of
 from casting.calc.schedule.pours import ToPour, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.schedule.steps import Timed, hand_in_closes, steps_of
-from casting.calc.values.day_input import DayInput, Firing, FlaskSize
+from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.values.enums import Kind, Section
 from casting.calc.values.errors import Refused
@@ -122,7 +122,7 @@ class _Draft:
         kiln_load, loads_inside = load_times(firings, day.hours)
         to_invest = {f.label: f.size for f in order if not f.fixed}
         kilns = {f.label: f.kiln for f in order}
-        bowls = fill_bowls(to_invest, kilns, day.investment, day.rules)
+        bowls = fill_bowls(to_invest, kilns, day)
         mixes, mixes_inside = mix_back(bowls, {label: kiln_load[kiln] for label, kiln in kilns.items()}, day)
         timed = Timed(
             flasks={f.label: f for f in order},
@@ -206,11 +206,11 @@ class _Draft:
         )
 
     def _bowl_cautions(self, bowls: Sequence[Bowl]) -> list[Caution]:
-        """A flask whose slurry alone fills more than a third of the bowl."""
+        """A caution for each bowl that one flask's slurry alone fills too far."""
         found = []
         for bowl in bowls:
             sizes = [self.filled[label].size for label in bowl.flasks]
-            if too_large_for_bowl(sizes, self.day.investment, self.day.rules):
+            if too_large_for_bowl(sizes, self.day):
                 found.append(
                     raised(
                         self.day.rulebook,
@@ -248,7 +248,7 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -
 
 def _lasts(firing: Firing) -> list[float]:
     """The minutes of a firing's ramps (from cold) and holds, as written."""
-    lasts, now_c = [], 20.0
+    lasts, now_c = [], float(COLD_C)
     for segment in firing.segments:
         lasts += [abs(segment.to_c - now_c) / segment.ramp_c_per_h * 60, segment.hold_min]
         now_c = segment.to_c

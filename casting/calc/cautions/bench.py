@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.day_input import DayInput, Firing
+from casting.calc.values.day_input import COLD_C, DayInput, Firing
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.tolerances import SLACK
 
@@ -24,7 +24,7 @@ def of_firing(day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        Tops, holds and ramps outside what powder bears; ramps as the fastest kiln can run them.
+        Tops, holds and ramps outside the limits of plaster; ramps as fast as the fastest kiln runs them.
     """
     fastest = max((kiln.max_ramp_c_per_h for kiln in day.kilns), default=0.0)
     for firing in day.firings:
@@ -47,7 +47,7 @@ def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
 
 
 def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution]:
-    book, now_c = day.rulebook, 20.0
+    book, now_c = day.rulebook, float(COLD_C)
     for segment in firing.segments:
         from_c, now_c = now_c, segment.to_c
         ramp = min(segment.ramp_c_per_h, fastest)
@@ -74,7 +74,7 @@ def _ramp_limit(firing: Firing, from_c: float, to_c: float, ramp: float, book: R
 
 
 def of_sizes(day: DayInput) -> Iterator[Caution]:
-    """Yield the cautions about plaster to the wall and over the waxes.
+    """Yield the cautions about plaster beside and over the waxes.
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
 
 
 def of_kilns(day: DayInput) -> Iterator[Caution]:
-    """Yield the cautions about room to the walls of the kilns.
+    """Yield the cautions about the gap between flasks and kiln walls.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        One for each kiln with too little.
+        One for each kiln with too small a gap.
     """
     for kiln in day.kilns:
         if kiln.wall_gap_mm < day.rulebook.limit("kiln_gap_mm") - SLACK:
@@ -128,7 +128,7 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        Its heat, its metal, its weight and its quench.
+        About its temperature, its metal, its weight and its quench.
     """
     book, label, alloy = day.rulebook, flask.label, day.alloys[flask.alloy]
     if flask.flask_c < book.limit("flask_coldest_c"):
@@ -150,7 +150,7 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
 
 
 def of_day_gates(day: DayInput) -> Iterator[Caution]:
-    """Yield what is asked at every pour, whatever the day.
+    """Yield the cautions of every pour, whatever the day.
 
     Parameters
     ----------
@@ -160,7 +160,7 @@ def of_day_gates(day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        Wet mould, vacuum, red button, old slurry, white plaster.
+        Wet flask, vacuum, quench, red button, old plaster mix, white plaster.
     """
     for rule in GATES:
         yield raised(day.rulebook, rule)

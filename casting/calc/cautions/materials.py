@@ -1,7 +1,7 @@
-"""The day's data -> cautions: STOP, WARN, SAY, and when each is asked.
+"""Cautions about metals, patterns and powder, and all cautions of a day in order.
 
-Unknown counts as yes: a part that is not recorded raises the caution it might need.
-Room, people and kit are no part of a day file: see `safety`. Words and sources are the rulebook's.
+Unknown counts as yes: a part that is not recorded raises the caution that it might need. Room, people and kit
+are not in a day file: `school_rules` has their cautions.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from casting.calc.values.enums import Kind, Level
 
 
 def _share(alloy: Alloy, part: str) -> float | None:
-    """A part's share [%], 0 if it is not in the alloy, None if not recorded."""
+    """The share of a part [%]: 0 if the alloy does not contain it, None if it is not recorded."""
     return alloy.composition_pct.get(part, 0.0)
 
 
 def _unrecorded(alloy: Alloy) -> list[str]:
-    """The parts not recorded; "its recipe" if the alloy has no composition at all."""
+    """The parts that are not recorded; "its recipe" if none is."""
     if not alloy.composition_pct:
         return ["its recipe"]
     return sorted(part for part, share in alloy.composition_pct.items() if share is None)
@@ -72,7 +72,7 @@ def stopped(wax: Wax, day: DayInput) -> str | None:
 
 
 def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
-    """Why this alloy may not be poured with this day's powder, if so."""
+    """The STOP for pouring this alloy into this day's powder, if there is one."""
     book = day.rulebook
     if day.investment.kind == "gypsum":
         if alloy.pour_c > book.limit("gypsum_pour_most_c"):
@@ -91,7 +91,7 @@ def _words_of(pattern: Pattern) -> set[str]:
 
 
 def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
-    """Why this pattern may not be burned out, if so."""
+    """The STOP for burning out this pattern, if there is one."""
     found = sorted(day.rulebook.materials("R-10") & _words_of(pattern))
     return raised(day.rulebook, "R-10", material=found[0]) if found else None
 

@@ -6,12 +6,9 @@ from collections.abc import Mapping
 
 from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, water_for
 from casting.calc.quantities.lookup import up_to_step
-from casting.calc.values.day_input import FlaskSize, Investment, Rules
+from casting.calc.values.day_input import DayInput, FlaskSize, Investment, Rules
 from casting.calc.values.day_plan import Bowl
 from casting.calc.values.tolerances import SLACK
-
-SLURRY_SHARE = 1 / 3
-"""Slurry rises in the vacuum: a bowl is filled to a third (from memory; the contract's rule)."""
 
 
 def bowl_powder(sizes: list[FlaskSize], investment: Investment, rules: Rules) -> int:
@@ -37,30 +34,26 @@ def bowl_powder(sizes: list[FlaskSize], investment: Investment, rules: Rules) ->
     return max(with_allowance, round(up_to_step(bare, 1)))
 
 
-def too_large_for_bowl(sizes: list[FlaskSize], investment: Investment, rules: Rules) -> bool:
-    """Tell whether the slurry of these flasks fills more than a third of the bowl.
+def too_large_for_bowl(sizes: list[FlaskSize], day: DayInput) -> bool:
+    """Tell whether the slurry of these flasks is too much for the bowl: it rises in the vacuum.
 
     Parameters
     ----------
     sizes : list of FlaskSize
         The flasks that would be filled from one bowl.
-    investment : Investment
-        The powder.
-    rules : Rules
-        `bowl_ml`.
+    day : DayInput
+        The day, for its powder, its bowl and how much of it slurry may fill.
 
     Returns
     -------
     bool
         True if it is too much.
     """
-    slurry = slurry_ml(bowl_powder(sizes, investment, rules), investment)
-    return slurry > rules.bowl_ml * SLURRY_SHARE + SLACK
+    slurry = slurry_ml(bowl_powder(sizes, day.investment, day.rules), day.investment)
+    return slurry > day.rules.bowl_ml / day.rulebook.limit("bowl_for_slurry_ml_per_ml") + SLACK
 
 
-def fill_bowls(
-    flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], investment: Investment, rules: Rules
-) -> tuple[Bowl, ...]:
+def fill_bowls(flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], day: DayInput) -> tuple[Bowl, ...]:
     """Return the bowls of the day: few, flasks of one kiln together where that costs none.
 
     Parameters
@@ -69,23 +62,22 @@ def fill_bowls(
         The flasks to invest, by label.
     groups : mapping of str to object
         The kiln of each label.
-    investment : Investment
-        The powder.
-    rules : Rules
-        `bowl_ml`, `bowl_extra_g`, `flasks_per_bowl`.
+    day : DayInput
+        The day, for its powder and its rules of bowls.
 
     Returns
     -------
     tuple of Bowl
         Largest powder first. A flask too large for the bowl stands in one of its own.
     """
+    investment, rules = day.investment, day.rules
     bowls: list[list[str]] = []
     for label in sorted(flasks, key=lambda name: (-powder_for(flasks[name], investment), str(groups[name]), name)):
         open_bowls = [
             bowl
             for bowl in bowls
             if len(bowl) < rules.flasks_per_bowl
-            and not too_large_for_bowl([flasks[name] for name in [*bowl, label]], investment, rules)
+            and not too_large_for_bowl([flasks[name] for name in [*bowl, label]], day)
         ]
         if open_bowls:
             min(open_bowls, key=lambda bowl: groups[bowl[0]] != groups[label]).append(label)

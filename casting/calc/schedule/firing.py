@@ -6,12 +6,9 @@ import math
 from collections.abc import Sequence
 
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.day_input import Firing, FlaskSize, Kiln, Segment
+from casting.calc.values.day_input import COLD_C, Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.tolerances import SLACK
-
-COLD_C = 20
-"""A kiln is at 20 C when it goes on (the plan file's definition)."""
 
 
 def whole_minutes(minutes: float) -> int:

@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Section
 
+COLD_C = 20
+"""A kiln is at 20 C when it goes on (the plan file's definition) [degrees C]."""
+
 SCHOOL = "school"
 """The owner of metal that no student brought."""
 

@@ -108,7 +108,7 @@ def test_a_rule_or_a_limit_that_stands_twice_is_refused():
 
 
 STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
-UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|pct|g_per_100g|years|students_per_adult)$")
+UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|pct|g_per_100g|ml_per_ml|years|students_per_adult)$")
 LIMITS = list(rulebook().limits.values())
 
 
@@ -138,9 +138,9 @@ def test_every_limit_is_used_and_every_name_that_is_asked_for_is_there():
 
 @pytest.mark.parametrize("path", sorted(Path(FIXTURES.parent, "casting/calc/cautions").glob("*.py")), ids=str)
 def test_no_limit_stands_in_the_code_of_the_cautions(path):
-    # 1 C is the whole degree of a band, 100 makes percent, 1000 makes kilograms, 20 C is a cold kiln by definition.
+    # 1 C is the whole degree of a band, 100 makes percent, 1000 makes kilograms.
     numbers = {node.value for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Constant)}
-    assert {one for one in numbers if isinstance(one, (int, float))} <= {0, 1, 20, 100, 1000}
+    assert {one for one in numbers if isinstance(one, (int, float))} <= {0, 1, 100, 1000}
 
 
 def test_only_these_stops_can_never_be_cleared():

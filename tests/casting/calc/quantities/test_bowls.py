@@ -32,27 +32,24 @@ def test_slurry_is_the_sum_of_powder_and_water_volumes():
 
 def test_a_flask_too_large_for_the_bowl_has_one_of_its_own():
     # 3.5 x 4 in: 888 g x 0.796 = 707 ml of slurry; a third of 4000 ml takes 1333, a third of 2000 ml 667
-    rules = read(json.dumps(a_day([], rules={"bowl_ml": 2000}))).day.rules
-    assert too_large_for_bowl([SIZES["89x102"]], DAY.investment, rules)
+    day = read(json.dumps(a_day([], rules={"bowl_ml": 2000}))).day
+    assert too_large_for_bowl([SIZES["89x102"]], day)
     bowls = fill_bowls(
         {"A": SIZES["89x102"], "B": SIZES["51x64"], "C": SIZES["51x64"]},
         {"A": "k1", "B": "k1", "C": "k1"},
-        DAY.investment,
-        rules,
+        day,
     )
     assert [bowl.flasks for bowl in bowls] == [("A",), ("B", "C")]
 
 
 def test_flasks_of_one_kiln_go_together():
     small = SIZES["51x64"]
-    bowls = fill_bowls(
-        dict.fromkeys("ABCD", small), {"A": "k1", "B": "k2", "C": "k1", "D": "k2"}, DAY.investment, DAY.rules
-    )
+    bowls = fill_bowls(dict.fromkeys("ABCD", small), {"A": "k1", "B": "k2", "C": "k1", "D": "k2"}, DAY)
     assert [bowl.flasks for bowl in bowls] == [("A", "C"), ("B", "D")]
 
 
 def test_water_goes_by_the_powder_of_the_bowl():
-    (bowl,) = fill_bowls({"A": SIZES["51x64"]}, {"A": "k1"}, DAY.investment, DAY.rules)
+    (bowl,) = fill_bowls({"A": SIZES["51x64"]}, {"A": "k1"}, DAY)
     # 192 x 40 / 100
     assert INVESTMENT["water_per_100"] == 40
     assert bowl.water_g == pytest.approx(76.8)
