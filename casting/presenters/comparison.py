@@ -14,11 +14,11 @@ from casting.calc.advice.plan_diff import Move, PlannedDay, moves
 from casting.calc.advice.savings import ChangeKind
 from casting.calc.values.day_input import DayInput, Previous
 from casting.dayfile import read
-from casting.models import Plan, Search
+from casting.models import Plan
 from casting.presenters.formats import flask_size, money
 from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.plan_sheet import Named
-from casting.selectors.searches import found_by
+from casting.selectors.searches import SearchStatus, found_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Saving:
 class Savings:
     """What is known of the changes that would save a flask of a plan; `search` is None before anybody asked."""
 
-    search: Search | None
+    search: SearchStatus | None
     passed: int = 0
     of: int = 0
     ruled_out: int = 0
@@ -81,11 +81,11 @@ def _planned(plan: Plan, day: DayInput) -> PlannedDay:
     return PlannedDay(day, flasks, file["totals"]["cost"])
 
 
-def savings_of(opened: OpenedPlan, search: Search | None) -> Savings:
+def savings_of(opened: OpenedPlan, search: SearchStatus | None) -> Savings:
     """What `search` has found of the changes that would save a flask of this very plan."""
-    if search is None or search.plan != opened.plan:
+    if search is None or search.row.plan != opened.plan:
         return Savings(None)
-    lines = [search.found] if search.found else found_by(search)
+    lines = [search.row.found] if search.row.found else found_by(search.row)
     if not lines:
         return Savings(search)
     last: dict[str, Any] = json.loads(lines[-1])

@@ -4,11 +4,37 @@ from __future__ import annotations
 
 import fcntl
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
 
-from casting.models import Search
+from casting.models import CastingDay, Search
+
+
+@dataclass(frozen=True, slots=True)
+class SearchStatus:
+    """A search's row, and whether its child is at work."""
+
+    row: Search
+    is_running: bool
+
+    @property
+    def has_ended(self) -> bool:
+        """True if the child has ended and nobody has taken in what it found."""
+        return self.row.goes_on and not self.is_running
+
+
+def latest(day: CastingDay, kind: Search.Kind = Search.Kind.PLAN) -> Search | None:
+    """The row of the day's search of that kind; None if there was none. One query."""
+    rows = Search.objects.filter(day=day, kind=kind)
+    return rows.select_related("day__course__school", "plan", "begun_by").first()
+
+
+def status_of(day: CastingDay, kind: Search.Kind = Search.Kind.PLAN) -> SearchStatus | None:
+    """The day's search of that kind as it is now; None if there was none. One query, and nothing is written."""
+    row = latest(day, kind)
+    return SearchStatus(row, row.goes_on and lives(row)) if row is not None else None
 
 
 def folder_of(search: Search) -> Path:
@@ -37,7 +63,7 @@ def found_by(search: Search) -> list[str]:
 
 
 def asked_of(search: Search) -> str:
-    """What a search was given; empty if its folder is gone."""
+    """The input of a search; empty if its folder is gone."""
     with suppress(OSError):
         return (folder_of(search) / "asked").read_text(encoding="utf-8")
     return ""

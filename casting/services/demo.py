@@ -17,7 +17,7 @@ from casting.models.wax_entry import WaxEntry
 from casting.selectors.day_file import NotPlanned
 from casting.selectors.flasks import standing_in
 from casting.services.flasks import fix_flask
-from casting.services.searches import begin, waited_for
+from casting.services.searches import begin, wait_for
 from casting.services.stock import read_fixture, stock_school
 from casting.services.waxes import hand_in
 from school.models import Course, Person, School, Student
@@ -63,7 +63,7 @@ def begin_demo_plan(day: CastingDay, by: Person) -> Search | None:
 def finish_demo_plan(search: Search, by: Person) -> str:
     """Wait for the plan and mark one flask of it invested; return why there is no plan, or nothing."""
     while search.goes_on:
-        search = waited_for(search)
+        search = wait_for(search)
     if search.state != Search.State.KEPT or search.plan is None:
         return search.sentence or search.get_state_display()
     what = read_fixture("demo_class.json")["invested"]

@@ -1,8 +1,8 @@
-"""Searches that a teacher watches: begun once however many press, stopped, broken off, kept.
+"""Searches for a day's plan and for what would save a flask: begun once however many press, stopped, settled.
 
 The child writes into a folder and knows neither database nor secret. It holds a lock as long as it
-lives, so that any process can tell whether it does. Whoever looks after its end takes in what it
-found; a thread waits for that, for the case that nobody looks.
+lives, so that any process can tell whether it does. A thread waits for its end and settles the search;
+if the server was restarted meanwhile, the next POST of the search's page settles it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ import time
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
@@ -31,45 +30,21 @@ from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Plan, Search
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import NotPlanned, day_file_of
-from casting.selectors.searches import asked_of, folder_of, found_by, lives
-from casting.services.plans import HERE, MEMORY_BYTES, store_plan
+from casting.selectors.searches import asked_of, folder_of, found_by, latest, lives
+from casting.services.plans import store_plan
 from school.env import private_dir
 from school.models import Person
 
 log = logging.getLogger(__name__)
 
-WALL_S, CPU_S = 150, 200
 PATIENCE_S = 1.0
-"""So long a request waits, so that a short search shows no page of its own."""
+"""How long a request waits, so that a short search shows no page of its own."""
+
+PROJECT = Path(__file__).resolve().parents[2]
+CHILD = ("-m", "casting.worker.child")
 
 KEEP_MEMORY = {"MALLOC_MMAP_THRESHOLD_": str(32 * 2**20), "MALLOC_TRIM_THRESHOLD_": str(64 * 2**20)}
 """The C library keeps what the search hands back: fetching its arrays anew from the system costs a fifth more time."""
-
-# The child lowers its own priority and sets its own limits; out of time, it notes that it was.
-CHILD = f"""
-import os, pathlib, runpy, signal, sys
-os.nice(10)
-try:
-    import resource
-    resource.setrlimit(resource.RLIMIT_CPU, ({CPU_S}, {CPU_S}))
-    resource.setrlimit(resource.RLIMIT_AS, ({MEMORY_BYTES}, {MEMORY_BYTES}))
-except (ImportError, ValueError, OSError):
-    pass
-end = pathlib.Path(sys.argv[1])
-def note(code):
-    end.with_suffix(".draft").write_text(str(code))
-    end.with_suffix(".draft").replace(end)
-def late(*_):
-    note(0)
-    os._exit(0)
-signal.signal(signal.SIGALRM, late)
-signal.alarm({WALL_S})
-sys.argv = sys.argv[2:]
-try:
-    runpy.run_module(sys.argv[0], run_name="__main__")
-except SystemExit as done:
-    note(done.code or 0)
-"""
 
 
 def begin(day: CastingDay, by: Person, effort: int = SITE_EFFORT) -> Search:
@@ -88,7 +63,8 @@ def begin_saving(plan: Plan, by: Person) -> Search:
 
 
 def _begun(day: CastingDay, by: Person, kind: Search.Kind, asked: str, command: list[str]) -> Search:
-    latest(day, kind)
+    if (before := latest(day, kind)) is not None:
+        settle(before)
     with transaction.atomic():
         CastingDay.objects.select_for_update().get(pk=day.pk)
         there = Search.objects.filter(day=day, kind=kind).first()
@@ -98,18 +74,19 @@ def _begun(day: CastingDay, by: Person, kind: Search.Kind, asked: str, command: 
             shutil.rmtree(folder_of(there), ignore_errors=True)
             there.delete()
         search = Search(day=day, kind=kind, token=secrets.token_hex(16), begun_by=by, plan=Plan.objects.latest_of(day))
-        child = _start(folder_of(search), asked, command)
+        folder = folder_of(search)
+        private_dir(folder.parent)
+        private_dir(folder)
+        (folder / "asked").write_text(asked, encoding="utf-8")
+        child = start_child(folder, command)
         search.pid = child.pid
         search.save()
         transaction.on_commit(partial(_watch, search, child))
     return search
 
 
-def _start(folder: Path, asked: str, command: list[str]) -> subprocess.Popen[bytes]:
-    """The child, with its lock; it goes on if the server that started it does not."""
-    private_dir(folder.parent)
-    private_dir(folder)
-    (folder / "asked").write_text(asked, encoding="utf-8")
+def start_child(folder: Path, command: list[str]) -> subprocess.Popen[bytes]:
+    """Start a module with its arguments in a child that holds the folder's lock, and outlives this server."""
     quiet = {"PATH": os.environ.get("PATH", ""), "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"} | KEEP_MEMORY
     with (
         (folder / "lock").open("wb") as lock,
@@ -119,11 +96,11 @@ def _start(folder: Path, asked: str, command: list[str]) -> subprocess.Popen[byt
     ):
         fcntl.flock(lock, fcntl.LOCK_EX)
         return subprocess.Popen(  # noqa: S603 (our own interpreter, our own text, no shell)
-            [sys.executable, "-c", CHILD, str(folder / "end"), *command],
+            [sys.executable, *CHILD, str(folder / "end"), *command],
             stdin=read,
             stdout=found,
             stderr=said,
-            cwd=HERE,
+            cwd=PROJECT,
             env=quiet,
             pass_fds=[lock.fileno()],
             start_new_session=True,
@@ -131,12 +108,12 @@ def _start(folder: Path, asked: str, command: list[str]) -> subprocess.Popen[byt
 
 
 def _watch(search: Search, child: subprocess.Popen[bytes]) -> None:
-    """Take in what is found although nobody looks."""
+    """Settle a search when its child ends, though nobody looks at its page."""
 
     def wait() -> None:
         child.wait()
         try:
-            settled(search)
+            settle(search)
         except Exception:
             log.exception("search %s of day %s", search.kind, search.day_id)
         finally:
@@ -145,24 +122,18 @@ def _watch(search: Search, child: subprocess.Popen[bytes]) -> None:
     threading.Thread(target=wait, daemon=True, name=f"search {search.token}").start()
 
 
-def latest(day: CastingDay, kind: Search.Kind = Search.Kind.PLAN) -> Search | None:
-    """The day's search of that kind as it stands now; None if there was none."""
-    search = Search.objects.filter(day=day, kind=kind).select_related("day__course__school", "plan", "begun_by").first()
-    return settled(search) if search is not None else None
-
-
-def waited_for(search: Search) -> Search:
-    """The search after a short wait, less if it ends before."""
+def wait_for(search: Search) -> Search:
+    """Wait for the end of a search, a short time at most, and settle it if it has ended."""
     until = time.monotonic() + PATIENCE_S
     while search.goes_on and lives(search) and time.monotonic() < until:
         time.sleep(0.05)
-    return settled(search)
+    return settle(search)
 
 
-def settled(search: Search) -> Search:
-    """The search with its end noted and what it found kept, if its child has ended.
+def settle(search: Search) -> Search:
+    """Note the end of a search and keep what it found, if its child has ended; return its row as it is then.
 
-    One that neither ended by itself nor was stopped has broken off; what it found stays to be looked at.
+    A child that neither ended by itself nor was stopped has broken off; what it found stays for the teacher.
     """
     if not search.goes_on or lives(search):
         return search
@@ -212,7 +183,7 @@ def _refuse_if_overtaken(search: Search) -> None:
 
 
 def stop(search: Search) -> Search:
-    """End the search and keep the best that it has found."""
+    """Stop a search and keep the best that it has found; settle it if it has ended already."""
     if search.goes_on and lives(search):
         (folder_of(search) / "end").write_text("0")
         with suppress(ProcessLookupError):
@@ -220,7 +191,7 @@ def stop(search: Search) -> Search:
         until = time.monotonic() + 5
         while lives(search) and time.monotonic() < until:
             time.sleep(0.02)
-    return settled(search)
+    return settle(search)
 
 
 def keep_best(search: Search) -> Search:
@@ -232,10 +203,3 @@ def keep_best(search: Search) -> Search:
             _keep(now, "0")
             now.save()
     return now
-
-
-def best_so_far(search: Search) -> dict[str, Any] | None:
-    """The best plan file that a search has written, read; None before the first."""
-    lines = found_by(search)
-    best: dict[str, Any] | None = json.loads(lines[-1]) if lines else None
-    return best

@@ -17,6 +17,7 @@ from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.day_file import NotPlanned
 from casting.selectors.flasks import OnBench, on_bench
+from casting.selectors.searches import status_of
 from casting.services import searches
 from casting.services.cautions import NotCleared, clear
 from casting.services.flasks import fix_flask
@@ -72,11 +73,11 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         raise Http404("no plan has been made")
     if request.method == "POST":
-        searches.waited_for(searches.begin_saving(plan, request.person))
+        searches.wait_for(searches.begin_saving(plan, request.person))
     if not request.htmx:
         return redirect(reverse("flasks", args=[day.pk]) + "#saves")
-    savings = savings_of(OpenedPlan(plan), searches.latest(plan.day, Search.Kind.SAVING))
-    goes_on = savings.search is not None and savings.search.goes_on
+    savings = savings_of(OpenedPlan(plan), status_of(plan.day, Search.Kind.SAVING))
+    goes_on = savings.search is not None and savings.search.is_running
     if request.method != "POST" and goes_on and request.GET.get("seen") == str(savings.passed):
         return HttpResponse(status=204)
     return TemplateResponse(request, "casting/flasks/_saves.html", {"day": day, "savings": savings})
@@ -84,7 +85,7 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
     """The page of a day; `wrong` is what was posted and not taken."""
-    search = searches.latest(day)
+    search = status_of(day)
     plan = Plan.objects.latest_of(day)
     status = 422 if wrong else 200
     if plan is None:
@@ -95,7 +96,7 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
         "search": search,
         "wrong": wrong,
         "moved": moved_in(opened),
-        "savings": savings_of(opened, searches.latest(day, Search.Kind.SAVING)),
+        "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
         "flasks": [(flask, bench.get(flask.label, OnBench())) for flask in opened.sheet.flasks],
     }
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

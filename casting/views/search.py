@@ -1,23 +1,22 @@
-"""The search for a day's plan: begun, watched with the best so far drawn, stopped."""
+"""The search for a day's plan: begun, watched with a drawing of the best so far, stopped."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from casting.calc.grouping.budget import FURTHER_EFFORT, SITE_EFFORT
-from casting.models import CastingDay, Search
-from casting.presenters.navigation import way_of
+from casting.models import CastingDay, Plan, Search
+from casting.presenters.navigation import day_context
 from casting.presenters.opened_plan import names_of
 from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_sheet import PlanSheet
 from casting.selectors.day_file import NotPlanned
-from casting.selectors.searches import asked_of, found_by
+from casting.selectors.searches import asked_of, found_by, latest, status_of
 from casting.services import searches
 from school.access import TeacherRequest, posted_from, teacher_required
 
@@ -33,26 +32,30 @@ def make_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("waxes", day.pk)
-    return _onward(request, day, searches.waited_for(begun)) or redirect("search", day.pk)
+    return _onward(request, day, searches.wait_for(begun)) or redirect("search", day.pk)
 
 
 @require_safe
 @teacher_required
 def search(request: TeacherRequest, day_id: int) -> HttpResponse:
-    """Show the best plan so far; once the search has ended, go where it led. `seen` is the number last shown."""
+    """Show the best plan so far; once the search is settled, go where it led. `seen` is the number last shown.
+
+    A search that has ended and is not settled yet shows a form that settles it, which htmx posts by itself.
+    """
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    going = searches.latest(day)
-    if going is None:
-        raise Http404("nothing is being sought")
-    if request.htmx and not going.goes_on:
+    status = status_of(day)
+    if status is None:
+        raise Http404("the day has no search")
+    if request.htmx and not status.row.goes_on:
         return HttpResponse(headers={"HX-Redirect": reverse("search", args=[day.pk])})
-    onward = _onward(request, day, going)
+    onward = _onward(request, day, status.row)
     if onward:
         return onward
-    number = len(found_by(going))
-    if request.htmx and request.GET.get("seen") == str(number):
+    number = len(found_by(status.row))
+    if request.htmx and status.is_running and request.GET.get("seen") == str(number):
         return HttpResponse(status=204)
-    context = {"day": day, "way": way_of(day, "flasks"), "search": going, "number": number, **_best(going, day)}
+    context = day_context(day, Plan.objects.latest_of(day), "flasks")
+    context |= {"search": status, "number": number, "sheet": _best(status.row, day)}
     template = "casting/search/_part.html" if request.htmx else "casting/search/search.html"
     return TemplateResponse(request, template, context)
 
@@ -60,16 +63,17 @@ def search(request: TeacherRequest, day_id: int) -> HttpResponse:
 @posted_from("flasks", "day_id")
 @teacher_required
 def end_search(request: TeacherRequest, day_id: int) -> HttpResponse:
-    """Stop the search, or take up one that broke off, and keep the best it has found."""
+    """Stop the search, settle one that has ended, or take up one that broke off; keep the best it has found."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    going = searches.latest(day)
+    going = latest(day)
     if going is None:
-        raise Http404("nothing is being sought")
+        raise Http404("the day has no search")
     ended = searches.stop(going) if going.goes_on else searches.keep_best(going)
-    return _onward(request, day, ended) or redirect("search", day.pk)
+    onward = _onward(request, day, ended) or redirect("search", day.pk)
+    return HttpResponse(headers={"HX-Redirect": onward["Location"]}) if request.htmx else onward
 
 
-def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResponse | None:
+def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResponseRedirect | None:
     """Where a search led: to the flasks, or back to the waxes with a sentence; None while it is to be shown."""
     if ended.state == Search.State.KEPT:
         return redirect("flasks", day.pk)
@@ -79,8 +83,7 @@ def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResp
     return None
 
 
-def _best(going: Search, day: CastingDay) -> dict[str, Any]:
-    """The best plan so far, as values to show; nothing before the first."""
-    lines = found_by(going)
-    asked = asked_of(going)
-    return {"sheet": read_plan(lines[-1], asked, names_of(day)) if lines and asked else None}
+def _best(going: Search, day: CastingDay) -> PlanSheet | None:
+    """The best plan so far, as values to show; None before the first."""
+    lines, asked = found_by(going), asked_of(going)
+    return read_plan(lines[-1], asked, names_of(day)) if lines and asked else None

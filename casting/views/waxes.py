@@ -20,8 +20,8 @@ from casting.presenters.navigation import day_context
 from casting.presenters.refusals import refusal_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import NotPlanned, day_values_of, is_outdated
+from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
-from casting.services import searches
 from casting.services.waxes import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, posted_from, teacher_required
 from school.models import Student
@@ -40,7 +40,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     rows = list(day.waxes.standing().select_related("held"))
     values, answers, refused = _answers(day)
     has = {wax.student_id for wax in rows}
-    search = searches.latest(day)
+    search = status_of(day)
     plan = Plan.objects.latest_of(day)
     context = day_context(day, plan, "waxes") | {
         "search": search,

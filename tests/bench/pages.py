@@ -22,13 +22,13 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from casting.calc.grouping.budget import EFFORT
 from casting.models import Alloy, CastingDay, PatternMaterial, Plan
 from casting.models.wax_entry import WaxEntry
 from casting.papers.pdf.render import render, render_many
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.services.demo import record_safety
-from casting.services.plans import make_plan
 from casting.services.stock import stock_school
 from casting.services.waxes import hand_in
 from school.access import log_in_student
@@ -36,6 +36,7 @@ from school.join import open_course
 from school.models import Course, Person, School, Student
 from tests.bench.make_day import make_day
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 
 SEED, FEW, MANY, TIMES = 100, 2, 24, 5
 LIMIT_MS, LIMIT_KB, LIMIT_PDF_S = 60, 60, 1.5
@@ -126,7 +127,7 @@ def a_class(count: int) -> Class:
     for nth, wax in enumerate(make_day(SEED, count)["waxes"]):
         student = Student.objects.create(course=course, called=f"Student {nth}", return_hash="!")
         waxes.append(hand_in(day, student, key=uuid.uuid4(), entry=entry(school, wax))[0])
-    make_plan(day, person)
+    make_plan(day, person, EFFORT)
     first = waxes[0]
     return Class(*signed_in(first.student, person), day, first.pk)
 

@@ -23,7 +23,7 @@ def test_the_best_so_far_comes_by_itself_and_is_kept(desk: Page, course, teacher
     values = read(day_file_of(day))
     line = json.dumps(json.loads(write(plan_day(values.day, 1), values)))
     monkeypatch.setattr(searches, "PATIENCE_S", 0)
-    monkeypatch.setattr(searches, "CHILD", "import time\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(searches, "CHILD", ("-c", "import time\nwhile True: time.sleep(60)"))
 
     desk.goto("/sign-in/")
     desk.get_by_label("Sign-in name or email").fill(teacher.sign_in)

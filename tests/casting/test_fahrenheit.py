@@ -17,11 +17,11 @@ from casting.presenters.formats import SchoolUnits, in_units
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.wax_preview import answers_for
 from casting.services.cautions import clear
-from casting.services.plans import make_plan
 from casting.units import Temperature
 from school.models import School
 from tests.casting.calc.cautions import cases as of_day
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days import planned
 

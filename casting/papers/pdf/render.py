@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import atexit
 import gc
-import math
 import re
 import signal
 import subprocess
@@ -24,17 +23,17 @@ from pathlib import Path
 from typing import Any
 
 from casting.papers.pdf.tagging import mend
+from casting.worker.limits import limit_process, limit_time
 
 PROJECT = Path(__file__).resolve().parents[3]
 STATIC = PROJECT / "static"
-SCHEME = "paper:"
 KINDS = {".css": "text/css", ".ttf": "font/ttf"}
 ADDRESS = re.compile(r"paper:((?:css|fonts)/[a-z0-9-]+\.[a-z0-9]+)")
 
 ALL_S = 180
 WALL_S = 60
 CPU_S = 40
-"""So long may all pages together take, and each of them by the clock and on the processor."""
+"""The most time for all pages together, and for each of them by the clock and on the processor."""
 MEMORY_BYTES = 1024**3
 MOST_HTML_BYTES = 8 * 1024**2
 MOST_PDF_BYTES = 20 * 1024**2
@@ -43,7 +42,7 @@ PANGO_MISSING = 3
 OUT_OF_MEMORY = 4
 LENGTH = 8
 OFTEN_ENOUGH = 50_000
-"""So many new objects before a child looks for those that nothing refers to."""
+"""New objects between two runs of a child's garbage collection."""
 
 MADE, FAILED = b"+", b"-"
 TOO_LATE = getattr(signal, "SIGALRM", 1)
@@ -186,40 +185,15 @@ def _answers(written: bytes) -> list[bytes | NotRendered]:
     return found
 
 
-def _limit() -> None:
-    """Bound this process before it reads a page."""
-    try:
-        import resource
-    except ImportError:
-        return  # Windows has none; the wall clock of all pages still holds.
-    resource.setrlimit(resource.RLIMIT_CPU, (CPU_S, ALL_S))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (MOST_PDF_BYTES, MOST_PDF_BYTES))
-    if sys.platform == "linux":
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
-
-
-def _limit_page() -> None:
-    """Give the next page its own time; the process ends when that is used up."""
-    try:
-        import resource
-    except ImportError:
-        return
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    page_s = math.ceil(used.ru_utime + used.ru_stime) + CPU_S
-    resource.setrlimit(resource.RLIMIT_CPU, (min(page_s, ALL_S), ALL_S))
-    signal.alarm(WALL_S)
-
-
 def main() -> int:
     """Read pages, answer each with its PDF or a sentence, in their order; a code if there can be none."""
-    _limit()
+    limit_process(MEMORY_BYTES, MOST_PDF_BYTES)
     # Layout makes many small things that live as long as their page: to look through them often finds nothing.
     gc.set_threshold(OFTEN_ENOUGH, 10, 10)
     read, write = sys.stdin.buffer.read, sys.stdout.buffer.write
     while length := int.from_bytes(read(LENGTH), "big"):
         html = read(min(length, MOST_HTML_BYTES)).decode()
-        _limit_page()
+        limit_time(CPU_S, WALL_S, ALL_S)
         try:
             write(_framed(render(html), MADE))
         except PangoMissing as missing:

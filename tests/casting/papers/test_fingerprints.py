@@ -12,10 +12,10 @@ from casting.papers.edition import edition_of
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.services.cautions import clear
-from casting.services.plans import make_plan
 from school.models import Course, School
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory

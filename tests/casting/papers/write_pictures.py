@@ -30,12 +30,14 @@ def main() -> None:
 def _write_plan() -> None:
     from django.db import transaction
 
-    from casting.selectors.day_file import day_file_of
-    from casting.services.plans import solve
     from tests.casting.papers.pictured_day import PICTURES, pictured_day
+    from tests.casting.planned import make_plan
+    from tests.factories import PersonFactory
 
     with transaction.atomic():
-        (PICTURES / "plan.json").write_text(solve(day_file_of(pictured_day())), "utf-8")
+        day = pictured_day()
+        made = make_plan(day, PersonFactory(school=day.course.school))
+        (PICTURES / "plan.json").write_text(made.plan_file, "utf-8")
         transaction.set_rollback(True)
 
 

@@ -9,8 +9,8 @@ from casting.presenters.cautions import cautions_of_day, safety_record_of, to_se
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.cautions import NotCleared, clear
 from casting.services.demo import load_demo
-from casting.services.plans import make_plan
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import CourseFactory
 

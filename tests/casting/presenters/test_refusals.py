@@ -11,7 +11,7 @@ from casting.models import Alloy, Firing, FlaskSize, WaxHeld
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import NotPlanned, day_file_of
 from casting.services.flasks import fix_flask
-from casting.services.plans import make_plan
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 HOST = "Whoever keeps the host changes it on the shelf."

@@ -2,8 +2,6 @@
 
 import datetime as dt
 import json
-import os
-import subprocess
 import threading
 
 import pytest
@@ -11,12 +9,12 @@ from django.db import connection
 from django.utils import timezone
 
 from casting.dayfile import read
-from casting.models import Alloy, Flask, Investment, Plan
+from casting.models import Alloy, Flask, Investment, Plan, Search
 from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
-from casting.services import plans
+from casting.services import plans, searches
 from casting.services import waxes as wax_services
-from casting.services.flasks import fix_flask
-from tests.casting.conftest import plan_here
+from casting.services.flasks import fix_flask, hold_wax
+from tests.casting.planned import ended, make_plan, start_here
 from tests.casting_factories import DayFactory, handed_in
 
 
@@ -60,8 +58,8 @@ def test_a_metal_no_longer_offered_still_stands_for_the_wax_that_takes_it(day):
 @pytest.mark.child
 def test_a_plan_is_stored_as_the_next_revision(day, teacher):
     wax = handed_in(day)
-    first = plans.make_plan(day, by=teacher)
-    second = plans.make_plan(day, by=teacher)
+    first = make_plan(day, by=teacher)
+    second = make_plan(day, by=teacher)
     assert (first.revision, second.revision) == (1, 2)
     assert [one["key"] for one in first.file["flasks"][0]["waxes"]] == [wax.tag]
     # 3.20 / 0.96 x 10.36 = 34.53 g, the larger button is 10 g (2 in flask): 44.5 g: worked by hand.
@@ -70,16 +68,18 @@ def test_a_plan_is_stored_as_the_next_revision(day, teacher):
 
 
 @pytest.mark.child
-def test_a_child_plans_as_this_process_does(day):
+def test_a_child_plans_as_this_process_does(day, teacher, monkeypatch):
     handed_in(day)
     handed_in(day, alloy=Alloy.objects.get(school=day.course.school, key="si-bronze"))
-    file = day_file_of(day)
-    assert plans.solve(file) == plan_here(file)
+    apart = make_plan(day, by=teacher).plan_file
+    Plan.objects.all().delete()
+    monkeypatch.setattr(searches, "start_child", start_here)
+    assert make_plan(day, by=teacher).plan_file == apart
 
 
 def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
     wax = handed_in(day, student)
-    plan = plans.make_plan(day, by=teacher)
+    plan = make_plan(day, by=teacher)
     assert not is_outdated(plan)
     wax_services.withdraw(wax, by=student, version=1)
     assert is_outdated(plan)
@@ -88,10 +88,10 @@ def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
 @pytest.mark.child
 def test_a_refused_day_keeps_the_plan_before(day, teacher):
     handed_in(day)
-    plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
     Investment.objects.filter(school=day.course.school).update(water_per_100=90)
     with pytest.raises(NotPlanned, match="Investment gypsum, water to 100 powder"):
-        plans.make_plan(day, by=teacher)
+        make_plan(day, by=teacher)
     assert Plan.objects.get().revision == 1
 
 
@@ -101,7 +101,7 @@ def test_a_plan_whose_work_should_have_begun_is_not_stored(course, teacher, hour
     late = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(hours=hours))
     handed_in(late)
     with pytest.raises(NotPlanned, match=r"Mixing would have had to begin on .* Set a later first pour\."):
-        plans.make_plan(late, by=teacher)
+        make_plan(late, by=teacher)
     assert not Plan.objects.exists() and not late.flasks.exists()
 
 
@@ -140,62 +140,44 @@ def test_work_that_is_done_or_just_begins_is_not_late(fixed, now):
 def test_a_shelf_without_powder_is_said(day, teacher):
     Investment.objects.filter(school=day.course.school).update(offered=False)
     with pytest.raises(NotPlanned, match="No investment"):
-        plans.make_plan(day, by=teacher)
+        make_plan(day, by=teacher)
 
 
 @pytest.mark.child
 @pytest.mark.parametrize("limited", ["raise MemoryError", "print('half a li', end='')", "import os; os.abort()"])
 def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, limited):
     handed_in(day)
-    plans.make_plan(day, by=teacher)
-    monkeypatch.setattr(plans, "LIMITED", limited)
-    with pytest.raises(NotPlanned, match="The plan before still stands"):
-        plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
+    monkeypatch.setattr(searches, "CHILD", ("-c", limited))
+    broken = ended(searches.begin(day, teacher))
+    assert broken.state == Search.State.BROKEN
+    assert "Stopped before a plan was found" in searches.keep_best(broken).sentence
     assert Plan.objects.get().revision == 1
-
-
-@pytest.mark.child
-def test_out_of_time_the_best_plan_so_far_is_taken(monkeypatch):
-    def late(*_args, **_kwargs):
-        raise subprocess.TimeoutExpired("solve", 60, output=b'{"flasks": [1]}\n{"flasks": [2]}\n{"fla')
-
-    monkeypatch.setattr(plans.subprocess, "run", late)
-    assert json.loads(plans.solve("{}"))["flasks"] == [2]
-
-
-@pytest.mark.child
-def test_the_child_knows_no_secret_and_yields_to_phones(monkeypatch):
-    monkeypatch.setenv("CASTING_SECRET_KEY", "a secret")
-    report = 'import json, os\nprint(json.dumps({"nice": os.nice(0), "env": "CASTING_SECRET_KEY" in os.environ}))\n'
-    start = plans.LIMITED.partition("sys.argv")[0]
-    monkeypatch.setattr(plans, "LIMITED", start + report)
-    # Ten below whoever runs this; 19 is the least that the system knows.
-    assert json.loads(plans.solve("")) == {"nice": min(19, os.nice(0) + 10), "env": False}
 
 
 def test_a_held_wax_stands_in_its_flask(day, teacher):
     wax = handed_in(day)
-    plans.make_plan(day, by=teacher)
-    plan = plans.move_wax(wax, "K", teacher)
+    make_plan(day, by=teacher)
+    hold_wax(wax, "K", teacher)
+    plan = make_plan(day, by=teacher)
     assert [(flask["label"], flask["waxes"][0]["key"]) for flask in plan.file["flasks"]] == [("K", wax.tag)]
     assert list(day.flasks.values_list("label", flat=True)) == ["K"]
 
 
-def test_a_wax_that_cannot_stand_there_is_not_held(day, teacher):
+def test_a_day_whose_held_wax_fits_no_flask_is_refused(day, teacher):
     tall = handed_in(day, height_mm=88)
+    hold_wax(tall, "B", teacher)
     with pytest.raises(NotPlanned, match=f"^{tall.tag} fits no flask even alone") as refused:
-        plans.move_wax(tall, "B", teacher)
-    assert "held." not in refused.value.sentence
-    tall.refresh_from_db()
-    assert not hasattr(tall, "held")
+        make_plan(day, by=teacher)
+    assert "held." not in refused.value.sentence and not Plan.objects.exists()
 
 
 def test_an_invested_flask_stays_as_it_is(day, student, teacher):
     handed_in(day, student)
-    plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     handed_in(day, student)
-    after = plans.make_plan(day, by=teacher)
+    after = make_plan(day, by=teacher)
     assert after.day_values["fixed"] == ["A"]
     assert [len(flask["waxes"]) for flask in after.file["flasks"]] == [1, 1]
     with pytest.raises(NotPlanned, match="no flask Q"):
@@ -203,14 +185,13 @@ def test_an_invested_flask_stays_as_it_is(day, student, teacher):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_two_plans_at_once_are_two_revisions(day, teacher, monkeypatch):
+def test_two_plans_at_once_are_two_revisions(day, teacher):
     handed_in(day)
-    answer = plans.solve(day_file_of(day))
-    monkeypatch.setattr(plans, "solve", lambda _file: answer)
+    first = make_plan(day, by=teacher)
 
     def plan():
         try:
-            plans.make_plan(day, by=teacher)
+            plans.store_plan(day, first.day_file, first.plan_file, teacher)
         finally:
             connection.close()
 
@@ -219,5 +200,5 @@ def test_two_plans_at_once_are_two_revisions(day, teacher, monkeypatch):
         thread.start()
     for thread in threads:
         thread.join()
-    assert sorted(Plan.objects.values_list("revision", flat=True)) == [1, 2, 3, 4, 5, 6]
+    assert sorted(Plan.objects.values_list("revision", flat=True)) == [1, 2, 3, 4, 5, 6, 7]
     assert day.flasks.count() == 1

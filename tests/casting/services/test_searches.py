@@ -13,12 +13,15 @@ from casting.dayfile import read, write
 from casting.models import Flask, Investment, Plan, Search
 from casting.selectors.day_file import day_file_of, is_outdated
 from casting.selectors.searches import folder_of, found_by, lives
-from casting.services import plans, searches
+from casting.services import searches
 from casting.services import waxes as wax_services
 from casting.services.flasks import fix_flask
+from casting.services.plans import store_plan
+from tests.casting.planned import ended
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
+pytestmark = pytest.mark.child
 FOREVER = "import time\nwhile True: time.sleep(60)\n"
 
 
@@ -28,19 +31,13 @@ def endless(monkeypatch):
 
     def told(*lines):
         written = "".join(f"print({line!r}, flush=True)\n" for line in lines)
-        monkeypatch.setattr(searches, "CHILD", written + FOREVER)
+        monkeypatch.setattr(searches, "CHILD", ("-c", written + FOREVER))
 
     yield told
     for search in Search.objects.all():
         if search.goes_on:
             (folder_of(search) / "found").write_text("")
         searches.stop(search)
-
-
-def ended(search):
-    """The search once its child has come to its end by itself."""
-    until(lambda: not lives(search))
-    return searches.settled(search)
 
 
 def written(search, number=1):
@@ -130,7 +127,7 @@ def test_broken_off_it_says_so_and_its_best_may_be_kept_or_begun_again(day, teac
     written(first)
     os.kill(first.pid, signal.SIGKILL)
     assert ended(first).state == Search.State.BROKEN and not Plan.objects.exists()
-    assert searches.best_so_far(first)["totals"]["flasks"] == 1
+    assert json.loads(found_by(first)[-1])["totals"]["flasks"] == 1
     again = searches.begin(day, teacher)
     assert again.token != first.token and again.goes_on and not folder_of(first).exists()
     written(again)
@@ -144,7 +141,7 @@ def test_half_a_line_is_no_plan(day, teacher, endless):
     handed_in(day)
     search = searches.begin(day, teacher)
     (folder_of(search) / "found").write_text('{"flasks": [1]}\n{"fla')
-    assert searches.best_so_far(search) == {"flasks": [1]}
+    assert found_by(search) == ['{"flasks": [1]}']
 
 
 def test_a_refused_day_ends_with_its_sentence(day, teacher):
@@ -159,14 +156,14 @@ def test_a_plan_made_meanwhile_stands(day, teacher, endless):
     endless(a_plan(day))
     search = searches.begin(day, teacher)
     written(search)
-    plan = plans.make_plan(day, by=teacher)
+    plan = store_plan(day, day_file_of(day), a_plan(day), teacher)
     assert "Another plan was made" in searches.stop(search).sentence
     assert Plan.objects.get() == plan
 
 
 def test_a_flask_invested_meanwhile_is_not_planned_away(day, teacher, endless):
     handed_in(day)
-    plans.make_plan(day, by=teacher)
+    store_plan(day, day_file_of(day), a_plan(day), teacher)
     endless(a_plan(day))
     search = searches.begin(day, teacher)
     written(search)
@@ -179,21 +176,22 @@ def test_out_of_time_it_notes_that_it_ended(day, teacher, monkeypatch):
     """The alarm of the child's own clock, which rings at once here."""
     handed_in(day)
     line = a_plan(day)
-    rung = searches.CHILD.replace(f"signal.alarm({searches.WALL_S})", "signal.raise_signal(signal.SIGALRM)")
-    assert rung != searches.CHILD
-    monkeypatch.setattr(searches, "CHILD", f"print({line!r}, flush=True)\n" + rung)
+    rung = "import signal\nfrom casting.worker import child\n"
+    rung += "child.limit_time = lambda *_limits: signal.raise_signal(signal.SIGALRM)\n"
+    monkeypatch.setattr(searches, "CHILD", ("-c", f"print({line!r}, flush=True)\n{rung}child.main()"))
     assert ended(searches.begin(day, teacher)).state == Search.State.KEPT
 
 
 def test_the_child_knows_no_secret_and_yields_to_phones(day, teacher, endless, monkeypatch):
     monkeypatch.setenv("CASTING_SECRET_KEY", "a secret")
     handed_in(day)
-    report = 'import json\nprint(json.dumps([os.nice(0), "CASTING_SECRET_KEY" in os.environ]), flush=True)\n'
-    monkeypatch.setattr(searches, "CHILD", searches.CHILD.partition("end =")[0] + report + FOREVER)
+    report = "import json, os\nfrom casting.worker import child\n"
+    report += 'told = lambda *_run: print(json.dumps([os.nice(0), "CASTING_SECRET_KEY" in os.environ]), flush=True)\n'
+    monkeypatch.setattr(searches, "CHILD", ("-c", f"{report}child.run = told\nchild.main()\n{FOREVER}"))
     search = searches.begin(day, teacher)
     written(search)
-    # Ten below whoever runs this; 19 is the least that the system knows.
-    assert searches.best_so_far(search) == [min(19, os.nice(0) + 10), False]
+    # Ten below whoever runs this; 19 is the lowest priority that the system knows.
+    assert json.loads(found_by(search)[0]) == [min(19, os.nice(0) + 10), False]
 
 
 def test_a_withdrawn_wax_is_not_sought_for(day, student, teacher):

@@ -3,9 +3,9 @@
 import pytest
 from django.urls import URLPattern, reverse
 
-from casting.services.plans import make_plan
 from casting.urls import urlpatterns as of_casting
 from school.urls import urlpatterns as of_school
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 GOES_TO = {

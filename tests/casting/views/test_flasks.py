@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from casting.models import CastingDay, FlaskSize, Plan, Wax
-from casting.services.plans import make_plan
+from tests.casting.planned import make_plan
 from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
 from tests.casting_factories import handed_in
 

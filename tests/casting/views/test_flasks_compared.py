@@ -7,11 +7,14 @@ from django.urls import reverse
 
 from casting.models import Plan, Search
 from casting.selectors.searches import found_by
-from casting.services import plans, searches
+from casting.services import searches
+from casting.services.flasks import hold_wax
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
 HTMX = {"HX-Request": "true"}
+NOTED = "import pathlib, sys\nfrom casting.worker import child\n"
 STUD = {"wax_g": "0.7", "width_mm": 8, "depth_mm": 6, "height_mm": 20}
 
 
@@ -23,7 +26,7 @@ def two_metals(day, teacher, monkeypatch):
     handed_in(day, **STUD)
     handed_in(day, **STUD)
     lone = handed_in(day, what="lone stud", alloy=bronze, **STUD)
-    plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
     return lone
 
 
@@ -39,14 +42,17 @@ def test_what_would_save_a_flask_is_asked_for_and_told(day, teacher_client, two_
 
 def test_it_is_told_only_beside_the_plan_that_it_is_about(day, teacher, teacher_client, two_metals):
     teacher_client.post(reverse("saves", args=[day.pk]))
-    plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "1 flask in place of 2" not in page and "Try single changes" in page
 
 
+@pytest.mark.child
 def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client, two_metals, monkeypatch):
     line = '{"passed": 3, "of": 9, "ruled_out": 2, "planned": 1, "done": false, "saves": []}'
-    monkeypatch.setattr(searches, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(
+        searches, "CHILD", ("-c", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    )
     monkeypatch.setattr(searches, "PATIENCE_S", 0)
     teacher_client.post(reverse("saves", args=[day.pk]))
     search = Search.objects.get(kind=Search.Kind.SAVING)
@@ -61,23 +67,21 @@ def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client
     assert "Try again" in part
 
 
+@pytest.mark.child
 def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals, monkeypatch):
     line = '{"passed": 9, "of": 9, "ruled_out": 6, "planned": 2, "done": true, "saves": []}'
-    monkeypatch.setattr(
-        searches, "CHILD", searches.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
-    )
+    monkeypatch.setattr(searches, "CHILD", ("-c", f"{NOTED}print({line!r})\nchild.note(pathlib.Path(sys.argv[1]), 0)"))
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "None of the 8 single changes tried saves a flask" in page and "1 more were not tried" in page
 
 
+@pytest.mark.child
 def test_what_it_costs_has_the_currency_of_the_slips(day, teacher_client, two_metals, monkeypatch):
     save = {"kind": "flask", "what": "51x64", "by": 1, "to": "", "flasks": 1, "left_out": 0, "cost": 3.1}
     save["last_pour_at"] = Plan.objects.get().file["flasks"][-1]["out_at"]
     line = json.dumps({"passed": 1, "of": 1, "ruled_out": 0, "planned": 1, "done": True, "saves": [save]})
-    monkeypatch.setattr(
-        searches, "CHILD", searches.CHILD.partition("try:\n    runpy")[0] + f"print({line!r})\nnote(0)\n"
-    )
+    monkeypatch.setattr(searches, "CHILD", ("-c", f"{NOTED}print({line!r})\nchild.note(pathlib.Path(sys.argv[1]), 0)"))
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     now = f"{Plan.objects.get().file['totals']['cost']:.2f}"
@@ -89,13 +93,14 @@ def test_only_the_school_s_teacher_asks(day, two_metals, student_client, other_t
     assert other_teacher_client.post(address).status_code == 404
     for client in (student_client, stranger_client):
         assert "next=" in client.post(address)["Location"]
-    assert not Search.objects.exists()
+    assert not Search.objects.filter(kind=Search.Kind.SAVING).exists()
 
 
 def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client):
     wax = handed_in(day, what="leaf ring")
-    plans.make_plan(day, by=teacher)
-    plans.move_wax(wax, "K", teacher)
+    make_plan(day, by=teacher)
+    hold_wax(wax, "K", teacher)
+    make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert "1 wax has moved since the plan before" in page
     assert f"{wax.student.called}, leaf ring: from A to K. It is held to K." in page
@@ -103,7 +108,7 @@ def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client)
 
 def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_client):
     handed_in(day)
-    plan = plans.make_plan(day, by=teacher)
+    plan = make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     assert 'class="drawing kiln-shelf"' in page and "Drawn to scale from above: 356 mm wide" in page
     assert plan.file["proof"]["why"] in page and "has moved" not in page

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from casting.models import Flask, StepDone, WaxHeld
 from casting.selectors.day_file import day_file_of, is_outdated
-from casting.services.plans import make_plan
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed
 
 

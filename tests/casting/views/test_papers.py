@@ -15,8 +15,8 @@ from casting.models import Alloy, Investment, PaperPrinted, Plan
 from casting.papers import printing
 from casting.papers.pdf.render import NotRendered, PangoMissing
 from casting.papers.registry import PAPERS, Paper
-from casting.services.plans import make_plan
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
 from tests.casting.written_plans import CAUTION, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in

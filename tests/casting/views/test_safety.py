@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from casting.models import CautionCleared, SafetyRecord
-from casting.services.plans import make_plan
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 ADDRESS = "/safety/"

@@ -11,11 +11,12 @@ from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
 from casting.models import Plan, Search
 from casting.selectors.day_file import day_file_of
-from casting.selectors.searches import found_by, lives
+from casting.selectors.searches import folder_of, found_by, lives
 from casting.services import searches
 from tests.casting_factories import handed_in
 from tests.waiting import until
 
+pytestmark = pytest.mark.child
 HTMX = {"HX-Request": "true"}
 
 
@@ -26,7 +27,9 @@ def watched(day, monkeypatch):
     values = read(day_file_of(day))
     line = json.dumps(json.loads(write(plan_day(values.day, 1), values)))
     monkeypatch.setattr(searches, "PATIENCE_S", 0)
-    monkeypatch.setattr(searches, "CHILD", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)\n")
+    monkeypatch.setattr(
+        searches, "CHILD", ("-c", f"import time\nprint({line!r}, flush=True)\nwhile True: time.sleep(60)")
+    )
     yield day
     for search in Search.objects.all():
         searches.stop(search)
@@ -79,9 +82,28 @@ def test_stopped_the_best_so_far_is_the_plan(begun, watched, teacher_client):
 def test_a_search_that_broke_off_says_so_and_can_be_begun_again(begun, watched, teacher_client):
     os.kill(begun.pid, signal.SIGKILL)
     until(lambda: not lives(begun))
+    assert teacher_client.post(at("end_search", watched))["Location"] == at("search", watched)
     page = teacher_client.get(at("search", watched)).content.decode()
     assert "The search broke off" in page and "Begin again" in page and "hx-get" not in page
     assert teacher_client.post(at("end_search", watched))["Location"] == at("flasks", watched)
+
+
+def test_a_search_that_ended_while_the_server_was_down_is_kept_by_its_page(begun, watched, teacher_client):
+    """No thread waits for its child; its end is noted in its folder alone."""
+    (folder_of(begun) / "end").write_text("0")
+    os.kill(begun.pid, signal.SIGKILL)
+    until(lambda: not lives(begun))
+    for name in ("waxes", "flasks"):
+        page = teacher_client.get(at(name, watched)).content.decode()
+        assert "The search for a plan has ended." in page and at("search", watched) in page
+    page = teacher_client.get(at("search", watched)).content.decode()
+    assert "The search has ended." in page and "every 1s" not in page
+    form = page[page.index('<form method="post" action="' + at("end_search", watched)) :].partition("</form>")[0]
+    assert 'hx-trigger="load"' in form and "<button" in form and "csrfmiddlewaretoken" in form
+    assert not Plan.objects.exists()
+    taken = teacher_client.post(at("end_search", watched), headers=HTMX)
+    assert taken["HX-Redirect"] == at("flasks", watched)
+    assert Plan.objects.get().file["totals"]["flasks"] == 1
 
 
 def test_the_waxes_and_the_empty_flasks_lead_to_it(begun, watched, teacher_client):

@@ -17,9 +17,9 @@ from casting.papers.pdf.render import STATIC, render, render_apart
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_reader import read_plan
-from casting.services.plans import make_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
 from tests.casting.written_plans import as_text, plan_of_24
 from tests.casting_factories import handed_in
 from tests.days import a_day, planned, wax

@@ -10,9 +10,9 @@ from casting.models import CautionCleared, SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.teacher_safety import kit_for, limits_for, teacher_safety_html, used_of
 from casting.presenters.opened_plan import OpenedPlan
-from casting.services.plans import make_plan
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
 

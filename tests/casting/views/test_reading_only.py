@@ -1,0 +1,62 @@
+"""A GET writes nothing: every address of the site is opened by everybody, with a search ended and not settled."""
+
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from casting.models import Search
+from casting.services import searches
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER)\b", re.IGNORECASE)
+OF_SESSION = "django_session"
+
+
+def routes(patterns, skip=("keeper/",)):
+    """The named addresses of the site but the administrator's, each with the names of its arguments."""
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            if str(pattern.pattern) not in skip:
+                yield from routes(pattern.url_patterns)
+        elif isinstance(pattern, URLPattern) and pattern.name:
+            yield pattern.name, sorted(pattern.pattern.converters.keys() - pattern.default_args.keys())
+
+
+ROUTES = sorted({(name, tuple(given)) for name, given in routes(get_resolver().url_patterns)})
+
+
+@pytest.fixture
+def site(day, student, teacher):
+    """A day with a plan, and searches of both kinds that have ended and that nobody has settled."""
+    wax = handed_in(day, student)
+    plan = make_plan(day, by=teacher)
+    searches.begin(day, teacher)
+    searches.begin_saving(plan, teacher)
+    assert all(search.goes_on for search in Search.objects.all()) and Search.objects.count() == 2
+    given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
+    return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}
+
+
+def written_by(client, address, **how):
+    with CaptureQueriesContext(connection) as queries:
+        answer = client.get(address, **how)
+    assert answer.status_code < 500, address
+    return [one["sql"] for one in queries if WRITES.match(one["sql"]) and OF_SESSION not in one["sql"]]
+
+
+@pytest.mark.parametrize(("name", "given"), ROUTES, ids=[name for name, _given in ROUTES])
+def test_no_get_writes(site, name, given, teacher_client, student_client, stranger_client):
+    address = reverse(name, kwargs={key: site[key] for key in given})
+    for client in (teacher_client, student_client, stranger_client):
+        assert written_by(client, address) == []
+        assert written_by(client, address, headers={"HX-Request": "true"}) == []
+
+
+def test_a_post_of_the_same_page_settles_the_search(site, teacher_client):
+    """The walk above can fail: the search that it leaves alone is one that a POST writes of."""
+    teacher_client.post(reverse("end_search", args=[site["day_id"]]))
+    assert Search.objects.get(kind=Search.Kind.PLAN).state == Search.State.KEPT
