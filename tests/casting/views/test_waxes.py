@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from casting.models import Investment, Plan, WaxChange
-from casting.services import plans, searches
+from casting.services import searches
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 
@@ -136,7 +137,7 @@ def test_the_metal_of_a_wax_is_rounded_as_on_the_papers(teacher_client, day):
 
 def test_a_plan_older_than_its_waxes_is_called_out(teacher, teacher_client, day):
     handed_in(day)
-    plans.make_plan(day, by=teacher)
+    make_plan(day, by=teacher)
     assert "Something has changed since revision 1" not in page(teacher_client, day).content.decode()
     handed_in(day)
     assert "Something has changed since revision 1" in page(teacher_client, day).content.decode()

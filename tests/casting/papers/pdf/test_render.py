@@ -194,12 +194,6 @@ def test_an_answer_that_is_cut_short_is_not_believed():
     assert isinstance(rendering._answers(rendering._framed(b"GIF89a", b"+"))[0], NotRendered)
 
 
-def test_the_child_gets_no_more_memory_than_it_may_have():
-    greedy = "import casting.papers.pdf.render as r; r._limit(); bytearray(r.MEMORY_BYTES)"
-    done = subprocess.run([sys.executable, "-c", greedy], capture_output=True, check=False, cwd=rendering.PROJECT)
-    assert done.returncode != 0 and b"MemoryError" in done.stderr
-
-
 def test_a_machine_without_pango_says_so(monkeypatch):
     class Done:
         returncode, stdout, stderr = rendering.PANGO_MISSING, b"", b"cannot load libpango"
