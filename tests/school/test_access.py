@@ -129,14 +129,6 @@ def test_the_demo_itself_may_serve_the_network(demo_course, demo_teacher, settin
     assert outside.get(reverse("people")).status_code == 200
 
 
-def test_a_new_return_code_ends_the_sessions_of_the_old_one(student):
-    client = client_of_student(student)
-    assert client.get(reverse("my_waxes"), HTTP_HOST="localhost").status_code == 200
-    student.return_hash = "another"
-    student.save()
-    assert client.get(reverse("my_waxes"), HTTP_HOST="localhost").status_code == 302
-
-
 def test_a_student_logs_in_to_an_empty_session(student):
     client = Client()
     request = local()

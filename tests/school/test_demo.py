@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from school.demo import LIFETIME, issue_link, void_links
+from school.demo import LIFETIME, find_link, issue_link, use_up, void_links
 from school.models import DemoLink
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
 
@@ -81,6 +81,12 @@ def test_a_link_opens_once(teacher, browser):
         assert answer.status_code == 404
         assert NO_LONGER in answer.content.decode()
     assert other.get(reverse("people")).status_code == 302
+
+
+def test_of_two_browsers_at_once_one_gets_in(teacher):
+    token = issue_link(teacher, "/classes/")
+    found = [find_link(token), find_link(token)]
+    assert [use_up(link) for link in found] == [True, False]
 
 
 def test_a_browser_that_loads_ahead_uses_no_link_up(teacher, browser):

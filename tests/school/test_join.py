@@ -1,16 +1,14 @@
-"""Codes, names, and the way a student gets in and comes back."""
+"""Class codes and return codes: how a student joins and comes back."""
 
 import re
 import uuid
 
 import pytest
-from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
 from school.join import ALPHABET, find_student, join, open_course, read_code, reissue, show_code
 from school.models import FailedAttempt, Student
-from school.names import count_graphemes, tidy_name
 from tests.factories import CourseFactory, StudentFactory
 
 CODE_ON_PAGE = re.compile(r'class="code">([0-9A-Z]{4}-[0-9A-Z]{4})<')
@@ -161,21 +159,6 @@ def test_a_name_nobody_can_read_is_refused(course, name):
     assert page.status_code == 422
     assert not Student.objects.exists()
     assert "student" not in client.session
-
-
-def test_a_name_is_kept_in_one_spelling_without_control_characters():
-    # e + combining acute is the one letter U+00E9 in NFC (Unicode Standard Annex 15)
-    assert tidy_name("  Ele\u0301na\u0000 \t Rossi\u202e ") == "El\u00e9na Rossi"
-
-
-def test_letters_are_counted_as_a_reader_sees_them():
-    # A letter with its accent; a family of three joined people; a thumb with a skin tone.
-    assert count_graphemes("e\u0301") == 1
-    assert count_graphemes("\U0001f468\u200d\U0001f469\u200d\U0001f467") == 1
-    assert count_graphemes("\U0001f44d\U0001f3fd") == 1
-    assert tidy_name("\u0928" * 80) == "\u0928" * 80
-    with pytest.raises(ValidationError):
-        tidy_name("\u0928" * 81)
 
 
 def test_a_student_belongs_to_the_school_of_the_class(course):

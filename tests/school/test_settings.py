@@ -8,14 +8,11 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from school import checks
-from school.env import env_bool, private_dir, write_once
 from school.settings import _wal_is_sound
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -116,13 +113,6 @@ def test_the_database_runs_with_the_pragmas_that_survive_a_power_cut(db):
         sound = _wal_is_sound(sqlite3.sqlite_version_info)
         # SQLite's documentation of PRAGMA synchronous: 2 is FULL, 3 is EXTRA.
         assert (journal, synchronous) == (("wal", 2) if sound else ("delete", 3))
-    assert checks.check_pragmas(None, databases=["default"]) == []
-
-
-def test_a_pragma_that_is_not_in_force_stops_the_start(db, settings):
-    settings.SQLITE_PRAGMAS = {"synchronous": 1}
-    found = checks.check_pragmas(None, databases=["default"])
-    assert [error.id for error in found] == (["school.E001"] if connection.vendor == "sqlite" else [])
 
 
 @pytest.mark.parametrize(
@@ -135,27 +125,3 @@ def test_a_pragma_that_is_not_in_force_stops_the_start(db, settings):
 )  # fmt: skip
 def test_the_write_ahead_log_is_used_only_where_it_is_sound(version, sound):
     assert _wal_is_sound(version) is sound
-
-
-def test_a_switch_that_is_not_understood_stops_the_start(monkeypatch):
-    monkeypatch.setenv("CASTING_HTTPS", "maybe")
-    with pytest.raises(ImproperlyConfigured, match="maybe"):
-        env_bool("CASTING_HTTPS")
-
-
-def test_a_secret_is_written_once_for_its_owner_alone(tmp_path):
-    room = private_dir(tmp_path / "data")
-    assert write_once(room / "secret", "first") == "first"
-    assert write_once(room / "secret", "second") == "first"
-    assert (room / "secret").stat().st_mode & 0o777 == 0o600
-    assert room.stat().st_mode & 0o777 == 0o700
-    assert [path.name for path in room.iterdir()] == ["secret"]
-
-
-def test_a_machine_without_pango_is_told_what_to_install(monkeypatch):
-    assert checks.check_pango(None) == []
-    monkeypatch.setattr(checks, "PANGO_FILES", ("libno-such-pango.so",))
-    (warning,) = checks.check_pango(None)
-    assert warning.id == "school.W001"
-    for command in ("apt-get install", "dnf install pango", "brew install pango"):
-        assert command in warning.hint

@@ -190,10 +190,3 @@ def test_passwords_are_kept_by_argon2_and_codes_by_scrypt(settings):
     assert make_password("x").startswith("argon2$argon2id$")
     # 2 ** 14, as Django has it.
     assert make_password("x", hasher="scrypt_return_code").startswith("scrypt_return_code$16384$")
-
-
-def test_a_phone_set_to_spanish_gets_the_way_in_in_spanish(course):
-    spanish = Client(headers={"accept-language": "es-MX,es;q=0.9"})
-    body = spanish.get(reverse("join_class", args=[course.code])).content.decode()
-    assert '<html lang="es">' in body
-    assert "¿Cómo te llamas?" in body
