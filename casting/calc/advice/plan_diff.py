@@ -24,7 +24,7 @@ WORDS = {
     "sprue_g": "sprue",
     "sprue_pattern": "material of its sprue",
 }
-"""What of a wax decides where it can stand, in a teacher's words."""
+"""The fields of a wax that decide which flasks take it, in a teacher's words."""
 
 
 @dataclass(frozen=True, slots=True)

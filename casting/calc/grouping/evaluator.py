@@ -28,7 +28,7 @@ Of 300 loads drawn from the shelves of invented days, all that filled less than 
 """
 
 Shelf = tuple[tuple[str, str], ...]
-"""Sizes and kinds of flasks that are to stand in the kilns, sorted."""
+"""Sizes and kinds of the flasks of a load, sorted."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,7 +79,7 @@ class FlaskRules:
 
     @cached_property
     def alone(self) -> Mapping[str, tuple[str, ...]]:
-        """The sizes that take each wax alone, whatever stock and kilns allow."""
+        """The sizes that take each wax alone, stock and kilns aside."""
         return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.items}
 
     def apart(self, one: str, other: str, size: str) -> bool:

@@ -21,7 +21,7 @@ from casting.calc.values.marked_text import named
 
 
 def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
-    """Return why no flask takes a wax, whatever stock and kilns allow.
+    """Return why no flask takes a wax, stock and kilns aside.
 
     Parameters
     ----------

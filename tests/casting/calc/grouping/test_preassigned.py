@@ -45,25 +45,25 @@ def test_one_held_flask_takes_a_larger_size_to_leave_the_smaller_one_to_another(
 def test_held_flasks_that_the_shelf_cannot_give_are_refused():
     waxes = [a_wax("w1"), a_wax("w2")]
     refused = refusal(waxes, held={"w1": "A", "w2": "B"}, flask_sizes=sizes(small=1, middle=0, tall=0))
-    assert (refused.place, "do not suffice" in str(refused)) == ("held.w1", True)
+    assert refused.place == "held.w1"
 
 
 @pytest.mark.parametrize(
-    ("more", "place", "said"),
+    ("more", "place", "named"),
     [
-        ({"held": {"w7": "A"}}, "held.w7", "there is no wax w7"),
-        ({"held": {"tall": "A"}}, "held.tall", "fits no flask even alone"),
-        ({"held": {"w1": "A", "ada": "A"}}, "held.ada", "cannot share one flask"),
-        ({"fixed": ("A",)}, "fixed[0]", "A is no flask of the plan before"),
-        ({"fixed": ("A",), "previous": {"A": Previous("9x9", ("w1",))}}, "fixed[0]", "which is no flask size"),
-        ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w7",))}}, "fixed[0]", "held w7, which the day does"),
-        ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w1", "ada"))}}, "fixed[0]", "may not share a 51x64"),
+        ({"held": {"w7": "A"}}, "held.w7", "w7"),
+        ({"held": {"tall": "A"}}, "held.tall", "tall"),
+        ({"held": {"w1": "A", "ada": "A"}}, "held.ada", "A"),
+        ({"fixed": ("A",)}, "fixed[0]", "A"),
+        ({"fixed": ("A",), "previous": {"A": Previous("9x9", ("w1",))}}, "fixed[0]", "9x9"),
+        ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w7",))}}, "fixed[0]", "w7"),
+        ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w1", "ada"))}}, "fixed[0]", "51x64"),
     ],
 )
-def test_what_cannot_be_kept_is_refused_at_its_place(more, place, said):
+def test_what_cannot_be_kept_is_refused_at_its_place_and_named(more, place, named):
     refused = refusal([a_wax("w1"), a_wax("ada", owner="Ada"), a_wax("tall", height_mm=90.0)], **more)
     assert refused.place == place
-    assert said in str(refused)
+    assert named in str(refused)
 
 
 def test_a_wax_in_two_fixed_flasks_is_refused():

