@@ -18,9 +18,9 @@ else:
     ModelForm = forms.ModelForm
 
 NOT_A_COUNT = {
-    "invalid": _("That is not a whole number. Write digits, like 2, or nothing if it is not recorded."),
-    "min_value": _("%(value)s is less than nothing. Write a whole number from 0, or nothing if it is not recorded."),
-    "max_value": _("%(value)s is too many: %(limit_value)s is the most. Look for a slipped digit."),
+    "invalid": _("That is not a whole number. Write digits, like 2, or leave it empty if it is not recorded."),
+    "min_value": _("%(value)s is below 0. Write a whole number, or leave it empty if it is not recorded."),
+    "max_value": _("%(value)s is too many: %(limit_value)s is the most. Check for an extra digit."),
 }
 
 

@@ -79,6 +79,14 @@ def test_limits_that_the_list_has_in_another_unit_are_the_same():
     assert 100 / rulebook().limit("cover_least_pct") in listed("N-13")
 
 
+@pytest.mark.parametrize(
+    ("id", "name"), [("SL-WORK-008", "eyewash_walk_s"), ("SL-WORK-016", "most_students_per_adult")]
+)
+def test_a_limit_that_the_teacher_reads_in_the_table_is_the_one_that_raises_the_caution(id, name):
+    (row,) = [row for row in LIMITS["limits"] if row["id"] == id]
+    assert float(row["value"]) == rulebook().limit(name)
+
+
 def listed(id):
     """The figures in the row of a check."""
     (row,) = [row for row in CHECKS if row["id"] == id]

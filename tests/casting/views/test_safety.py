@@ -52,7 +52,7 @@ def test_what_cannot_be_is_refused(teacher_client, wrong):
 
 
 @pytest.mark.parametrize(
-    ("typed", "said"), [("-3", "-3 is less than nothing."), ("40000", "40000 is too many: 999 is the most.")]
+    ("typed", "said"), [("-3", "-3 is below 0."), ("40000", "40000 is too many: 999 is the most.")]
 )
 def test_a_wrong_number_is_told_by_what_was_typed(teacher_client, typed, said):
     assert said in teacher_client.post(ADDRESS, {"adults": typed}).content.decode()
