@@ -17,6 +17,7 @@ from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax, t
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
+from casting.calc.schedule.firing import written_min
 from casting.calc.schedule.flask_temperature import band_of
 from casting.calc.schedule.pours import ToPour, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.schedule.steps import Timed, hand_in_closes, steps_of
@@ -149,7 +150,7 @@ class _Draft:
 
     def slowest_sizes(self) -> frozenset[str]:
         """The flask sizes that need the longest firing in use."""
-        longest = max(self.firings.values(), key=lambda f: sum(_lasts(f)))
+        longest = max(self.firings.values(), key=lambda firing: written_min(firing.segments, COLD_C))
         shapes = {
             size.key: ShelfFlask(size.key, 0, size.diameter_mm, size.height_mm, Kind.WAX)
             for size in self.day.flask_sizes
@@ -244,15 +245,6 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -
         )
         for label, flask in filled.items()
     ]
-
-
-def _lasts(firing: Firing) -> list[float]:
-    """The minutes of a firing's ramps (from cold) and holds, as written."""
-    lasts, now_c = [], float(COLD_C)
-    for segment in firing.segments:
-        lasts += [abs(segment.to_c - now_c) / segment.ramp_c_per_h * 60, segment.hold_min]
-        now_c = segment.to_c
-    return lasts
 
 
 def _fill_all(grouping: Grouping, day: DayInput) -> dict[str, _Filled]:

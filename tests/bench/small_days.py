@@ -15,11 +15,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from casting.calc.geometry.shapes import Base, Footprint, Trunk
+from casting.calc.geometry.shapes import Base, Footprint, TreeWax, Trunk
 from casting.calc.grouping.group import group
-from casting.calc.kiln.loading import ShelfFlask, fill
+from casting.calc.kiln.loading import ShelfFlask, load_kilns
 from casting.calc.layout.search import find_layout
-from casting.calc.layout.tree import TreeWax, find_tree
+from casting.calc.layout.tree import find_tree
 from casting.calc.values.day_input import DayInput, FlaskSize, Kiln, Previous, Wax
 from casting.calc.values.day_plan import Grouping
 from casting.calc.values.enums import Aim, Kind, Section
@@ -226,7 +226,7 @@ class EveryPlan:
             ShelfFlask(str(i), size.outside_mm, size.diameter_mm, size.height_mm, kind)
             for i, (size, kind) in enumerate(sizes)
         ]
-        return fill(self.day.kilns, self.day.firings, self.day.rules, shelf) is not None
+        return load_kilns(self.day.kilns, self.day.firings, self.day.rules, shelf) is not None
 
     def best(self) -> Score:
         """First pieces out, waxes out, then flasks and cost in the order of the aim."""

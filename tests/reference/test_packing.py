@@ -18,7 +18,7 @@ from casting.calc.geometry.infeasibility import EQUAL_CIRCLES, cannot_share
 from casting.calc.geometry.shapes import Base, Footprint, apart, corners
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.group import group
-from casting.calc.kiln.loading import ShelfFlask, fill, room_at_most, shelf_faults
+from casting.calc.kiln.loading import ShelfFlask, load_kilns, most_flasks, shelf_faults
 from casting.calc.layout.search import find_layout
 from casting.calc.values.day_input import Firing, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace, Place
@@ -130,22 +130,22 @@ FIRINGS = [Firing("long", 103, 205, frozenset(Kind), ())]
 
 @pytest.mark.parametrize("count", range(2, 21))
 def test_the_bound_of_a_kiln_is_never_below_the_proved_table(count: int):
-    assert room_at_most([kiln_of(count, 1.0)], RULES, 88) >= count
+    assert most_flasks([kiln_of(count, 1.0)], RULES, 88) >= count
 
 
 @pytest.mark.parametrize("count", range(2, 21))
 def test_no_load_is_accepted_a_thousandth_below_the_proved_square(count: int):
-    assert fill([kiln_of(count, 0.999)], FIRINGS, RULES, flasks_of(count)) is None
+    assert load_kilns([kiln_of(count, 0.999)], FIRINGS, RULES, flasks_of(count)) is None
 
 
 @pytest.mark.parametrize("count", range(2, 21))
 def test_a_load_is_found_a_little_above_the_proved_square(count: int):
-    assert fill([kiln_of(count, 1.04)], FIRINGS, RULES, flasks_of(count)) is not None
+    assert load_kilns([kiln_of(count, 1.04)], FIRINGS, RULES, flasks_of(count)) is not None
 
 
 @pytest.mark.parametrize("count", [4, 9, 16])
 def test_a_square_of_flasks_that_fits_exactly_is_found(count: int):
-    assert fill([kiln_of(count, 1.0)], FIRINGS, RULES, flasks_of(count)) is not None
+    assert load_kilns([kiln_of(count, 1.0)], FIRINGS, RULES, flasks_of(count)) is not None
 
 
 # Side by side in a square of side 1 between the outermost middles: two on the diagonal, four in the

@@ -9,14 +9,14 @@ from casting.calc.values.day_plan import Place
 from casting.calc.values.tolerances import PER_MM, SLACK
 
 MARGIN = round(SLACK * PER_MM)
-"""What fits exactly fits [pm]."""
+"""SLACK in picometres: what fits exactly fits."""
 
 ALLOW = 10
 """More than twice the rounding of a corner [pm]."""
 
 ONE = 10**24
 HALF_TURN = 3_141_592_653_589_793_238_462_643
-"""Pi x ONE, cut off."""
+"""Pi x ONE, truncated."""
 
 Spot = tuple[int, int]
 Outline = tuple[Spot, ...]
@@ -130,7 +130,7 @@ def cos_sin(millidegrees: int) -> tuple[int, int]:
 
     Notes
     -----
-    Whole quarter turns, then Taylor's series. Each of its at most 30 terms is cut off by under 1 part,
+    Whole quarter turns, then Taylor's series. Each of its at most 30 terms is truncated by under 1 part,
     so both are within 100 parts of ONE.
 
     Examples

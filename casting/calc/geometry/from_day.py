@@ -1,4 +1,4 @@
-"""The shapes of a day's flasks and waxes, as the house rules give them."""
+"""The shapes of a day's waxes and sprue bases, with the clearances of its house rules."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def trunk_of_size(size: FlaskSize) -> Trunk | None:
     Returns
     -------
     Trunk or None
-        Its thickness, and the heights between which trunk and waxes stand [mm]; None for a cone.
+        Its thickness, and the heights that trunk and waxes keep between [mm]; None for a cone.
     """
     if size.trunk_mm is None or size.trunk_gap_mm is None:
         return None
@@ -59,7 +59,7 @@ def base_of(size: FlaskSize, rules: Rules) -> Base:
     Returns
     -------
     Base
-        What layouts are found and checked on.
+        The base, with its trunk if it has one.
     """
     reach_mm, trunk = rules.sprue_reach_mm, trunk_of_size(size)
     return Base(size.diameter_mm, size.hub_mm, rules.between_mm, reach_mm, rules.sprue_clear_mm, trunk)

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations
 
-from casting.calc.geometry.ring_bound import discs_about, least_cover, room
+from casting.calc.geometry.ring_bound import annulus_area, discs_about, least_cover
 from casting.calc.geometry.shapes import Base, Footprint, Point
 from casting.calc.values.tolerances import EASE, PRINTED, SLACK
 
 ENOUGH = 1.8
-"""How often the grown waxes must hold the ring about the axis for it to be looked into; tried on days."""
+"""The ring bound is computed only where the grown waxes have this many times the area of the annulus; tried on days."""
 
 EQUAL_CIRCLES = (
     1.0,
@@ -34,7 +34,7 @@ Melissen 1994, Fodor 2000 and 2003), cut off after the 15th place, so never abov
 
 
 def from_axis_mm(footprint: Footprint, base: Base) -> float:
-    """Return how far from the axis a wax alone reaches where it stands at its best.
+    """Return the least distance from the axis that a wax alone reaches.
 
     Parameters
     ----------
@@ -67,7 +67,7 @@ def from_axis_mm(footprint: Footprint, base: Base) -> float:
 
 
 def cannot_fit_alone(footprint: Footprint, base: Base) -> bool:
-    """Tell whether a wax sticks over the usable circle even when it stands at its best.
+    """Tell whether a wax reaches beyond the usable circle at every place.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ def cannot_fit_alone(footprint: Footprint, base: Base) -> bool:
 
 
 def foot_within(footprint: Footprint, base: Base) -> float:
-    """Return how far from the axis a wax's foot can ever stand.
+    """Return an upper bound on the distance of a wax's foot from the axis.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def foot_within(footprint: Footprint, base: Base) -> float:
     Returns
     -------
     float
-        An upper bound [mm]; negative if the wax does not fit at all.
+        The bound [mm]; negative if the wax does not fit at all.
 
     Notes
     -----
@@ -128,7 +128,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = Tr
     base : Base
         The base.
     ring : bool
-        Whether the ring about the axis is looked at too, the only part that takes time.
+        Whether the ring bound is used too, the only part that takes time.
 
     Returns
     -------
@@ -139,7 +139,7 @@ def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = Tr
     -----
     Around each foot lies a disc of half the short side b inside the wax, so discs of radius
     b + between/2 around the feet do not overlap. Hence two feet stand b1 + b2 + between apart,
-    which `foot_within` bounds, and three need no more than a full round (`_round_over`); and k
+    which `foot_within` bounds, and three need no more than a full turn (`_round_over`); and k
     equal discs of the least radius r of the k thickest waxes lie in a circle of (farthest foot + r),
     which must be at least r times EQUAL_CIRCLES, beyond that table r sqrt(k), by their areas. Last,
     the waxes grown by between/2 do not overlap and lie in the usable circle grown as much, so their
@@ -203,7 +203,7 @@ def grown_room_mm2(footprints: Sequence[Footprint], base: Base) -> float:
 
 @lru_cache(maxsize=20_000)
 def ring_share(footprint: Footprint, base: Base) -> float:
-    """Return what share of the ring about the axis a wax takes up wherever it stands.
+    """Return a lower bound on the share of the annulus about the axis that a wax covers.
 
     Parameters
     ----------
@@ -215,7 +215,7 @@ def ring_share(footprint: Footprint, base: Base) -> float:
     Returns
     -------
     float
-        A lower bound. The shares of waxes that share a flask add up to at most 1.
+        The bound. The shares of waxes that share a flask add up to at most 1.
     """
     reach_mm = base.hub_mm / 2 + base.reach_mm
     foot_mm = foot_within(footprint, base)
@@ -224,24 +224,24 @@ def ring_share(footprint: Footprint, base: Base) -> float:
     discs = discs_about(reach_mm)
     sides_mm = 2 * footprint.half_long_mm, 2 * footprint.half_short_mm
     grow_mm = half_gap_mm(base)
-    return least_cover(sides_mm, grow_mm, base.usable_mm(footprint) + PRINTED, foot_mm, discs) / room(discs)
+    return least_cover(sides_mm, grow_mm, base.usable_mm(footprint) + PRINTED, foot_mm, discs) / annulus_area(discs)
 
 
 def _ring_over(footprints: Sequence[Footprint], base: Base, grow_mm: float) -> bool:
-    """True if waxes take up more than the ring about the axis; not asked of so few that they cannot."""
+    """True if the waxes cover more than the annulus. Skipped where their area cannot reach it."""
     discs = discs_about(base.hub_mm / 2 + base.reach_mm)
-    if math.fsum(one.grown_mm2(grow_mm) for one in footprints) <= ENOUGH * room(discs):
+    if math.fsum(one.grown_mm2(grow_mm) for one in footprints) <= ENOUGH * annulus_area(discs):
         return False
     return math.fsum(ring_share(one, base) for one in footprints) > 1 + 1e-6
 
 
 def _round_over(feet: Sequence[Point]) -> bool:
-    """True if three feet, as (radius of its disc, farthest from the axis), need more than a full round.
+    """True if three feet, each (radius of its disc, largest distance from the axis), need more than a full turn.
 
     Two feet r and s from the axis, at an angle t there, are sqrt(r^2 + s^2 - 2 r s cos t) apart. That
     square is convex in (r, s), so at its largest where each is 0 or at its bound R or S. If they must
     stand d apart and d > R, d > S, only (R, S) will do: cos t <= (R^2 + S^2 - d^2) / (2 R S). The
-    three angles between three rays add up to at most a full round.
+    three angles between three rays add up to at most a full turn.
     """
     angles = 0.0
     for (one, far), (other, farther) in combinations(feet, 2):

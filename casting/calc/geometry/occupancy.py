@@ -1,8 +1,8 @@
-"""How full waxes make a base: a guess at whether a layout will be found, never a proof.
+"""Occupancy of a base: an estimate of whether a layout will be found, never a proof.
 
-Waxes stand about the hub, so what each covers of the ring there (`ring_cover.discs_about`) where it covers least
-tells more than its area: of 1,500 sets drawn from invented days, each with a layout sought long, a set with
-one and a set without were told apart in 997 of 1,000 pairs, by area in 969.
+Waxes stand about the hub, so the least area of the annulus there that each covers (`ring_bound.discs_about`)
+tells more than its whole area. Of 1,500 sets drawn from invented days, each searched long, a set with a layout and
+a set without were told apart in 997 of 1,000 pairs, by area in 969.
 """
 
 from __future__ import annotations
@@ -14,18 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from casting.calc.geometry.infeasibility import foot_within
-from casting.calc.geometry.ring_bound import discs_about, in_discs, room
+from casting.calc.geometry.ring_bound import annulus_area, discs_about, in_discs
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.values.arrays import Floats
 
 FEET, TURNS = 5, 5
-"""Spots looked at, from the axis outwards, and turns, from long side along to long side across."""
+"""Number of foot positions, from the axis outwards, and of turns, from long side along to long side across."""
 
 QUARTERS = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
 
 
 def shares(footprints: Sequence[Footprint], base: Base) -> Floats:
-    """Return what share of a base each wax takes up where it takes least, of a few spots and turns.
+    """Return the share of the annulus that each wax covers, the least over a few positions and turns.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def shares(footprints: Sequence[Footprint], base: Base) -> Floats:
     Returns
     -------
     array of float
-        One share each; 0 on a tree, where waxes stand over one another, and where none can be told.
+        One share each; 0 on a tree, where waxes stand over one another, and on a base without reach.
     """
     reach_mm = base.hub_mm / 2 + base.reach_mm
     if base.trunk or reach_mm <= 0 or not footprints:
@@ -54,12 +54,12 @@ def shares(footprints: Sequence[Footprint], base: Base) -> Floats:
     grown = _turned(half + base.between_mm / 2, turn)[:, :, None, :] + feet[..., None]
     radii, weights = np.array(discs).T
     cover = in_discs(grown.reshape(-1, 4), radii) @ weights
-    least: Floats = cover.reshape(len(footprints), -1).min(axis=1) / room(discs)
+    least: Floats = cover.reshape(len(footprints), -1).min(axis=1) / annulus_area(discs)
     return np.maximum(least, 0.0)
 
 
 def _turned(half: Floats, turn: Floats) -> NDArray[np.complex128]:
-    """Corners of rectangles about their middles: rectangle, turn, corner."""
+    """Corners of rectangles relative to their centres (rectangle, turn, corner)."""
     corners = half[:, None, :] * QUARTERS
     spots = corners[:, :, 0] + 1j * corners[:, :, 1]
     turned: NDArray[np.complex128] = spots[:, None, :] * np.exp(1j * turn)[:, None]

@@ -1,8 +1,8 @@
-"""How much of the ring about the axis a wax covers wherever it stands; waxes that need more than all share no flask.
+"""A lower bound on the area of an annulus about the axis that a wax covers, wherever it stands.
 
-A wax's foot stands within reach of the cone, so a good part of it lies there. Each wax is grown by half
-the gap between waxes; grown waxes do not overlap. Whatever is asked of the ground about the axis, what
-they cover of it adds up to at most all of it.
+The foot of a wax is within reach of the cone, so a good part of the wax lies there. Each wax is grown by half
+the gap between waxes; grown waxes do not overlap. For any weighting of the area about the axis, what
+they cover adds up to at most the whole. Waxes whose bounds add up to more share no flask.
 """
 
 from __future__ import annotations
@@ -18,17 +18,17 @@ from casting.calc.values.arrays import Floats
 Discs = tuple[tuple[float, float], ...]
 
 COARSE_MM = 0.1
-"""Sides are rounded down to whole steps of this, as they are measured, so that like waxes share an answer."""
+"""Sides are rounded down to whole steps of this, the precision of a calliper, so that like waxes share a bound."""
 
 FINE_MM2 = 2.0
-"""How near the least cover is sought [mm2]."""
+"""The bound is at most this far below the least cover [mm2]."""
 
 FEET, TURNS, HALVINGS = 8, 6, 7
-"""Cells of foot and turn to begin with, and how often they may be halved."""
+"""Branch and bound: first cells of foot and turn, and the most halvings."""
 
 
 def discs_about(reach_mm: float) -> Discs:
-    """Return what is counted about the axis, as discs that add and take away.
+    """Return the weighted annulus about the axis, as discs that add and subtract.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ def discs_about(reach_mm: float) -> Discs:
     -------
     Discs
         Each as (radius [mm], weight): a ring from under half the reach to just beyond it, and the middle.
-        All together they weigh nowhere less than 0.
+        Their sum is nowhere below 0.
 
     Notes
     -----
@@ -49,13 +49,13 @@ def discs_about(reach_mm: float) -> Discs:
     return (1.05 * reach_mm, 1.0), (0.45 * reach_mm, -1.0), (0.2 * reach_mm, 1.0)
 
 
-def room(discs: Discs) -> float:
-    """Return all there is to cover.
+def annulus_area(discs: Discs) -> float:
+    """Return the weighted area of the annulus.
 
     Parameters
     ----------
     discs : Discs
-        What is counted.
+        The weighted annulus.
 
     Returns
     -------
@@ -66,7 +66,7 @@ def room(discs: Discs) -> float:
 
 
 def least_cover(sides_mm: tuple[float, float], grow_mm: float, usable_mm: float, foot_mm: float, discs: Discs) -> float:
-    """Return a lower bound of what a wax covers wherever it stands and however it is turned.
+    """Return a lower bound on the weighted area that a wax covers, wherever it stands and however it is turned.
 
     Parameters
     ----------
@@ -77,9 +77,9 @@ def least_cover(sides_mm: tuple[float, float], grow_mm: float, usable_mm: float,
     usable_mm : float
         Radius that its corners stay within [mm].
     foot_mm : float
-        How far from the axis its foot may stand [mm].
+        The largest distance of its foot from the axis [mm].
     discs : Discs
-        What is counted.
+        The weighted annulus.
 
     Returns
     -------
@@ -135,12 +135,12 @@ def _least(long_mm: float, short_mm: float, grow_mm: float, usable_mm: float, fo
 
 
 def _heaviest(discs: Discs) -> float:
-    """The most that any spot counts, between one radius and the next."""
+    """The largest weight at any point."""
     return max(sum(weight for radius_mm, weight in discs if radius_mm >= inner_mm - 1e-9) for inner_mm, _ in discs)
 
 
 def _grown(long_mm: float, short_mm: float, grow_mm: float) -> Floats:
-    """A rectangle grown, its round corners cut to three spots each: no more than the grown wax, and as even."""
+    """A grown rectangle with each round corner cut to three points: inside the grown wax, and as symmetric."""
     ways = np.arange(3) * math.pi / 4
     corner = grow_mm * np.stack([np.cos(ways), np.sin(ways)], axis=1)
     spots = []
@@ -152,7 +152,7 @@ def _grown(long_mm: float, short_mm: float, grow_mm: float) -> Floats:
 
 
 def _sweep(outline: Floats) -> float:
-    """Area that the outline newly covers as it turns about its middle, for each radian [mm2]."""
+    """Area that the outline sweeps as it turns about its centre, for each radian [mm2]."""
     sides = np.roll(outline, -1, axis=0) - outline
     length = np.hypot(sides[:, 0], sides[:, 1])
     along = sides / np.maximum(length, 1e-12)[:, None]
@@ -166,7 +166,7 @@ def _sweep(outline: Floats) -> float:
 
 
 def _farthest(long_mm: float, short_mm: float, turn: Floats, usable_mm: float) -> Floats:
-    """How far along x the foot may stand at each turn, every corner within the usable radius."""
+    """The largest x of the foot at each turn that keeps every corner within the usable radius."""
     cos, sin = np.cos(turn), np.sin(turn)
     most = np.full(turn.shape, math.inf)
     for x, y in ((long_mm, short_mm), (long_mm, -short_mm), (-long_mm, short_mm), (-long_mm, -short_mm)):
@@ -176,7 +176,7 @@ def _farthest(long_mm: float, short_mm: float, turn: Floats, usable_mm: float) -
 
 
 def _set_out(outline: Floats, turn: Floats, foot: Floats) -> NDArray[np.complex128]:
-    """The outline turned and with its middle so far out along x, for each turn and foot."""
+    """The outline turned, its centre moved out along x, for each turn and foot."""
     spots = outline[:, 0] + 1j * outline[:, 1]
     out: NDArray[np.complex128] = spots * np.exp(1j * turn)[:, None] + foot[:, None]
     return out
@@ -199,7 +199,7 @@ def in_discs(outlines: NDArray[np.complex128], radii: Floats) -> Floats:
 
     Notes
     -----
-    Side by side, as seen from the axis: a triangle where the side is within the disc, a sector where not.
+    The sum over sides, seen from the axis: a triangle where a side is inside the disc, a sector where not.
     """
     start = outlines[:, :, None]
     side = np.roll(start, -1, axis=1) - start

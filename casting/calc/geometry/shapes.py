@@ -14,7 +14,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Footprint:
-    """A wax seen from above, and how far it keeps from the flask's wall."""
+    """A wax seen from above, and the distance it keeps from the wall of the flask."""
 
     width_mm: float
     depth_mm: float
@@ -42,7 +42,7 @@ class Footprint:
 
 @dataclass(frozen=True, slots=True)
 class Trunk:
-    """The trunk of a tree: waxes stand `gap_mm` or more off it, within `from_mm` to `to_mm` over the open end."""
+    """The trunk of a tree: waxes are `gap_mm` or more from it, between `from_mm` and `to_mm` above the open end."""
 
     thick_mm: float
     gap_mm: float
@@ -51,13 +51,13 @@ class Trunk:
 
     @property
     def nearest_mm(self) -> float:
-        """How near the axis a wax may come."""
+        """The least distance of a wax from the axis."""
         return self.thick_mm / 2 + self.gap_mm
 
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """A sprue base in its flask, and the house rules that waxes on it keep; with a trunk, a tree."""
+    """A sprue base in its flask, with the clearances of the house rules; with a trunk, a tree."""
 
     diameter_mm: float
     hub_mm: float
@@ -67,7 +67,7 @@ class Base:
     trunk: Trunk | None = None
 
     def usable_mm(self, footprint: Footprint) -> float:
-        """Radius that the footprint's corners stay within."""
+        """Largest distance of the footprint's corners from the axis."""
         return self.diameter_mm / 2 - footprint.wall_mm
 
 
@@ -87,14 +87,14 @@ class TreeWax:
 
 
 def corners(footprint: Footprint, place: Place) -> tuple[Point, Point, Point, Point]:
-    """Return the corners of a wax that stands at a place.
+    """Return the corners of a wax at a place.
 
     Parameters
     ----------
     footprint : Footprint
         The wax from above [mm].
     place : Place
-        Where its foot stands and how it is turned [mm, degrees].
+        Position of its foot, and its turn [mm, degrees].
 
     Returns
     -------
@@ -135,7 +135,7 @@ def apart(one: Footprint, at: Place, other: Footprint, other_at: Place) -> float
     one, other : Footprint
         The waxes from above [mm].
     at, other_at : Place
-        Where they stand.
+        Their places.
 
     Returns
     -------
@@ -157,7 +157,7 @@ def apart(one: Footprint, at: Place, other: Footprint, other_at: Place) -> float
 
 
 def gaps(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -> tuple[float | None, float]:
-    """Return the narrowest gap between waxes and the narrowest wall, to show beside a drawing.
+    """Return the narrowest gap between waxes and the narrowest wall.
 
     Parameters
     ----------
@@ -166,7 +166,7 @@ def gaps(footprints: Sequence[Footprint], places: Sequence[Place], base: Base) -
     places : sequence of Place
         Their places, in the same order.
     base : Base
-        The base they stand on.
+        Their base.
 
     Returns
     -------

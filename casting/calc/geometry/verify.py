@@ -1,8 +1,8 @@
-"""Accept or refuse a layout, exactly, in whole picometres. Shares no code with the search.
+"""Checks the layout of a flask exactly, in whole picometres. Shares no code with the search.
 
-A layout counts as it is printed: x and y to 0.001 mm, turn to 0.001 degrees. Turned corners are
-irrational; they are worked out to under 2 picometres, and ALLOW more is asked of every clearance
-than the margin leaves, so that nothing is accepted through rounding.
+The layout is checked as it is printed: x and y to 0.001 mm, turn to 0.001 degrees. Turned corners are
+irrational; they are computed to under 2 picometres, and every clearance must be wider by ALLOW
+than the margin leaves, so that rounding accepts nothing.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def _reaches(feet: Sequence[Spot], base: Base) -> list[str]:
 
 
 def _path(foot: Spot, base: Base) -> Outline:
-    """The straight way from a foot outside the hub to the hub; empty for a foot on it."""
+    """The straight path from a foot outside the hub to the hub; empty for a foot on it."""
     hub, far = to_pm(base.hub_mm) // 2, isqrt(square(foot))
     if far <= hub:
         return ()

@@ -1,4 +1,4 @@
-"""Accept or refuse the layout of a tree, exactly, in whole picometres. Shares no code with its search."""
+"""Checks the layout of a tree exactly, in whole picometres. Shares no code with the search."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from casting.calc.values.day_plan import TreePlace
 from casting.calc.values.tolerances import SLACK
 
 NEAR_MOST_MM = 10.0
-"""How far a wax's near face may stand off the trunk: a feed sprue of 10 mm or less (school default)."""
+"""The longest feed sprue: the nearest face of a wax is at most this far from the trunk (school default)."""
 
 
 def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Base) -> tuple[str, ...]:
@@ -77,7 +77,7 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
 
 
 def _off_trunk(number: int, outline: Outline, trunk: Trunk) -> list[str]:
-    """The axis lies outside, every side far enough from it, some side near enough."""
+    """The axis is outside the wax, every side far enough from it, some side near enough."""
     axis = (0, 0)
     least = to_pm(trunk.thick_mm) // 2 + needed_pm(trunk.gap_mm)
     most = to_pm(trunk.thick_mm) // 2 + to_pm(NEAR_MOST_MM) + MARGIN - ALLOW
@@ -102,14 +102,14 @@ def _within(tier: Sequence[int], outlines: Sequence[Outline], base: Base, trunk:
 
 
 def _way(outline: Outline, trunk: Trunk) -> Outline:
-    """The straight way from the point nearest the axis to the trunk."""
+    """The straight path from the point nearest the axis to the trunk."""
     near = min((_nearest(*side) for side in sides_of(outline)), key=square)
     surface, far = to_pm(trunk.thick_mm) // 2, max(isqrt(square(near)), 1)
     return near, (near[0] * surface // far, near[1] * surface // far)
 
 
 def _nearest(start: Spot, end: Spot) -> Spot:
-    """The point of a side nearest the axis, cut off to whole picometres."""
+    """The point of a side nearest the axis, truncated to whole picometres."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     along, length_2 = -(start[0] * dx + start[1] * dy), dx * dx + dy * dy
     if along <= 0:

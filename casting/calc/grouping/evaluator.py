@@ -10,19 +10,19 @@ from dataclasses import dataclass
 from typing import Self
 
 from casting.calc.geometry.infeasibility import cannot_share
-from casting.calc.geometry.shapes import Base
+from casting.calc.geometry.shapes import Base, TreeWax
 from casting.calc.grouping.budget import FULL, SEEK, SEEK_HARD, SEEK_SURE
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flask, Flasks
-from casting.calc.kiln.loading import ShelfFlask, fill, firing_for, is_high_enough
+from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, load_kilns
 from casting.calc.layout.search import find_layout, find_layouts
-from casting.calc.layout.tree import TreeWax, find_tree, length_of
+from casting.calc.layout.tree import find_tree, length_of
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import KilnPlace, Place, TreePlace
 from casting.calc.values.enums import Kind
 
 ROOMY = 0.65
-"""Share of the kilns' floors that flasks with their gaps may fill for kiln places to be taken for granted.
+"""Share of the kilns' floors that flasks with their gaps may load_kilns for kiln places to be taken for granted.
 
 Of 300 loads drawn from the shelves of invented days, all that filled less than 0.72 of the floors had places.
 """
@@ -197,7 +197,7 @@ class FlaskEvaluator:
     def _shelf(self, shelf: Shelf, *, hard: bool = True) -> tuple[KilnPlace, ...] | None:
         if (shelf, hard) not in self._shelves:
             day, flasks = self.rules.day, self._on_shelf(shelf)
-            places = fill(day.kilns, day.firings, day.rules, flasks, hard=hard)
+            places = load_kilns(day.kilns, day.firings, day.rules, flasks, hard=hard)
             self._shelves[shelf, hard] = None if places is None else tuple(places[flask.label] for flask in flasks)
         return self._shelves[shelf, hard]
 
@@ -209,7 +209,7 @@ class FlaskEvaluator:
         return flasks
 
     def _is_roomy(self, shelf: Shelf) -> bool:
-        """True if flasks that every kiln takes in one firing fill little of the kilns; a guess."""
+        """True if flasks that every kiln takes in one firing load_kilns little of the kilns; a guess."""
         day, flasks = self.rules.day, self._on_shelf(shelf)
         gap_mm = day.rules.kiln_gap_mm
         filled_mm2 = sum((flask.outside_mm + gap_mm) ** 2 for flask in flasks) * math.pi / 4

@@ -1,4 +1,4 @@
-"""Circles side by side in a rectangle: places by corners, then by pushing apart; none is ever proved away."""
+"""Packs circles into a rectangle, by corner placement, then by separation of random loads. Proves nothing."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from casting.calc.values.arrays import Floats
 from casting.calc.values.tolerances import SPARE
 
 TRIALS, ROUNDS = 24, ((30, 6), (60, 3), (200, 2))
-"""How many loads are pushed apart when corners fail; for how many steps, and how many of them then go on.
+"""Random loads that are separated where corner placement fails; steps of each round, and the loads kept after it.
 
-Of 150 loads over 0.7 of kilns' floors that no corner took, 7 were found so; 1 if all go on for 120 steps, which
-takes 1.7 times as long.
+Of 150 loads over 0.7 of the floor that corner placement did not solve, this solved 7. Keeping all loads for 120
+steps solved 1, in 1.7 times the time.
 """
 
 Spot = tuple[float, float]
@@ -23,7 +23,7 @@ Spots = tuple[Spot, ...]
 
 
 @lru_cache(maxsize=4_000)
-def packed(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, hard: bool) -> Spots | None:
+def pack_circles(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, hard: bool) -> Spots | None:
     """Return places for circles in a rectangle, or None if none were found.
 
     Parameters
@@ -33,16 +33,16 @@ def packed(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, hard:
     width_mm, depth_mm : float
         The rectangle [mm].
     hard : bool
-        Whether they are pushed apart if no corner takes one.
+        Whether random loads are separated where corner placement fails.
 
     Returns
     -------
     tuple of (float, float) or None
-        Middles from the left front corner, all together in the middle of the rectangle [mm]. None proves nothing.
+        Centres from the left front corner, the load centred in the rectangle [mm]. None proves nothing.
 
     Examples
     --------
-    >>> packed((20.0, 20.0), 50.0, 30.0, False)
+    >>> pack_circles((20.0, 20.0), 50.0, 30.0, False)
     ((15.0, 15.0), (35.0, 15.0))
     """
     if not across_mm:
@@ -72,11 +72,11 @@ def _to_corner(spot: Spot, width_mm: float, depth_mm: float) -> tuple[float, ...
 Way = Callable[[Spot, float, float], tuple[float, ...]]
 
 WAYS: tuple[Way, ...] = (_front, _left, _to_corner)
-"""From the front or the left, or from the corners, whichever first takes them all."""
+"""Orders of preference: from the front, from the left, from the corners. The first that places all circles counts."""
 
 
 def _by_corners(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> Spots | None:
-    """Each circle where it touches two others or sides, at the place preferred."""
+    """Each circle at the preferred place of those where it touches two circles or sides."""
     found = None
     for count in range(1, len(across_mm) + 1):
         found = _one_more(across_mm[:count], width_mm, depth_mm, way)
@@ -87,9 +87,10 @@ def _by_corners(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, 
 
 @lru_cache(maxsize=8_000)
 def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, way: Way) -> tuple[Spots, Floats] | None:
-    """The circles but the last as they stand, and that one; then every place that was free for it.
+    """Places of the circles, the last one added; then every place that was free for the last.
 
-    Loads that begin alike share their beginning. Beside a circle as wide, only what touches it is new.
+    Loads with the same first circles share their places. After a circle of the same width, only the places that
+    touch that circle are new.
     """
     before = _one_more(across_mm[:-1], width_mm, depth_mm, way) if len(across_mm) > 1 else ((), np.empty((0, 2)))
     if before is None:
@@ -110,14 +111,14 @@ def _one_more(across_mm: tuple[float, ...], width_mm: float, depth_mm: float, wa
 
 
 def _free_of(grown: Floats, spots: Floats) -> Floats:
-    """Those of the spots that are far enough from each circle; `grown`: x, y, apart."""
+    """The spots far enough from each circle; `grown` holds x, y and the distance asked."""
     far = ((spots[:, None, :] - grown[None, :, :2]) ** 2).sum(axis=2)
     free: Floats = spots[np.all(far >= grown[:, 2] ** 2 - 1e-6, axis=1)]
     return free
 
 
 def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
-    """Middles on the floor where a circle touches two sides, a side and a circle, or two circles."""
+    """Centres where a circle touches two sides, a side and a circle, or two circles."""
     sides = [(x, y) for x in (half, width_mm - half) for y in (half, depth_mm - half)]
     first, second = np.triu_indices(len(grown), 1)
     spots = [np.array(sides), *_by_sides(grown, half, width_mm, depth_mm), *_between(grown[first], grown[second])]
@@ -125,7 +126,7 @@ def _corners(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Fl
 
 
 def _touching_last(grown: Floats, half: float, width_mm: float, depth_mm: float) -> Floats:
-    """Those of the corners where it touches the last circle."""
+    """Centres where a circle touches the last circle and a side or another circle."""
     last = np.repeat(grown[-1:], len(grown) - 1, axis=0)
     spots = [*_by_sides(grown[-1:], half, width_mm, depth_mm), *_between(grown[:-1], last)]
     return _on_floor(np.concatenate(spots), half, width_mm, depth_mm)
@@ -138,7 +139,7 @@ def _on_floor(spots: Floats, half: float, width_mm: float, depth_mm: float) -> F
 
 
 def _by_sides(grown: Floats, half: float, width_mm: float, depth_mm: float) -> list[Floats]:
-    """Middles where a circle touches a side and a circle."""
+    """Centres where a circle touches a side and a circle."""
     x, y, apart = grown.T
     spots = []
     for at in (half, width_mm - half):
@@ -151,7 +152,7 @@ def _by_sides(grown: Floats, half: float, width_mm: float, depth_mm: float) -> l
 
 
 def _between(first: Floats, second: Floats) -> list[Floats]:
-    """Middles where a circle touches both circles of a pair."""
+    """Centres where a circle touches both circles of a pair."""
     across = second[:, :2] - first[:, :2]
     between = np.hypot(across[:, 0], across[:, 1])
     meet = (between > np.abs(first[:, 2] - second[:, 2])) & (between < first[:, 2] + second[:, 2])
@@ -165,7 +166,7 @@ def _between(first: Floats, second: Floats) -> list[Floats]:
 
 
 def _pushed_apart(across_mm: Sequence[float], width_mm: float, depth_mm: float) -> Spots | None:
-    """Circles from chance places, moved apart until none overlap; the seed is their number."""
+    """Circles from random places, separated until none overlap; their number is the seed."""
     half = np.array(across_mm) / 2
     low, high = half[:, None], np.array([width_mm, depth_mm]) - half[:, None]
     if (high < low - 1e-9).any():
@@ -188,7 +189,7 @@ def _pushed_apart(across_mm: Sequence[float], width_mm: float, depth_mm: float) 
 
 
 def _centred(found: Spots, across_mm: Sequence[float], width_mm: float, depth_mm: float) -> Spots:
-    """The load in the middle of the shelf, where the heat is evenest."""
+    """The load moved to the centre of the shelf, where the heat is most even."""
     halves = [across / 2 for across in across_mm]
 
     def off(ats: Sequence[float], room_mm: float) -> float:

@@ -1,4 +1,4 @@
-"""Flasks on kiln shelves: which kiln takes which, where each stands, and how many there is room for."""
+"""Loads kilns: which kiln takes which flask, the place of each, and an upper bound on their number."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from casting.calc.kiln.circle_packing import Spot, packed
+from casting.calc.kiln.circle_packing import Spot, pack_circles
 from casting.calc.values.day_input import DayInput, Firing, FlaskSize, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace
 from casting.calc.values.enums import Kind
@@ -26,7 +26,7 @@ class ShelfFlask:
 
 
 def firing_for(firings: Sequence[Firing], flasks: Iterable[ShelfFlask]) -> Firing | None:
-    """Return the firing of a kiln that holds these flasks.
+    """Return the firing of a kiln loaded with these flasks.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def could_fire(day: DayInput, size: FlaskSize) -> bool:
     )
 
 
-def fill(
+def load_kilns(
     day_kilns: Sequence[Kiln],
     firings: Sequence[Firing],
     rules: Rules,
@@ -118,14 +118,14 @@ def fill(
     flasks : sequence of ShelfFlask
         All flasks of the day, in any order.
     hard : bool
-        Whether places are sought further where no corner takes a flask.
+        Whether random loads are tried where corner placement fails.
 
     Returns
     -------
     dict of str to KilnPlace, or None
         By label. As few kilns as possible, the first of the list before the others; largest flasks
         first, or those that need the longest firing. Every place is accepted by `shelf_faults`.
-        None proves nothing; see `room_at_most`.
+        None proves nothing; see `most_flasks`.
     """
     if not flasks:
         return {}
@@ -135,7 +135,7 @@ def fill(
         turns = [turn for kilns in combinations(day_kilns, count) for turn in dict.fromkeys((kilns, kilns[::-1]))]
         for further in (False, True) if hard else (False,):
             for turn in turns:
-                if len(flasks) > room_at_most(turn, rules, largest[-1].outside_mm):
+                if len(flasks) > most_flasks(turn, rules, largest[-1].outside_mm):
                     continue
                 for order in (largest, longest):
                     found = _share_out(turn, firings, rules, order, further)
@@ -152,7 +152,7 @@ def _firing_number(firings: Sequence[Firing], flask: ShelfFlask) -> int:
 def _share_out(
     kilns: Sequence[Kiln], firings: Sequence[Firing], rules: Rules, order: Sequence[ShelfFlask], hard: bool
 ) -> dict[str, KilnPlace] | None:
-    """Each flask into the first kiln that still takes it."""
+    """First fit: each flask into the first kiln that still takes it."""
     loads: list[list[ShelfFlask]] = [[] for _ in kilns]
     if len(kilns) == 1:
         loads, order = [list(order)], []
@@ -160,7 +160,7 @@ def _share_out(
             return None
     for flask in order:
         for kiln, load in zip(kilns, loads, strict=True):
-            if _suits(kiln, firings, rules, [*load, flask]) and any(_stood(kiln, rules, [*load, flask], hard)):
+            if _suits(kiln, firings, rules, [*load, flask]) and any(_candidates(kiln, rules, [*load, flask], hard)):
                 load.append(flask)
                 break
         else:
@@ -181,7 +181,7 @@ def _suits(kiln: Kiln, firings: Sequence[Firing], rules: Rules, load: Sequence[S
 def shelf_faults(
     kiln: Kiln, rules: Rules, flasks: Sequence[ShelfFlask], places: Sequence[KilnPlace]
 ) -> tuple[str, ...]:
-    """Return what is wrong with a kiln's load, worked out in whole picometres.
+    """Return what is wrong with the load of a kiln, checked in whole picometres.
 
     Parameters
     ----------
@@ -227,8 +227,8 @@ def _pm(length_mm: float) -> int:
     return round(length_mm * PER_MM)
 
 
-def room_at_most(kilns: Iterable[Kiln], rules: Rules, outside_mm: float) -> int:
-    """Return how many flasks at least so wide could ever stand in these kilns.
+def most_flasks(kilns: Iterable[Kiln], rules: Rules, outside_mm: float) -> int:
+    """Return an upper bound on the number of flasks in these kilns.
 
     Parameters
     ----------
@@ -242,7 +242,7 @@ def room_at_most(kilns: Iterable[Kiln], rules: Rules, outside_mm: float) -> int:
     Returns
     -------
     int
-        A true upper bound; heights are left aside.
+        No load has more flasks of that width or wider; heights do not count.
 
     Notes
     -----
@@ -252,10 +252,10 @@ def room_at_most(kilns: Iterable[Kiln], rules: Rules, outside_mm: float) -> int:
     least sqrt(d^2 - b^2) apart along it.
     """
     pitch_mm = outside_mm + rules.kiln_gap_mm - PRINTED
-    return sum(_room(kiln, outside_mm, pitch_mm) for kiln in kilns)
+    return sum(_most_in(kiln, outside_mm, pitch_mm) for kiln in kilns)
 
 
-def _room(kiln: Kiln, outside_mm: float, pitch_mm: float) -> int:
+def _most_in(kiln: Kiln, outside_mm: float, pitch_mm: float) -> int:
     taken_mm = 2 * kiln.wall_gap_mm + outside_mm - 2 * PRINTED
     b, a = sorted((kiln.width_mm - taken_mm, kiln.depth_mm - taken_mm))
     if b < 0:
@@ -272,24 +272,24 @@ def _room(kiln: Kiln, outside_mm: float, pitch_mm: float) -> int:
 
 
 def _spots(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> tuple[Spot, ...] | None:
-    """Verified places for a load, or None: something to spare, or just fitting; `hard` tries longer."""
+    """Verified places for a load, with SPARE where possible; None if none were found."""
     return next(
         (
             spots
-            for spots in _stood(kiln, rules, load, hard)
+            for spots in _candidates(kiln, rules, load, hard)
             if not shelf_faults(kiln, rules, load, [KilnPlace(kiln.key, *spot) for spot in spots])
         ),
         None,
     )
 
 
-def _stood(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> Iterator[tuple[Spot, ...]]:
-    """Places that a search found for a load, something to spare before just fitting."""
+def _candidates(kiln: Kiln, rules: Rules, load: Sequence[ShelfFlask], hard: bool) -> Iterator[tuple[Spot, ...]]:
+    """Places found for a load, those with SPARE before those that just fit."""
     order = sorted(range(len(load)), key=lambda i: (-load[i].outside_mm, load[i].label))
     off_mm = kiln.wall_gap_mm - rules.kiln_gap_mm / 2
     for spare_mm in (SPARE, 0.0):
         pitches = tuple(load[i].outside_mm + rules.kiln_gap_mm + spare_mm for i in order)
-        found = packed(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
+        found = pack_circles(pitches, kiln.width_mm - 2 * off_mm, kiln.depth_mm - 2 * off_mm, hard and spare_mm > 0)
         if found is not None:
             at = dict(zip(order, found, strict=True))
             yield tuple((round(at[i][0] + off_mm, 3), round(at[i][1] + off_mm, 3)) for i in range(len(load)))

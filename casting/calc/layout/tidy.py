@@ -97,39 +97,46 @@ def margin_mm(footprints: Sequence[Footprint], places: Sequence[Place], base: Ba
     return min(*walls, math.inf if between is None else between - base.between_mm)
 
 
-def untidiness_mm(waxes: Sequence[WaxIdentity], feet: Sequence[tuple[float, float]]) -> float:
-    """Return how far a layout is from the way a caster would mount it; less is better.
+def distance_weights(waxes: Sequence[WaxIdentity]) -> Floats:
+    """Return the weight of the distance between each two waxes in the untidiness of a layout.
 
     Parameters
     ----------
     waxes : sequence of WaxIdentity
         The waxes of one flask.
-    feet : sequence of (float, float)
-        The foot of each [mm].
 
     Returns
     -------
-    float
-        The distance of their centroid from the axis, and the mean distance between waxes of one student, less
-        the mean distance between waxes of different students that look alike [mm].
+    array of float
+        Wax, wax: positive for two of one student, negative for two of different students that look alike, each
+        kind a mean over its pairs.
     """
-    return float(_untidy(_pulls(waxes), np.array(feet)))
-
-
-def _pulls(waxes: Sequence[WaxIdentity]) -> Floats:
-    """The weight of the distance between each two waxes."""
     others = ~np.eye(len(waxes), dtype=bool)
     own = others & [[one.own(other) for other in waxes] for one in waxes]
     alike = others & [[one.mistaken(other) for other in waxes] for one in waxes]
-    pulls: Floats = own / max(own.sum(), 1) - alike / max(alike.sum(), 1)
-    return pulls
+    weights: Floats = own / max(own.sum(), 1) - alike / max(alike.sum(), 1)
+    return weights
 
 
-def _untidy(pulls: Floats, layouts: Floats) -> Floats:
-    """Untidiness of one or many layouts (..., wax, figure): x, y and perhaps turn."""
+def untidiness_mm(weights: Floats, layouts: Floats) -> Floats:
+    """Return how far layouts are from the way a caster would mount them; less is better.
+
+    Parameters
+    ----------
+    weights : array of float
+        Wax, wax: see `distance_weights`.
+    layouts : array of float
+        ..., wax, figure: x [mm], y [mm] and perhaps turn.
+
+    Returns
+    -------
+    array of float
+        For each layout the distance of its centroid from the axis, and the mean distance between waxes of one
+        student, less the mean distance between waxes of different students that look alike [mm].
+    """
     feet = layouts[..., 0] + 1j * layouts[..., 1]
     apart = np.abs(feet[..., :, None] - feet[..., None, :])
-    untidy: Floats = np.abs(feet.mean(axis=-1)) + (apart * pulls).sum(axis=(-2, -1))
+    untidy: Floats = np.abs(feet.mean(axis=-1)) + (apart * weights).sum(axis=(-2, -1))
     return untidy
 
 
@@ -186,7 +193,7 @@ def _tidiest(flask: MountedFlask, found: Layouts) -> tuple[Place, ...]:
     """The tidiest accepted layout with enough margin, of those found and the one given, which is accepted."""
     given = Layouts(np.array([margin_mm(flask.footprints, flask.places, flask.base)]), _seats(flask)[None])
     found = given.joined_with(found)
-    untidy = np.round(_untidy(_pulls(flask.waxes), found.layouts), 3)
+    untidy = np.round(untidiness_mm(distance_weights(flask.waxes), found.layouts), 3)
     left = np.ones(len(untidy), dtype=bool)
     while True:
         widest_mm = found.margin_mm[left].max()  # may be just below nothing: the verifier's 0.001 mm
@@ -232,7 +239,7 @@ def _best(flask: MountedFlask, found: Layouts) -> Floats:
     """The widest layouts, the same with waxes exchanged for tidiness, and the tidiest of those wide enough."""
     widest = _widest(found, PARENTS).layouts
     wide = found.layouts[found.margin_mm >= MOST * found.margin_mm.max()]
-    tidy = wide[np.argsort(_untidy(_pulls(flask.waxes), wide), kind="stable")[:PARENTS]]
+    tidy = wide[np.argsort(untidiness_mm(distance_weights(flask.waxes), wide), kind="stable")[:PARENTS]]
     return np.concatenate([widest, [_exchanged(flask.waxes, one) for one in widest], tidy])
 
 
@@ -291,12 +298,12 @@ def _ring(footprints: Sequence[Footprint], base: Base, across: bool) -> Floats:
 
 def _exchanged(waxes: Sequence[WaxIdentity], seats: Floats) -> Floats:
     """The same seats, with waxes exchanged two by two while that is tidier."""
-    pulls, order = _pulls(waxes), np.arange(len(waxes))
+    weights, order = distance_weights(waxes), np.arange(len(waxes))
     swaps = np.array([_swap(len(waxes), *pair) for pair in combinations(range(len(waxes)), 2)])
-    untidy = np.round(_untidy(pulls, seats), 6)
+    untidy = np.round(untidiness_mm(weights, seats), 6)
     while True:
         orders = order[swaps]
-        after = np.round(_untidy(pulls, seats[orders]), 6)
+        after = np.round(untidiness_mm(weights, seats[orders]), 6)
         best = after.argmin()
         if after[best] >= untidy:
             break

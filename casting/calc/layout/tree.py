@@ -22,16 +22,14 @@ from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.tolerances import TREE_SPARE
 
-__all__ = ["TreeWax", "find_tree", "length_of"]
-
 SHUFFLES = 8
-"""Orders by chance that are tried where tiers filled in order do not suffice."""
+"""Random orders of filling that are tried where no sorted order gives a tree low enough."""
 
 HALVINGS = 14
 """An angle is found to 0.0002 radians: under 0.01 mm at the wall."""
 
 STAND_OFF = (0.0, 0.25, 0.5, 0.75, 1.0)
-"""How far from the least gap to the most a ring is set off the trunk, nearest first: sprues are kept short."""
+"""Distances of a ring from the trunk, as shares from the least gap to the most, nearest first: sprues stay short."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -117,8 +115,8 @@ class _Rings:
     def least_height_mm(self) -> float:
         """A lower bound on the height of these waxes in tiers.
 
-        With two neighbours a wax takes at least its least angle. If the tallest waxes take more than k full
-        turns, there are more than k tiers, of which the lowest k + 1 ... are at least as tall as the last of them.
+        Between its two neighbours a wax takes at least its least angle to any wax. If the n tallest waxes together
+        take more than k full turns, they fill more than k tiers, so at least k + 1 tiers are as tall as the n-th.
         """
         shapes = set(self._shapes)
         takes = {shape: min(self._spacing.angles[shape][other] for other in shapes) for shape in shapes}
@@ -209,7 +207,7 @@ def _tree(waxes: tuple[TreeWax, ...], base: Base) -> tuple[TreePlace, ...] | Non
 
 
 def _orders(waxes: Sequence[TreeWax]) -> Iterator[list[int]]:
-    """Tallest first, so that a tier's waxes are of a height; widest first; then tallest first, shaken."""
+    """Orders of filling: tallest first, so that a tier's waxes are of one height; widest first; then random changes."""
     numbers = list(range(len(waxes)))
     yield sorted(numbers, key=lambda i: (-waxes[i].height_mm, -waxes[i].footprint.half_long_mm, i))
     if len(waxes) < 3 or len(set(waxes)) == 1:
@@ -222,7 +220,7 @@ def _orders(waxes: Sequence[TreeWax]) -> Iterator[list[int]]:
 
 
 def _filled(waxes: Sequence[TreeWax], order: Sequence[int], rings: _Rings) -> list[list[int]]:
-    """Each wax in the first tier whose ring takes it and that it makes no taller, else in a new one."""
+    """First fit: each wax into the first tier that takes it and that it makes no taller, else into a new one."""
     tiers: list[list[int]] = []
     for number in order:
         for tier in tiers:
@@ -236,7 +234,7 @@ def _filled(waxes: Sequence[TreeWax], order: Sequence[int], rings: _Rings) -> li
 
 
 def _evened(waxes: Sequence[TreeWax], tiers: list[list[int]], rings: _Rings) -> list[list[int]]:
-    """The tiers with waxes moved from full ones to emptier ones that are as tall."""
+    """The tiers, with waxes moved from the fullest to the emptiest while that makes none taller."""
     while True:
         full, empty = max(tiers, key=len), min(tiers, key=len)
         tallest_mm = max(waxes[i].height_mm for i in empty)
@@ -251,12 +249,12 @@ def _evened(waxes: Sequence[TreeWax], tiers: list[list[int]], rings: _Rings) -> 
 
 
 def _height(waxes: Sequence[TreeWax], tiers: Sequence[Sequence[int]], base: Base) -> float:
-    """From the lowest lower face to the highest top."""
+    """Height of the tiers, from the lowest face to the highest top [mm]."""
     return sum(max(waxes[i].height_mm for i in tier) for tier in tiers) + (len(tiers) - 1) * base.between_mm
 
 
 def _stacked(waxes: Sequence[TreeWax], tiers: Sequence[Sequence[int]], base: Base) -> tuple[TreePlace, ...]:
-    """Tiers over one another, heaviest first, every second turned by half a wax so that none stands over another."""
+    """Places of the tiers, the heaviest lowest, every second one turned by half a wax so that none is above another."""
     assert base.trunk is not None
     ordered = sorted(
         tiers,
@@ -280,7 +278,7 @@ def _stacked(waxes: Sequence[TreeWax], tiers: Sequence[Sequence[int]], base: Bas
 
 
 def _in_order(waxes: Sequence[TreeWax], places: Sequence[TreePlace]) -> tuple[TreePlace, ...]:
-    """The same places, those of waxes alike in their order: tier by tier, and round the clock from the notch."""
+    """The same places, with equal waxes in order: tier by tier, and clockwise from the notch."""
     alike: dict[TreeWax, list[TreePlace]] = {}
     for wax, place in zip(waxes, places, strict=True):
         alike.setdefault(wax, []).append(place)

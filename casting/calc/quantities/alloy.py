@@ -1,4 +1,4 @@
-"""An alloy from its parts: specific gravity, fineness, colour."""
+"""Specific gravity and colour of an alloy, from its composition."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def specific_gravity(composition_pct: Mapping[str, float], density_g_per_cm3: Ma
 
 
 def colour(composition_pct: Mapping[str, float | None], name: str = "") -> Colour:
-    """Return the colour that the order of pours goes by.
+    """Return the colour that decides the order of pours.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Which flasks are mixed together, and the powder and water of each bowl."""
+"""Bowls: which flasks are mixed together, and the powder and water of each."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def bowl_powder(sizes: list[FlaskSize], investment: Investment, rules: Rules) ->
     Parameters
     ----------
     sizes : list of FlaskSize
-        The flasks that are filled from it.
+        The flasks filled from it.
     investment : Investment
         The powder.
     rules : Rules
@@ -26,8 +26,8 @@ def bowl_powder(sizes: list[FlaskSize], investment: Investment, rules: Rules) ->
     Returns
     -------
     int
-        Powder [g]: the larger of the flasks' powder with allowance, and without it plus
-        what sticks.
+        Powder [g]: the larger of the flasks' powder with allowance, and of the same without it
+        plus what sticks to the bowl.
     """
     with_allowance = sum(powder_for(size, investment) for size in sizes)
     bare = sum(powder_bare(size, investment) for size in sizes) + rules.bowl_extra_g
@@ -54,7 +54,7 @@ def too_large_for_bowl(sizes: list[FlaskSize], day: DayInput) -> bool:
 
 
 def fill_bowls(flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], day: DayInput) -> tuple[Bowl, ...]:
-    """Return the bowls of the day: few, flasks of one kiln together where that costs none.
+    """Return the bowls of the day, by first fit, with flasks of one kiln together where that needs no more bowls.
 
     Parameters
     ----------
@@ -68,7 +68,7 @@ def fill_bowls(flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], da
     Returns
     -------
     tuple of Bowl
-        Largest powder first. A flask too large for the bowl stands in one of its own.
+        Largest powder first. A flask too large for the bowl has one of its own.
     """
     investment, rules = day.investment, day.rules
     bowls: list[list[str]] = []

@@ -1,4 +1,4 @@
-"""Powder, water and bowls; the mixing clock."""
+"""Powder, water and slurry of an investment."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ WATER_G_PER_ML = 0.998
 
 
 def volume_ml(diameter_mm: float, height_mm: float) -> float:
-    """Return what an empty flask holds.
+    """Return the volume of an empty flask.
 
     Parameters
     ----------
     diameter_mm, height_mm : float
-        Inside [mm].
+        Inside dimensions [mm].
 
     Returns
     -------
@@ -58,7 +58,7 @@ def slurry_ml_per_g(investment: Investment) -> float:
 
 
 def powder_bare(size: FlaskSize, investment: Investment) -> float:
-    """Return the powder that just fills a flask, nothing added, waxes not taken off.
+    """Return the powder that just fills a flask, without allowance; the waxes are not subtracted.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def powder_bare(size: FlaskSize, investment: Investment) -> float:
 
 
 def powder_for(size: FlaskSize, investment: Investment) -> int:
-    """Return the powder to weigh out for a flask, allowance added.
+    """Return the powder to weigh out for a flask, with the allowance.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def powder_for(size: FlaskSize, investment: Investment) -> int:
     Returns
     -------
     int
-        Powder, up to the whole gram [g]. The waxes are not taken off: a margin.
+        Powder, rounded up to a whole gram [g]. The waxes are not subtracted: a margin.
     """
     return round(up_to_step(powder_bare(size, investment) * (1 + investment.allowance_pct / 100), 1))
 

@@ -12,7 +12,7 @@ from casting.calc.values.day_plan import Bowl, FiringPlan
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """One bowl on the clock: powder meets water, all poured, everything set."""
+    """One bowl: when powder meets water, when all is poured, when everything has set [min]."""
 
     bowl: Bowl
     at: int
@@ -21,16 +21,16 @@ class Mix:
 
 
 def latest_start(not_after: int, length: int, hours: Sequence[WorkingDay]) -> int | None:
-    """Return the latest start, not after a minute, that fits the studio's hours.
+    """Return the latest start within the studio's hours.
 
     Parameters
     ----------
     not_after : int
-        The latest start if hours did not matter [min].
+        The latest start regardless of hours [min].
     length : int
-        How long it takes [min].
+        Duration of the work [min].
     hours : sequence of WorkingDay
-        The local days, in order; empty if hours do not matter.
+        The local days, in order; empty if hours do not count.
 
     Returns
     -------
@@ -44,7 +44,7 @@ def latest_start(not_after: int, length: int, hours: Sequence[WorkingDay]) -> in
 
 
 def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -> tuple[tuple[Mix, ...], bool]:
-    """Return when each bowl is mixed: as late as set, vacuum table and hours allow.
+    """Return when each bowl is mixed: as late as setting time, vacuum table and hours allow.
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -
     tuple of Mix
         In the order they are mixed.
     bool
-        False if the hours had no room, and a mix stands outside them.
+        False if a mix had to be placed outside the hours.
     """
     length = int(day.investment.working_min * day.rulebook.limit("mix_done_pct") / 100 + 1e-9)
     set_min, pitch = whole_minutes(day.investment.set_min), whole_minutes(day.rules.bowl_pitch_min)
@@ -78,21 +78,21 @@ def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -
 
 
 def load_times(firings: Sequence[FiringPlan], hours: Sequence[WorkingDay]) -> tuple[dict[str, int], bool]:
-    """Return when each kiln is loaded: as late as its start and the hours allow.
+    """Return when each kiln is loaded: as late as its switch-on and the hours allow.
 
     Parameters
     ----------
     firings : sequence of FiringPlan
-        The kilns' nights.
+        The kilns' runs.
     hours : sequence of WorkingDay
-        The local days, in order; empty if hours do not matter.
+        The local days, in order; empty if hours do not count.
 
     Returns
     -------
     dict of str to int
         By kiln [min].
     bool
-        False if the hours had no room.
+        False if a load had to be placed outside the hours.
     """
     found = {firing.kiln: latest_start(firing.on_at, 0, hours) for firing in firings}
     times = {firing.kiln: firing.on_at if found[firing.kiln] is None else found[firing.kiln] for firing in firings}
@@ -100,14 +100,14 @@ def load_times(firings: Sequence[FiringPlan], hours: Sequence[WorkingDay]) -> tu
 
 
 def mount_min(waxes: int, flasks: int, rules: Rules) -> int:
-    """Return how long the waxes take to mount on their bases.
+    """Return how long it takes to mount waxes on their bases.
 
     Parameters
     ----------
     waxes, flasks : int
-        To be mounted.
+        Numbers to be mounted.
     rules : Rules
-        Minutes for each, the hands they are shared by, and the least.
+        Minutes for each, the hands that share the work, and the least in all.
 
     Returns
     -------

@@ -12,7 +12,7 @@ from casting.calc.values.tolerances import SLACK
 
 
 def whole_minutes(minutes: float) -> int:
-    """Return a length of time up to the next whole minute.
+    """Return a length of time rounded up to a whole minute.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def whole_minutes(minutes: float) -> int:
     Returns
     -------
     int
-        Never shorter [min].
+        The time, never shorter [min].
     """
     return math.ceil(minutes - 1e-9)
 
@@ -40,7 +40,7 @@ def ramp_min(from_c: float, to_c: float, rate_c_per_h: float) -> int:
     Returns
     -------
     int
-        Up to the next whole minute [min].
+        The time, rounded up to a whole minute [min].
 
     Examples
     --------
@@ -50,50 +50,31 @@ def ramp_min(from_c: float, to_c: float, rate_c_per_h: float) -> int:
     return whole_minutes(abs(to_c - from_c) / rate_c_per_h * 60)
 
 
-def sum_of_holds_min(segments: Sequence[Segment]) -> float:
-    """Return the hours in a firing's name: its holds only, ramps left out.
-
-    Parameters
-    ----------
-    segments : sequence of Segment
-        The firing.
-
-    Returns
-    -------
-    float
-        Sum of the holds [min].
-    """
-    return sum(segment.hold_min for segment in segments)
-
-
-def wall_clock_min(
-    segments: Sequence[Segment], soak_c: float, soak_min: float, start_c: float, cool_c_per_h: float
-) -> float:
-    """Return the whole time from a cold kiln to the end of the soak, unrounded.
+def written_min(segments: Sequence[Segment], start_c: float) -> float:
+    """Return how long a firing takes as it is written, unrounded.
 
     Parameters
     ----------
     segments : sequence of Segment
         The firing up to its top.
-    soak_c : float
-        Flask temperature [degrees C].
-    soak_min : float
-        Soak at it [min].
     start_c : float
         Kiln temperature at the start [degrees C].
-    cool_c_per_h : float
-        Rate of the fall from the top [degrees C per hour].
 
     Returns
     -------
     float
-        Time [min].
+        Ramps and holds [min].
+
+    Examples
+    --------
+    >>> written_min([Segment(100, 120, 60)], 20)
+    120.0
     """
     total, now_c = 0.0, start_c
     for segment in segments:
         total += abs(segment.to_c - now_c) / segment.ramp_c_per_h * 60 + segment.hold_min
         now_c = segment.to_c
-    return total + abs(now_c - soak_c) / cool_c_per_h * 60 + soak_min
+    return total
 
 
 def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
@@ -109,8 +90,8 @@ def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
     Returns
     -------
     tuple of FiredSegment
-        In order; each starts when the one before ends. Ramps go up to whole minutes,
-        holds are never shorter.
+        In order; each starts when the one before ends. Ramps and holds are rounded up to
+        whole minutes.
     """
     fired, at, now_c = [], 0, float(COLD_C)
     for segment in firing.segments:

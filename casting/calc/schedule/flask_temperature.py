@@ -1,4 +1,4 @@
-"""Flask temperatures: the band that suits each flask, and as few temperatures as can be in each kiln."""
+"""Flask temperatures: the band of each flask, and the fewest different temperatures for the flasks of a kiln."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from casting.calc.values.enums import Section
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """The flask temperatures that suit one flask, and the one it takes of itself."""
+    """The flask temperatures that suit one flask, and the one it prefers."""
 
     low_c: int
     high_c: int
@@ -49,7 +49,7 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook) -> Band:
 
 
 def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:
-    """Return a flask temperature for each flask of one kiln, as few different ones as can be.
+    """Return a flask temperature for each flask of one kiln, with the fewest different ones.
 
     Parameters
     ----------
@@ -59,9 +59,9 @@ def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:
     Returns
     -------
     dict of str to int
-        Flask temperature of each [degrees C]. A flask leaves its own temperature only for
-        one that another flask of the kiln takes of itself. Among equally few temperatures,
-        the least sum of moves, then the hotter ones.
+        Flask temperature of each [degrees C]. A flask leaves its preferred temperature only for
+        one that another flask of the kiln prefers. Among equally few temperatures, the least sum
+        of changes counts, then the hotter ones.
     """
     candidates = sorted({band.own_c for band in bands.values()}, reverse=True)
     fewest = _fewest(list(bands.values()), candidates)
@@ -84,7 +84,7 @@ def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:
 
 
 def _fewest(bands: list[Band], candidates: list[int]) -> int:
-    """How few of the candidates meet every band: always serve the band that ends first."""
+    """The fewest candidates that meet every band: greedily, the band that ends first before the others."""
     left, count = sorted(bands, key=lambda band: band.high_c), 0
     while left:
         point = max(c for c in candidates if c <= left[0].high_c)

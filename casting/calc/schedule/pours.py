@@ -19,7 +19,7 @@ FEW_HANDS, QUENCH_CLEAR_MIN = 3, 2
 
 @dataclass(frozen=True, slots=True)
 class ToPour:
-    """A filled flask as the clock sees it; `first_wax` breaks ties whatever the label."""
+    """A flask to be poured; `first_wax` breaks ties independently of the label."""
 
     label: str
     first_wax: str
@@ -32,7 +32,7 @@ class ToPour:
 
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """One pour: out of the kiln, poured and vacuum held until, quenched."""
+    """One pour: when the flask leaves the kiln, when the vacuum is released, when it is quenched [min]."""
 
     label: str
     kiln: str
@@ -74,8 +74,8 @@ def order_of_pours(flasks: Sequence[ToPour], temperatures: Mapping[str, int]) ->
     Returns
     -------
     list of ToPour
-        Hot to cool; within a temperature one alloy after another, white to yellow to red
-        metals last, small flasks first.
+        Hot to cool; within a temperature one alloy after another, from white to yellow to red
+        metals, small flasks first.
     """
     colours = list(Colour)
     return sorted(
@@ -92,7 +92,7 @@ def order_of_pours(flasks: Sequence[ToPour], temperatures: Mapping[str, int]) ->
 
 
 class _KilnClock:
-    """One kiln's fall from temperature to temperature while its flasks are poured."""
+    """The falls of one kiln from temperature to temperature while its flasks are poured."""
 
     def __init__(self, kiln: Kiln, firing: Firing, book: Rulebook) -> None:
         self.kiln, self.firing, self.book = kiln, firing, book
@@ -100,13 +100,12 @@ class _KilnClock:
         self.on_at: int | None = None
         self.now_c = self.rise[-1].to_c
         self.left_at = self.reached_at = 0
-        self.soak: int = 0
         self.fall_c = 0.0
         self.after_top = True
         self.cooling: list[FiredSegment] = []
 
     def ready(self, flask: ToPour, flask_c: int, slack_min: int) -> int:
-        """When this flask has had its soak; the kiln goes on, or falls, as that needs."""
+        """When this flask has soaked; before that the kiln is switched on, or falls, as needed."""
         fall = ramp_min(self.now_c, flask_c, self.kiln.cool_c_per_h)
         if self.on_at is None:
             self.fall_c = abs(self.now_c - flask_c)
@@ -135,7 +134,7 @@ class _KilnClock:
         self.left_at = self.last_out
 
     def plan(self) -> FiringPlan:
-        """The kiln's whole night."""
+        """The whole run of the kiln."""
         self.close()
         on_at = self.on_at or 0
         rise = tuple(
@@ -188,7 +187,7 @@ def pour_forward(
 
 
 def _pour(flask: ToPour, at: int, flask_c: int, busy: list[tuple[int, int]], rules: Rules) -> Pour:
-    """A pour with its quench, moved clear of the pours when hands are few."""
+    """A pour with its quench, which keeps clear of other pours when hands are few."""
     until = at + whole_minutes(rules.pour_min)
     quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))
     if rules.hands < FEW_HANDS:

@@ -1,4 +1,4 @@
-"""The steps of the day in order, each with a line that says what to do."""
+"""The steps of the day in order, each with a sentence that says what to do."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from casting.calc.values.marked_text import heat, named, ramp
 
 @dataclass(frozen=True, slots=True)
 class Timed:
-    """Everything that the clock has settled, and the charge of each flask."""
+    """The schedule of a day: pours, firings, mixes and loads, with the charge of each flask."""
 
     flasks: Mapping[str, ToPour]
     pours: tuple[Pour, ...]
@@ -35,14 +35,14 @@ def steps_of(timed: Timed, day: DayInput) -> tuple[Step, ...]:
     Parameters
     ----------
     timed : Timed
-        What the clock has settled.
+        The schedule.
     day : DayInput
         The day, for its rules and powder.
 
     Returns
     -------
     tuple of Step
-        In order of their start; at the same minute in the order the work goes.
+        In order of their start; at the same minute in the order of the work.
     """
     order = list(Do)
     steps = [
@@ -61,7 +61,7 @@ def hand_in_closes(timed: Timed, day: DayInput) -> int | None:
     Parameters
     ----------
     timed : Timed
-        What the clock has settled.
+        The schedule.
     day : DayInput
         The day.
 
@@ -124,7 +124,7 @@ def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
     }
     for segment, following in zip_longest(firing.segments, firing.segments[1:]):
         to = heat(segment.to_c)
-        # The fall has no step of its own: whoever reads down the steps is told of it where it begins.
+        # A fall has no step of its own: the step before it says where it begins.
         then = f", then let it fall to {heat(following.to_c)}" if following and following.cooling else ""
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
@@ -148,7 +148,7 @@ def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
             before = timed.pours[nth - torches]
             free = before.until if before.until < pour.out_at else before.out_at
             melt_at = max(melt_at, free)
-        # The step lasts as long as a torch is free for it, whatever the charge.
+        # The step lasts as long as a torch is free, whatever the charge.
         free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
         say = (
             f"Melt {timed.charge_g[pour.label]:g} g {named(flask.alloy.name)} for flask {pour.label}, "

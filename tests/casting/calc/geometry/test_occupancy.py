@@ -9,7 +9,7 @@ import pytest
 
 from casting.calc.geometry.infeasibility import foot_within, ring_share
 from casting.calc.geometry.occupancy import FEET, TURNS, shares
-from casting.calc.geometry.ring_bound import discs_about, room
+from casting.calc.geometry.ring_bound import annulus_area, discs_about
 from casting.calc.geometry.shapes import Base, Footprint, Trunk
 from casting.calc.grouping.budget import STEPS
 from casting.calc.layout.search import find_layout
@@ -33,7 +33,9 @@ def test_a_share_is_the_least_of_the_spots_looked_at():
             most = min(foot_within(wax, BASE), farthest(wax, turn))
             spots += [(most * nth / (FEET - 1), turn) for nth in range(FEET)]
         sides = max(wax.width_mm, wax.depth_mm), min(wax.width_mm, wax.depth_mm)
-        least = min(covered(sides, BASE.between_mm / 2, foot, turn, discs) for foot, turn in spots) / room(discs)
+        least = min(covered(sides, BASE.between_mm / 2, foot, turn, discs) for foot, turn in spots) / annulus_area(
+            discs
+        )
         assert share == pytest.approx(least, abs=0.012)
 
 

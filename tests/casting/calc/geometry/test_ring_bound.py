@@ -10,7 +10,7 @@ from shapely import affinity
 from shapely.geometry import Point, box
 
 from casting.calc.geometry.infeasibility import cannot_share, ring_share
-from casting.calc.geometry.ring_bound import discs_about, least_cover, room
+from casting.calc.geometry.ring_bound import annulus_area, discs_about, least_cover
 from casting.calc.geometry.shapes import Base, Footprint, apart, corners
 from casting.calc.geometry.verify import faults
 from casting.calc.values.day_plan import Place
@@ -62,7 +62,7 @@ def test_no_place_covers_less():
 
 def test_the_ring_and_its_middle_by_hand():
     # Reach 20: 21^2 - 9^2 + 4^2 = 376.
-    assert room(discs_about(20)) == pytest.approx(math.pi * 376)
+    assert annulus_area(discs_about(20)) == pytest.approx(math.pi * 376)
 
 
 def test_six_wide_signets_need_more_of_the_ring_than_there_is():

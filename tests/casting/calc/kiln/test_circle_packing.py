@@ -9,7 +9,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from casting.calc.kiln.circle_packing import WAYS, _corners, _free_of, _one_more, packed
+from casting.calc.kiln.circle_packing import WAYS, _corners, _free_of, _one_more, pack_circles
 
 outsides = st.lists(st.sampled_from([54.8, 67.0, 80.0, 93.0]), min_size=2, max_size=18)
 
@@ -36,7 +36,7 @@ def test_the_places_free_for_a_circle_are_all_that_pairs_of_circles_and_sides_gi
 @settings(max_examples=30, deadline=None)
 def test_circles_that_are_packed_lie_apart_and_on_the_floor(across, hard):
     across = tuple(sorted(across, reverse=True))
-    found = packed(across, 400.0, 330.0, hard)
+    found = pack_circles(across, 400.0, 330.0, hard)
     if found is None:
         return
     for one, (x, y) in zip(across, found, strict=True):
@@ -47,5 +47,5 @@ def test_circles_that_are_packed_lie_apart_and_on_the_floor(across, hard):
 
 
 def test_four_circles_fill_a_square_and_a_fifth_finds_no_place():
-    assert sorted(packed((10.0,) * 4, 20.0, 20.0, False)) == [(5, 5), (5, 15), (15, 5), (15, 15)]
-    assert packed((10.0,) * 5, 20.0, 20.0, True) is None
+    assert sorted(pack_circles((10.0,) * 4, 20.0, 20.0, False)) == [(5, 5), (5, 15), (15, 5), (15, 15)]
+    assert pack_circles((10.0,) * 5, 20.0, 20.0, True) is None

@@ -8,14 +8,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from casting.calc.kiln.loading import (
-    ShelfFlask,
-    fill,
-    firing_for,
-    is_high_enough,
-    room_at_most,
-    shelf_faults,
-)
+from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, load_kilns, most_flasks, shelf_faults
 from casting.calc.values.day_input import Firing, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace
 from casting.calc.values.enums import Kind
@@ -49,28 +42,28 @@ def test_height_counts_the_room_under_and_over():
 
 def test_a_flask_too_high_for_the_first_kiln_goes_into_the_other():
     # 190 - 50 = 140 mm in the small kiln.
-    found = fill([SMALL, BIG], FIRINGS, RULES, [flask("A", height_mm=150)])
+    found = load_kilns([SMALL, BIG], FIRINGS, RULES, [flask("A", height_mm=150)])
     assert found and found["A"].kiln == "big"
-    assert fill([SMALL], FIRINGS, RULES, [flask("A", height_mm=150)]) is None
+    assert load_kilns([SMALL], FIRINGS, RULES, [flask("A", height_mm=150)]) is None
 
 
 def test_no_flask_needs_no_kiln():
-    assert fill([BIG], FIRINGS, RULES, []) == {}
-    assert fill([], FIRINGS, RULES, [flask("A")]) is None
+    assert load_kilns([BIG], FIRINGS, RULES, []) == {}
+    assert load_kilns([], FIRINGS, RULES, [flask("A")]) is None
 
 
 def test_a_flask_that_suits_no_firing_finds_no_kiln():
-    assert fill([BIG], [SHORT], RULES, [flask("A", kind=Kind.RESIN)]) is None
+    assert load_kilns([BIG], [SHORT], RULES, [flask("A", kind=Kind.RESIN)]) is None
 
 
 def test_one_kiln_is_filled_before_a_second_is_lit():
-    found = fill([BIG, SMALL], FIRINGS, RULES, [flask(f"F{i}") for i in range(9)])
+    found = load_kilns([BIG, SMALL], FIRINGS, RULES, [flask(f"F{i}") for i in range(9)])
     assert found and {place.kiln for place in found.values()} == {"big"}
 
 
 def test_kinds_that_share_no_firing_are_burnt_out_apart():
     wax_only, resin_only = SHORT, replace(MIDDLE, kinds=frozenset({Kind.RESIN}))
-    found = fill([BIG, SMALL], [wax_only, resin_only], RULES, [flask("A"), flask("B", kind=Kind.RESIN)])
+    found = load_kilns([BIG, SMALL], [wax_only, resin_only], RULES, [flask("A"), flask("B", kind=Kind.RESIN)])
     assert found and found["A"].kiln != found["B"].kiln
 
 
@@ -94,10 +87,10 @@ def test_room_in_one_row_is_counted_by_hand():
     # Depth 2 x 25 + 68 = 118 leaves one row. Pitch 80: 358 wide leaves 240 between the outermost
     # middles, 240 / 80 + 1 = 4; a tenth less, 3 (the bound gives 0.002 mm a length away).
     row = Kiln("row", 358, 118, 250, 250, 150, 25)
-    assert room_at_most([row], RULES, 68) == 4
-    assert room_at_most([replace(row, width_mm=357.9)], RULES, 68) == 3
-    assert room_at_most([replace(row, depth_mm=117.9)], RULES, 68) == 0
-    found = fill([row], FIRINGS, RULES, [flask(f"F{i}") for i in range(4)])
+    assert most_flasks([row], RULES, 68) == 4
+    assert most_flasks([replace(row, width_mm=357.9)], RULES, 68) == 3
+    assert most_flasks([replace(row, depth_mm=117.9)], RULES, 68) == 0
+    found = load_kilns([row], FIRINGS, RULES, [flask(f"F{i}") for i in range(4)])
     assert found and len(found) == 4
 
 
@@ -107,9 +100,9 @@ def test_a_kiln_with_room_for_one_row_and_a_half_staggers_it():
     along = 3 * math.sqrt(80**2 - 60**2)
     kiln = Kiln("k", 118 + along + 0.02, 118 + 60, 250, 250, 150, 25)
     four = [flask(f"F{i}") for i in range(4)]
-    assert room_at_most([kiln], RULES, 68) == 4
-    assert fill([kiln], FIRINGS, RULES, four) is not None
-    assert fill([replace(kiln, width_mm=kiln.width_mm - 0.1)], FIRINGS, RULES, four) is None
+    assert most_flasks([kiln], RULES, 68) == 4
+    assert load_kilns([kiln], FIRINGS, RULES, four) is not None
+    assert load_kilns([replace(kiln, width_mm=kiln.width_mm - 0.1)], FIRINGS, RULES, four) is None
 
 
 FLASKS = st.lists(
@@ -125,9 +118,9 @@ FLASKS = st.lists(
 @settings(max_examples=60, deadline=None)
 def test_what_is_filled_holds_and_does_not_depend_on_the_order(rows, chance):
     flasks = [flask(f"F{i:02}", *size, kind) for i, (size, kind) in enumerate(rows)]
-    found = fill([BIG, SMALL], FIRINGS, RULES, flasks)
+    found = load_kilns([BIG, SMALL], FIRINGS, RULES, flasks)
     mixed = chance.sample(flasks, len(flasks))
-    assert fill([BIG, SMALL], FIRINGS, RULES, mixed) == found
+    assert load_kilns([BIG, SMALL], FIRINGS, RULES, mixed) == found
     if found is None:
         return
     assert sorted(found) == sorted(one.label for one in flasks)
@@ -136,4 +129,4 @@ def test_what_is_filled_holds_and_does_not_depend_on_the_order(rows, chance):
         assert shelf_faults(kiln, RULES, load, [found[one.label] for one in load]) == ()
         assert firing_for(FIRINGS, load) is not None
         if load:
-            assert len(load) <= room_at_most([kiln], RULES, min(one.outside_mm for one in load))
+            assert len(load) <= most_flasks([kiln], RULES, min(one.outside_mm for one in load))

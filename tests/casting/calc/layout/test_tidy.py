@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from itertools import combinations
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.layout.search import find_layout
-from casting.calc.layout.tidy import MOST, MountedFlask, WaxIdentity, margin_mm, tidy, untidiness_mm
+from casting.calc.layout.tidy import MOST, MountedFlask, WaxIdentity, distance_weights, margin_mm, tidy, untidiness_mm
 from casting.calc.values.day_plan import Place
 
 SMALL = Base(diameter_mm=63.5, hub_mm=24, between_mm=6, reach_mm=7, clear_mm=3)
@@ -88,19 +89,19 @@ def test_untidiness_by_hand():
         WaxIdentity(band, "Bo", 9),
         WaxIdentity(Footprint(12, 4, 6.5), "Cy", 1),
     ]
-    assert untidiness_mm(together, feet) == pytest.approx(15)
+    assert untidiness_mm(distance_weights(together), np.array(feet)) == pytest.approx(15)
     # Ana's opposite one another: 24. Two students' bands opposite: -24.
     parted = [together[0], together[2], together[1], together[3]]
-    assert untidiness_mm(parted, feet) == pytest.approx(24)
+    assert untidiness_mm(distance_weights(parted), np.array(feet)) == pytest.approx(24)
     bands = [WaxIdentity(band, "Bo", 9), together[3], WaxIdentity(band, "Di", 9.5), together[0]]
-    assert untidiness_mm(bands, feet) == pytest.approx(-24)
+    assert untidiness_mm(distance_weights(bands), np.array(feet)) == pytest.approx(-24)
     # Without a name they are nobody's, so alike; a third more metal tells bands apart.
-    assert untidiness_mm([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 9)], feet[:3]) == pytest.approx(
-        -24 + 3
-    )
-    assert untidiness_mm([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 12)], feet[:3]) == pytest.approx(
-        3
-    )
+    assert untidiness_mm(
+        distance_weights([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 9)]), np.array(feet[:3])
+    ) == pytest.approx(-24 + 3)
+    assert untidiness_mm(
+        distance_weights([WaxIdentity(band, "", 9), together[3], WaxIdentity(band, "", 12)]), np.array(feet[:3])
+    ) == pytest.approx(3)
 
 
 def test_a_students_own_stand_together():

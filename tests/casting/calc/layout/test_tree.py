@@ -12,9 +12,9 @@ from shapely import LineString, Point, affinity, box
 from shapely.ops import nearest_points
 
 from casting.calc.geometry.infeasibility import cannot_fit_alone, cannot_share, from_axis_mm
-from casting.calc.geometry.shapes import Base, Footprint, Trunk
+from casting.calc.geometry.shapes import Base, Footprint, TreeWax, Trunk
 from casting.calc.geometry.verify_tree import tree_faults
-from casting.calc.layout.tree import TreeWax, find_tree, length_of
+from casting.calc.layout.tree import find_tree, length_of
 from casting.calc.values.day_plan import TreePlace
 
 TREE = Base(101.6, 36, 6, 7, 3, Trunk(8, 6, 10, 124))
