@@ -1,42 +1,6 @@
-"""Back from the pour, forward through the pours."""
+"""Forward through the pours: soaks, order, quenches."""
 
-from casting.calc.schedule.backward import latest_start, mount_min, working_day
-from casting.calc.values.day_input import WorkingDay
 from tests.days import a_day, planned, step, wax
-
-DAY = WorkingDay(opens=-60, closes=510, hand_in_until=210, midnight=-600)
-DAY_BEFORE = WorkingDay(opens=-1500, closes=-930, hand_in_until=-1230, midnight=-2040)
-
-
-def test_a_start_moves_back_into_the_hours():
-    hours = (DAY_BEFORE, DAY)
-    assert latest_start(100, 8, hours) == 100
-    assert latest_start(600, 8, hours) == 502  # ends as the studio closes
-    assert latest_start(-100, 8, hours) == -938  # the evening before
-    assert latest_start(-1600, 8, hours) is None
-
-
-def test_a_start_without_hours_stays():
-    assert latest_start(-100, 8, ()) == -100
-
-
-def test_a_minute_falls_in_its_local_day():
-    assert working_day(-601, (DAY_BEFORE, DAY)) == DAY_BEFORE
-    assert working_day(-600, (DAY_BEFORE, DAY)) == DAY
-    assert working_day(-3000, (DAY_BEFORE, DAY)) is None
-
-
-class Rules:
-    mount_min_per_wax, mount_min_per_flask, mount_floor_min, hands = 4, 6, 60, 3
-
-
-def test_mounting_is_shared_by_the_hands_and_has_a_floor():
-    # 24 x 4 + 7 x 6 = 138 min of work, 46 each: the floor of 60 counts
-    assert mount_min(24, 7, Rules) == 60
-    # 60 x 4 + 15 x 6 = 330, 110 each
-    assert mount_min(60, 15, Rules) == 110
-    # 50 x 4 + 15 x 6 = 290, 96.67 each: up to the minute
-    assert mount_min(50, 15, Rules) == 97
 
 
 def test_the_first_pour_is_at_the_hour_and_the_kiln_on_as_late_as_its_soak_and_slack_allow():
@@ -54,27 +18,6 @@ def test_the_night_of_the_clock_change_is_counted_in_utc():
     plan = planned(a_day([wax("w1")], pour_at="2027-03-14T10:00"))
     # the same 755 minutes; that night has 23 hours: 21:25 less one hour of clock
     assert plan["firings"][0]["on_at"] == "2027-03-13T20:25:00-07:00"
-
-
-def test_the_last_mix_is_as_late_as_the_set_allows():
-    plan = planned(a_day([wax("w1")]))
-    # loaded as the kiln goes on at 21:25; 120 min set; 0.85 x 9.5 = 8.07 -> 8 min to pour: 19:17
-    assert step(plan, "mix")["at"] == "2027-06-12T19:17:00-06:00"
-    # one wax, one flask: the floor of 60 min
-    assert step(plan, "hand_in_closes")["at"] == "2027-06-12T18:17:00-06:00"
-
-
-def test_mix_and_load_stay_inside_the_hours():
-    plan = planned(a_day([wax("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "13:30"}))
-    # loaded by 18:30, so set from 16:30, so mixed from 16:22
-    assert step(plan, "load")["at"] == "2027-06-12T18:30:00-06:00"
-    assert step(plan, "mix")["at"] == "2027-06-12T16:22:00-06:00"
-    assert not [c for c in plan["cautions"] if c["id"] == "hand-in-early"]
-
-
-def test_a_hand_in_that_closes_too_early_is_said():
-    plan = planned(a_day([wax("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "17:00"}))
-    assert [c["level"] for c in plan["cautions"] if c["id"] == "hand-in-early"] == ["WARN"]
 
 
 def test_pours_go_hot_to_cool_and_wait_for_the_soak():
