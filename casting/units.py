@@ -50,8 +50,6 @@ _PINT_NAME = {
     Mass.PENNYWEIGHT: "pennyweight",
     Mass.TROY_OUNCE: "troy_ounce",
     Mass.OUNCE: "ounce",
-    Length.MILLIMETRE: "millimeter",
-    Length.INCH: "inch",
     Temperature.CELSIUS: "degree_Celsius",
     Temperature.FAHRENHEIT: "degree_Fahrenheit",
 }
@@ -110,32 +108,9 @@ def grams(number: Decimal, unit: Mass) -> Decimal:
     return _convert(number, unit, Mass.GRAM)
 
 
-def millimetres(number: Decimal, unit: Length) -> Decimal:
-    """That many of a unit, in millimetres; exact."""
-    return _convert(number, unit, Length.MILLIMETRE)
-
-
-def celsius(number: Decimal, unit: Temperature) -> Decimal:
-    """A temperature on a scale, in degrees C."""
-    return _convert(number, unit, Temperature.CELSIUS)
-
-
-def celsius_difference(number: Decimal, unit: Temperature) -> Decimal:
-    """A difference of temperatures, or a ramp an hour, in degrees C: no 32 here."""
-    if unit is Temperature.CELSIUS:
-        return number
-    converted: Decimal = _registry.Quantity(number, "delta_degree_Fahrenheit").to("delta_degree_Celsius").magnitude
-    return converted
-
-
 def from_grams(weight_g: Decimal, unit: Mass) -> Decimal:
     """Grams, in another unit."""
     return _convert(weight_g, Mass.GRAM, unit)
-
-
-def from_millimetres(length_mm: Decimal, unit: Length) -> Decimal:
-    """Millimetres, in another unit."""
-    return _convert(length_mm, Length.MILLIMETRE, unit)
 
 
 def from_celsius(temperature_c: Decimal, unit: Temperature) -> Decimal:
@@ -143,7 +118,7 @@ def from_celsius(temperature_c: Decimal, unit: Temperature) -> Decimal:
     return _convert(temperature_c, Temperature.CELSIUS, unit)
 
 
-def _convert(number: Decimal, unit: Mass | Length | Temperature, wanted: Mass | Length | Temperature) -> Decimal:
+def _convert(number: Decimal, unit: Mass | Temperature, wanted: Mass | Temperature) -> Decimal:
     if unit is wanted:
         return number
     converted: Decimal = _registry.Quantity(number, _PINT_NAME[unit]).to(_PINT_NAME[wanted]).magnitude

@@ -147,9 +147,6 @@ STORAGES = {
         else "school.static_files.CompressedStaticFiles"
     },
 }
-MEDIA_ROOT = DATA_DIR / "photos"
-FILE_UPLOAD_PERMISSIONS = 0o600
-FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 
 SESSION_COOKIE_AGE = 14 * 24 * 3600  # of a teacher; `log_in_student` gives a student a longer one
 SESSION_COOKIE_HTTPONLY = True
