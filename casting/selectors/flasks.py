@@ -33,6 +33,6 @@ def on_bench(day: CastingDay) -> dict[str, OnBench]:
     return found
 
 
-def standing_in(plan: Plan) -> dict[str, set[str]]:
+def flask_contents(plan: Plan) -> dict[str, set[str]]:
     """The tags of the waxes in each flask of a plan, by its label."""
     return {flask["label"]: {wax["key"] for wax in flask["waxes"]} for flask in plan.file["flasks"]}

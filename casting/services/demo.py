@@ -15,7 +15,7 @@ from django.db import transaction
 from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, SafetyRecord, Search
 from casting.models.wax_entry import WaxEntry
 from casting.selectors.day_file import NotPlanned
-from casting.selectors.flasks import standing_in
+from casting.selectors.flasks import flask_contents
 from casting.services.flasks import fix_flask
 from casting.services.searches import begin, wait_for
 from casting.services.stock import read_fixture, stock_school
@@ -68,7 +68,7 @@ def finish_demo_plan(search: Search, by: Person) -> str:
         return search.sentence or search.get_state_display()
     what = read_fixture("demo_class.json")["invested"]
     invested = set(search.day.waxes.standing().filter(what=what).values_list("tag", flat=True))
-    for label, tags in standing_in(search.plan).items():
+    for label, tags in flask_contents(search.plan).items():
         if tags & invested:
             fix_flask(search.day, label, Flask.State.INVESTED, by=by)
     return ""

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
 from casting.selectors.day_file import NotPlanned
-from casting.selectors.flasks import STEP_OF, standing_in
+from casting.selectors.flasks import STEP_OF, flask_contents
 from school.models import Person
 
 
@@ -35,7 +35,7 @@ def hold_wax(wax: Wax, label: str, by: Person) -> None:
 def _refuse_if_on_bench(wax: Wax, label: str) -> None:
     states = wax.day.states()
     last = Plan.objects.latest_of(wax.day) if label and states else None
-    there = next((at for at, tags in standing_in(last).items() if wax.tag in tags), "") if last else ""
+    there = next((at for at, tags in flask_contents(last).items() if wax.tag in tags), "") if last else ""
     words = {"tag": wax.tag, "label": label, "there": there}
     if there in states and there != label:
         sentence = _(
@@ -53,7 +53,7 @@ def _refuse_if_on_bench(wax: Wax, label: str) -> None:
 
 def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
     """Raise `NotPlanned` if a wax is held against a flask of the plan as it stands: no later plan could keep both."""
-    inside = standing_in(plan)[label]
+    inside = flask_contents(plan)[label]
     held = WaxHeld.objects.filter(wax__day=plan.day, wax__withdrawn_at__isnull=True).order_by("wax__tag")
     for tag, to in held.values_list("wax__tag", "label"):
         words = {"tag": tag, "label": label, "to": to}

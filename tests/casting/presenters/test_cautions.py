@@ -1,4 +1,4 @@
-"""What is said of a day and its plan, what holds it back, and clearing."""
+"""The cautions of a day and its plan as people read them, and those that hold it back."""
 
 import pytest
 
@@ -7,7 +7,6 @@ from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import cautions_of_day, safety_record_of, to_settle
 from casting.presenters.opened_plan import OpenedPlan
-from casting.services.cautions import NotCleared, clear
 from casting.services.demo import load_demo
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
@@ -81,51 +80,6 @@ def test_before_a_plan_all_that_is_offered_is_said(day):
 def test_a_caution_brings_its_signs_in_words(plan):
     (wet,) = [caution for caution in OpenedPlan(plan).cautions if caution.id == "R-21"]
     assert wet.signs == (("W017", "hot surface"),)
-
-
-def test_clearing_takes_a_name_and_a_reason_and_lets_the_plan_go(day, plan):
-    record(day, first_aider=False)
-    (stop,) = OpenedPlan(plan).held_back
-    for by, reason in (("", "there"), ("Imre Valdane", "  ")):
-        with pytest.raises(NotCleared):
-            clear(day, stop.id, by=by, reason=reason)
-    clear(day, stop.id, by="Imre Valdane", reason="Sunniva Okoro is one")
-    assert OpenedPlan(plan).held_back == ()
-    (cleared,) = [caution for caution in OpenedPlan(plan).cautions if caution.cleared_by]
-    assert (cleared.id, cleared.cleared_by, cleared.reason) == ("R-35", "Imre Valdane", "Sunniva Okoro is one")
-
-
-def test_twice_cleared_keeps_the_first_reason(day, plan):
-    record(day, first_aider=False)
-    clear(day, "R-35", by="Imre Valdane", reason="first")
-    clear(day, "R-35", by="Imre Valdane", reason="second")
-    assert CautionCleared.objects.get().reason == "first"
-
-
-def test_what_was_cleared_is_asked_anew_when_its_words_change(day, plan):
-    record(day, first_aider=False)
-    clear(day, "R-35", by="Imre Valdane", reason="Sunniva Okoro is one")
-    record(day, extinguisher=False)
-    assert ids(OpenedPlan(plan).held_back) == {"R-35"}
-
-
-@pytest.mark.parametrize("never", ["R-21", "N-07", "N-10"])
-def test_nobody_clears_a_wet_flask_a_red_button_or_old_slurry(day, plan, never):
-    with pytest.raises(NotCleared, match="Nobody can clear"):
-        clear(day, never, by="Imre Valdane", reason="it looks dry")
-    assert not CautionCleared.objects.exists()
-
-
-@pytest.mark.parametrize("never", ["R-35", "R-99"])
-def test_what_does_not_stand_is_not_cleared(day, plan, never):
-    with pytest.raises(NotCleared, match="does not stand"):
-        clear(day, never, by="Imre Valdane", reason="why not")
-
-
-def test_a_name_or_a_reason_too_long_for_a_sheet_is_refused(day, plan):
-    record(day, first_aider=False)
-    with pytest.raises(NotCleared, match="under 80"):
-        clear(day, "R-35", by="I" * 81, reason="there")
 
 
 def test_a_cleared_row_that_should_not_be_changes_nothing(day, plan):

@@ -9,7 +9,7 @@ from casting.dayfile import read
 from casting.models import CastingDay, Investment, Plan, Search, Wax
 from casting.presenters.wax_preview import answers_for
 from casting.selectors.day_file import day_file_of
-from casting.selectors.flasks import standing_in
+from casting.selectors.flasks import flask_contents
 from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_plan, load_demo
 from tests.factories import CourseFactory, StudentFactory
 
@@ -56,7 +56,7 @@ def test_the_demo_is_planned_once_and_one_flask_is_invested(course, teacher):
     (invested,) = day.states()
     visitor = demo_visitor(course)
     tags = {wax.tag for wax in day.waxes.standing().filter(student=visitor)}
-    inside = standing_in(plan)
+    inside = flask_contents(plan)
     # The visitor's phone shows both: a wax that is invested, and one that can still be changed.
     assert tags & inside[invested] and tags - inside[invested]
     assert begin_demo_plan(day, teacher) is None

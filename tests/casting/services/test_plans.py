@@ -1,58 +1,17 @@
-"""From rows to a stored plan, through the one door."""
+"""Storing a plan as the next revision, unless its work is late."""
 
 import datetime as dt
-import json
 import threading
 
 import pytest
 from django.db import connection
 from django.utils import timezone
 
-from casting.dayfile import read
-from casting.models import Alloy, Flask, Investment, Plan, Search
-from casting.selectors.day_file import NotPlanned, day_file_of, is_outdated
+from casting.models import Alloy, Investment, Plan, Search
+from casting.selectors.day_file import NotPlanned
 from casting.services import plans, searches
-from casting.services import waxes as wax_services
-from casting.services.flasks import fix_flask, hold_wax
 from tests.casting.planned import ended, make_plan, start_here
 from tests.casting_factories import DayFactory, handed_in
-
-
-def day_file(day):
-    return json.loads(day_file_of(day))
-
-
-def test_a_day_file_is_read_as_it_was_typed(day, student):
-    wax = handed_in(day, student)
-    values = read(day_file_of(day))
-    assert values.pour_at == day.pour_at
-    (piece,) = values.day.waxes
-    assert (piece.key, piece.wax_g, piece.height_mm) == (wax.tag, 3.2, 33)
-
-
-def test_a_student_s_first_piece_is_the_first_not_withdrawn(day, student):
-    first, second, third = (handed_in(day, student) for _ in range(3))
-    wax_services.withdraw(first, by=student, version=1)
-    pieces = {wax["key"]: wax["piece"] for wax in day_file(day)["waxes"]}
-    assert pieces == {second.tag: 1, third.tag: 2}
-
-
-def test_an_unknown_height_above_the_sea_is_not_sea_level(day):
-    day.course.school.elevation_m = None
-    assert "elevation_m" not in day_file(day)
-
-
-def test_no_name_of_a_student_leaves_the_school(day, student):
-    handed_in(day, student, own_metal=True)
-    text = day_file_of(day)
-    assert student.called not in text
-    assert f"student-{student.pk}" in text
-
-
-def test_a_metal_no_longer_offered_still_stands_for_the_wax_that_takes_it(day):
-    handed_in(day)
-    day.alloys.clear()
-    assert [alloy["key"] for alloy in day_file(day)["alloys"]] == ["sterling"]
 
 
 @pytest.mark.child
@@ -75,14 +34,6 @@ def test_a_child_plans_as_this_process_does(day, teacher, monkeypatch):
     Plan.objects.all().delete()
     monkeypatch.setattr(searches, "start_child", start_here)
     assert make_plan(day, by=teacher).plan_file == apart
-
-
-def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
-    wax = handed_in(day, student)
-    plan = make_plan(day, by=teacher)
-    assert not is_outdated(plan)
-    wax_services.withdraw(wax, by=student, version=1)
-    assert is_outdated(plan)
 
 
 @pytest.mark.child
@@ -137,12 +88,6 @@ def test_work_that_is_done_or_just_begins_is_not_late(fixed, now):
     assert plans.refuse_if_late(*written(fixed, ["A"]), dt.datetime.fromisoformat(now)) is None
 
 
-def test_a_shelf_without_powder_is_said(day, teacher):
-    Investment.objects.filter(school=day.course.school).update(offered=False)
-    with pytest.raises(NotPlanned, match="No investment"):
-        make_plan(day, by=teacher)
-
-
 @pytest.mark.child
 @pytest.mark.parametrize("limited", ["raise MemoryError", "print('half a li', end='')", "import os; os.abort()"])
 def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, limited):
@@ -153,35 +98,6 @@ def test_a_child_that_fails_keeps_the_plan_before(day, teacher, monkeypatch, lim
     assert broken.state == Search.State.BROKEN
     assert "Stopped before a plan was found" in searches.keep_best(broken).sentence
     assert Plan.objects.get().revision == 1
-
-
-def test_a_held_wax_stands_in_its_flask(day, teacher):
-    wax = handed_in(day)
-    make_plan(day, by=teacher)
-    hold_wax(wax, "K", teacher)
-    plan = make_plan(day, by=teacher)
-    assert [(flask["label"], flask["waxes"][0]["key"]) for flask in plan.file["flasks"]] == [("K", wax.tag)]
-    assert list(day.flasks.values_list("label", flat=True)) == ["K"]
-
-
-def test_a_day_whose_held_wax_fits_no_flask_is_refused(day, teacher):
-    tall = handed_in(day, height_mm=88)
-    hold_wax(tall, "B", teacher)
-    with pytest.raises(NotPlanned, match=f"^{tall.tag} fits no flask even alone") as refused:
-        make_plan(day, by=teacher)
-    assert "held." not in refused.value.sentence and not Plan.objects.exists()
-
-
-def test_an_invested_flask_stays_as_it_is(day, student, teacher):
-    handed_in(day, student)
-    make_plan(day, by=teacher)
-    fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
-    handed_in(day, student)
-    after = make_plan(day, by=teacher)
-    assert after.day_values["fixed"] == ["A"]
-    assert [len(flask["waxes"]) for flask in after.file["flasks"]] == [1, 1]
-    with pytest.raises(NotPlanned, match="no flask Q"):
-        fix_flask(day, "Q", Flask.State.INVESTED, by=teacher)
 
 
 @pytest.mark.django_db(transaction=True)

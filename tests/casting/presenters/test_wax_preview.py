@@ -1,0 +1,58 @@
+"""The answer for a wax before any plan."""
+
+import json
+from decimal import Decimal
+
+import pytest
+
+from casting.calc.values.enums import Reason
+from casting.calc.values.errors import Refused
+from casting.dayfile import json_text
+from casting.models import Alloy, Investment
+from casting.presenters.wax_preview import answers_for, preview_of
+from tests.casting_factories import handed_in, wax_entry
+
+# 3.20 g of carving wax of 0.96 in sterling of 10.36: 3.20 / 0.96 x 10.36, worked by hand.
+BAND_G = 34.53
+
+
+def test_a_wax_takes_its_volume_in_metal(day, student):
+    preview = preview_of(day, student, wax_entry(day))
+    assert round(preview.metal_g, 2) == BAND_G and preview.left_out is None
+
+
+def test_a_wax_taller_than_every_flask_is_told_so(day, student):
+    preview = preview_of(day, student, wax_entry(day, height_mm=Decimal(200)))
+    assert preview.left_out.reason == Reason.TOO_TALL and round(preview.metal_g, 2) == BAND_G
+
+
+def test_what_is_no_wax_is_refused(day, student):
+    """90 g in a box of 22 x 8 x 33 mm = 5.8 cm3 would be denser than any wax."""
+    with pytest.raises(Refused) as refusal:
+        preview_of(day, student, wax_entry(day, wax_g=Decimal(90)))
+    assert refusal.value.place.startswith("waxes[")
+
+
+def test_a_faulty_shelf_keeps_no_student_from_handing_in(day, student):
+    Investment.objects.filter(school=day.course.school).update(water_per_100=90)
+    assert round(preview_of(day, student, wax_entry(day)).metal_g, 2) == BAND_G
+    Investment.objects.filter(school=day.course.school).update(offered=False)
+    assert round(preview_of(day, student, wax_entry(day)).metal_g, 2) == BAND_G
+
+
+def test_nothing_of_the_shelf_is_written_as_text(day, student, monkeypatch):
+    def never(*_values, **_how):
+        raise AssertionError("a day file was written or read as text")
+
+    wax = handed_in(day, student)
+    monkeypatch.setattr(json, "dumps", never)
+    monkeypatch.setattr(json_text, "load", never)
+    assert round(answers_for(day, [wax])[wax.tag].metal_g, 2) == BAND_G
+
+
+def test_each_wax_has_an_answer_in_its_own_metal(day, student):
+    bronze = Alloy.objects.get(school=day.course.school, key="si-bronze")
+    light, heavy = handed_in(day, student, alloy=bronze), handed_in(day, student)
+    answers = answers_for(day, [light, heavy])
+    share = answers[light.tag].metal_g / answers[heavy.tag].metal_g
+    assert share == pytest.approx(bronze.specific_gravity / 10.36, abs=1e-6)

@@ -1,0 +1,79 @@
+"""A casting day's rows as a day file, and whether a plan still matches them."""
+
+import json
+
+import pytest
+
+from casting.dayfile import read
+from casting.models import Flask, Investment
+from casting.selectors.day_file import NotPlanned, day_file_of, day_values_of, is_outdated
+from casting.services import waxes as wax_services
+from casting.services.flasks import fix_flask
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+
+def day_file(day):
+    return json.loads(day_file_of(day))
+
+
+def test_a_day_file_is_read_as_it_was_typed(day, student):
+    wax = handed_in(day, student)
+    values = read(day_file_of(day))
+    assert values.pour_at == day.pour_at
+    (piece,) = values.day.waxes
+    assert (piece.key, piece.wax_g, piece.height_mm) == (wax.tag, 3.2, 33)
+
+
+def test_a_student_s_first_piece_is_the_first_not_withdrawn(day, student):
+    first, second, third = (handed_in(day, student) for _ in range(3))
+    wax_services.withdraw(first, by=student, version=1)
+    pieces = {wax["key"]: wax["piece"] for wax in day_file(day)["waxes"]}
+    assert pieces == {second.tag: 1, third.tag: 2}
+
+
+def test_an_unknown_height_above_the_sea_is_not_sea_level(day):
+    day.course.school.elevation_m = None
+    assert "elevation_m" not in day_file(day)
+
+
+def test_no_name_of_a_student_leaves_the_school(day, student):
+    handed_in(day, student, own_metal=True)
+    text = day_file_of(day)
+    assert student.called not in text
+    assert f"student-{student.pk}" in text
+
+
+def test_a_metal_no_longer_offered_still_stands_for_the_wax_that_takes_it(day):
+    handed_in(day)
+    day.alloys.clear()
+    assert [alloy["key"] for alloy in day_file(day)["alloys"]] == ["sterling"]
+
+
+def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
+    wax = handed_in(day, student)
+    plan = make_plan(day, by=teacher)
+    assert not is_outdated(plan)
+    wax_services.withdraw(wax, by=student, version=1)
+    assert is_outdated(plan)
+
+
+def test_a_shelf_without_powder_is_said(day, teacher):
+    Investment.objects.filter(school=day.course.school).update(offered=False)
+    with pytest.raises(NotPlanned, match="No investment"):
+        make_plan(day, by=teacher)
+
+
+def test_the_values_are_those_of_the_text(day, student):
+    """So that a page may read the values and a child process the text."""
+    handed_in(day, student)
+    assert day_values_of(day) == json.loads(day_file_of(day))
+
+
+def test_the_flasks_before_and_on_the_bench_outdate_no_plan(day, student, teacher):
+    handed_in(day, student)
+    plan = make_plan(day, by=teacher)
+    fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
+    values = day_values_of(day)
+    assert (values["fixed"], list(values["previous"])) == (["A"], ["A"]) and not is_outdated(plan, values)
+    assert is_outdated(plan, values | {"elevation_m": 13})
