@@ -84,8 +84,11 @@ class Firing(ShelfRow):
 
     max_diameter_mm = models.FloatField(_("widest flask, mm"))
     max_height_mm = models.FloatField(_("highest flask, mm"))
-    kinds = models.JSONField(_("kinds of pattern"))
-    segments = models.JSONField(_("ramps and holds"))
+    kinds = models.JSONField(_("kinds of pattern"), help_text=_('["wax"], ["resin"] or ["wax", "resin"].'))
+    segments = models.JSONField(
+        _("ramps and holds"),
+        help_text=_('In order: [{"ramp_c_per_h": 167, "to_c": 149, "hold_min": 120}, ...].'),
+    )
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("firing")
@@ -103,7 +106,9 @@ class Firing(ShelfRow):
 class HouseRules(ShelfRow):
     """The house rules, key by key as in a day file; a key that is not set has the default of `fixtures/shelf.json`."""
 
-    rules = models.JSONField(_("rules"), default=dict, blank=True)
+    rules = models.JSONField(
+        _("rules"), default=dict, blank=True, help_text=_('Only what differs from the usual rules: {"hands": 2}.')
+    )
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("house rules")

@@ -15,13 +15,24 @@ class Alloy(ShelfRow):
 
     figures = columns_of(day_input.Alloy)
 
-    composition_pct = models.JSONField(_("parts by weight, in %"), null=True, blank=True)
+    composition_pct = models.JSONField(
+        _("parts by weight, in %"),
+        null=True,
+        blank=True,
+        help_text=_('By the signs of the elements: {"Ag": 92.5, "Cu": 7.5}. Write null for a share that is not known.'),
+    )
     specific_gravity = models.FloatField(_("specific gravity"))
     solidus_c = models.FloatField(_("solidus, C"))
     liquidus_c = models.FloatField(_("liquidus, C"))
     pour_c = models.FloatField(_("pour temperature, C"))
-    flask_c = models.JSONField(_("flask temperature by section, C"))
-    quench_min_by_diameter = models.JSONField(_("minutes to quench by flask diameter"))
+    flask_c = models.JSONField(
+        _("flask temperature by section, C"),
+        help_text=_('Low and high end: {"very_thin": [621, 677], "thin": [566, 621], "medium": ..., "heavy": ...}.'),
+    )
+    quench_min_by_diameter = models.JSONField(
+        _("minutes to quench by flask diameter"),
+        help_text=_("Rows of diameter in mm and minutes: [[64, 10], [90, 15]]."),
+    )
     quench_by_min = models.FloatField(_("quench before, min"), null=True, blank=True)
     price_per_g = models.FloatField(_("price of a gram"), null=True, blank=True)
 

@@ -59,7 +59,13 @@ class ShelfRow(models.Model):
     name = models.CharField(_("name"), max_length=80)
     offered = models.BooleanField(_("worked with"), default=True)
     place = models.PositiveSmallIntegerField(_("place in the list"), default=0)
-    sources = models.JSONField(_("sources"), default=dict, blank=True, validators=[check_sources])
+    sources = models.JSONField(
+        _("sources"),
+        default=dict,
+        blank=True,
+        validators=[check_sources],
+        help_text=_('Where each figure is from: {"pour_c": {"source": "the maker\'s sheet", "status": "published"}}.'),
+    )
 
     objects = ShelfQuerySet.as_manager()
 
