@@ -79,10 +79,9 @@ class FlaskEvaluator:
 
     def _is_trusted(self, keys: frozenset[str], size: str) -> bool:
         """True if the mode takes a layout of these waxes for granted."""
-        in_vain = self._searched.get((keys, self.rules.bases[size]), -1) >= SEEK_SURE and not self.has_layout(
-            keys, size
-        )
-        return not in_vain and 0 < self.occupancy(keys, size) <= self.mode.trusted
+        searched = self._searched.get((keys, self.rules.bases[size]), -1)
+        open_or_found = searched < SEEK_SURE or self.has_layout(keys, size)
+        return open_or_found and 0 < self.occupancy(keys, size) <= self.mode.trusted
 
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
         """Return places for these waxes in this size; None if none was found, which proves nothing."""
@@ -125,10 +124,8 @@ class FlaskEvaluator:
         """Places on a tree whose trunk, as long as those places make it, keeps the charge within one melt."""
         if (keys, size) not in self._trees:
             names = sorted(keys)
-            waxes = [
-                TreeWax(item.footprint, item.wax.height_mm, item.metal_g)
-                for item in (self.rules.items[key] for key in names)
-            ]
+            items = [self.rules.items[key] for key in names]
+            waxes = [TreeWax(item.footprint, item.wax.height_mm, item.metal_g) for item in items]
             places = find_tree(waxes, self.rules.bases[size])
             self.spent += SEEK_SURE if places is None else 1
             melts = places is not None and self.rules.melts(names, size, length_of(places, self.rules.bases[size]))
