@@ -95,7 +95,7 @@ def of_flasks(page: Page) -> Image.Image:
 
 def of_kiln_room(page: Page) -> Image.Image:
     """Picture the first sheet of the kiln-room schedule."""
-    address = page.get_by_role("link", name="Kiln-room schedule").get_attribute("href")
+    address = page.locator("a[href$='kiln-room.pdf']").get_attribute("href")
     sheet = pypdfium2.PdfDocument(page.request.get(urljoin(page.url, address)).body())[0]
     return sheet.render(scale=SHEET_PX / sheet.get_width()).to_pil()
 
