@@ -1,4 +1,4 @@
-"""Where a whole number is typed."""
+"""The widget for a whole number."""
 
 from __future__ import annotations
 
@@ -6,5 +6,5 @@ from django import forms
 
 
 def whole_number() -> forms.TextInput:
-    """Return where a count is typed: a browser's number box hands in nothing for what it cannot read."""
+    """Return a text box for a whole number: a browser's number box posts nothing for text it cannot read."""
     return forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})

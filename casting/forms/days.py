@@ -1,4 +1,4 @@
-"""What a teacher types of a casting day."""
+"""The forms of a casting day."""
 
 from __future__ import annotations
 

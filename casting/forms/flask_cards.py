@@ -1,4 +1,4 @@
-"""What a teacher chooses of the sheets that flask cards are printed on."""
+"""The form for the sheets that flask cards are printed on."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class MillimetresField(forms.Field):
     """Millimetres in tenths, right or down; a minus before them is left or up. Empty is none."""
 
     def to_python(self, value: Any) -> float:
-        """Return the millimetres; what cannot be meant is refused."""
+        """Return the millimetres; raise `ValidationError` for anything else."""
         entered = str(value or "").strip()
         if not entered:
             return 0.0

@@ -1,4 +1,4 @@
-"""What a student types of a wax, turned into g and mm; nothing is written here."""
+"""The form of a wax: it turns typed text into g and mm and writes nothing."""
 
 from __future__ import annotations
 
@@ -148,7 +148,7 @@ class WaxForm(forms.Form):
         return found
 
     def _weighed(self, name: str) -> Decimal | None:
-        """What a field weighs in g; None if it is empty or its error stands already."""
+        """The weight in a field in g; None if it is empty or has an error already."""
         typed, unit = self.cleaned_data.get(name), self.cleaned_data.get("unit")
         if not typed or not unit:
             return None
@@ -161,7 +161,7 @@ class WaxForm(forms.Form):
         return weight_g.quantize(Decimal("0.0001"))
 
     def _base(self) -> Decimal | None:
-        """The rubber base in g: 0 only where it was said not to be there."""
+        """The rubber base in g: 0 only if the student said that there is none."""
         on_base = self.cleaned_data.get("on_base")
         if on_base == "no":
             if self.cleaned_data.get("base"):
@@ -191,7 +191,7 @@ class WaxForm(forms.Form):
             self.cleaned_data["wax_g"] = wax_g
 
     def _sprue(self, wax_g: Decimal) -> None:
-        """The part of the weight that is a sprue of another material; 0 if nothing is said of one."""
+        """The part of the weight that is a sprue of another material; 0 if none is given."""
         sprue_g, material = self._weighed("sprue"), self.cleaned_data.get("sprue_pattern")
         if "sprue" in self.errors:
             return
@@ -266,12 +266,12 @@ class WaxForm(forms.Form):
 
 
 def seen_of(entry: WaxEntry) -> str:
-    """A mark of what was shown to the student: the same figures give the same mark."""
+    """A digest of the figures shown to the student: the same figures give the same digest."""
     return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
 
 
 def typed_of(wax: Wax) -> dict[str, Any]:
-    """What the form shows of a wax that is to be changed: as it was typed."""
+    """The initial values of the form for changing a wax: as they were typed."""
     plain = {name: f"{getattr(wax, name).normalize():f}" for name in ("width_mm", "depth_mm", "height_mm")}
     return plain | {
         "key": wax.key,

@@ -1,7 +1,7 @@
-"""What the papers of a day are made of, part by part, each as a short fingerprint.
+"""Fingerprints of the parts that the papers of a day are made of, to tell whether a print is current.
 
 A print is current while every part that its paper is made of has the fingerprint that was noted with
-it. Nothing is set in type to find that out. A part that nobody uses costs no paper its standing.
+it. No page is made to find that out. A part that a paper does not use never outdates it.
 """
 
 from __future__ import annotations
@@ -158,7 +158,7 @@ def _short(value: object) -> str:
 
 @cache
 def program() -> str:
-    """Return the fingerprint of all that turns values into papers: our code, words and drawings, and who sets them."""
+    """Return the fingerprint of what turns values into papers: code, words, drawings and WeasyPrint."""
     digest = hashlib.sha256(version("weasyprint").encode())
     for folder, pattern in (
         ("casting", "**/*.py"), ("school", "**/*.py"), ("casting", "**/*.mo"), ("school", "**/*.mo"),

@@ -1,4 +1,4 @@
-"""A plan beside another: which waxes moved and why, and what a single change would spare."""
+"""A plan compared with the one before: which waxes moved and why; and what single changes would save."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class Saving:
 
 @dataclass(frozen=True, slots=True)
 class Savings:
-    """What is known of the changes that would save a flask of a plan; `search` is None before anybody asked."""
+    """The results of a search for changes that save a flask of a plan; `search` is None before anybody asked."""
 
     search: SearchStatus | None
     passed: int = 0
@@ -82,7 +82,7 @@ def _planned(plan: Plan, day: DayInput) -> PlannedDay:
 
 
 def savings_of(opened: OpenedPlan, search: SearchStatus | None) -> Savings:
-    """What `search` has found of the changes that would save a flask of this very plan."""
+    """The results of `search` for this very plan."""
     if search is None or search.row.plan != opened.plan:
         return Savings(None)
     lines = [search.row.found] if search.row.found else found_by(search.row)
@@ -110,7 +110,7 @@ def _change(one: Mapping[str, Any], opened: OpenedPlan) -> str:
 
 
 def _wax(key: str, opened: OpenedPlan) -> str:
-    """A wax by its tag, whose it is and what."""
+    """A wax by its tag, its student and its piece."""
     stands = (on_base.name for flask in opened.sheet.flasks for on_base in flask.waxes)
     outside = (left.name for left in opened.sheet.left_out)
     name = next((name for name in (*stands, *outside) if name.tag == key), Named(key, "", ""))
@@ -119,7 +119,7 @@ def _wax(key: str, opened: OpenedPlan) -> str:
 
 
 def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
-    """What the changed day's plan comes to beside this one."""
+    """The effect of a change: the changed day's plan compared with this one."""
     sheet = opened.sheet
     parts = [_("%(fewer)s flasks in place of %(now)s") % {"fewer": one["flasks"], "now": len(sheet.flasks)}]
     if one["flasks"] == 1:

@@ -89,7 +89,7 @@ class OpenedPlan:
 
 
 def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
-    """As many as find room, each with its name and reason; the ids of the others, and where all of it stands."""
+    """The cleared cautions that fit, each with name and reason; then the ids of the others, and where all are whole."""
     cleared = [one for one in cautions if one.cleared_by]
     said = {f"{one.id} ({one.cleared_by}: {one.reason})": one.id for one in cleared}
     whole = list(said)

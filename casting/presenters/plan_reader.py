@@ -47,7 +47,7 @@ def read_plan(plan_file: str, day_file: str, names: Mapping[str, Named] | None =
 def plan_sheet_of(
     plan: File, day: Day, names: Mapping[str, Named] | None = None, on_bench: Mapping[str, str] | None = None
 ) -> PlanSheet:
-    """Return a plan file's values as values to show.
+    """Return the values that a page or a paper shows, from a plan file's values and its day.
 
     `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
     says which flasks are `INVESTED` or `POURED`, by label, which a plan file does not record.

@@ -39,7 +39,7 @@ def done_for(do: Do, labels: Sequence[str], on_bench: Mapping[str, str]) -> tupl
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """What people call a wax: its tag, whose it is, what it is."""
+    """A wax by name: its tag, its student, its piece."""
 
     tag: str
     student: str
@@ -57,7 +57,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class WaxOnBase:
-    """A wax where it stands on the sprue base, and the metal that takes its place."""
+    """A wax with its place on the sprue base, its materials and the metal that replaces it."""
 
     wax: Wax
     name: Named
@@ -194,7 +194,7 @@ class FlaskSheet:
 
     @property
     def wall_mm(self) -> float:
-        """What a wax must keep from the wall."""
+        """The least clearance of a wax from the wall [mm]."""
         return self.rules.resin_wall_mm if self.kind is Kind.RESIN else self.rules.wall_mm
 
     @property
@@ -207,7 +207,7 @@ class FlaskSheet:
 
     @property
     def flask_ml(self) -> float:
-        """What the empty flask holds."""
+        """The volume of the empty flask [ml]."""
         return volume_ml(self.size.diameter_mm, self.size.height_mm)
 
     @property
@@ -270,7 +270,7 @@ class StepLine:
 
     @property
     def earliest(self) -> bool:
-        """True if its time is one that it must not come before: the button may glow longer."""
+        """True if its time is the earliest allowed: the button may glow longer."""
         return self.do in (Do.QUENCH, Do.DIVEST)
 
 
@@ -334,7 +334,7 @@ class PlanSheet:
 
     @property
     def wax_count(self) -> int:
-        """Waxes that stand in a flask."""
+        """The number of waxes in flasks."""
         return sum(len(flask.waxes) for flask in self.flasks)
 
     @property

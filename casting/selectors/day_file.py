@@ -26,7 +26,7 @@ from casting.models import (
 
 
 class NotPlanned(Exception):
-    """No plan was made; the one before still stands. `sentence` says why."""
+    """No plan was made, and the last one remains. `sentence` says why."""
 
     def __init__(self, sentence: str) -> None:
         self.sentence = sentence

@@ -1,4 +1,4 @@
-"""How far the flasks of a casting day have come, and which waxes stand in them. Reads only."""
+"""How far the flasks of a casting day have come, and which waxes are in them. Reads only."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
 
 @dataclass(frozen=True, slots=True)
 class OnBench:
-    """How far a flask has come, and who said so when; nothing of that while it is planned."""
+    """How far a flask has come, with the time and the person who noted it; neither while it is planned."""
 
     state: Flask.State = Flask.State.PLANNED
     at: datetime | None = None

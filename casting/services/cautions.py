@@ -24,7 +24,7 @@ class NotCleared(Exception):
 def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str | None = None) -> list[CautionCleared]:
     """Clear a caution of the day's last plan, or of what the day offers before there is one.
 
-    It is cleared in the words that stand now: when its figures change it is asked anew, but not when the
+    It is cleared in its present words: when its figures change it is asked again, but not when the
     school changes its units. With `text`, only where it stands in those words, as they are shown.
     Raises `NotCleared` without a name or a reason, and for what nobody may clear.
     """

@@ -1,4 +1,4 @@
-"""The teacher's own word on flasks: a wax held to one, and how far each has come."""
+"""The teacher's decisions on flasks: a wax held to one, and how far each has come."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def _refuse_if_on_bench(wax: Wax, label: str) -> None:
 
 
 def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
-    """Raise `NotPlanned` if a wax is held against a flask of the plan as it stands: no later plan could keep both."""
+    """Raise `NotPlanned` if holding a wax contradicts a flask of this plan: no later plan could keep both."""
     inside = flask_contents(plan)[label]
     held = WaxHeld.objects.filter(wax__day=plan.day, wax__withdrawn_at__isnull=True).order_by("wax__tag")
     for tag, to in held.values_list("wax__tag", "label"):

@@ -44,11 +44,11 @@ PROJECT = Path(__file__).resolve().parents[2]
 CHILD = ("-m", "casting.worker.child")
 
 KEEP_MEMORY = {"MALLOC_MMAP_THRESHOLD_": str(32 * 2**20), "MALLOC_TRIM_THRESHOLD_": str(64 * 2**20)}
-"""The C library keeps what the search hands back: fetching its arrays anew from the system costs a fifth more time."""
+"""The C library keeps what the search hands back: fetching its arrays again from the system costs a fifth more time."""
 
 
 def begin(day: CastingDay, by: Person, effort: int = SITE_EFFORT) -> Search:
-    """Begin the search for a plan of the day as it stands, or return the one that goes on.
+    """Begin the search for a plan of the day as it is now, or return the one that goes on.
 
     Raises `NotPlanned` if no day file can be made of the day.
     """

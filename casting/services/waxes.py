@@ -38,7 +38,7 @@ class HandInClosed(NotWritten):
 
 
 class Invested(NotWritten):
-    """The wax stands in plaster."""
+    """The wax is invested."""
 
 
 class OtherContent(NotWritten):
@@ -46,7 +46,7 @@ class OtherContent(NotWritten):
 
 
 class Outdated(NotWritten):
-    """The wax was changed by somebody else meanwhile; `wax` is how it stands now."""
+    """The wax was changed by somebody else meanwhile; `wax` is its row as it is now."""
 
     def __init__(self, sentence: str, wax: Wax) -> None:
         self.wax = wax
@@ -64,9 +64,9 @@ def tags() -> Iterator[str]:
 
 @transaction.atomic
 def hand_in(day: CastingDay, student: Student, *, key: uuid.UUID, entry: WaxEntry) -> tuple[Wax, bool]:
-    """Write the wax once, or return what is there; True if it was written now.
+    """Write the wax once, or return the row that is there already; True if it was written now.
 
-    Raises `OtherContent` if the key stands for another wax, `HandInClosed` if it is too late;
+    Raises `OtherContent` if the key belongs to another wax, `HandInClosed` if it is too late;
     a wax that was written in time is still returned.
     """
     locked = CastingDay.objects.select_for_update().get(pk=day.pk)
@@ -80,7 +80,7 @@ def hand_in(day: CastingDay, student: Student, *, key: uuid.UUID, entry: WaxEntr
 
 
 def _replayed(there: Wax, student: Student, entry: WaxEntry) -> Wax:
-    """The wax that the key stands for, if this is the same hand-in sent again."""
+    """The wax of this key, if this is the same hand-in sent again."""
     first = there.changes.order_by("pk").first()
     same = there.student_id == student.pk and first is not None and first.after == recorded(entry)
     if not same:
@@ -96,7 +96,7 @@ def _refuse_if_closed(day: CastingDay) -> None:
 
 
 def invested(day: CastingDay) -> dict[str, str]:
-    """Waxes that stand in plaster, by tag, each with why a student changes them no more. Two queries at most."""
+    """The invested waxes by tag, each with the reason why a student cannot change it. Two queries at most."""
     labels = day.states()
     last = Plan.objects.latest_of(day) if labels else None
     sentence = _("Wax %(tag)s is invested in flask %(label)s and stays as it is. Ask your teacher.")
@@ -109,7 +109,7 @@ def invested(day: CastingDay) -> dict[str, str]:
 
 
 def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
-    """What stands in plaster is no longer the student's to change: every later plan keeps its flask."""
+    """Raise `Invested` if the wax is: every later plan keeps its flask as it is."""
     sentence = invested(day).get(wax.tag)
     if sentence:
         raise Invested(sentence)

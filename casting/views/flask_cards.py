@@ -1,4 +1,4 @@
-"""What the flask cards are printed on: plain paper or labels, which of these are used, and where they lie.
+"""The sheets for the flask cards: plain paper or labels, the labels already used, and the nudge of the print.
 
 Every choice is an address; the last good one is kept for the teacher's next visit.
 """
@@ -51,7 +51,7 @@ def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @teacher_required
 def flask_cards_pdf(request: TeacherRequest, day_id: int) -> HttpResponse:
-    """Answer the flask cards on the sheets that the address names; a choice that cannot be is said on the page."""
+    """Answer the flask cards on the sheets that the address names, or the page with what is wrong in that choice."""
     papers = _papers(request, day_id)
     if papers.stops:
         return answer_held_back(request, papers)

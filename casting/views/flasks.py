@@ -84,7 +84,7 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
-    """The page of a day; `wrong` is what was posted and not taken."""
+    """The page of a day; `wrong` is a posted form that was refused."""
     search = status_of(day)
     plan = Plan.objects.latest_of(day)
     status = 422 if wrong else 200

@@ -105,7 +105,7 @@ def _page(
 
 
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
-    """What is said while somebody types; what is doubted has to be asked on the page itself."""
+    """The preview while somebody types; a doubt is asked on the page itself."""
     context = _context(form, preview)
     if form.doubt:
         context["seen"] = ""
@@ -135,7 +135,7 @@ def _saved(request: HttpRequest, wax: Wax, preview: WaxPreview, status: int) -> 
 
 
 def _both(request: StudentRequest, day: CastingDay, refusal: wax_services.Outdated) -> TemplateResponse:
-    """The page with what was typed, what stands there now, and the version that stands there."""
+    """The page with the typed figures, and the wax as it is now with its version."""
     typed = request.POST.copy()
     typed["version"] = str(refusal.wax.version)
     form = WaxForm(typed, day=day)

@@ -1,4 +1,4 @@
-"""The waxes of a day at the desk: who has, who has not; closing hand-in; making the plan."""
+"""The waxes of a day for the teacher: who has handed in, closing hand-in, holding a wax to a flask."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which letters the papers can print, and a box for one that they cannot."""
+"""The letters that the papers' fonts can print; a box replaces any other."""
 
 from __future__ import annotations
 

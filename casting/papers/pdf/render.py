@@ -1,7 +1,7 @@
 """Pages of HTML to PDFs, in a child process with limits: `python -m casting.papers.pdf.render`.
 
 Pages come on standard input, each behind its length in eight bytes. Each is answered on standard
-output in its turn: a `+` before a PDF or a `-` before a sentence, then its length, then it. The
+output in turn: a `+` before a PDF or a `-` before a sentence, then its length, then it. The
 only addresses that a page may name are `paper:css/...` and `paper:fonts/...`, files of this
 project and of those kinds; anything else is refused before it is looked at. The child imports no
 Django.
@@ -49,7 +49,7 @@ TOO_LATE = getattr(signal, "SIGALRM", 1)
 
 
 class NotRendered(Exception):
-    """No PDF was made; the sentence says why, for whoever keeps the server."""
+    """No PDF was made; the sentence says why, for the site's administrator."""
 
 
 class PangoMissing(NotRendered):
@@ -89,7 +89,7 @@ def render(html: str) -> bytes:
 
 @cache
 def _setter() -> Any:
-    """Return what sets pages in type, once for a process: its fonts and our styles are read only once."""
+    """Return this process's typesetter: its fonts and our styles are read only once."""
     from casting.papers.pdf.typesetting import Setter
 
     # Its fonts lie in a folder that goes with it, while there is still a Python to take it away.
@@ -137,7 +137,7 @@ def render_many(pages: Sequence[str]) -> list[bytes | NotRendered]:
 
 
 def _child(pages: Sequence[str], wall_s: float) -> tuple[list[bytes | NotRendered], NotRendered]:
-    """What a child made of the pages before it ended, and why it ended if that was too soon."""
+    """The answers of a child, and why it ended if it did so too soon."""
     if wall_s <= 0:
         return [], NotRendered(f"The papers together took longer than {ALL_S} s.")
     with tempfile.TemporaryDirectory(prefix="paper-") as room:

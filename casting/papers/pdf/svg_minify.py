@@ -1,7 +1,7 @@
-"""A drawing for paper: the same ink in fewer pieces, since each piece costs the setter of the PDF time.
+"""Minifies a drawing for paper: the same ink in fewer elements, as each costs time in the PDF.
 
-Left out is what only a screen uses: classes, names under the pointer, turns by nothing. Lines in a
-row with one look become one path. A text that is centred begins where its width says, measured in
+Left out is what only a screen uses: classes, names under the pointer, turns by nothing. Consecutive
+lines of one look become one path. A text that is centred begins where its width says, measured in
 the papers' own font.
 """
 

@@ -1,4 +1,4 @@
-"""What the setter of the PDF leaves undone for people who listen to a paper; no Django here.
+"""Completes the tags of a PDF for screen readers, where WeasyPrint leaves them out. No Django here.
 
 A heading cell says whether it heads a column or a row; in a table without any, the first cell
 with words heads its row. What stands on the page and in no
@@ -110,7 +110,7 @@ def _is_object(kid: Any) -> bool:
 
 
 def _scope(cell: Any, in_head: bool) -> None:
-    """Say what a heading cell heads."""
+    """Set the scope of a heading cell: its column or its row."""
     rules = cell.get("/A")
     rules = rules[0] if isinstance(rules, Array) else rules
     if rules is None:

@@ -1,4 +1,4 @@
-"""The setter of type: WeasyPrint with what all pages share made ready once. Imported where a page is set, no sooner."""
+"""Typesetting: WeasyPrint with the fonts and styles of all pages read once. Imported only where a page is made."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 NOTES = re.compile(r"^::(?:footnote|note)-[^\n]*$", re.MULTILINE)
-"""Rules for notes at the foot: they give every element five parts that no paper has, at a tenth of its time."""
+"""Rules for footnotes: no paper has any, and they cost a tenth of the time of each."""
 SHEET = re.compile(r'<link rel="stylesheet" href="(paper:css/[a-z0-9-]+\.css)">')
 
 
@@ -35,14 +35,14 @@ PLAIN = CSS(string=NOTES.sub("", UA), counter_style=CounterStyle())
 
 
 class Page(HTML):  # type: ignore[misc]
-    """A page without notes at its foot."""
+    """A page without footnotes."""
 
     def _ua_stylesheets(self, forms: bool = False) -> list[CSS]:
         return [PLAIN]
 
 
 class Setter:
-    """Sets pages one after the other, each as if it were the only one."""
+    """The typesetter: makes pages one after the other, each as if it were the only one."""
 
     def __init__(self, find: Callable[[str], Path], kinds: Mapping[str, str]) -> None:
         self.fetcher = OurFilesOnly(find, kinds)
