@@ -14,8 +14,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT
-from casting.calc.plan_day import plan_day
+from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT, RUNGS
+from casting.calc.plan_day import improving_plans
 from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
 
@@ -43,11 +43,14 @@ def read_bytes(name: str) -> bytes:
 
 
 def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
-    """Yield the plan file of a day file for each of some efforts; `Refused` before the first."""
+    """Yield a plan file for each of some rising efforts, no more once it is proved; `Refused` before the first."""
     day = read(file)
-    for effort in efforts:
+    plans = improving_plans(day.day, efforts)
+    while True:
         with nothing_on_stdout():
-            plan = plan_day(day.day, effort)
+            plan = next(plans, None)
+        if plan is None:
+            return
         yield write(plan, day)
 
 
@@ -77,7 +80,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             del rest[at : at + 2]
         if len(rest) > 1 or any(word.startswith("--") for word in rest):
             raise Refused("command", f"{' '.join(rest)!a} is not understood; {USAGE}")
-        efforts = [*(less for less in (FIRST_EFFORT, EFFORT) if less < effort), effort]
+        efforts = [*(less for less in (FIRST_EFFORT, *RUNGS[1:]) if less < effort), effort]
         last = ""
         for text in plan_texts(read_bytes(rest[0] if rest else "-"), efforts):
             line = json.dumps(json.loads(text))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
 from casting.calc.geometry.from_day import base_of
 from casting.calc.grouping.budget import EFFORT
-from casting.calc.grouping.group import group, relabel
+from casting.calc.grouping.group import GroupingSearch
+from casting.calc.grouping.labels import relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.layout.tree import length_of
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
@@ -48,28 +49,76 @@ def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
     Refused
         If held or fixed waxes cannot be kept as asked.
     """
-    first = _Draft(day, effort, frozenset())
-    if not first.closes_too_early():
-        return first.plan()
-    later = _closing_later(first, day, effort)
-    return later.plan() if later else first.plan(raised(day.rulebook, "hand-in-early"))
+    return next(improving_plans(day, [effort]))
 
 
-def _closing_later(first: _Draft, day: DayInput, effort: int) -> _Draft | None:
-    """The day without the slowest sizes, if that lets hand-in stay open and leaves no more waxes out."""
-    draft, without = first, frozenset[str]()
-    while draft.closes_too_early():
-        slow = draft.slowest_sizes() - without
-        if not slow:
-            return None
-        without |= slow
-        try:
-            draft = _Draft(day, effort, without)
-        except Refused:  # a held wax needs one of those sizes
-            return None
-        if not set(draft.left_out_keys()) <= set(first.left_out_keys()):
-            return None
-    return draft
+def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
+    """Yield a plan of a day for each effort, each search going on from the last.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day, in any order of its lists of waxes.
+    efforts : sequence of int
+        Work units, at least 1, rising.
+
+    Yields
+    ------
+    DayPlan
+        Never worse than the one before; the last one is the plan that is proved best, or that of the last effort.
+
+    Raises
+    ------
+    Refused
+        If held or fixed waxes cannot be kept as asked.
+    """
+    search = _DaySearch(day)
+    for effort in efforts:
+        yield search.plan(effort)
+        if search.is_finished:
+            break
+
+
+class _DaySearch:
+    """The searches of a day, with all flask sizes and without the slowest, each going on where it ended."""
+
+    def __init__(self, day: DayInput) -> None:
+        self.day = day
+        self._searches: dict[frozenset[str], GroupingSearch] = {}
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether more effort finds no better plan."""
+        return all(search.is_finished for search in self._searches.values())
+
+    def plan(self, effort: int) -> DayPlan:
+        """The plan of an effort, with hand-in open as long as asked for if that leaves no more waxes out."""
+        first = self._draft(effort, frozenset())
+        if not first.closes_too_early():
+            return first.plan()
+        later = self._closing_later(first, effort)
+        return later.plan() if later else first.plan(raised(self.day.rulebook, "hand-in-early"))
+
+    def _draft(self, effort: int, without: frozenset[str]) -> _Draft:
+        if without not in self._searches:
+            self._searches[without] = GroupingSearch(self.day, without)
+        return _Draft(self.day, self._searches[without].run(effort))
+
+    def _closing_later(self, first: _Draft, effort: int) -> _Draft | None:
+        """The day without the slowest sizes, if that lets hand-in stay open and leaves no more waxes out."""
+        draft, without = first, frozenset[str]()
+        while draft.closes_too_early():
+            slow = draft.slowest_sizes() - without
+            if not slow:
+                return None
+            without |= slow
+            try:
+                draft = self._draft(effort, without)
+            except Refused:  # a held wax needs one of those sizes
+                return None
+            if not set(draft.left_out_keys()) <= set(first.left_out_keys()):
+                return None
+        return draft
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +140,9 @@ class _Filled:
 class _Draft:
     """A day grouped and put on the clock, without some flask sizes."""
 
-    def __init__(self, day: DayInput, effort: int, without: frozenset[str]) -> None:
+    def __init__(self, day: DayInput, grouping: Grouping) -> None:
         self.day = day
-        self.grouping = _labelled_by_pour(group(day, effort, without), day)
+        self.grouping = _labelled_by_pour(grouping, day)
         self.filled = _fill_all(self.grouping, day)
         to_pour = _to_pour(self.grouping, self.filled, day)
         temperatures = flask_temperatures(to_pour)

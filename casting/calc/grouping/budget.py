@@ -54,6 +54,9 @@ Of 1,500 sets drawn from invented days, all had a layout up to 0.82, three of fo
 GROUP_STEPS = STEPS[1:3]
 """Steps for a group of a few flasks."""
 
+DOWNSIZE = STEPS[2]
+"""How full a smaller flask may be for a plan's flask to be put into it at the end."""
+
 # The first plan
 
 TRUST, TRUSTING = 0.8, 6

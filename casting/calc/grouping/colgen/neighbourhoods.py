@@ -27,10 +27,10 @@ def search_neighbourhoods(colgen: ColumnGeneration, goal: Goal) -> None:
     """
     most = colgen.budget.groups + len(colgen.neighbourhoods)
     while len(colgen.neighbourhoods) < most and not colgen.is_spent():
-        group = next((one for one in _groups(colgen) if _keys(one) not in colgen.neighbourhoods), None)
+        group = next((one for one in _groups(colgen) if frozenset(one) not in colgen.neighbourhoods), None)
         if group is None:
             return
-        colgen.neighbourhoods.add(_keys(group))
+        colgen.neighbourhoods.add(frozenset(group))
         others = tuple(flask for flask in colgen.plan.flasks if flask not in group)
         again = _solve_again(colgen, goal, group, others)
         if colgen.evaluator.cost_of(again) < colgen.evaluator.cost_of(group) - CENT / 2:

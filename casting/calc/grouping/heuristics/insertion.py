@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
+from casting.calc.grouping.budget import SEEK, Step
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.solution import Flask, Flasks
 
@@ -142,7 +144,7 @@ def by_powder(evaluator: FlaskEvaluator, sizes: Iterable[str]) -> list[str]:
     return sorted(sizes, key=lambda size: (evaluator.rules.powder_g[size], size))
 
 
-def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
+def downsize(evaluator: FlaskEvaluator, flasks: Flasks, step: Step | None = None) -> Flasks:
     """Return the flasks, each in the cheapest feasible size that the others leave on the shelf.
 
     Parameters
@@ -151,6 +153,8 @@ def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
         The day's rules, stock and kilns.
     flasks : tuple of Flask
         Flasks of a plan.
+    step : Step, optional
+        How full they may be, and the work for each layout; by default a first try.
 
     Returns
     -------
@@ -161,13 +165,13 @@ def downsize(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
     while better:
         better = False
         for flask in sorted(flasks, key=lambda f: (-evaluator.rules.powder_g[f.size], min(f.keys))):
-            smaller = None if flask.fixed else _cheaper(evaluator, flasks, flask)
+            smaller = None if flask.fixed else _cheaper(evaluator, flasks, flask, step or Step(math.inf, SEEK))
             if smaller is not None:
                 flasks, better = replace_flask(flasks, flask, smaller), True
     return flasks
 
 
-def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask | None:
+def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask, step: Step) -> Flask | None:
     spare, now = evaluator.spare(flasks), evaluator.rules.cost(flask.keys, flask.size)
     costs = sorted(
         (evaluator.rules.cost(flask.keys, size), size) for size in evaluator.rules.alone[min(flask.keys)] if spare[size]
@@ -175,7 +179,7 @@ def _cheaper(evaluator: FlaskEvaluator, flasks: Flasks, flask: Flask) -> Flask |
     for cost, size in costs:
         if cost > now - 1e-9:
             return None
-        if evaluator.fits(flask.keys, size):
+        if evaluator.occupancy(flask.keys, size) <= step.full and evaluator.fits(flask.keys, size, step.work):
             smaller = with_keys(flask, flask.keys, size)
             if evaluator.kiln_takes(replace_flask(flasks, flask, smaller)):
                 return smaller

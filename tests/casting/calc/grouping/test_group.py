@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
 from casting.calc.geometry.verify import faults
-from casting.calc.grouping.group import group, relabel
+from casting.calc.grouping.group import group
+from casting.calc.grouping.labels import relabel
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax
 from casting.calc.values.day_input import Previous
 from casting.calc.values.enums import Reason, Section
