@@ -7,8 +7,12 @@ from hypothesis import strategies as st
 
 from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
 from casting.calc.geometry.verify import faults
-from casting.calc.grouping.group import group
+from casting.calc.grouping import group as search
+from casting.calc.grouping.budget import DOWNSIZE
+from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.group import GroupingSearch, group
 from casting.calc.grouping.labels import relabel
+from casting.calc.grouping.solution import Candidate, Flask
 from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, metal_of_wax
 from casting.calc.values.day_input import Previous
 from casting.calc.values.enums import Reason, Section
@@ -91,6 +95,69 @@ def test_the_order_of_hand_in_does_not_matter(day):
 @given(any_day())
 def test_more_effort_is_never_worse(day):
     assert score(day, group(day, 60)) <= score(day, group(day, 1))
+
+
+def smaller_flasks(day, plan):
+    """Flasks of a plan without fixed ones that rules, a layout, stock and kilns allow in a cheaper size."""
+    evaluator, found = FlaskEvaluator(day), []
+    flasks = [Flask(one.size, frozenset(one.places)) for one in plan.groups]
+    spare = evaluator.spare(flasks)
+    for flask in flasks:
+        now = evaluator.rules.cost(flask.keys, flask.size)
+        for size in (size for size in evaluator.rules.sizes if spare[size]):
+            others = [one for one in flasks if one is not flask]
+            if (
+                evaluator.rules.allows(flask.keys, size)
+                and evaluator.rules.cost(flask.keys, size) < now - 1e-6
+                and evaluator.occupancy(flask.keys, size) <= DOWNSIZE.full
+                and evaluator.layout(flask.keys, size, DOWNSIZE.work)
+                and evaluator.kiln_takes([*others, Flask(size, flask.keys)])
+            ):
+                found.append((flask, size))
+    return found
+
+
+@pytest.mark.parametrize("effort", [5, 20])
+@LAWS
+@given(day=any_day())
+def test_no_flask_could_simply_be_a_size_smaller(day, effort):
+    assert smaller_flasks(day, group(day, effort)) == []
+
+
+def test_a_flask_that_the_search_left_too_large_is_written_a_size_smaller(monkeypatch):
+    # The first plan is made to stand in the tallest size; the middle one, in stock, is smaller and takes both waxes.
+    day = a_day([a_wax("w1"), a_wax("w2")], flask_sizes=sizes(small=0, middle=2, tall=2))
+    too_large = Candidate((Flask(TALL.key, frozenset(["w1", "w2"])),), frozenset())
+    monkeypatch.setattr(search, "construct", lambda *_: too_large)
+    plan = group(day, 5)
+    assert [one.size for one in plan.groups] == ["64x64"]
+    assert smaller_flasks(day, plan) == []
+
+
+def test_a_flask_made_smaller_makes_room_for_a_wax_left_out(monkeypatch):
+    # Two rings stand in the only tall flask, and a tall wax that no other size takes is left out.
+    day = a_day([a_wax("w1"), a_wax("w2"), a_wax("w3", height_mm=60)], flask_sizes=sizes(small=0, middle=1, tall=1))
+    stuck = Candidate((Flask(TALL.key, frozenset(["w1", "w2"])),), frozenset(["w3"]))
+    monkeypatch.setattr(search, "construct", lambda *_: stuck)
+    plan = group(day, 5)
+    assert {one.size: set(one.places) for one in plan.groups} == {"64x64": {"w1", "w2"}, TALL.key: {"w3"}}
+    assert plan.left_out == ()
+
+
+@LAWS
+@given(any_day())
+def test_a_search_that_goes_on_ends_where_a_fresh_one_does(day):
+    ladder = GroupingSearch(day)
+    assert [ladder.run(effort) for effort in (5, 100)] == [group(day, 5), group(day, 100)]
+
+
+def test_a_search_that_is_proved_is_finished_and_solves_nothing_more(monkeypatch):
+    ladder = GroupingSearch(a_day([a_wax("w1"), a_wax("w2")]))
+    assert not ladder.is_finished
+    best = ladder.run(100)
+    assert best.proof.proved and ladder.is_finished
+    monkeypatch.setattr(search, "solve", None)
+    assert ladder.run(400) == best
 
 
 @LAWS
