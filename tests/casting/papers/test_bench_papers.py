@@ -30,12 +30,7 @@ from tests.casting_factories import handed_in
 HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include 'x' %}", "file:///etc/hostname"]
 
 
-def poster_of(plan):
-    """The poster of a plan's day."""
-    return poster_html(job_of(plan.day))
-
-
-ALL = [weigh_out_html, mix_html, slips_html, poster_of]
+ALL = [weigh_out_html, mix_html, slips_html, poster_html]
 
 
 def plan_of_two_owners():
@@ -313,8 +308,8 @@ def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkey
 def test_the_sheet_is_the_schools_and_the_same_bytes_twice(plan_own, html, paper, width_mm):
     school = plan_own.day.course.school
     school.paper, school.weight_unit, school.temperature_unit = paper, "dwt", "F"
-    pdf = render(html(plan_own))
-    assert pdf == render(html(plan_own))
+    pdf = render(html(job_of(plan_own)))
+    assert pdf == render(html(job_of(plan_own)))
     assert pypdfium2.PdfDocument(pdf)[0].get_size()[0] * 25.4 / 72 == pytest.approx(width_mm, abs=0.2)
     if html in {weigh_out_html, slips_html}:
         assert "dwt" in words_of(pdf)
@@ -326,7 +321,7 @@ def test_no_word_runs_over_the_edge_of_the_sheet(plan_own, html, paper):
     school = plan_own.day.course.school
     school.paper, school.weight_unit = paper, "ozt"
     called(plan_own, "A1", "Wolfeschlegelsteinhausen-Bergerdorff " * 2, what="a very broad signet ring with a crest")
-    with pdfplumber.open(io.BytesIO(render(html(plan_own)))) as pdf:
+    with pdfplumber.open(io.BytesIO(render(html(job_of(plan_own))))) as pdf:
         for page in pdf.pages:
             for word in page.extract_words():
                 # The margin at both sides is 11 mm; a hundredth of it for rounding.
@@ -336,10 +331,10 @@ def test_no_word_runs_over_the_edge_of_the_sheet(plan_own, html, paper):
 
 @pytest.mark.parametrize("html", [weigh_out_html, mix_html, slips_html])
 def test_a_day_without_a_wax_needs_no_such_paper(plan_0, html):
-    assert html(plan_0) is None
+    assert html(job_of(plan_0)) is None
 
 
 @pytest.mark.parametrize("html", ALL)
 def test_nothing_on_them_promises_safety(plan_own, html):
-    page = html(plan_own).lower().replace("safety data sheets", "").replace("not from the safe", "")
+    page = html(job_of(plan_own)).lower().replace("safety data sheets", "").replace("not from the safe", "")
     assert not re.search(r"\b(safe|safely|approved|complies|guarantee)", page)

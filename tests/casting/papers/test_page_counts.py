@@ -124,6 +124,6 @@ def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypa
     monkeypatch.setattr(
         "casting.presenters.opened_plan.names_of", lambda day: {one["key"]: Named("K7", name, name) for one in waxes}
     )
-    pdf = render(html(stored_plan(day, teacher, 24)))
+    pdf = render(html(job_of(stored_plan(day, teacher, 24))))
     assert len(pages_of(pdf)) <= 3
     check_edges(pdf)
