@@ -44,7 +44,7 @@ class ColumnGeneration:
         self.no_goods = NoGoods(evaluator, self.master.columns)
         self.lower_bounds: dict[str, float] = {}
         self.proved_under: dict[str, tuple[float, ...]] = {}
-        self.neighbourhoods: set[frozenset[Flask]] = set()
+        self.neighbourhoods: dict[frozenset[str], float] = {}
         self._columns_of(plan)
 
     def resume(self, plan: Candidate, budget: Budget, fewest: Mapping[Family, int], fixed: Flasks) -> None:

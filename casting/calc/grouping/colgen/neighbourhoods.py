@@ -25,16 +25,21 @@ def search_neighbourhoods(colgen: ColumnGeneration, goal: Goal) -> None:
     goal : Goal
         Cost.
     """
-    most = colgen.budget.groups + len(colgen.neighbourhoods)
-    while len(colgen.neighbourhoods) < most and not colgen.is_spent():
-        group = next((one for one in _groups(colgen) if frozenset(one) not in colgen.neighbourhoods), None)
+    for _ in range(colgen.budget.groups):
+        group = None if colgen.is_spent() else next((one for one in _groups(colgen) if _is_open(colgen, one)), None)
         if group is None:
             return
-        colgen.neighbourhoods.add(frozenset(group))
         others = tuple(flask for flask in colgen.plan.flasks if flask not in group)
         again = _solve_again(colgen, goal, group, others)
         if colgen.evaluator.cost_of(again) < colgen.evaluator.cost_of(group) - CENT / 2:
             colgen.plan = Candidate(others + again, colgen.plan.left)
+        colgen.neighbourhoods[_keys(group)] = min(map(colgen.evaluator.cost_of, (group, again)))
+
+
+def _is_open(colgen: ColumnGeneration, group: Flasks) -> bool:
+    """True if these waxes were not solved for yet, or stand in sizes that cost more than what was found then."""
+    known = colgen.neighbourhoods.get(_keys(group))
+    return known is None or colgen.evaluator.cost_of(group) > known + CENT / 2
 
 
 def _groups(colgen: ColumnGeneration) -> list[Flasks]:
