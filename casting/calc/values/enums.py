@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import cached_property
 
 
 class Section(StrEnum):
@@ -13,7 +14,7 @@ class Section(StrEnum):
     MEDIUM = "medium"
     HEAVY = "heavy"
 
-    @property
+    @cached_property
     def step(self) -> int:
         """Place on the scale, thinnest first, from 0."""
         return list(Section).index(self)
