@@ -85,7 +85,7 @@ def read_number(text: str, unit: Mass | Length | Temperature) -> Decimal:
         why = why if folded else _why_not(entered)
         raise NotUnderstood(why % {"entered": text.strip()}, entered)
     if found["unit"] and found["unit"].lower() != unit.value.lower():
-        sentence = _("“%(entered)s” does not say %(unit)s, but the field is in %(unit)s. Choose the unit beside it.")
+        sentence = _("“%(entered)s” is not in %(unit)s, but this field is. Write the number in %(unit)s.")
         raise NotUnderstood(sentence % {"entered": entered, "unit": unit.value}, entered)
     return Decimal(f"{found['whole'] or '0'}.{found['part'] or '0'}")
 

@@ -49,6 +49,7 @@ SIZE: Mapping[str, Reader[Any]] = {
     "mount": choice(("cone", "tree")),
     "trunk_mm": number(least=5, most=20, mend="give its diameter in mm"),
     "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
+    "name": check_text,
 }
 SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
 KILN: Mapping[str, Reader[Any]] = {
@@ -59,6 +60,7 @@ KILN: Mapping[str, Reader[Any]] = {
     "max_ramp_c_per_h": number(least=RAMP_LEAST, most=5000),
     "cool_c_per_h": number(least=RAMP_LEAST, most=5000),
     "wall_gap_mm": number(least=0, most=1000),
+    "name": check_text,
 }
 
 
@@ -118,7 +120,7 @@ def _refuse_no_tree(size: FlaskSize, place: str) -> None:
 
 def read_kiln(value: object, place: str) -> Kiln:
     """Return one kiln."""
-    given = read_fields(value, place, KILN, ("wall_gap_mm",))
+    given = read_fields(value, place, KILN, ("wall_gap_mm", "name"))
     return Kiln(**{"wall_gap_mm": shelf().defaults.kiln_wall_gap_mm} | given)
 
 

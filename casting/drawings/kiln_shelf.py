@@ -52,7 +52,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     labels = ", ".join(f"{flask.label} ({poured})" if flask.poured else flask.label for flask in night.flasks)
     return drawing(
         children,
-        title=_("Shelf of kiln %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.key, "labels": labels},
+        title=_("Shelf of %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.called, "labels": labels},
         width_mm=kiln.width_mm + 2 * MARGIN_MM,
         height_mm=kiln.depth_mm + MARGIN_MM + BELOW_MM * larger,
         class_="kiln-shelf",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from django.utils.safestring import SafeString
+from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
@@ -16,6 +17,8 @@ from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 WIDTH_MM = 186.0
 LEFT_MM = 12.0
+NAME_MOST = 24
+"""Letters of a kiln's name that find room over the start of its curve."""
 RIGHT_MM = 16.0
 AXIS_MM = 9.0
 CURVE_MM = 25.0
@@ -74,7 +77,7 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, cu
     for night in plan.kilns:
         children += [
             *_curve(night, axis, top + 5, curve_mm - 6, degrees),
-            text(0, top + curve_mm - 3, night.kiln.key, 3.4, font_weight="700"),
+            text(0, top + 3.4, Truncator(night.kiln.called).chars(NAME_MOST), 3.4, font_weight="700"),
         ]
         top += curve_mm
     for flask in plan.flasks:
@@ -82,7 +85,7 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, cu
         top += row_mm
     return drawing(
         children,
-        title=_("Timetable from the first mix to the last quench, one row a flask"),
+        title=_("Timetable from the first mix to the last pour, one row per flask"),
         width_mm=WIDTH_MM,
         height_mm=height,
         class_="timetable",
@@ -97,7 +100,7 @@ def draw_firing(night: KilnNight, plan: PlanSheet, degrees: Degrees) -> SafeStri
     height = AXIS_MM + 52.0
     return drawing(
         [*_axis(axis, height), *_curve(night, axis, AXIS_MM + 7, 40, degrees)],
-        title=_("Temperature of kiln %(kiln)s over the clock") % {"kiln": night.kiln.key},
+        title=_("Temperature of %(kiln)s over time") % {"kiln": night.kiln.called},
         width_mm=WIDTH_MM,
         height_mm=height,
         class_="firing",

@@ -75,23 +75,25 @@ class DayForm(forms.Form):
         label=_("Hand-in closes on"),
         widget=DATE,
         required=False,
-        help_text=_("Leave both empty to close it by hand."),
+        help_text=_("Leave both empty to close it yourself."),
     )
     closes_time = forms.TimeField(label=_("at"), widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT), required=False)
     opens = forms.TimeField(
         label=_("Studio opens"),
         widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         required=False,
-        help_text=_("With these hours the plan keeps the bench work inside them."),
+        help_text=_("Mixing and loading are kept inside these hours. The kiln night is not."),
     )
     closes = forms.TimeField(
         label=_("Studio closes"), widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT), required=False
     )
     hand_in_until = forms.TimeField(
-        label=_("Waxes must be taken at least until"),
+        label=_("Take waxes at least until"),
         widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         required=False,
-        help_text=_("A time of the day before the kiln goes on; quicker firings are sought to keep it."),
+        help_text=_(
+            "A time on the day before the pour. If the longest firing leaves no time for it, shorter firings are tried."
+        ),
     )
 
     def __init__(self, data: QueryDict | None, *, person: Person, day: CastingDay | None = None) -> None:

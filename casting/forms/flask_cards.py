@@ -49,14 +49,16 @@ class SheetForm(forms.Form):
     stock = forms.ChoiceField(
         label=_("Printed on"),
         required=False,
-        error_messages={"invalid_choice": _("There is no such sheet for the school's paper. Choose one of the list.")},
+        error_messages={
+            "invalid_choice": _("There is no such sheet for the school's paper. Choose one from the list.")
+        },
     )
     used = forms.IntegerField(
         label=_("Labels used already"),
         help_text=_("Of the first sheet, counted along the rows. Plain paper has none."),
         required=False,
         widget=whole_number(),
-        error_messages={"invalid": _("That is not a whole number of labels. Count those that are gone, like 2.")},
+        error_messages={"invalid": _("That is not a whole number of labels. Count the used ones, like 2.")},
     )
     x = nudge(_("Nudge to the right, in mm"), _("If the print lies too far left. With a minus: to the left."))
     y = nudge(_("Nudge down, in mm"), _("If the print lies too high. With a minus: up."))

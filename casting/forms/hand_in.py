@@ -47,7 +47,7 @@ class LengthField(NumberField):
             raise ValidationError(wrong.sentence) from wrong
         if not 0 < length_mm <= LONGEST_MM:
             raise ValidationError(
-                _("%(entered)s mm cannot be: a wax measures more than 0 and at most 400 mm. Measure it again."),
+                _("%(entered)s mm is not possible: a wax measures more than 0 and at most 400 mm. Measure it again."),
                 params={"entered": typed.strip()},
             )
         return length_mm
@@ -75,7 +75,7 @@ class WaxForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=10**9)
     what = forms.CharField(
         label=_("What is it?"),
-        help_text=_("In a few words, as “leaf ring”."),
+        help_text=_("In a few words, like “leaf ring”."),
         max_length=80,
         widget=forms.TextInput(attrs={"dir": "auto", "autocomplete": "off"}),
         error_messages={"required": _("Write what it is, in a few words.")},
@@ -109,7 +109,7 @@ class WaxForm(forms.Form):
     )
     sprue = NumberField(
         label=_("Weight of the sprue, if it is of another material"),
-        help_text=_("As a wax sprue on a printed ring. Same unit; leave it empty if all is one material."),
+        help_text=_("Like a wax sprue on a printed ring. Same unit. Leave it empty if all is one material."),
         required=False,
     )
     sprue_pattern: forms.ModelChoiceField[PatternMaterial] = forms.ModelChoiceField(
@@ -137,7 +137,7 @@ class WaxForm(forms.Form):
         """Weigh: wax and sprue without rubber, and what of it is another material."""
         found = self.cleaned_data
         if {"key", "version"} & set(self.errors):
-            self.add_error(None, gettext("This page is not whole. Load it again; what you typed is kept."))
+            self.add_error(None, gettext("Part of this page is missing. Load it again; what you typed is kept."))
         whole_g = self._weighed("weight")
         base_g = self._base()
         if whole_g is not None and base_g is not None:
@@ -165,7 +165,9 @@ class WaxForm(forms.Form):
         on_base = self.cleaned_data.get("on_base")
         if on_base == "no":
             if self.cleaned_data.get("base"):
-                self.add_error("base", gettext("A base weight stands here, but the wax was weighed alone. Clear one."))
+                self.add_error(
+                    "base", gettext("You gave a base weight, but said that the wax was weighed alone. Clear one.")
+                )
                 return None
             return Decimal(0)
         if on_base == "yes" and not self.cleaned_data.get("base"):
@@ -184,7 +186,7 @@ class WaxForm(forms.Form):
             self.add_error("weight", sentence % {"entered": typed, "unit": unit})
         elif not 0 < wax_g <= HEAVIEST_G:
             sentence = gettext(
-                "%(entered)s %(unit)s cannot be: a wax weighs more than 0 and at most 500 g. Weigh it again."
+                "%(entered)s %(unit)s is not possible: a wax weighs more than 0 and at most 500 g. Weigh it again."
             )
             self.add_error("weight", sentence % {"entered": typed, "unit": unit})
         else:

@@ -293,7 +293,7 @@ class Migration(migrations.Migration):
                 ('extinguisher', models.BooleanField(blank=True, null=True, verbose_name='Is there a serviced extinguisher?')),
                 ('first_aider', models.BooleanField(blank=True, null=True, verbose_name='Is a first-aider there who does not pour?')),
                 ('data_sheets', models.BooleanField(blank=True, null=True, verbose_name='Is the safety data sheet of every powder, metal and liquid at hand?')),
-                ('solvents', models.BooleanField(blank=True, null=True, verbose_name='Are solvents or lighter fluid on the site?')),
+                ('solvents', models.BooleanField(blank=True, null=True, verbose_name='Are solvents or lighter fluid used or kept here?')),
                 ('pickle', models.BooleanField(blank=True, null=True, verbose_name='Is pickle used?')),
                 ('bell_jar', models.BooleanField(blank=True, null=True, verbose_name='Is a bell jar used?')),
                 ('steam_dewax', models.BooleanField(blank=True, null=True, verbose_name='Is wax steamed or boiled out?')),

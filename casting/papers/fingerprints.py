@@ -52,24 +52,24 @@ class Part(StrEnum):
 
 
 WHY: Mapping[Part, str | Promise] = {
-    Part.PLAN: _("a later revision"),
+    Part.PLAN: _("there is a newer plan"),
     Part.WAXES: _("waxes have changed"),
     Part.NAMES: _("names have changed"),
-    Part.INVESTED: _("other flasks are invested"),
-    Part.POURED: _("other flasks are poured"),
+    Part.INVESTED: _("flasks were invested since"),
+    Part.POURED: _("flasks were poured since"),
     Part.CAUTIONS: _("cautions have changed"),
     Part.CLEARED: _("what was cleared has changed"),
-    Part.OFFERED: _("what the day offers has changed"),
-    Part.OFFERED_CAUTIONS: _("the cautions of what is offered have changed"),
+    Part.OFFERED: _("the metals offered or the equipment have changed"),
+    Part.OFFERED_CAUTIONS: _("cautions of the metals offered have changed"),
     Part.DATE: _("the date has changed"),
     Part.HAND_IN: _("the hand-in has changed"),
     Part.CLASS: _("the class has another name or code"),
     Part.STUDENTS: _("the class has more or fewer students"),
     Part.RECORD: _("the school's safety record has changed"),
     Part.SCHOOL: _("the school's name, units or paper have changed"),
-    Part.ADDRESS: _("these pages stand at another address"),
+    Part.ADDRESS: _("the address of these pages has changed"),
     Part.LANGUAGE: _("it was printed in another language"),
-    Part.PROGRAM: _("this program has been changed"),
+    Part.PROGRAM: _("this program has changed"),
 }
 """What a teacher is told when a part is not what it was."""
 

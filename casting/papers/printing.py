@@ -152,7 +152,7 @@ def papers_of(day: CastingDay, plan: Plan | None, origin: str = "", now: datetim
 def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
     """Why a print is out of date: nothing if all that the paper is made of now was so then."""
     if not printed.parts:
-        return (_("it was printed before its parts were noted"),)
+        return (_("it was printed before its contents were recorded"),)
     if Part.PLAN in parts and Part.PLAN not in printed.parts:
         return (_("a plan has been made"),)
     return tuple(str(WHY[Part(part)]) for part, now in parts.items() if printed.parts.get(part) != now)
@@ -220,7 +220,7 @@ def zip_of(papers: DayPapers, pages: Sequence[Page]) -> tuple[bytes, list[Page]]
                 inside.append(page)
                 _put(archive, papers, file_name(page, papers.day), pdf)
             else:
-                sentence = _("%(paper)s could not be made. The other papers here are whole.") % {"paper": page.title}
+                sentence = _("%(paper)s could not be made. The other papers here are complete.") % {"paper": page.title}
                 said = f"{sentence} {page.sentence}".strip() + "\n"
                 _put(archive, papers, "NOT-MADE-" + file_name(page, papers.day, "txt"), said.encode())
     return out.getvalue(), inside

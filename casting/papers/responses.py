@@ -64,4 +64,4 @@ def _why(failed: NotRendered) -> tuple[str, str]:
     """The sentence for the teacher, and what the site's administrator can do."""
     if isinstance(failed, PangoMissing):
         return _("PDFs cannot be made on this machine yet, because Pango is missing."), PANGO_HINT
-    return _("The PDF could not be made. The plan itself is unharmed: print the day plan page instead."), ""
+    return _("The PDF could not be made. The plan itself is fine: print the day plan page instead."), ""

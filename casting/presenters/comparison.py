@@ -101,12 +101,12 @@ def _change(one: Mapping[str, Any], opened: OpenedPlan) -> str:
         return _("One more flask %(size)s") % {"size": flask_size(day.size(one["what"]), opened.units)}
     if one["kind"] == ChangeKind.CRUCIBLE:
         words = {"larger": f"{one['by']:g}", "now": f"{day.rules.crucible_ml:g}"}
-        return _("A crucible of %(larger)s ml in place of %(now)s ml") % words
+        return _("A crucible of %(larger)s ml instead of %(now)s ml") % words
     wax = _wax(one["what"], opened)
     if one["kind"] == ChangeKind.SPRUE:
         return _("The sprue of %(wax)s cut by %(by)s mm") % {"wax": wax, "by": f"{one['by']:g}"}
     now, to = day.alloys[day.wax(one["what"]).alloy].name, day.alloys[one["to"]].name
-    return _("%(wax)s in %(to)s in place of %(now)s") % {"wax": wax, "to": to, "now": now}
+    return _("%(wax)s in %(to)s instead of %(now)s") % {"wax": wax, "to": to, "now": now}
 
 
 def _wax(key: str, opened: OpenedPlan) -> str:
@@ -121,9 +121,9 @@ def _wax(key: str, opened: OpenedPlan) -> str:
 def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
     """The effect of a change: the changed day's plan compared with this one."""
     sheet = opened.sheet
-    parts = [_("%(fewer)s flasks in place of %(now)s") % {"fewer": one["flasks"], "now": len(sheet.flasks)}]
+    parts = [_("%(fewer)s flasks instead of %(now)s") % {"fewer": one["flasks"], "now": len(sheet.flasks)}]
     if one["flasks"] == 1:
-        parts = [_("1 flask in place of %(now)s") % {"now": len(sheet.flasks)}]
+        parts = [_("1 flask instead of %(now)s") % {"now": len(sheet.flasks)}]
     last = max(flask.out_at for flask in sheet.flasks)
     earlier = (last - datetime.fromisoformat(one["last_pour_at"])) // timedelta(minutes=1)
     if earlier > 0:
@@ -132,9 +132,9 @@ def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
         parts.append(_("the last pour %(minutes)s min later") % {"minutes": -earlier})
     if one["left_out"] < len(sheet.left_out):
         parts.append(
-            _("%(fewer)s left out in place of %(now)s") % {"fewer": one["left_out"], "now": len(sheet.left_out)}
+            _("%(fewer)s left out instead of %(now)s") % {"fewer": one["left_out"], "now": len(sheet.left_out)}
         )
     if one["kind"] != ChangeKind.METAL:
         words = {"new": money(one["cost"], opened.school), "now": money(sheet.totals["cost"], opened.school)}
-        parts.append(_("powder and buttons cost %(new)s in place of %(now)s") % words)
+        parts.append(_("powder and buttons cost %(new)s instead of %(now)s") % words)
     return ", ".join(parts)

@@ -118,17 +118,19 @@ def in_full(weight_g: float | Decimal) -> str:
     return f"{decimals(exact, max(2, _places(exact)))}{NARROW_SPACE}g"
 
 
-def add_up(parts_g: Sequence[float]) -> list[Decimal]:
-    """Return parts to 0.01 g that add up to their sum as it is printed.
+def add_up(parts_g: Sequence[float], sum_g: float) -> list[Decimal]:
+    """Return parts to 0.01 g that add up to their sum, which is to be weighed out and so rounded up to 0.01 g.
 
-    Each part is cut to 0.01 g; the hundredths that the printed sum then lacks go to the parts that were cut
-    most (the method of the largest remainder).
+    Each part is cut to 0.01 g; the hundredths that the sum then lacks go to the parts that were cut most, again
+    and again if they are many (the method of the largest remainder).
     """
     exact = [_exact(part_g) for part_g in parts_g]
     cut = [part.quantize(CENTIGRAM, ROUND_FLOOR) for part in exact]
-    lacking = int((rounded(sum(exact, Decimal(0))) - sum(cut)) / CENTIGRAM)
+    lacking = int((_exact(sum_g).quantize(CENTIGRAM, ROUND_CEILING) - sum(cut)) / CENTIGRAM)
     most_cut = sorted(range(len(exact)), key=lambda nth: (cut[nth] - exact[nth], nth))
-    return [part + CENTIGRAM if nth in most_cut[:lacking] else part for nth, part in enumerate(cut)]
+    each, rest = divmod(lacking, len(exact) or 1)
+    more = {nth: CENTIGRAM if place < rest else Decimal(0) for place, nth in enumerate(most_cut)}
+    return [part + each * CENTIGRAM + more[nth] for nth, part in enumerate(cut)]
 
 
 def money(amount: float, school: School) -> str:
@@ -219,15 +221,14 @@ def day_clock(at: datetime) -> str:
     return f"{weekday(at)} {clock_time(at)}"
 
 
-def long_date(at: datetime) -> str:
-    """Return the weekday and the date, in the reader's language."""
-    # A language may want words between: "l j \\d\\e F \\d\\e Y".
-    return formats.date_format(at.replace(tzinfo=None), pgettext("a date in Django's letters", "l j F Y"))
+def day_date(at: datetime) -> str:
+    """Return the short weekday and the date, in the reader's language."""
+    return formats.date_format(at.replace(tzinfo=None), pgettext("a date in Django's letters", "D j M Y"))
 
 
 def stamp(at: datetime) -> str:
     """Return date and time to the minute, in the reader's language."""
-    return f"{formats.date_format(at.replace(tzinfo=None), 'D j M Y')}, {clock_time(at)}"
+    return f"{day_date(at)}, {clock_time(at)}"
 
 
 def on_clock_of(at: datetime, school: School) -> str:
@@ -241,7 +242,12 @@ def w3c_time(at: datetime) -> str:
 
 
 def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
-    """Return inside diameter by height, in mm or in inches where they are whole quarters."""
+    """Return a size's name, if it has one, and inside diameter by height: mm, or inches if they are whole quarters."""
+    named = f"{size.name}, " if size.name and size.name != size.key else ""
+    return named + _diameter_by_height(size, units)
+
+
+def _diameter_by_height(size: FlaskSize, units: SchoolUnits) -> str:
     inches = [_inches(length) for length in (size.diameter_mm, size.height_mm)] if units.inches else []
     if inches and all(inches):
         return f"{inches[0]} × {inches[1]} in"

@@ -100,7 +100,7 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     begun = Truncator("; ".join(whole[:number])).chars(HEAD_MOST)
     others = Truncator(", ".join(dict.fromkeys(["", *list(said.values())[number:]]))).chars(OTHERS_MOST)
     # First, so that wide letters push it off no sheet.
-    return _("whole on the teacher's safety sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
+    return _("full text on the teacher's sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
 
 
 def names_of(day: CastingDay) -> dict[str, Named]:

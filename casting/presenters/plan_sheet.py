@@ -14,10 +14,12 @@ from zoneinfo import ZoneInfo
 from casting.calc.geometry.from_day import base_of
 from casting.calc.geometry.shapes import Footprint, gaps
 from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
+from casting.calc.quantities.lookup import up_to_step
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
-from casting.presenters.formats import add_up
+from casting.calc.values.tolerances import SLACK
+from casting.presenters.formats import add_up, rounded
 
 File = Mapping[str, Any]
 
@@ -181,11 +183,23 @@ class FlaskSheet:
 
     @property
     def working(self) -> Working:
-        """How the charge comes about."""
+        """How the charge comes about.
+
+        Each part reads as it does elsewhere, unless their sum would then be rounded up to another charge.
+        """
         trunk_g = [self.trunk.metal_g] if self.trunk else []
-        *metal_g, button_g = add_up([*(on_base.metal_g for on_base in self.waxes), *trunk_g, self.button_g])
+        parts = [*(on_base.metal_g for on_base in self.waxes), *trunk_g, self.button_g]
+        printed = [rounded(part_g) for part_g in parts]
+        if abs(up_to_step(float(sum(printed)), self.rules.charge_step_g) - self.charge_g) > SLACK:
+            printed = add_up(parts, self.bare_g)
+        *metal_g, button_g = printed
         waxes = tuple(zip(self.waxes, metal_g, strict=False))
         return Working(waxes, metal_g[-1] if self.trunk else None, button_g)
+
+    @property
+    def bare_g(self) -> float:
+        """Metal, trunk and button, before the step of the scale."""
+        return self.wax_metal_g + (self.trunk.metal_g if self.trunk else 0.0) + self.button_g
 
     @property
     def tiers(self) -> tuple[Tier, ...]:

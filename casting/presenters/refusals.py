@@ -1,4 +1,4 @@
-"""Why a day of this site was refused, in words of the shelf and the bench: no place in a file that nobody wrote."""
+"""Why a day was refused, in words of the school's equipment and the bench."""
 
 from __future__ import annotations
 
@@ -41,16 +41,16 @@ def refusal_of(line: str, day: File) -> str:
         return _of_held(day, field, sentence)
     if part == "waxes":
         words = {"tag": day["waxes"][nth]["key"], "field": _field(Wax, field), "said": said}
-        return _("Wax %(tag)s, %(field)s: %(said)s Its student changes it under My waxes.") % words
+        return _("Wax %(tag)s, %(field)s: %(said)s Its student can change it under My waxes.") % words
     if part in SHELF:
         what, where = _row(day, part, nth), _field(SHELF[part], field)
         subject = f"{what}, {where}" if where else what
-        sentence = _("%(subject)s: %(said)s Whoever keeps the host changes it on the shelf.")
+        sentence = _("%(subject)s: %(said)s Ask the site's administrator to change it in the school's equipment.")
         return sentence % {"subject": subject, "said": _capital(said)}
     if part in OF_DAY:
         return _("The casting day: %(said)s Change it on the page Change the day.") % {"said": said}
     if part in OF_SCHOOL:
-        return _("The school's place: %(said)s Whoever keeps the host changes it.") % {"said": said}
+        return _("The school's place: %(said)s Ask the site's administrator to change it.") % {"said": said}
     return line
 
 
@@ -82,19 +82,19 @@ def _of_bench(day: File, nth: int, sentence: str) -> str:
     before = day["previous"].get(label)
     if before is None:
         return _(
-            "Flask %(label)s is invested, but its size stands on the shelf no more. Whoever keeps the host puts that "
-            "size back and marks it as worked with; then make the plan again."
+            "Flask %(label)s is invested, but its size is no longer in the school's equipment. Ask the site's "
+            "administrator to put that size back and mark it as worked with; then make the plan again."
         ) % {"label": label}
     for tag in before["waxes"]:
         to = day["held"].get(tag, label)
         if to != label:
             return _(
-                "Wax %(tag)s stands in flask %(label)s, which is invested, but is held to flask %(to)s. Empty its "
+                "Wax %(tag)s is in flask %(label)s, which is invested, but you keep it in flask %(to)s. Empty its "
                 "field on the page Waxes, then make the plan again."
             ) % {"tag": tag, "label": label, "to": to}
     return _(
-        "%(said)s Flask %(label)s is invested and stays as it is. Whoever keeps the host looks what has been changed "
-        "on the shelf since."
+        "%(said)s Flask %(label)s is invested and stays as it is. Ask the site's administrator what has changed in "
+        "the school's equipment since."
     ) % {"said": _capital(sentence), "label": label}
 
 
@@ -104,6 +104,6 @@ def _of_held(day: File, tag: str, sentence: str) -> str:
     if label not in day["fixed"]:
         return _capital(sentence)
     return _(
-        "Wax %(tag)s is held to flask %(label)s, which is invested without it. Hold it to another flask or empty its "
+        "You keep wax %(tag)s in flask %(label)s, which is invested without it. Keep it in another flask or empty its "
         "field on the page Waxes, then make the plan again."
     ) % {"tag": tag, "label": label}

@@ -61,7 +61,7 @@ def shelf_of(day: CastingDay, waxes: list[Wax]) -> dict[str, Any]:
     investment = Investment.objects.at(school).first()
     rules = HouseRules.objects.at(school).first()
     if investment is None:
-        raise NotPlanned(_("No investment stands on the shelf. Add the powder that the school uses."))
+        raise NotPlanned(_("The school's equipment has no investment powder. Ask the site's administrator to add it."))
     return {
         "alloys": _rows(alloys),
         "patterns": _rows(patterns),

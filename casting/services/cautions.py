@@ -30,14 +30,16 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
     """
     by, reason = by.strip(), reason.strip()
     if not by or not reason:
-        raise NotCleared(_("Give your name and the reason: both are printed on every sheet."))
+        raise NotCleared(_("Write your name and the reason: both are printed on every sheet."))
     found = [caution for caution in _standing(day) if caution.id == caution_id and text in (None, caution.text)]
     if not found:
-        raise NotCleared(_("That caution does not stand any more. Look at the list again."))
+        raise NotCleared(_("That caution is gone. Look at the list again."))
     if len(by) > NAME_MOST or len(reason) > REASON_MOST:
-        raise NotCleared(_("Keep the name under 80 signs and the reason under 200: they stand on every sheet."))
+        raise NotCleared(
+            _("Keep the name under 80 characters and the reason under 200: they are printed on every sheet.")
+        )
     if not all(caution.clearable for caution in found):
-        raise NotCleared(_("Nobody can clear this one. Change what raises it, and make the plan again."))
+        raise NotCleared(_("This one cannot be cleared. Change its cause and make the plan again."))
     return [
         CautionCleared.objects.get_or_create(
             day=day, caution=caution.id, text=caution.as_raised, defaults={"by": by, "reason": reason}

@@ -39,14 +39,14 @@ def _refuse_if_on_bench(wax: Wax, label: str) -> None:
     words = {"tag": wax.tag, "label": label, "there": there}
     if there in states and there != label:
         sentence = _(
-            "It was to go into flask %(label)s, but it stands in flask %(there)s, which is %(state)s and stays as it "
-            "is. If that is not so, undo it on the page Flasks, then hold %(tag)s again."
+            "You want it in flask %(label)s, but it is in flask %(there)s, which is %(state)s and stays as it "
+            "is. If %(there)s is not %(state)s, undo that on the page Flasks, then keep %(tag)s again."
         )
         raise NotPlanned(sentence % (words | {"state": Flask.State(states[there]).label}))
     if label in states and there != label:
         sentence = _(
             "Flask %(label)s is %(state)s without it. Choose another flask, or leave the field empty. If %(label)s "
-            "is not %(state)s, undo that on the page Flasks, then hold %(tag)s again."
+            "is not %(state)s, undo that on the page Flasks, then keep %(tag)s again."
         )
         raise NotPlanned(sentence % (words | {"state": Flask.State(states[label]).label}))
 
@@ -59,13 +59,13 @@ def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
         words = {"tag": tag, "label": label, "to": to}
         if tag in inside and to != label:
             sentence = _(
-                "Wax %(tag)s stands in flask %(label)s, but is held to flask %(to)s. If %(label)s is invested with it, "
+                "Wax %(tag)s is in flask %(label)s, but you keep it in flask %(to)s. If %(label)s is invested with it, "
                 "empty its field on the page Waxes, then mark %(label)s again. If not, make the plan again."
             )
             raise NotPlanned(sentence % words)
         if tag not in inside and to == label:
             sentence = _(
-                "Wax %(tag)s is held to flask %(label)s, but does not stand in it. If %(label)s is invested without "
+                "You keep wax %(tag)s in flask %(label)s, but it is not in it. If %(label)s is invested without "
                 "it, empty its field on the page Waxes, then mark %(label)s again. If not, make the plan again."
             )
             raise NotPlanned(sentence % words)
@@ -84,7 +84,7 @@ def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: 
     if last is None or label not in {flask["label"] for flask in last.file["flasks"]}:
         raise NotPlanned(_("The plan has no flask %(label)s.") % {"label": label})
     if revision not in (None, last.revision):
-        sentence = _("Plan revision %(now)s was made meanwhile. Look at flask %(label)s in it, then press again.")
+        sentence = _("Plan revision %(now)s was made in the meantime. Check flask %(label)s in it, then press again.")
         raise NotPlanned(sentence % {"now": last.revision, "label": label})
     flask, _made = Flask.objects.get_or_create(day=day, label=label)
     before, after = Flask.State(flask.state), Flask.State(state)

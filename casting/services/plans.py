@@ -42,10 +42,10 @@ def refuse_if_late(plan: Mapping[str, Any], day_file: Mapping[str, Any], now: da
     Mounting does not count: a last plan is often made while the waxes are being mounted.
     """
     sentences = {
-        Do.MIX: _("Mixing would have had to begin on %(then)s and it is now %(now)s. Set a later first pour."),
-        Do.LOAD: _("The kiln would have had to be loaded on %(then)s and it is now %(now)s. Set a later first pour."),
-        Do.KILN_ON: _("The kiln would have had to go on %(then)s and it is now %(now)s. Set a later first pour."),
-        Do.POUR: _("The first pour would have been on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.MIX: _("Mixing should have started on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.LOAD: _("The kiln should have been loaded on %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.KILN_ON: _("The kiln should have gone on by %(then)s and it is now %(now)s. Set a later first pour."),
+        Do.POUR: _("The first pour should have been on %(then)s and it is now %(now)s. Set a later first pour."),
     }
     fixed = set(day_file["fixed"])
     to_do = [(datetime.fromisoformat(day_file["pour_at"]), Do.POUR)]

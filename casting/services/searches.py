@@ -160,7 +160,7 @@ def _keep(search: Search, code: str) -> None:
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()
             raise NotPlanned(refusal_of(said, json.loads(asked_of(search))))
         if not lines:
-            raise NotPlanned(_("Stopped before a plan was found. The plan before, if any, still stands."))
+            raise NotPlanned(_("Stopped before a plan was found. The last plan, if there is one, still stands."))
         if search.kind == Search.Kind.PLAN:
             _refuse_if_overtaken(search)
             search.plan = store_plan(search.day, asked_of(search), lay_out(json.loads(lines[-1])), search.begun_by)
@@ -175,10 +175,10 @@ def _keep(search: Search, code: str) -> None:
 def _refuse_if_overtaken(search: Search) -> None:
     """Raise `NotPlanned` if the plan or a flask on the bench is no longer the one that the search began from."""
     if Plan.objects.latest_of(search.day) != search.plan:
-        raise NotPlanned(_("Another plan was made while this search went on; that one stands."))
+        raise NotPlanned(_("Another plan was made during this search. That one stands."))
     fixed = set(json.loads(asked_of(search))["fixed"])
     if since := sorted(search.day.states().keys() - fixed):
-        sentence = _("Flask %(label)s was invested while this search went on. Make the plan again, with it as it is.")
+        sentence = _("Flask %(label)s was invested during this search. Make the plan again with it as it is.")
         raise NotPlanned(sentence % {"label": since[0]})
 
 

@@ -84,9 +84,7 @@ def _replayed(there: Wax, student: Student, entry: WaxEntry) -> Wax:
     first = there.changes.order_by("pk").first()
     same = there.student_id == student.pk and first is not None and first.after == recorded(entry)
     if not same:
-        raise OtherContent(
-            _("This wax was sent once before with other figures. Look under My waxes and change it there.")
-        )
+        raise OtherContent(_("This wax was already sent with other figures. Open My waxes and change it there."))
     return there
 
 
@@ -121,7 +119,7 @@ def _free_tag(day: CastingDay) -> str:
     for tag in tags():
         if tag not in given:
             return tag
-    raise NotWritten(_("This day has no tag left to give. Ask your teacher."))
+    raise NotWritten(_("This day has no tags left. Ask your teacher."))
 
 
 @transaction.atomic
@@ -151,7 +149,7 @@ def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], 
     now = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
     written = Wax.objects.filter(pk=wax.pk, version=version).update(version=F("version") + 1, **columns)
     if not written:
-        sentence = _("This wax was changed on another screen meanwhile. Look at both and save again.")
+        sentence = _("This wax was changed on another screen in the meantime. Look at both and save again.")
         raise Outdated(sentence, now)
     before = {"withdrawn": now.withdrawn_at is not None} if "withdrawn" in after else recorded(entry_of(now))
     WaxChange.objects.create(wax=wax, before=before, after=after, **_writer(by))

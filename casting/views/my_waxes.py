@@ -51,7 +51,7 @@ def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:
 @student_required
 def withdraw_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Take a wax back; it can be brought back while hand-in is open."""
-    sentence = _("Wax %(tag)s is withdrawn. Changed your mind? Undo stands beside it.")
+    sentence = _("Wax %(tag)s is withdrawn. Changed your mind? Press Undo beside it.")
     return _write(request, wax_id, wax_services.withdraw, sentence)
 
 

@@ -26,5 +26,5 @@ def safety(request: TeacherRequest) -> HttpResponse:
             request, "casting/safety/safety.html", {"form": form, "missing": missing}, status=status
         )
     form.save()
-    messages.success(request, _("The record is kept. Plans that hold or lack something say so from now on."))
+    messages.success(request, _("Saved. Plans use the record from now on."))
     return redirect("safety")

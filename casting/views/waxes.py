@@ -92,12 +92,14 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
     wax = get_object_or_404(day.waxes.standing(), pk=wax_id)
     form = HoldForm(request.POST)
     if not form.is_valid():
-        sentence = _("Wax %(tag)s is not held: %(why)s")
+        sentence = _("Wax %(tag)s is not kept in a flask: %(why)s")
         messages.error(request, sentence % {"tag": wax.tag, "why": form.errors["label"][0]})
         return _page(request, day, {wax.pk: request.POST.get("label", "")})
     try:
         flask_services.hold_wax(wax, form.cleaned_data["label"], request.person)
     except NotPlanned as refusal:
-        messages.error(request, _("Wax %(tag)s is not held. %(why)s") % {"tag": wax.tag, "why": refusal.sentence})
+        messages.error(
+            request, _("Wax %(tag)s is not kept in a flask. %(why)s") % {"tag": wax.tag, "why": refusal.sentence}
+        )
         return _page(request, day, {wax.pk: form.cleaned_data["label"]})
     return redirect("waxes", day.pk)

@@ -133,7 +133,7 @@ def test_a_wax_that_is_not_whole_does_not_wait_for_reach(page):
     page.fill("[name=depth_mm]", " ")
     page.context.set_offline(True)
     press(page)
-    expect(page.locator(STATUS)).to_contain_text("Missing, or no number: Weight, with its sprue; Depth, mm")
+    expect(page.locator(STATUS)).to_contain_text("Missing or not a number: Weight, with its sprue; Depth, mm")
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
     page.fill("[name=weight]", ".5 g")
     page.fill("[name=depth_mm]", "12,")

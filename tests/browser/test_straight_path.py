@@ -89,7 +89,7 @@ def test_an_odd_weight_goes_from_the_phone_to_the_paper(phone: Page, desk: Page,
     desk.goto(f"/days/{day.pk}/waxes/")
     expect(desk.get_by_text("1 wax handed in")).to_be_visible()
     desk.get_by_role("button", name="Make the plan").click()
-    expect(desk.get_by_text("metal to weigh out")).to_be_visible()
+    expect(desk.get_by_text("weigh out", exact=True)).to_be_visible()
     # The button of a 2 in flask, 10 g: 47.16 + 10 = 57.16 g, up to the next half gram
     expect(desk.locator("#flask-A")).to_contain_text("57.5")
     desk.goto(f"/days/{day.pk}/day-plan/")

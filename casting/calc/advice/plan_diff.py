@@ -70,10 +70,15 @@ def _why(before: PlannedDay, after: PlannedDay, key: str, old: str, new: str) ->
     wax = after.day.wax(key)
     changed = [WORDS[name] for name in _changed(before.day.wax(key), wax)]
     if after.day.held.get(key) == new and before.day.held.get(key) != new:
-        return f"It is held to {new}."
+        return f"You kept it in {new}."
     if changed:
         return f"Its {' and '.join(changed)} changed."
-    return _flask_cannot_stay(before, after, old) or _made_room(before, after, old, new) or _saved(before, after, old)
+    return (
+        _flask_cannot_stay(before, after, old)
+        or _made_room(before, after, old, new)
+        or _kept_elsewhere(before, after, old)
+        or _saved(before, after, old)
+    )
 
 
 def _changed(old: Wax, new: Wax) -> list[str]:
@@ -87,11 +92,12 @@ def _flask_cannot_stay(before: PlannedDay, after: PlannedDay, label: str) -> str
     sizes = {size.key: size for size in day.flask_sizes}
     still = [key for key in flask.waxes if key in {wax.key for wax in day.waxes}]
     if flask.size not in sizes:
-        return f"Its flask {label} was a {named(flask.size)}, which is no longer on the shelf."
+        return f"Its flask {label} was a {named(before.day.size(flask.size).called)}, which the school no longer has."
     of_size = sum(other.size == flask.size for other in before.flasks.values())
     stock = sizes[flask.size].count
     if stock < of_size:
-        return f"The shelf has {stock} of size {named(flask.size)} now; the plan before used {of_size}."
+        size = named(sizes[flask.size].called)
+        return f"The school has only {stock} of size {size} now; the plan before used {of_size}."
     changed = [key for key in still if _changed(before.day.wax(key), day.wax(key))]
     if changed and not _share(day, still, flask.size):
         return f"{_listed(changed)} changed, and what was in {label} can no longer share it."
@@ -119,7 +125,7 @@ def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str
     if old in after.flasks:
         came = sorted(set(after.flasks[old].waxes) - had)
         if came:
-            return f"{_listed(came)}, in no flask before, {'stands' if len(came) == 1 else 'stand'} in {old} now."
+            return f"Moved to make room for {_listed(came)}, new in {old}."
     if new in before.flasks:
         there = {wax.key for wax in after.day.waxes}
         gone = sorted(set(before.flasks[new].waxes) - there)
@@ -128,21 +134,31 @@ def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str
     return ""
 
 
+def _kept_elsewhere(before: PlannedDay, after: PlannedDay, old: str) -> str:
+    """Which waxes were newly kept in a flask, those in the old flask first."""
+    held = {key: label for key, label in after.day.held.items() if before.day.held.get(key) != label}
+    here = sorted(key for key, label in held.items() if label == old)
+    if here:
+        return f"Moved to make room for {_listed(here)}, which you kept in {old}."
+    others = [f"{key} in {label}" for key, label in sorted(held.items())]
+    return f"Moved because you kept {_listed(others)}." if others else ""
+
+
 def _saved(before: PlannedDay, after: PlannedDay, old: str) -> str:
     """What the whole plan gains; its cost only if both plans have the same waxes."""
     gone = f"Flask {old} is gone: " if old not in after.flasks else ""
     less = len(before.flasks) - len(after.flasks)
     if less > 0:
         now = len(after.flasks)
-        return f"{gone}{now} {'flask' if now == 1 else 'flasks'} in place of {len(before.flasks)}."
+        return f"{gone}{now} {'flask' if now == 1 else 'flasks'} instead of {len(before.flasks)}."
     waxes = [sorted(key for flask in plan.flasks.values() for key in flask.waxes) for plan in (before, after)]
     if waxes[0] == waxes[1] and after.cost < before.cost - 0.005:
         aim = "with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all"
-        by = "Reckoned by powder, buttons and mixed sections"
-        return f"{gone}{by} the plan comes to {after.cost:.2f}, before to {before.cost:.2f}, {aim}."
+        by = "Powder, buttons and mixed thicknesses come to"
+        return f"{gone}{by} {after.cost:.2f} instead of {before.cost:.2f}, {aim}."
     if gone:
         return f"Flask {old} is gone from the plan."
-    return "The waxes of the day were shared out anew; no single cause stands in the two plans."
+    return "Moved when the whole day was planned again."
 
 
 def _listed(keys: Sequence[str]) -> str:

@@ -92,9 +92,9 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
     for size in day.flask_sizes:
         least = size.diameter_mm * book.limit("cover_least_pct") / 100
         if size.cover_mm < book.limit("cover_least_mm") - SLACK:
-            yield raised(book, "N-13-stop", size=size.key, cover=size.cover_mm)
+            yield raised(book, "N-13-stop", size=size.called, cover=size.cover_mm)
         elif size.cover_mm < least - SLACK:
-            yield raised(book, "N-13-warn", size=size.key, cover=size.cover_mm, limit=least)
+            yield raised(book, "N-13-warn", size=size.called, cover=size.cover_mm, limit=least)
 
 
 def of_kilns(day: DayInput) -> Iterator[Caution]:
@@ -112,7 +112,7 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
     """
     for kiln in day.kilns:
         if kiln.wall_gap_mm < day.rulebook.limit("kiln_gap_mm") - SLACK:
-            yield raised(day.rulebook, "N-25", kiln=kiln.key, gap=kiln.wall_gap_mm)
+            yield raised(day.rulebook, "N-25", kiln=kiln.called, gap=kiln.wall_gap_mm)
 
 
 def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:

@@ -104,7 +104,7 @@ class SafetyRecord:
     data_sheets: bool | None = fact(
         "safety data sheets", HELP, _("Is the safety data sheet of every powder, metal and liquid at hand?")
     )
-    solvents: bool | None = fact("solvents", USED, _("Are solvents or lighter fluid on the site?"))
+    solvents: bool | None = fact("solvents", USED, _("Are solvents or lighter fluid used or kept here?"))
     pickle: bool | None = fact("pickle", USED, _("Is pickle used?"))
     bell_jar: bool | None = fact("bell jar", USED, _("Is a bell jar used?"))
     steam_dewax: bool | None = fact("steam or boiling", USED, _("Is wax steamed or boiled out?"))

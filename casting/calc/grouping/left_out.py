@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from casting.calc.cautions.materials import stopped
@@ -157,24 +157,24 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
     unused = [size for size in takes if spare[size]]
     if unused:
         return LeftOut(key, Reason.NO_KILN_ROOM, _no_kiln_room(evaluator, unused, len(flasks)), None)
-    stock = ", ".join(f"{named(size)} ({evaluator.stock[size]})" for size in takes)
-    detail = f"Every flask that would take it is in use or not on the shelf: {stock}."
-    cure = next((f"one more {named(size)} flask" for size in takes if evaluator.kiln_room_for(key, size, flasks)), None)
+    called = {size: named(evaluator.rules.sizes[size].called) for size in takes}
+    stock = ", ".join(f"{called[size]} (the school has {evaluator.stock[size]})" for size in takes)
+    detail = f"No flask that would take it is left: {stock}."
+    cure = next(
+        (f"one more {called[size]} flask" for size in takes if evaluator.kiln_room_for(key, size, flasks)), None
+    )
     return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
 
 
 def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
     """Why an unused flask that would take the wax cannot be fired."""
-    would = f"A {_names(unused)} flask would take it, but"
+    called = " or ".join(named(evaluator.rules.sizes[size].called) for size in unused)
+    would = f"A {called} flask would take it, but"
     if not evaluator.rules.day.kilns:
         return f"{would} the day has no kiln."
     if not evaluator.rules.day.firings:
         return f"{would} the day has no firing."
     if not flasks or not any(could_fire(evaluator.rules.day, evaluator.rules.sizes[size]) for size in unused):
-        return f"{would} no kiln of the day is large enough for it, or no firing is for it and its material."
+        return f"{would} no kiln of the day is large enough for it, or no firing suits it and its material."
     more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"
-    return f"{would} with {more} the kilns have no room for one more that can be fired with them."
-
-
-def _names(sizes: Iterable[str]) -> str:
-    return " or ".join(map(named, sizes))
+    return f"{would} beside {more} the kilns have no room for another that can be fired with them."

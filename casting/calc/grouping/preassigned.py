@@ -41,7 +41,9 @@ def _fixed_flasks(evaluator: FlaskEvaluator) -> Flasks:
         if flask.keys & taken:
             raise Refused(place, f"{min(flask.keys & taken)} is also in another fixed flask.")
         if evaluator.rules.sizes[flask.size].count <= sum(other.size == flask.size for other in flasks):
-            raise Refused(place, f"flask {label} is a {flask.size}; the shelf has no more of them.")
+            raise Refused(
+                place, f"flask {label} is a {evaluator.rules.sizes[flask.size].called}; the school has no more of them."
+            )
         flasks.append(flask)
         if not evaluator.kiln_takes(flasks):
             raise Refused(place, f"no kiln place was found for flask {label} beside the other fixed flasks.")
@@ -64,10 +66,11 @@ def _fixed_flask(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
         raise Refused(
             place, f"{astray[0]} is in fixed flask {label} but held for {evaluator.rules.day.held[astray[0]]}."
         )
+    size = evaluator.rules.sizes[before.size].called
     if not evaluator.rules.allows(keys, before.size):
-        raise Refused(place, f"the waxes of flask {label} may not share a {before.size} by the day's rules.")
+        raise Refused(place, f"the waxes of flask {label} may not share a {size} by the day's rules.")
     if evaluator.layout(keys, before.size, SEEK_HARD) is None:
-        raise Refused(place, f"no layout was found for the waxes of flask {label} in a {before.size}.")
+        raise Refused(place, f"no layout was found for the waxes of flask {label} in a {size}.")
     return Flask(before.size, keys, label, fixed=True)
 
 

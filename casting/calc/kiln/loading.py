@@ -207,7 +207,7 @@ def shelf_faults(
     found = []
     for flask, place in zip(flasks, places, strict=True):
         if not is_high_enough(kiln, rules, flask.height_mm):
-            found.append(f"Flask {flask.label} is too high for kiln {kiln.key}.")
+            found.append(f"Flask {flask.label} is too high for {kiln.called}.")
         edge = _pm(flask.outside_mm) + 2 * (_pm(kiln.wall_gap_mm) - _pm(SLACK))
         for at_mm, room_mm in ((place.x_mm, kiln.width_mm), (place.y_mm, kiln.depth_mm)):
             if not edge <= 2 * _pm(at_mm) <= 2 * _pm(room_mm) - edge:

@@ -45,11 +45,12 @@ def steps_of(timed: Timed, day: DayInput) -> tuple[Step, ...]:
         In order of their start; at the same minute in the order of the work.
     """
     order = list(Do)
+    called = {kiln.key: named(kiln.called) for kiln in day.kilns}
     steps = [
         *_bench(timed, day),
         *(step for mix in timed.mixes for step in _mixing(mix, day)),
-        *_loads(timed),
-        *(step for firing in timed.firings for step in _burnout(firing, timed)),
+        *_loads(timed, called),
+        *(step for firing in timed.firings for step in _burnout(firing, timed, called[firing.kiln])),
         *_pours(timed, day),
     ]
     return tuple(sorted(steps, key=lambda step: (step.at, order.index(step.do), step.kiln or "", step.flasks)))
@@ -98,26 +99,26 @@ def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
     flasks = tuple(sorted(mix.bowl.flasks))
     water_g = water_for(mix.bowl.powder_g, day.investment)
     say = (
-        f"Put {mix.bowl.powder_g} g powder into {water_g:.1f} g water. Vacuum the bowl, fill {_names(flasks)}, "
-        "vacuum once more in the flask."
+        f"Put {mix.bowl.powder_g} g of powder into {water_g:.1f} g of water. Vacuum the bowl, fill {_names(flasks)}, "
+        "then vacuum each flask."
     )
     yield Step(mix.at, mix.until, Do.MIX, flasks, None, say)
     for label in flasks:
         yield Step(mix.until, mix.set_until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
 
 
-def _loads(timed: Timed) -> Iterator[Step]:
+def _loads(timed: Timed, called: Mapping[str, str]) -> Iterator[Step]:
     for label, flask in sorted(timed.flasks.items()):
         if not flask.fixed:
             at = timed.load_at[flask.kiln]
-            say = f"Load flask {label} into kiln {named(flask.kiln)}, opening down, with room below for the wax."
+            say = f"Load flask {label} into {called[flask.kiln]}, opening down, with room below for the wax."
             yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
 
 
-def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
+def _burnout(firing: FiringPlan, timed: Timed, called: str) -> Iterator[Step]:
     inside = tuple(sorted(label for label, flask in timed.flasks.items() if flask.kiln == firing.kiln))
-    kiln, said = firing.kiln, named(firing.kiln)
-    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch kiln {said} on. Vent open.")
+    kiln = firing.kiln
+    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch on {called}. Open its vent.")
     at_temperature = {
         temperature: tuple(p.label for p in timed.pours if p.kiln == kiln and p.flask_c == temperature)
         for temperature in {pour.flask_c for pour in timed.pours if pour.kiln == kiln}
@@ -129,12 +130,12 @@ def _burnout(firing: FiringPlan, timed: Timed) -> Iterator[Step]:
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
             out = "it is" if len(flasks) == 1 else "the last of them is"
-            say = f"Kiln {said} at {to}: soak {_names(flasks)} until {out} out{then}."
+            say = f"Hold {called} at {to}: soak {_names(flasks)} until {out} out{then}."
             yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
             continue
-        say = f"Kiln {said} to {to} at {ramp(segment.ramp_c_per_h)}."
+        say = f"Heat {called} to {to} at {ramp(segment.ramp_c_per_h)}."
         yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
-        say = f"Hold kiln {said} at {to} for {segment.hold_min} minutes{then}."
+        say = f"Hold {called} at {to} for {segment.hold_min} minutes{then}."
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
 
 
@@ -151,15 +152,18 @@ def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
         # The step lasts as long as a torch is free, whatever the charge.
         free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
         say = (
-            f"Melt {timed.charge_g[pour.label]:g} g {named(flask.alloy.name)} for flask {pour.label}, "
+            f"Melt {timed.charge_g[pour.label]:g} g of {named(flask.alloy.name)} for flask {pour.label}, "
             f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
-        say = f"Take flask {pour.label} out at {heat(pour.flask_c)}, onto the vacuum table, pour, hold the vacuum."
+        say = (
+            f"Take flask {pour.label} out at {heat(pour.flask_c)} and set it on the vacuum table. "
+            "Pour, and hold the vacuum."
+        )
         yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)
-        say = f"Quench flask {pour.label} in water when its button shows no red. Mask on, look away from the steam."
+        say = f"Quench flask {pour.label} in water once its button shows no red. Mask on, face away from the steam."
         yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say)
-        say = f"Break flask {pour.label} out under water. Saw the sprues off, grind the stubs, weigh it all."
+        say = f"Clean flask {pour.label} out under water. Saw off the sprues, grind the stubs, weigh everything."
         yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say)
 
 

@@ -76,6 +76,12 @@ class FlaskSize:
     mount: str = "cone"
     trunk_mm: float | None = None
     trunk_gap_mm: float | None = None
+    name: str = ""
+
+    @property
+    def called(self) -> str:
+        """What a sentence calls it: its name, or its key if it has none."""
+        return self.name or self.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +95,12 @@ class Kiln:
     max_ramp_c_per_h: float
     cool_c_per_h: float
     wall_gap_mm: float
+    name: str = ""
+
+    @property
+    def called(self) -> str:
+        """What a sentence calls it: its name, or its key if it has none."""
+        return self.name or f"kiln {self.key}"
 
 
 @dataclass(frozen=True, slots=True)

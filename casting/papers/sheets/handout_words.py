@@ -30,13 +30,13 @@ def on(*rules: str) -> frozenset[str]:
 
 
 STOPS: tuple[Line, ...] = (
-    Line(_("Wet or cold mould and hot metal explode. Do not pour."), "W017", speaks_for=on("R-21")),
+    Line(_("Hot metal explodes in a wet or cold mould. Do not pour."), "W017", speaks_for=on("R-21")),
     Line(
         _("One pour at a time. Do not cross the line while metal is liquid. Stay back 2 metres: two big steps."),
         "P004",
         speaks_for=on("R-33"),
     ),
-    Line(_("Do not quench a red button. Wait until the teacher says now."), "W017", speaks_for=on("N-07")),
+    Line(_("Do not quench a red button. Wait for the teacher to say now."), "W017", speaks_for=on("N-07")),
     Line(
         _("Do not melt %(fan_metals)s until the fume fan is on."),
         "W016",
@@ -66,12 +66,12 @@ STOPS: tuple[Line, ...] = (
 )
 
 WEAR: tuple[tuple[str, Words], ...] = (
-    ("M004", _("Eye cover, all day. Over contact lenses too.")),
-    ("M013", _("Face shield, to melt, pour and quench.")),
-    ("M009", _("Heat gloves, to lift and pour.")),
+    ("M004", _("Eye protection, all day. Over contact lenses too.")),
+    ("M013", _("Face shield to melt, pour and quench.")),
+    ("M009", _("Heat gloves to lift and pour.")),
     ("M010", _("Cotton, wool or leather. No nylon. Long sleeves.")),
-    ("M008", _("Closed leather shoes. Tie hair. No scarf, no rings.")),
-    ("M017", _("Your mask that fits: for powder, quench and cleaning out.")),
+    ("M008", _("Closed leather shoes. Hair tied back. No scarf, no rings.")),
+    ("M017", _("A mask that fits you: for powder, quench and cleaning out.")),
 )
 
 STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
@@ -79,7 +79,7 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
         _("Before"),
         (
             Line(_("Practise the pour with a cold, empty flask first.")),
-            Line(_("Tell the teacher in private what may harm you.")),
+            Line(_("Tell the teacher in private about anything that puts you at risk.")),
             Line(_("Think of pregnancy, asthma, heart, skin, implants, medicine.")),
             Line(_("You may stay out of hot work. Nobody asks why.")),
             Line(_("Do not eat or drink here. Wash your hands before you do.")),
@@ -89,10 +89,10 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
         _("Wax and plaster"),
         (
             Line(_("Cap every solvent. Use little."), when=on("R-25a")),
-            Line(_("Fill the lamp only when it is cold and out."), when=on("R-26")),
+            Line(_("Fill the lamp only when it is out and cold."), when=on("R-26")),
             Line(_("Touch only washed and cured resin, with gloves."), when=on("R-08")),
             Line(_("Let an adult mix the powder."), when=on("R-14a")),
-            Line(_("Put powder into water, slowly, from low down. Its dust can hurt lungs for ever.")),
+            Line(_("Add powder to water slowly, from low down. Its dust can damage lungs for life.")),
             Line(_("Wipe wet. Never sweep. Pour no plaster down the drain.")),
             Line(_("Check the bell jar for cracks. Keep your face away."), when=on("R-15")),
             Line(_("Keep hands out of wet plaster: it gets hot as it sets.")),
@@ -108,8 +108,8 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
                 )
             ),
             Line(_("Keep the vent open. Stay out of the kiln room: some smoke has no smell.")),
-            Line(_("Mind the steamer: lift its lid away from you."), when=on("R-40")),
-            Line(_("Put a flask that fell below %(reheat)s aside. Do not reheat it: it may crack.")),
+            Line(_("Take care with the steamer: lift its lid away from you."), when=on("R-40")),
+            Line(_("Put aside a flask that fell below %(reheat)s. Do not reheat it: it may crack.")),
         ),
     ),
     (
@@ -122,14 +122,14 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
             Line(_("Keep the lid shut. Switch off before you lift the crucible."), when=on("R-18a")),
             Line(_("Stay out if you have a pacemaker or other implant."), when=on("R-18b")),
             Line(_("See white smoke? Step back. Tell the teacher."), when=on("R-01a", "R-01b", "R-01c")),
-            Line(_("Watch the melt: when ready it is bright and rolls like one drop.")),
+            Line(_("Watch the melt: when ready, it is bright and rolls like one drop.")),
         ),
     ),
     (
         _("Pour"),
         (
             Line(_("Let the teacher pour, or say who may."), when=on("R-27a", "R-27b", "R-28")),
-            Line(_("Stand still while one person pours. Keep the way free.")),
+            Line(_("Stand still while someone pours. Keep the way clear.")),
             Line(_("Leave the flask alone until its glow is gone.")),
         ),
     ),
@@ -137,10 +137,10 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
         _("Quench and clean"),
         (
             Line(_("Put the mask on for the quench: its steam carries plaster dust.")),
-            Line(_("Let the button go dark. Lower the flask slowly. Keep face and arms out of steam.")),
+            Line(_("Let the button go dark. Lower the flask slowly. Keep your face and arms out of the steam.")),
             Line(_("Treat every metal as hot. Ask before you touch.")),
             Line(_("Wear goggles at the pickle. Cool the piece first. Put acid into water."), when=on("R-24")),
-            Line(_("Clamp the piece to saw its sprue. Wear no gloves at a wheel.")),
+            Line(_("Clamp the piece to saw off its sprue. Wear no gloves at a wheel.")),
         ),
     ),
 )  # fmt: skip
@@ -151,8 +151,8 @@ WRONG: tuple[tuple[str, Words, Words], ...] = (
         _("Burn"),
         _(
             "Hold it under cool running water for 20 minutes. Start at once. Take rings off. Use no ice, butter or "
-            "cream. Cover it loosely. Call for help if it is bigger than your hand, or white. Call too for face, hands "
-            "and feet."
+            "cream. Cover it loosely. Call for help if it is bigger than your hand or white. "
+            "Call too if it is on face, hands or feet."
         ),
     ),
     (
@@ -175,14 +175,14 @@ WRONG: tuple[tuple[str, Words, Words], ...] = (
         "F001",
         _("Fire"),
         _(
-            "Shout. Go out. Call. Put no water on hot wax or metal. Let spilled metal freeze: stand still. Clothes on "
-            "fire: stop, drop, roll. Shock: power off before you touch."
+            "Shout. Go out. Call. Put no water on hot wax or metal. Spilled metal: step back and let it freeze. "
+            "Clothes on fire: stop, drop, roll. Shock: power off before you touch."
         ),
     ),
 )
 
 TERMS: Words = _(
-    "Flask: the steel tube. Investment: the plaster in it. Sprue: the stem of wax. Button: the metal left on top."
+    "Flask: the steel tube. Investment: the plaster in it. Sprue: the wax stem. Button: the metal left on top."
 )
 
 SHELF_NAMES: tuple[Words, ...] = (
@@ -208,7 +208,7 @@ SHELF_NAMES: tuple[Words, ...] = (
 DISCLAIMER: Words = _(
     "This sheet was made from what was typed in; it may be incomplete. It gives no legal, medical or technical "
     "advice. Laws, the fire authority, the insurer, safety data sheets and makers' manuals come first. So do the "
-    "school's own assessment and trained people. Where they differ, the stricter rule wins. Is another metal, "
-    "powder, fuel or machine in the room than printed here? Stop and ask. Only a person judged able lights a "
-    "torch, opens a hot kiln, melts or pours."
+    "school's own assessment and trained people. Where they differ, the stricter rule wins. Is there a "
+    "metal, powder, fuel or machine in the room that is not printed here? Stop and ask. Only a person judged able "
+    "lights a torch, opens a hot kiln, melts or pours."
 )

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
-from casting.presenters.formats import degrees_at_least
+from casting.presenters.formats import clock_time, day_clock, degrees_at_least
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
 ROWS_A_SHEET = 7
@@ -40,17 +40,31 @@ class Row:
     done: bool = False
     struck: bool = False
 
+    @property
+    def ends(self) -> str:
+        """When a hold ends, with the weekday past midnight."""
+        if self.until is None:
+            return ""
+        return clock_time(self.until) if self.until.date() == self.at.date() else day_clock(self.until)
+
 
 @dataclass(frozen=True, slots=True)
 class FarSheet:
     """What is read from two metres away: at most seven rows, and which part of the firing they are.
 
     `onward` is the first row of the next sheet, if that is of the same part: it may hang on this sheet's back.
+    The kiln only falls where it `falls`, and its door is opened for each pour.
     """
 
     part: str
     rows: tuple[Row, ...]
     onward: Row | None = None
+    falls: bool = False
+
+    @property
+    def turns(self) -> bool:
+        """True if the kiln is set to another temperature on this sheet."""
+        return any(row.then_c is not None for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +200,7 @@ def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...
         night, pours = [*night, pours[0]], pours[1:]
     parts = ((_("night"), night), (_("pours"), pours))
     return tuple(
-        FarSheet(part, _marked(rows[first:after]), rows[after] if after < len(rows) else None)
+        FarSheet(part, _marked(rows[first:after]), rows[after] if after < len(rows) else None, rows is pours)
         for part, rows in parts
         for first in range(0, len(rows), ROWS_A_SHEET)
         for after in (first + ROWS_A_SHEET,)

@@ -67,4 +67,4 @@ def test_the_steps_say_when_each_fall_of_the_kiln_begins():
         (step,) = [step for step in plan["steps"] if step["say"].endswith(to)]
         assert step["until"] == before["ends_at"]
     soaks = [step["say"] for step in plan["steps"] if step["do"] == "soak"]
-    assert soaks[0].startswith("Kiln k1 at ") and soaks[-1].endswith("until it is out.")
+    assert soaks[0].startswith("Hold kiln k1 at ") and soaks[-1].endswith("until it is out.")

@@ -93,4 +93,5 @@ def test_a_row_stands_in_a_day_file_without_what_is_not_recorded(school):
         "height_mm": 63.5,
         "count": 5,
         "mount": "cone",
+        "name": "a name",
     }

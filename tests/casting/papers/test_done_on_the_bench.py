@@ -39,7 +39,7 @@ def test_metal_that_is_poured_is_not_weighed_out_again(begun):
     page = weigh_out_html(job_of(begun))
     text = words_of(render(page))
     # 7 x 119.5 = 836.5; half of a bag up to a tenth is 59.8, and 7 x 59.8 = 418.6.
-    assert "Sterling silver: 836.5 g 119.5 g more are poured already: A" in text
+    assert "Sterling silver: 836.5 g 119.5 g already poured: A" in text
     assert "7 bags 836.5 g 418.6 g" in text
     assert "A 119.5 g 59.8 g poured weigh out nothing" in text
     assert struck_in(page) == ["A", "119.5 g", "59.8 g", "Sun 10:00"]
@@ -48,10 +48,13 @@ def test_metal_that_is_poured_is_not_weighed_out_again(begun):
 def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
     page = day_plan_html(job_of(begun))
     text = words_of(render(page))
-    assert "Sterling silver 119.5 g more are poured already: A 836.5 g" in text
+    assert "Sterling silver 119.5 g already poured: A 836.5 g" in text
     # Of 4 bowls of 566 g and 226.4 g one is mixed: 1698 g and 679.2 g; C's is not, as D waits for it.
-    assert "Investment powder, bowls not mixed yet 1698 g" in text and "Water, bowls not mixed yet 679.2 g" in text
-    assert "with its base 3 more are filled already 5" in text
+    assert (
+        "Investment powder (plaster), bowls not mixed yet 1698 g" in text
+        and "Water, bowls not mixed yet 679.2 g" in text
+    )
+    assert "with its base 3 already filled 5" in text
     assert "A, B 566 g 226.4 g invested" in text and "C, D C invested: see the mix sheet 566 g" in text
     assert {"Sun 10:00", "A", "119.5 g", "B", "C"} <= set(struck_in(page))
     assert "Sun 10:08" not in struck_in(page)
@@ -63,8 +66,8 @@ def test_no_powder_is_mixed_again_for_what_is_invested(begun):
     page = mix_html(job_of(begun))
     text = words_of(render(page))
     assert struck_in(page) == ["A, B", "566 g", "226.4 g"]
-    assert text.count("These flasks are invested: no more powder and water for them.") == 1
-    assert "C: invested already, and still counted in this bowl." in text
+    assert text.count("These flasks are invested and need no more powder or water.") == 1
+    assert "C: already invested, but still counted in this bowl." in text
     assert page.count("powder met water at") == 3
 
 

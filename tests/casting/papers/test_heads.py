@@ -58,7 +58,7 @@ def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
 def test_a_sheet_that_cuts_a_reason_says_where_it_stands_whole(plan_24, paper):
     plan = cleared(plan_24, "MW" * (REASON_MOST // 2), by="W" * NAME_MOST)
     for sheet in pages_of(render(paper.html(job_of(plan)))):
-        assert "Cleared: whole on the teacher's safety sheet; R-20a (WWW" in sheet
+        assert "Cleared: full text on the teacher's sheet; R-20a (WWW" in sheet
 
 
 def test_the_door_tells_passers_by_nothing_of_what_was_cleared(plan_24):

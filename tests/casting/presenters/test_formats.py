@@ -1,7 +1,7 @@
 """Figures as people read them."""
 
 from datetime import UTC, datetime
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
@@ -58,18 +58,21 @@ def test_what_is_computed_is_rounded_half_up():
 
 
 def test_the_hundredths_that_a_sum_lacks_go_to_the_parts_that_were_cut_most():
-    # Flask A of the demo: 9.1729 + 7.6337 + 10 = 26.8066, printed 26.81; cut to hundredths they come to 26.80
-    assert formats.add_up([9.1729, 7.6337, 10.0]) == [Decimal("9.17"), Decimal("7.64"), Decimal("10.00")]
-    # 24 x 26.979 = 647.496, printed 647.50: 24 x 26.97 = 647.28 lacks 22 hundredths
-    assert formats.add_up([26.979] * 24) == [Decimal("26.98")] * 22 + [Decimal("26.97")] * 2
-    assert formats.add_up([]) == []
+    # 9.1729 + 7.6337 + 10 = 26.8066, up to 26.81; cut to hundredths they come to 26.80
+    assert formats.add_up([9.1729, 7.6337, 10.0], 26.8066) == [Decimal("9.17"), Decimal("7.64"), Decimal("10.00")]
+    # 24 x 26.979 = 647.496, up to 647.50: 24 x 26.97 = 647.28 lacks 22 hundredths
+    assert formats.add_up([26.979] * 24, 647.496) == [Decimal("26.98")] * 22 + [Decimal("26.97")] * 2
+    # parts that a plan file has rounded up already, 26.98 for 26.979: two hundredths too many in 647.50
+    assert sum(formats.add_up([26.98] * 24, 647.496)) == Decimal("647.50")
+    assert formats.add_up([], 0.0) == []
 
 
 @given(st.lists(st.floats(0, 5000), min_size=1, max_size=30))
 def test_parts_add_up_to_their_printed_sum_and_none_is_off_by_a_hundredth(parts_g):
-    printed = formats.add_up(parts_g)
-    assert sum(printed) == formats.rounded(sum(Decimal(str(round(part_g, 9))) for part_g in parts_g))
-    assert all(abs(float(shown) - part_g) < 0.01 + 1e-9 for shown, part_g in zip(printed, parts_g, strict=True))
+    exact = sum(Decimal(str(round(part_g, 9))) for part_g in parts_g)
+    printed = formats.add_up(parts_g, float(exact))
+    assert sum(printed) == Decimal(str(round(float(exact), 9))).quantize(Decimal("0.01"), ROUND_CEILING)
+    assert all(abs(float(shown) - part_g) <= 0.01 + 1e-9 for shown, part_g in zip(printed, parts_g, strict=True))
 
 
 def test_what_is_weighed_out_in_other_units_is_rounded_up_and_what_is_computed_half_up():

@@ -1,5 +1,6 @@
 """A day that the site made itself is refused in words of the shelf, with who can change it."""
 
+import html
 import json
 
 import pytest
@@ -14,7 +15,7 @@ from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
-HOST = "Whoever keeps the host changes it on the shelf."
+HOST = "Ask the site's administrator to change it in the school's equipment."
 
 
 def refused(day_file):
@@ -46,7 +47,7 @@ def test_a_flask_of_400_mm_is_named_by_its_size_and_field_on_both_pages(day, tea
     )
     assert said_of(day) == said
     page = teacher_client.get(reverse("waxes", args=[day.pk])).content.decode()
-    assert said in page and "flask_sizes[" not in page
+    assert said in html.unescape(page) and "flask_sizes[" not in page
 
 
 def test_what_lies_deep_in_a_row_is_counted_from_one(day):
@@ -65,11 +66,11 @@ def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
     assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith("House rules, wall mm: -1 is entered")
     hours = {"opens": "20:00", "closes": "08:00"}
     assert refused(json.dumps(file | {"hours": hours})).endswith("Change it on the page Change the day.")
-    assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Whoever keeps the host changes it.")
+    assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Ask the site's administrator to change it.")
     (wax,) = file["waxes"]
     heavy = refused(json.dumps(file | {"waxes": [wax | {"wax_g": 400}]}))
     assert heavy.startswith(f"Wax {wax['key']}, weight, no rubber, g: 400 is entered, but a solid block of its size")
-    assert heavy.endswith("Its student changes it under My waxes.")
+    assert heavy.endswith("Its student can change it under My waxes.")
 
 
 def test_an_invested_flask_whose_size_is_gone_says_so(day):
@@ -77,8 +78,8 @@ def test_an_invested_flask_whose_size_is_gone_says_so(day):
     fix_flask(day, "A", "invested", by=day.maker)
     FlaskSize.objects.filter(school=day.course.school).update(offered=False)
     said = said_of(day)
-    assert said.startswith("Flask A is invested, but its size stands on the shelf no more.")
-    assert "marks it as worked with" in said and "previous" not in said and plan.revision == 1
+    assert said.startswith("Flask A is invested, but its size is no longer in the school's equipment.")
+    assert "mark it as worked with" in said and "previous" not in said and plan.revision == 1
 
 
 def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
@@ -87,12 +88,12 @@ def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
     wax, other = day.waxes.get(), handed_in(day)
     held = WaxHeld.objects.create(wax=wax, label="B")
     assert said_of(day) == (
-        f"Wax {wax.tag} stands in flask A, which is invested, but is held to flask B. Empty its field on the page "
+        f"Wax {wax.tag} is in flask A, which is invested, but you keep it in flask B. Empty its field on the page "
         "Waxes, then make the plan again."
     )
     held.delete()
     WaxHeld.objects.create(wax=other, label="A")
-    assert said_of(day).startswith(f"Wax {other.tag} is held to flask A, which is invested without it. Hold it to ano")
+    assert said_of(day).startswith(f"You keep wax {other.tag} in flask A, which is invested without it. Keep it in ano")
 
 
 def test_a_line_that_names_no_place_of_ours_stays_as_it_is():

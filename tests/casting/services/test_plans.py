@@ -66,13 +66,13 @@ def written(fixed, inside):
 @pytest.mark.parametrize(
     ("fixed", "inside", "now", "said"),
     [
-        ([], ["A"], "2027-03-10T08:37-05:00", "Mixing would have had to begin on Tue 15:30 and it is now Wed 08:37."),
-        (["A"], ["A", "B"], "2027-03-10T08:37-05:00", "The kiln would have had to go on Tue 18:55 and it is now Wed"),
+        ([], ["A"], "2027-03-10T08:37-05:00", "Mixing should have started on Tue 15:30 and it is now Wed 08:37."),
+        (["A"], ["A", "B"], "2027-03-10T08:37-05:00", "The kiln should have gone on by Tue 18:55 and it is now Wed"),
         (
             ["A"],
             ["A"],
             "2027-03-10T10:01-05:00",
-            "The first pour would have been on Wed 10:00 and it is now Wed 10:01.",
+            "The first pour should have been on Wed 10:00 and it is now Wed 10:01.",
         ),
         ([], ["A"], "2027-03-20T08:00-04:00", "on Tue 9 Mar 2027, 16:30 and it is now Sat 20 Mar 2027, 08:00."),
     ],

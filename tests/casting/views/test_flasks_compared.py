@@ -32,19 +32,19 @@ def two_metals(day, teacher, monkeypatch):
 
 def test_what_would_save_a_flask_is_asked_for_and_told(day, teacher_client, two_metals):
     flasks = reverse("flasks", args=[day.pk])
-    assert "Try single changes" in teacher_client.get(flasks).content.decode()
+    assert "See what one change would save" in teacher_client.get(flasks).content.decode()
     answer = teacher_client.post(reverse("saves", args=[day.pk]))
     assert answer["Location"] == flasks + "#saves"
     page = teacher_client.get(flasks).content.decode()
     assert f"{two_metals.tag} ({two_metals.student.called}, lone stud) in Sterling silver" in page
-    assert "1 flask in place of 2" in page and "Try single changes" not in page
+    assert "1 flask instead of 2" in page and "See what one change would save" not in page
 
 
 def test_it_is_told_only_beside_the_plan_that_it_is_about(day, teacher, teacher_client, two_metals):
     teacher_client.post(reverse("saves", args=[day.pk]))
     make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert "1 flask in place of 2" not in page and "Try single changes" in page
+    assert "1 flask instead of 2" not in page and "See what one change would save" in page
 
 
 @pytest.mark.child
@@ -60,10 +60,10 @@ def test_a_poll_is_answered_only_when_there_is_more(day, teacher, teacher_client
     address = reverse("saves", args=[day.pk])
     assert teacher_client.get(address, {"seen": 3}, headers=HTMX).status_code == 204
     part = teacher_client.get(address, {"seen": 0}, headers=HTMX).content.decode()
-    assert "3 of 9 single changes gone through." in part and "seen=3" in part
+    assert "3 of 9 single changes tried." in part and "seen=3" in part
     searches.stop(search)
     part = teacher_client.get(address, {"seen": 3}, headers=HTMX).content.decode()
-    assert "It ended after 3 of 9 changes." in part and "What the others would do is not known." in part
+    assert "The search ended after 3 of 9 changes." in part and "The others were not tried." in part
     assert "Try again" in part
 
 
@@ -73,7 +73,7 @@ def test_no_more_is_said_than_was_tried(day, teacher, teacher_client, two_metals
     monkeypatch.setattr(searches, "CHILD", ("-c", f"{NOTED}print({line!r})\nchild.note(pathlib.Path(sys.argv[1]), 0)"))
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert "None of the 8 single changes tried saves a flask" in page and "1 more were not tried" in page
+    assert "None of 8 single changes saves a flask" in page and "1 more were not tried" in page
 
 
 @pytest.mark.child
@@ -85,7 +85,7 @@ def test_what_it_costs_has_the_currency_of_the_slips(day, teacher_client, two_me
     teacher_client.post(reverse("saves", args=[day.pk]))
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
     now = f"{Plan.objects.get().file['totals']['cost']:.2f}"
-    assert f"powder and buttons cost 3.10\u202fUSD in place of {now}\u202fUSD" in page
+    assert f"powder and buttons cost 3.10\u202fUSD instead of {now}\u202fUSD" in page
 
 
 def test_only_the_school_s_teacher_asks(day, two_metals, student_client, other_teacher_client, stranger_client):
@@ -102,13 +102,13 @@ def test_a_wax_that_moved_is_named_with_its_reason(day, teacher, teacher_client)
     hold_wax(wax, "K", teacher)
     make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert "1 wax has moved since the plan before" in page
-    assert f"{wax.student.called}, leaf ring: from A to K. It is held to K." in page
+    assert "1 wax moved since the last plan" in page
+    assert f"{wax.student.called}, leaf ring: from A to K. You kept it in K." in page
 
 
 def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_client):
     handed_in(day)
     plan = make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert 'class="drawing kiln-shelf"' in page and "Drawn to scale from above: 356 mm wide" in page
+    assert 'class="drawing kiln-shelf"' in page and "Seen from above, to scale: 356 mm wide" in page
     assert plan.file["proof"]["why"] in page and "has moved" not in page

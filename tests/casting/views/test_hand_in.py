@@ -148,7 +148,7 @@ def test_a_phone_set_to_spanish_gets_pages_that_are_not_translated_whole_in_engl
         page = answer.content.decode()
         assert '<html lang="en">' in page and answer["Content-Language"] == "en"
         assert not SPANISH.search(page) and ">Leave</button>" in page
-    assert "This needs mending" in doubted.content.decode()
+    assert "Please put this right" in doubted.content.decode()
     # The way in is translated whole, and what was served before it leaves no trace.
     assert '<html lang="es">' in Client().get(reverse("join"), headers=spanish).content.decode()
 
@@ -301,7 +301,7 @@ def test_after_hand_in_closed_a_wax_is_not_open_to_change(student, student_clien
     changed = typed(day, version="1", weight="4", later="1")
     for answer in (student_client.get(address), student_client.post(address, changed)):
         text = answer.content.decode()
-        assert f"closed: wax {wax.tag} stays as it was handed in" in text and 'name="weight"' not in text
+        assert f"closed: wax {wax.tag} stays as it is" in text and 'name="weight"' not in text
     wax.refresh_from_db()
     assert (wax.version, wax.entered) == (1, "3,20")
 

@@ -102,7 +102,7 @@ def test_nothing_is_poured_that_was_not_invested(plan, teacher_client):
 def test_a_flask_of_an_older_plan_is_looked_at_again(plan, teacher, teacher_client):
     make_plan(plan.day, by=teacher)
     page = mark(teacher_client, plan, "invested").content.decode()
-    assert "Plan revision 2 was made meanwhile. Look at flask A in it, then press again." in page
+    assert "Plan revision 2 was made in the meantime. Check flask A in it, then press again." in page
     assert state_of(plan) == Flask.State.PLANNED
 
 
@@ -125,10 +125,13 @@ def test_what_stands_in_plaster_is_held_to_no_other_flask_and_nothing_to_it(plan
         mark(teacher_client, plan, step)
     status, page = hold(teacher_client, wax, "b")
     assert status == 422 and 'value="B"' in page
-    said = f"Wax {wax.tag} is not held. It was to go into flask B, but it stands in flask A, which is {state} and stays"
-    assert said in page and f"undo it on the page Flasks, then hold {wax.tag} again." in page
+    said = f"Wax {wax.tag} is not kept in a flask. You want it in flask B, but it is in flask A, which is {state} and"
+    assert said in page and f"undo that on the page Flasks, then keep {wax.tag} again." in page
     status, page = hold(teacher_client, free, "A")
-    assert status == 422 and f"Wax {free.tag} is not held. Flask A is {state} without it. Choose another flask" in page
+    assert (
+        status == 422
+        and f"Wax {free.tag} is not kept in a flask. Flask A is {state} without it. Choose another flask" in page
+    )
     assert not WaxHeld.objects.exists()
     assert [hold(teacher_client, wax, "A")[0], hold(teacher_client, free, "B")[0]] == [302, 302]
     make_plan(plan.day, by=plan.made_by)
@@ -138,11 +141,11 @@ def test_a_flask_is_not_marked_against_a_wax_that_is_held(plan, student, teacher
     wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
     hold(teacher_client, wax, "B")
     page = mark(teacher_client, plan, "invested").content.decode()
-    assert f"Wax {wax.tag} stands in flask A, but is held to flask B." in page
+    assert f"Wax {wax.tag} is in flask A, but you keep it in flask B." in page
     hold(teacher_client, wax, "")
     hold(teacher_client, free, "A")
     page = mark(teacher_client, plan, "invested").content.decode()
-    assert f"Wax {free.tag} is held to flask A, but does not stand in it." in page
+    assert f"You keep wax {free.tag} in flask A, but it is not in it." in page
     assert state_of(plan) == Flask.State.PLANNED
     hold(teacher_client, free, "")
     mark(teacher_client, plan, "invested")

@@ -100,7 +100,7 @@ def test_without_a_plan_the_papers_of_the_day_are_there_and_the_others_are_annou
     day, teacher_client, page, pdf, quick
 ):
     answer = teacher_client.get(page)
-    assert "There is no plan yet. These papers are made of what the day offers" in words_of(answer)
+    assert "There is no plan yet. These papers need none" in words_of(answer)
     later = words_of(answer).partition("Once the plan is made")[2]
     for paper in PAPERS:
         if paper.key in BEFORE:
@@ -140,7 +140,9 @@ def test_another_metal_makes_the_handout_a_later_edition_that_says_which_it_repl
     handout = reverse("paper_pdf", args=[day.pk, "handout"])
     teacher_client.post(handout)
     day.alloys.add(Alloy.objects.get(school=day.course.school, key="brass"))
-    assert "Out of date: what the day offers has changed" in row_of(teacher_client.get(page), "Safety handout")
+    assert "Out of date: the metals offered or the equipment have changed" in row_of(
+        teacher_client.get(page), "Safety handout"
+    )
     # Whether it is printed once or again: the same edition in the same bytes.
     second, again = teacher_client.post(handout), teacher_client.post(handout)
     assert "Edition 2" in second.content.decode() and "Replaces edition 1, printed" in second.content.decode()
@@ -152,13 +154,13 @@ def test_without_a_powder_the_handout_says_what_is_missing(day, teacher_client, 
     Investment.objects.all().delete()
     assert teacher_client.get(page).status_code == 200
     answer = teacher_client.get(reverse("paper_pdf", args=[day.pk, "handout"]))
-    assert answer.status_code == 503 and "Add the powder that the school uses." in words_of(answer)
+    assert answer.status_code == 503 and "equipment has no investment powder." in words_of(answer)
 
 
 def test_a_print_from_before_parts_were_noted_is_out_of_date(day, teacher, teacher_client, page):
     store(day, teacher, plan_of_one())
     PaperPrinted.objects.create(day=day, key="mix", revision=1)
-    assert "Out of date: it was printed before its parts" in row_of(teacher_client.get(page), "Mix sheet")
+    assert "Out of date: it was printed before its contents" in row_of(teacher_client.get(page), "Mix sheet")
 
 
 def test_a_teacher_gets_the_pdf_of_the_last_revision(day, teacher, teacher_client, pdf):
@@ -241,7 +243,7 @@ def test_a_later_revision_is_why_a_print_is_out_of_date(day, teacher, teacher_cl
     teacher_client.post(pdf)
     store(day, teacher, plan_of_one(), revision=2)
     row = row_of(teacher_client.get(page), "Mix sheet")
-    assert "revision 1," in row and "Out of date: a later revision" in row
+    assert "revision 1," in row and "Out of date: there is a newer plan" in row
 
 
 def planned(day, teacher):
@@ -352,7 +354,7 @@ def test_a_plan_that_is_held_back_prints_nothing_and_says_why(held, day, teacher
     assert not PaperPrinted.objects.exists()
     answer = teacher_client.get(page)
     assert "STOP Do not melt this metal." in words_of(answer) and "Print all" not in words_of(answer)
-    assert "held back" in row_of(answer, "Mix sheet") and pdf not in answer.content.decode()
+    assert "stopped" in row_of(answer, "Mix sheet") and pdf not in answer.content.decode()
 
 
 def test_the_poster_hangs_though_the_plan_is_held_back(held, day, teacher_client, page, quick):

@@ -78,8 +78,8 @@ def test_only_a_teacher_sees_and_writes_it(who, request):
 
 def test_the_flasks_page_shows_what_holds_the_plan_back(day, plan, teacher_client):
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert "1 STOP holds this plan back" in page and "a first-aider" in page
-    assert page.index("holds this plan back") < page.index('id="flask-')
+    assert "1 STOP stops this plan" in page and "a first-aider" in page
+    assert page.index("stops this plan") < page.index('id="flask-')
 
 
 def test_a_teacher_clears_it_there(day, plan, teacher_client):
@@ -92,7 +92,7 @@ def test_a_teacher_clears_it_there(day, plan, teacher_client):
 def test_without_a_reason_nothing_is_cleared_and_what_was_typed_stays(day, plan, teacher_client):
     answer = clearing(teacher_client, day, by="Odile <b>", reason="")
     assert answer.status_code == 422 and not CautionCleared.objects.exists()
-    assert "Odile &lt;b&gt;" in answer.content.decode() and "Give your name" in answer.content.decode()
+    assert "Odile &lt;b&gt;" in answer.content.decode() and "Write your name" in answer.content.decode()
 
 
 def test_words_that_do_not_stand_any_more_are_not_cleared(day, plan, teacher_client):

@@ -30,7 +30,7 @@ def page(client, day):
 def test_the_list_shows_who_has_and_who_has_not(student, classmate, teacher_client, day):
     wax = handed_in(day, student)
     text = page(teacher_client, day).content.decode()
-    has, has_not = text.split("Nothing handed in by")
+    has, has_not = text.split("Still to hand in")
     assert student.called in has and wax.tag in has
     assert classmate.called in has_not and student.called not in has_not
 
@@ -86,7 +86,10 @@ def test_what_is_no_label_holds_nothing_and_stays_to_be_mended(teacher_client, d
     answer = teacher_client.post(reverse("hold_wax", args=[day.pk, wax.pk]), {"label": label})
     text = answer.content.decode()
     assert answer.status_code == 422
-    assert f"Wax {wax.tag} is not held: a flask" in text and f"Wax {other.tag} is not held" not in text
+    assert (
+        f"Wax {wax.tag} is not kept in a flask: a flask" in text
+        and f"Wax {other.tag} is not kept in a flask" not in text
+    )
     assert f'value="{escape(label)}"' in text
     wax.refresh_from_db()
     assert not hasattr(wax, "held")
@@ -114,7 +117,7 @@ def test_a_day_that_cannot_be_planned_says_why(teacher_client, day, patient):
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
     text = answer.content.decode()
     assert ", water to 100 powder, by weight: 90 is entered, but it must be at least " in text
-    assert "Whoever keeps the host changes it on the shelf." in text and "investment.water_per_100" not in text
+    assert "to change it in the school&#x27;s equipment." in text and "investment.water_per_100" not in text
     assert not Plan.objects.exists()
 
 

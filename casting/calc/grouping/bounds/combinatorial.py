@@ -12,7 +12,11 @@ from itertools import accumulate, combinations
 from casting.calc.grouping.flask_rules import FlaskRules, Item
 from casting.calc.quantities.charge import button_by_diameter, largest_charge, least_button_pct
 from casting.calc.values.enums import Section
+from casting.calc.values.marked_text import named
 from casting.calc.values.tolerances import EASE
+
+NAMED_MOST = 4
+"""Waxes of which no two can share a flask are named if they are no more than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +81,8 @@ class CombinatorialBounds:
         bounds = best(0)
         if len(bounds) == 1:
             return bounds[0]
-        because = "sections too far apart share no flask: " + "; ".join(
-            f"at least {bound.flasks}, as {bound.because}" for bound in bounds
+        because = "waxes of very different thickness share no flask: " + " and ".join(
+            f"at least {bound.flasks}" + (f" ({bound.because})" if bound.flasks > 1 else "") for bound in bounds
         )
         return FlaskBound(sum(bound.flasks for bound in bounds), because)
 
@@ -98,10 +102,7 @@ class CombinatorialBounds:
         shared = [item.metal_g * (1 + self.share(item)) for item in items]
         bare = [item.metal_g for item in items]
         flasks = max(_bins(shared, most_g), _bins(bare, most_g - least_g))
-        because = (
-            f"{sum(bare):.1f} g of metal and its buttons need so many melts, "
-            f"and one melt takes {most_g:.1f} g with its button"
-        )
+        because = f"{sum(bare):.1f} g of metal and the buttons, at most {most_g:.1f} g to a melt"
         return FlaskBound(flasks, because)
 
     def _by_melt(self, items: Sequence[Item]) -> FlaskBound:
@@ -114,7 +115,7 @@ class CombinatorialBounds:
             if total > most_g - least_g + EASE:
                 break
             most += 1
-        because = f"even the lightest go at most {most} to one melt of {most_g:.1f} g"
+        because = f"one melt of {most_g:.1f} g takes {_waxes(most)} at most, even of the lightest"
         return FlaskBound(-(-len(items) // max(most, 1)), because)
 
     def _by_pairs(self, items: Sequence[Item]) -> FlaskBound:
@@ -123,9 +124,7 @@ class CombinatorialBounds:
         for item in sorted(items, key=lambda p: (-p.metal_g, p.key)):
             if all(self.are_incompatible(item, other) for other in alone):
                 alone.append(item)
-        both = "two of its waxes can share no flask, by place or by melt"
-        because = both if len(alone) == 2 else f"no two of {_waxes(len(alone))} can share a flask, by place or by melt"
-        return FlaskBound(len(alone), because)
+        return FlaskBound(len(alone), _apart(alone))
 
     def are_incompatible(self, one: Item, other: Item) -> bool:
         """Return whether it is proved that two waxes share no flask."""
@@ -143,6 +142,20 @@ class CombinatorialBounds:
             self.rules.allows(pair, size) and not self.rules.apart(one.key, other.key, size)
             for size in self.sizes(one) & self.sizes(other)
         )
+
+
+def _apart(alone: Sequence[Item]) -> str:
+    """Which waxes share no flask: each by its key if they are few, with its section where sections differ."""
+    if len(alone) > NAMED_MOST:
+        return f"no two of {_waxes(len(alone))} can share one"
+    sections = {item.wax.section for item in alone}
+    names = [f"{named(item.key)}{_section(item) if len(sections) > 1 else ''}" for item in alone]
+    listed = f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{listed} cannot share one" if len(names) == 2 else f"no two of {listed} can share one"
+
+
+def _section(item: Item) -> str:
+    return f" ({item.wax.section.replace('_', ' ')})"
 
 
 def _waxes(number: int) -> str:

@@ -9,6 +9,7 @@ from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, Flas
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import SCHOOL
+from casting.calc.values.enums import Kind
 
 
 def explain(
@@ -48,10 +49,12 @@ def explain(
     sentences, total = [], 0
     for alloy in alloys:
         sentence, least = _of_alloy(bounds, flasks, loose, met, alloy, families)
-        sentences.append(sentence)
+        sentences += [sentence] if sentence else []
         total += least
     if met and number > total:
-        sentences.append(f"All together at least {number}, because they want the same sizes of the shelf.")
+        sentences.append(f"Together they need at least {number}, because they compete for the same flask sizes.")
+    if not sentences:
+        return "One flask is the fewest there can be." if len(alloys) == 1 else "Each metal needs its own flask."
     return " ".join(sentences)
 
 
@@ -85,15 +88,15 @@ def _of_alloy(
 
 
 def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str:
-    """What follows "because", without its full stop; with several families, then a sentence for each."""
+    """What follows the colon, without its full stop; with several families, then a sentence for each."""
     if not needed:
-        return f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before"
+        return f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}"
     if len(needed) == 1:
         (need,) = needed.values()
-        return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} one"
+        return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} 1 flask"
     owners, kinds = ({family[at] for family in needed} for at in (1, 2))
     apart = ["metals of different owners"] if len(owners) > 1 else []
-    apart += [f"{' and '.join(sorted(kinds))} pieces"] if len(kinds) > 1 else []
+    apart += ["resin prints and waxes"] if len(kinds) > 1 else []
     sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {kinds_apart}" for kinds_apart in apart[1:])]
     said = Counter((_called(family, len(owners) > 1, len(kinds) > 1), need) for family, need in needed.items())
     for (called, need), students in said.items():
@@ -101,26 +104,27 @@ def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str
         # A reason that has a colon itself is a sentence of its own.
         sections = ". " + need.because[:1].upper() + need.because[1:]
         figures = "" if need.flasks < 2 else sections if ": " in need.because else f": {need.because}"
-        sentences.append(f"{called} needs {_flasks(need.flasks)}{each}{figures}")
+        sentences.append(f"{called} {_flasks(need.flasks)}{each}{figures}")
     return ". ".join(sentences)
 
 
 def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
-    """The name of a family among those of its alloy, by what they differ in."""
+    """The name of a family among those of its alloy, by what they differ in, with the verb "need"."""
     _alloy, owner, kind = family
+    pieces = "waxes need" if kind == Kind.WAX else "resin prints need"
     if not by_owner:
-        return kind.capitalize()
-    whose = "The school's metal" if owner == SCHOOL else "A student's own metal"
-    return f"{whose} in {kind}" if by_kind else whose
+        return f"The {pieces}"
+    whose = "the school's metal" if owner == SCHOOL else "a student's own metal"
+    return f"In {whose} the {pieces}" if by_kind else f"{whose[0].upper()}{whose[1:]} needs"
 
 
 def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
     """The sum that gives `least`, with its terms for fixed flasks and waxes left out named."""
     sentences = [""]
     if fixed:
-        sentences.append(f"{_flasks(fixed)} {'stays' if fixed == 1 else 'stay'} as before")
+        sentences.append(f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}")
     if out:
-        sentences.append(f"{_waxes(out)} left out may save {'one' if out == 1 else 'as many'}")
+        sentences.append(f"{_waxes(out)} left out may save {_flasks(out)}")
     terms = " + ".join(str(number) for number in [*flasks, *([fixed] if fixed else [])])
     terms += f" - {out}" if out else ""
     if sum(flasks) + fixed - out == least:
@@ -132,21 +136,20 @@ def _stronger(need: FlaskBound, waxes: int, proved: int) -> FlaskBound:
     """The combinatorial bound, or the bound of column generation where that is higher."""
     if proved <= need.flasks:
         return need
-    flasks = f"{proved - 1} flasks take" if proved > 2 else "one flask takes"
-    return FlaskBound(
-        proved, f"of all that its {_waxes(waxes)} could share by weight, section and place, no {flasks} them all"
-    )
+    return FlaskBound(proved, f"every way to put its {_waxes(waxes)} into {_flasks(proved - 1)} is ruled out")
 
 
 def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
     flasks = _flasks(has)
     if not has:
-        return f"{name}: no flask, as every wax of it is left out."
+        return f"{name}: no flask, because every wax of it is left out."
     if not met:
-        return f"{name}: {flasks}. Waxes are left out that another plan might take, so fewer is not ruled out."
+        return (
+            f"{name}: {flasks}. Another plan might take the waxes that are left out, so fewer flasks are not ruled out."
+        )
     if least == has:
-        return f"{name} cannot be done in fewer than {flasks}, because {because}."
-    return f"{name}: {flasks}, perhaps fewer: at least {least}, because {because}."
+        return f"{name} needs {flasks}: {because}." if has > 1 else ""
+    return f"{name}: {flasks}, perhaps fewer. It needs at least {least}: {because}."
 
 
 def _waxes(number: int) -> str:

@@ -83,7 +83,7 @@ def test_no_type_is_under_10_5_points_and_the_stop_lines_have_14(day):
     for page in (0, 1):
         assert min(size for _word, size in words_by_type(made, page, 0)) >= 10.5
     large = " ".join(word for word, size in words_by_type(made, 0, 14) if size == 14)
-    for line in ("explode. Do not pour.", "two big steps.", "Do not melt plated, costume or", "Stay out."):
+    for line in ("cold mould. Do not pour.", "two big steps.", "Do not melt plated, costume or", "Stay out."):
         assert all(word in large for word in line.split())
 
 
@@ -110,7 +110,7 @@ def test_what_is_easily_forgotten_stands_on_it(day):
         "Do not cross the line while metal is liquid",
         "one crucible and one stirring rod for each metal",
         "fell below 275 °C aside. Do not reheat it",
-        "when ready it is bright and rolls like one drop",
+        "when ready, it is bright and rolls like one drop",
         "under cool running water for 20 minutes",
         "breathed metal fume",
     ):
@@ -121,7 +121,7 @@ def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
     day.course.school.temperature_unit = "F"
     text = handout_html(job_of(day)).replace("\u202f", " ")
     # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527; limits, up to the next ten.
-    assert "about 850 °F" in text and "below 530 °F" in text
+    assert "has passed 850 °F" in text and "below 530 °F" in text
 
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
@@ -186,7 +186,7 @@ def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
 def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
     page = handout_html(job_of(day))
     assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
-    assert "Touch only washed and cured resin" in page and "Ask for the half sheet of flasks" in page
+    assert "Touch only washed and cured resin" in page and "ask for the half sheet with flasks" in page
     stored(day, teacher, *plan_of_24())
     assert handout_html(job_of(day)) == page
 
@@ -199,8 +199,8 @@ def test_a_wax_that_was_badly_weighed_costs_nobody_the_handout(day):
 
 def test_the_spanish_sheet_has_spanish_dates(day):
     day.pour_at = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
-    assert "domingo 14 de marzo de 2027" in handout_es_html(job_of(day))
-    assert "Sunday 14 March 2027" in handout_html(job_of(day))
+    assert "dom 14 mar 2027" in handout_es_html(job_of(day))
+    assert "Sun 14 Mar 2027" in handout_html(job_of(day))
 
 
 def test_a_later_edition_says_which_it_replaces(day, teacher):
@@ -208,10 +208,10 @@ def test_a_later_edition_says_which_it_replaces(day, teacher):
     job = job_of(day, edition=Edition(3, printed))
     english, spanish = handout_html(job), handout_es_html(job)
     on_its_clock = printed.at.astimezone(day.course.school.tz)
-    assert "Edition 3, made of what the day offers. Replaces edition 2, printed Wed 10 Mar 2027" in english
+    assert "Edition 3, made before any plan. Replaces edition 2, printed Wed 10 Mar 2027" in english
     assert f"{on_its_clock:%H:%M}: put that one away" in english
     assert re.search(r"Edición 3.*edición 2", spanish)
-    assert "Edition 1, made of what the day offers<" in handout_html(job_of(day)).replace("\n", "")
+    assert "Edition 1, made before any plan<" in handout_html(job_of(day)).replace("\n", "")
 
 
 @LANGUAGES

@@ -111,7 +111,7 @@ def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
 def test_what_is_open_is_a_list_and_what_holds_the_plan_back_stands_first(plan_24):
     SafetyRecord.objects.filter(school=plan_24.day.course.school).delete()
     page = teacher_safety_html(job_of(plan_24))
-    assert page.index("These hold the plan back") < page.index("Gates of the day")
+    assert page.index("These stop the plan") < page.index("Stop points of the day")
     assert "Is there an eyewash?" in page and "Emergency number and the address to say" in page
     assert "adults</strong>" not in page and "<b>not recorded, ask</b>" in page
 

@@ -12,10 +12,8 @@ def why(waxes, **more):
 def test_one_reason_stands_behind_because():
     # Five waxes, four to a flask: 5 / 4 is more than one.
     five = [a_wax(f"w{nth}") for nth in range(5)]
-    assert why(five) == (
-        "Sterling silver cannot be done in fewer than 2 flasks, because 5 waxes, at most 4 to a flask."
-    )
-    assert why(five[:2]) == "Sterling silver cannot be done in fewer than 1 flask, because 2 waxes need one."
+    assert why(five) == ("Sterling silver needs 2 flasks: 5 waxes, at most 4 to a flask.")
+    assert why(five[:2]) == "One flask is the fewest there can be."
 
 
 def test_sections_and_owners_that_both_bind_are_summed_one_by_one():
@@ -23,9 +21,9 @@ def test_sections_and_owners_that_both_bind_are_summed_one_by_one():
     waxes = [a_wax(f"t{nth}", section=Section.VERY_THIN) for nth in range(5)]
     waxes += [a_wax("h", section=Section.HEAVY), a_wax("a", owner="Ada"), a_wax("b", owner="Bo")]
     assert why(waxes) == (
-        "Sterling silver cannot be done in fewer than 5 flasks, because metals of different owners share no flask. "
-        "The school's metal needs 3 flasks. Sections too far apart share no flask: "
-        "at least 2, as 5 waxes, at most 4 to a flask; at least 1, as 1 wax, at most 4 to a flask. "
+        "Sterling silver needs 5 flasks: metals of different owners share no flask. "
+        "The school's metal needs 3 flasks. Waxes of very different thickness share no flask: "
+        "at least 2 (5 waxes, at most 4 to a flask) and at least 1. "
         "A student's own metal needs 1 flask for each of 2 students. "
         "3 + 1 + 1 = 5."
     )
@@ -34,17 +32,29 @@ def test_sections_and_owners_that_both_bind_are_summed_one_by_one():
 def test_kinds_are_named_when_they_part_the_waxes():
     waxes = [a_wax(f"w{nth}") for nth in range(5)] + [a_wax("r", pattern="resin")]
     assert why(waxes) == (
-        "Sterling silver cannot be done in fewer than 3 flasks, because resin and wax pieces share no flask. "
-        "Resin needs 1 flask. Wax needs 2 flasks: 5 waxes, at most 4 to a flask. 1 + 2 = 3."
+        "Sterling silver needs 3 flasks: resin prints and waxes share no flask. "
+        "The resin prints need 1 flask. The waxes need 2 flasks: 5 waxes, at most 4 to a flask. 1 + 2 = 3."
     )
     both = why([*waxes, a_wax("a", owner="Ada")])
-    assert "because metals of different owners share no flask, nor do resin and wax pieces. The school" in both
-    assert "The school's metal in wax needs 2 flasks" in both and both.endswith("1 + 2 + 1 = 4.")
+    assert "4 flasks: metals of different owners share no flask, nor do resin prints and waxes. In the school" in both
+    assert "In the school's metal the waxes need 2 flasks" in both and both.endswith("1 + 2 + 1 = 4.")
 
 
 def test_what_is_left_out_and_what_stays_is_in_the_sum():
-    # 12 / 0.96 x 10.36 = 129.5 g each: no two in a melt of 198.5 g; one flask stands on the shelf.
-    big = [a_wax(f"w{nth}", wax_g=12.0, width_mm=20, depth_mm=20) for nth in range(2)]
-    few = sizes(small=0, tall=0, middle=1)
+    # 12 / 0.96 x 10.36 = 129.5 g each: no two in a melt of 198.5 g; two flasks stand on the shelf.
+    big = [a_wax(f"w{nth}", wax_g=12.0, width_mm=20, depth_mm=20) for nth in range(3)]
+    few = sizes(small=0, tall=0, middle=2)
     said = plan_day(a_day(big, flask_sizes=few), 1).proof.why
-    assert said.endswith("1 wax left out may save one. 2 - 1 = 1.")
+    assert said.endswith("1 wax left out may save 1 flask. 3 - 1 = 2.")
+
+
+def test_waxes_that_cannot_share_a_flask_are_named_with_what_parts_them():
+    pair = [a_wax("E4", section=Section.HEAVY), a_wax("F5", section=Section.THIN)]
+    said = "Sterling silver needs 2 flasks: "
+    assert why(pair) == f"{said}E4 (heavy) and F5 (thin) cannot share one."
+    assert why([a_wax("w1"), a_wax("w2")], held={"w1": "A", "w2": "B"}) == f"{said}w1 and w2 cannot share one."
+
+
+def test_metals_that_need_a_flask_each_are_said_once():
+    two = [a_wax("w1"), a_wax("w2", alloy="bronze")]
+    assert why(two) == "Each metal needs its own flask."
