@@ -208,7 +208,7 @@ SHELF_NAMES: tuple[Words, ...] = (
 DISCLAIMER: Words = _(
     "This sheet was made from what was typed in; it may be incomplete. It gives no legal, medical or technical "
     "advice. Laws, the fire authority, the insurer, safety data sheets and makers' manuals come first. So do the "
-    "school's own assessment and trained people. Where they differ, the stricter rule wins. Is there a "
-    "metal, powder, fuel or machine in the room that is not printed here? Stop and ask. Only a person judged able "
-    "lights a torch, opens a hot kiln, melts or pours."
+    "school's own assessment and trained people. Where they differ, the stricter rule wins. Is a "
+    "metal, powder, fuel or machine in the room not printed here? Stop and ask. Only a person judged able lights "
+    "a torch, opens a hot kiln, melts or pours."
 )

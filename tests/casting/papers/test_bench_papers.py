@@ -16,7 +16,7 @@ from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.poster import poster_html
 from casting.papers.sheets.slips import slips_html, slips_of
 from casting.papers.sheets.weigh_out import fresh_at_least, metals_of, weigh_out_html
-from casting.presenters.formats import day_clock
+from casting.presenters.formats import stamp
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
 from school.join import show_code
@@ -78,7 +78,7 @@ def test_the_sums_stand_where_the_metal_and_the_powder_are_weighed(plan_1):
 def test_half_fresh_stands_with_its_source(plan_24):
     text = words_of(render(weigh_out_html(job_of(plan_24))))
     assert "At least 50 % of every charge is fresh." in text
-    assert "Scrap above one half is not advised (published" in text and "Silver comparisons" in text
+    assert "More than half scrap is not advised (published by a metal supplier" in text
 
 
 @pytest.mark.parametrize(("charge_g", "fresh_g"), [(50.0, 25.0), (49.5, 24.8), (0.1, 0.1), (119.5, 59.8)])
@@ -276,7 +276,7 @@ def test_the_poster_says_when_hand_in_ends_on_the_schools_clock(plan_1):
     day = plan_1.day
     day.hand_in_closes_at = day.pour_at - timedelta(days=3)
     local = day.hand_in_closes_at.astimezone(day.course.school.tz)
-    assert f"Hand in your wax by {day_clock(local)}" in words_of(render(poster_html(job_of(plan_1.day))))
+    assert f"Hand in your wax by {stamp(local)}" in words_of(render(poster_html(job_of(plan_1.day))))
     day.closed_at = day.hand_in_closes_at
     text = words_of(render(poster_html(job_of(plan_1.day))))
     assert "Hand-in is closed" in text and "Hand in your wax by" not in text

@@ -50,10 +50,7 @@ def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
     text = words_of(render(page))
     assert "Sterling silver 119.5 g already poured: A 836.5 g" in text
     # Of 4 bowls of 566 g and 226.4 g one is mixed: 1698 g and 679.2 g; C's is not, as D waits for it.
-    assert (
-        "Investment powder (plaster), bowls not mixed yet 1698 g" in text
-        and "Water, bowls not mixed yet 679.2 g" in text
-    )
+    assert "Investment powder, bowls not mixed yet 1698 g" in text and "Water, bowls not mixed yet 679.2 g" in text
     assert "with its base 3 already filled 5" in text
     assert "A, B 566 g 226.4 g invested" in text and "C, D C invested: see the mix sheet 566 g" in text
     assert {"Sun 10:00", "A", "119.5 g", "B", "C"} <= set(struck_in(page))

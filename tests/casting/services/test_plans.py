@@ -51,7 +51,7 @@ def test_a_plan_whose_work_should_have_begun_is_not_stored(course, teacher, hour
     """No flask is mixed, set and burned out in two hours: a burnout alone takes five and more, common practice."""
     late = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(hours=hours))
     handed_in(late)
-    with pytest.raises(NotPlanned, match=r"Mixing would have had to begin on .* Set a later first pour\."):
+    with pytest.raises(NotPlanned, match=r"Mixing should have started on .* Set a later first pour\."):
         make_plan(late, by=teacher)
     assert not Plan.objects.exists() and not late.flasks.exists()
 

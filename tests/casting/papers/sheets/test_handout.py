@@ -109,7 +109,7 @@ def test_what_is_easily_forgotten_stands_on_it(day):
         "One pour at a time",
         "Do not cross the line while metal is liquid",
         "one crucible and one stirring rod for each metal",
-        "fell below 275 °C aside. Do not reheat it",
+        "flask that fell below 275 °C. Do not reheat it",
         "when ready, it is bright and rolls like one drop",
         "under cool running water for 20 minutes",
         "breathed metal fume",
@@ -121,7 +121,7 @@ def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
     day.course.school.temperature_unit = "F"
     text = handout_html(job_of(day)).replace("\u202f", " ")
     # 450 x 1.8 + 32 = 842; 275 x 1.8 + 32 = 527; limits, up to the next ten.
-    assert "has passed 850 °F" in text and "below 530 °F" in text
+    assert "has passed about 850 °F" in text and "below 530 °F" in text
 
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
