@@ -158,11 +158,11 @@ def test_common_practice_stands_at_its_step(plan_24):
     text = words_of(render(day_plan_html(job_of(plan_24))))
     for practice in (
         "Weigh wax and sprue together",
-        "Vacuum the bowl once after mixing, pour, then vacuum each flask once more",
-        "opening down, and room below for the wax",
+        "Vacuum the bowl after mixing, pour, then vacuum each flask",
+        "opening down and leave room below for the wax",
         "vacuum table draws the metal in",
-        "Sterling is quenched in water",
-        "the sprue is sawn off and the stub ground",
+        "Quench sterling in water",
+        "then saw off the sprue and grind the stub",
         "stone's seat snug, then ease it a little",
         "Keep every flame and hot kiln away from it",
     ):

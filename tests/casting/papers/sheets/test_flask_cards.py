@@ -83,7 +83,7 @@ def test_figures_and_times_are_those_of_the_plan(plan_24):
         out_at, quench_at = (datetime.fromisoformat(flask[key]) for key in ("out_at", "quench_at"))
         said = (
             rf"{flask['label']} Sterling silver 63.5 × 63.5 mm weigh out ?{flask['charge_g']:.1f} g "
-            rf"powder {flask['powder_g']} g water {flask['water_g']} g flask at 538 °C metal at 970 °C.*?"
+            rf"powder {flask['powder_g']} g water {flask['water_g']} g flask 538 °C metal 970 °C.*?"
             rf"pour Sun {out_at:%H:%M} quench, not before Sun {quench_at:%H:%M} divest"
         )
         assert re.search(said, text)
@@ -114,7 +114,7 @@ def test_a_school_of_fahrenheit_and_pennyweight_reads_its_own(plan_1):
     school.temperature_unit, school.weight_unit = "F", "dwt"
     text = pages_of(render(flask_cards_html(job_of(plan_1))))[0]
     # 538 C = 1000.4 F, 970 C = 1778 F; 50 g / 1.55517384 = 32.151 dwt, up to 32.16.
-    assert "flask at 1000 °F metal at 1778 °F" in text
+    assert "flask 1000 °F metal 1778 °F" in text
     assert re.search("weigh out ?50.0 g 32.16 dwt", text)
 
 
@@ -172,7 +172,7 @@ def test_a_flask_wider_than_the_paper_says_so_and_costs_no_other_card(day, teach
     pdf = render(flask_cards_html(job_of(stored(day, teacher, *plan_of_widths(63.5, 180.0)))))
     pages = pages_of(pdf)
     assert len(pages) == 2
-    assert "too wide to be drawn at 1:1" in pages[1] and "B1 12 o'clock" in pages[1]
+    assert "too wide to draw at 1:1" in pages[1] and "B1 12 o'clock" in pages[1]
     assert round_ones(pdf)[0][63.5] == 2 and not round_ones(pdf)[1]
 
 
