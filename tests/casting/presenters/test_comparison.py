@@ -57,10 +57,10 @@ def test_what_was_neither_ruled_out_nor_planned_is_not_tried(opened):
 
 def test_a_change_and_its_effect_are_in_words(opened):
     (saving,) = told(opened).saves
-    assert saving.change == f"A crucible of 40 ml in place of {opened.sheet.day.rules.crucible_ml:g} ml"
-    assert saving.effect.startswith("1 flask in place of 1") and "cost 3.10\u202fUSD in place of" in saving.effect
+    assert saving.change == f"A crucible of 40 ml instead of {opened.sheet.day.rules.crucible_ml:g} ml"
+    assert saving.effect.startswith("1 flask instead of 1") and "cost 3.10\u202fUSD instead of" in saving.effect
 
 
 def test_another_metal_is_not_compared_by_cost(opened):
     (saving,) = told(opened, kind="metal", what=opened.sheet.day.waxes[0].key, to="gold-14k").saves
-    assert "cost" not in saving.effect and " in place of Sterling silver" in saving.change
+    assert "cost" not in saving.effect and " instead of Sterling silver" in saving.change
