@@ -31,7 +31,7 @@ def test_printed_it_is_current_until_one_of_its_parts_changes(day, teacher, plan
     assert not status(papers_of(day, plan_24), "mix").to_print
     row = PaperPrinted.objects.get()
     PaperPrinted.objects.update(parts=row.parts | {"invested": "another"})
-    assert status(papers_of(day, plan_24), "mix").why == ("other flasks are invested",)
+    assert status(papers_of(day, plan_24), "mix").why == ("flasks were invested since",)
 
 
 def test_before_the_plan_there_are_the_papers_of_the_day_and_none_is_held_back(day):

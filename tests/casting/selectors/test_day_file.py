@@ -60,7 +60,7 @@ def test_a_plan_knows_when_a_wax_changed_since(day, student, teacher):
 
 def test_a_shelf_without_powder_is_said(day, teacher):
     Investment.objects.filter(school=day.course.school).update(offered=False)
-    with pytest.raises(NotPlanned, match="No investment"):
+    with pytest.raises(NotPlanned, match="no investment powder"):
         make_plan(day, by=teacher)
 
 

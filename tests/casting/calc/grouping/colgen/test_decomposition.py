@@ -38,7 +38,7 @@ def test_families_that_want_the_one_wide_flask_are_solved_together():
     plan = planned(a_day(waxes, flask_sizes=shelf), effort=100)
     assert sorted(flask["size"] for flask in plan["flasks"]) == ["64x64", "64x64", "77x77"]
     assert plan["proof"]["flasks_at_least"] == 3
-    assert "want the same sizes" in plan["proof"]["why"]
+    assert "compete for the same flask sizes" in plan["proof"]["why"]
 
 
 @pytest.mark.parametrize("seed", [100, 101, 102, 103, 104])
