@@ -168,3 +168,70 @@ def test_no_test_sleeps_but_to_ask_again(path: Path):
     asking = [name for loop in ast.walk(tree) if isinstance(loop, ast.While) for name in calls_in(loop)]
     slept = [name for name in calls_in(tree) if name in {"time.sleep", "sleep", "asyncio.sleep"}]
     assert len(slept) <= sum(name in {"time.sleep", "sleep"} for name in asking)
+
+
+UNIT_NAMED = re.compile(r"_(?:mm|mm2|cm3|ml|g|kg|c|c_per_h|min|s|pct|deg)\b")
+UNIT_SAID = re.compile(r"\[[^\]]+\]")
+OF_A_GOAL = ROOT / "casting/calc/grouping/colgen"
+"""Its values are in the unit of the goal at hand: waxes, flasks or currency. `goals` says so once."""
+
+
+def public_methods() -> list[tuple[str, ast.ClassDef, ast.FunctionDef]]:
+    """Methods of the public classes of the arithmetic, and how each is made."""
+    return [
+        (f"{named(path)}:{holder.name}.{node.name}", holder, node)
+        for path in CALC
+        if not path.is_relative_to(OF_A_GOAL)
+        for holder in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(holder, ast.ClassDef) and not holder.name.startswith("_")
+        for node in holder.body
+        if isinstance(node, ast.FunctionDef) and (node.name == "__init__" or not node.name.startswith("_"))
+    ]
+
+
+def test_a_public_method_of_the_arithmetic_says_the_unit_of_each_float():
+    silent = []
+    for name, holder, node in public_methods():
+        said = ast.get_docstring(holder if node.name == "__init__" else node) or ""
+        floats = numbers_taken(node)
+        if node.returns and ast.unparse(node.returns) in {"float", "float | None"}:
+            floats.append(node.name)
+        if not UNIT_SAID.search(said) and not all(UNIT_NAMED.search(one) for one in floats):
+            silent.append(name)
+    assert not silent
+
+
+DOORS = {
+    "casting.models": "Django finds an app's models in this one module",
+    "casting.dayfile": "the door of the day file: reading and writing",
+}
+MODULES = {
+    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+    for path in python_files("casting", "school")
+}
+
+
+def defined_in(path: Path) -> set[str]:
+    """Names that a module defines itself."""
+    names: set[str] = set()
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for inner in [node, *(ast.iter_child_nodes(node) if isinstance(node, (ast.If, ast.Try)) else [])]:
+            if isinstance(inner, (ast.FunctionDef, ast.ClassDef)):
+                names.add(inner.name)
+            elif isinstance(inner, (ast.Assign, ast.AnnAssign)):
+                targets = inner.targets if isinstance(inner, ast.Assign) else [inner.target]
+                names |= {one.id for target in targets for one in ast.walk(target) if isinstance(one, ast.Name)}
+    return names
+
+
+def test_a_name_is_imported_from_the_module_that_defines_it():
+    own = {module: defined_in(path) for module, path in MODULES.items() if module not in DOORS}
+    borrowed = [
+        f"{named(path)}: {alias.name} from {node.module}"
+        for path in OURS
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module in own
+        for alias in node.names
+        if alias.name not in own[node.module] and f"{node.module}.{alias.name}" not in MODULES
+    ]
+    assert not borrowed

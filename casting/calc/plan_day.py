@@ -7,14 +7,13 @@ from dataclasses import dataclass
 
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
-from casting.calc.geometry.from_day import base_of
 from casting.calc.grouping.budget import EFFORT
+from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.group import GroupingSearch
 from casting.calc.grouping.labels import relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.layout.tree import length_of
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
-from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax, trunk_of
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
@@ -142,8 +141,9 @@ class _Draft:
 
     def __init__(self, day: DayInput, grouping: Grouping) -> None:
         self.day = day
-        self.grouping = _labelled_by_pour(grouping, day)
-        self.filled = _fill_all(self.grouping, day)
+        rules = FlaskRules(day)
+        self.grouping = _labelled_by_pour(grouping, rules)
+        self.filled = _fill_all(self.grouping, rules)
         to_pour = _to_pour(self.grouping, self.filled, day)
         temperatures = flask_temperatures(to_pour)
         self.order = order_of_pours(to_pour, temperatures)
@@ -273,11 +273,11 @@ class _Draft:
         return found
 
 
-def _labelled_by_pour(grouping: Grouping, day: DayInput) -> Grouping:
+def _labelled_by_pour(grouping: Grouping, rules: FlaskRules) -> Grouping:
     """The grouping with its free labels given in order of pour."""
-    to_pour = _to_pour(grouping, _fill_all(grouping, day), day)
+    to_pour = _to_pour(grouping, _fill_all(grouping, rules), rules.day)
     order = order_of_pours(to_pour, flask_temperatures(to_pour))
-    return relabel(grouping, day, [flask.label for flask in order])
+    return relabel(grouping, rules.day, [flask.label for flask in order])
 
 
 def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -> list[ToPour]:
@@ -296,35 +296,28 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -
     ]
 
 
-def _fill_all(grouping: Grouping, day: DayInput) -> dict[str, _Filled]:
+def _fill_all(grouping: Grouping, rules: FlaskRules) -> dict[str, _Filled]:
     """The figures of each flask, by label."""
-    return {group_.label: _fill(group_, day) for group_ in grouping.groups}
+    return {group_.label: _fill(group_, rules) for group_ in grouping.groups}
 
 
-def _fill(group_: Group, day: DayInput) -> _Filled:
+def _fill(group_: Group, rules: FlaskRules) -> _Filled:
     """A flask's figures from the waxes in it."""
-    waxes = [day.wax(key) for key in sorted(group_.places)]
-    sections = tuple(sorted({wax.section for wax in waxes}, key=lambda section: section.step))
-    kinds = {day.patterns[wax.pattern].kind for wax in waxes}
-    metal_g = {wax.key: metal_of_wax(wax, day) for wax in waxes}
-    size, alloy = day.size(group_.size), day.alloys[waxes[0].alloy]
-    base, trunk_g = base_of(size, day.rules), None
-    if base.trunk:
-        length_mm = length_of(group_.places.values(), base)
-        trunk_g = trunk_of(base.trunk.thick_mm, length_mm, alloy.specific_gravity)
-    all_g = sum(metal_g.values()) + (trunk_g or 0.0)
-    button_g = button_of(all_g, sections[-1], size, alloy, day.rules)
+    keys, base = sorted(group_.places), rules.bases[group_.size]
+    waxes = [rules.items[key].wax for key in keys]
+    length_mm = length_of(group_.places.values(), base) if base.trunk else None
+    _, trunk_g, button_g = rules.parts_g(keys, group_.size, length_mm)
     return _Filled(
         group=group_,
-        size=size,
-        alloy=alloy.key,
+        size=rules.sizes[group_.size],
+        alloy=waxes[0].alloy,
         owner=waxes[0].owner,
-        sections=sections,
-        kind=Kind.RESIN if Kind.RESIN in kinds else Kind.WAX,
-        metal_g=metal_g,
-        trunk_g=trunk_g,
+        sections=tuple(sorted({wax.section for wax in waxes}, key=lambda section: section.step)),
+        kind=rules.kind(keys),
+        metal_g={key: rules.items[key].metal_g for key in keys},
+        trunk_g=trunk_g if base.trunk else None,
         button_g=button_g,
-        charge_g=charge_of(all_g, button_g, day.rules),
+        charge_g=rules.charge_g(keys, group_.size, length_mm),
     )
 
 

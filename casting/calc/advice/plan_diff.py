@@ -10,7 +10,7 @@ from casting.calc.quantities.charge import charge_limit
 from casting.calc.values.day_input import DayInput, Previous, Wax
 from casting.calc.values.enums import Aim
 from casting.calc.values.marked_text import named
-from casting.calc.values.tolerances import SLACK
+from casting.calc.values.tolerances import CENT, SLACK
 
 WORDS = {
     "alloy": "metal",
@@ -152,7 +152,7 @@ def _saved(before: PlannedDay, after: PlannedDay, old: str) -> str:
         now = len(after.flasks)
         return f"{gone}{now} {'flask' if now == 1 else 'flasks'} instead of {len(before.flasks)}."
     waxes = [sorted(key for flask in plan.flasks.values() for key in flask.waxes) for plan in (before, after)]
-    if waxes[0] == waxes[1] and after.cost < before.cost - 0.005:
+    if waxes[0] == waxes[1] and after.cost < before.cost - CENT / 2:
         aim = "with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all"
         by = "Powder, buttons and mixed thicknesses come to"
         return f"{gone}{by} {after.cost:.2f} instead of {before.cost:.2f}, {aim}."

@@ -137,7 +137,7 @@ class FlaskEvaluator:
         return (keys, self.rules.bases[size]) in self._layouts or self._trees.get((keys, size)) is not None
 
     def occupancy(self, keys: frozenset[str], size: str) -> float:
-        """Return the share of a base that waxes take up, as a guess (`geometry.occupancy`); 0 for a wax alone."""
+        """Return the share of a base that waxes take up, as a guess (`geometry.occupancy`) [pure ratio]; 0 for one."""
         return 0.0 if len(keys) < 2 else math.fsum(self.rules.shares(size)[key] for key in keys)
 
     def _within(self, keys: frozenset[str], base: Base) -> dict[str, Place] | None:

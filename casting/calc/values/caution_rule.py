@@ -56,7 +56,7 @@ class Rulebook:
         Returns
         -------
         float
-            The limit, in the unit at the end of its name.
+            The limit [the unit at the end of its name].
 
         Raises
         ------

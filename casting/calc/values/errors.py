@@ -16,7 +16,7 @@ class NotAWeight(CastingError):
 
 
 class NotASize(CastingError):
-    """A length or volume that no flask or wax can have."""
+    """A length or volume that no flask or wax can have [mm, or the unit it names]."""
 
     def __init__(self, size: float, what: str, unit: str = "mm") -> None:
         self.size = size

@@ -63,3 +63,19 @@ def named(name: str) -> str:
         With plain spaces for those that mark figures.
     """
     return name.replace(DOWN, " ").replace(UP, " ").replace(NEAREST, " ")
+
+
+def waxes_in_words(number: int) -> str:
+    """Return a number of waxes as a sentence says it.
+
+    Parameters
+    ----------
+    number : int
+        How many waxes.
+
+    Returns
+    -------
+    str
+        "1 wax", "2 waxes".
+    """
+    return "1 wax" if number == 1 else f"{number} waxes"

@@ -18,6 +18,12 @@ TREE_SPARE = 0.003
 EASE = 1e-6
 """Sums and bounds are eased by this, so that rounding never makes a bound too high."""
 
+BOUND_EASE = 1e-4
+"""An LP's bound on a count is lowered by this before it is rounded up: a bound of 3.00003 says 3, not 4."""
+
+CENT = 0.01
+"""Costs are told apart to this; plans less than half of it apart cost the same [currency]."""
+
 COUNT_EASE = 1e-5
 """Tolerance of a count limit in the LP; a larger one would let the LP buy half a wax."""
 

@@ -12,7 +12,7 @@ from itertools import accumulate, combinations
 from casting.calc.grouping.flask_rules import FlaskRules, Item
 from casting.calc.quantities.charge import button_by_diameter, largest_charge, least_button_pct
 from casting.calc.values.enums import Section
-from casting.calc.values.marked_text import named
+from casting.calc.values.marked_text import named, waxes_in_words
 from casting.calc.values.tolerances import EASE
 
 NAMED_MOST = 4
@@ -50,7 +50,7 @@ class CombinatorialBounds:
         return button_by_diameter(self.rules.sizes[size], day.alloys[item.wax.alloy], day.rules)
 
     def share(self, item: Item) -> float:
-        """Return the least share of a wax's metal that the button of its flask takes, from 0 to 1.
+        """Return the least share of a wax's metal that the button of its flask takes [pure ratio].
 
         The flask's heaviest section is the wax's own or a heavier one.
         """
@@ -92,7 +92,7 @@ class CombinatorialBounds:
 
     def _by_count(self, items: Sequence[Item]) -> FlaskBound:
         most = max(self.rules.sizes[size].waxes_max for item in items for size in self.sizes(item))
-        because = f"{_waxes(len(items))}, at most {most} to a flask"
+        because = f"{waxes_in_words(len(items))}, at most {most} to a flask"
         return FlaskBound(-(-len(items) // most), because)
 
     def _by_charge(self, items: Sequence[Item]) -> FlaskBound:
@@ -115,7 +115,7 @@ class CombinatorialBounds:
             if total > most_g - least_g + EASE:
                 break
             most += 1
-        because = f"one melt of {most_g:.1f} g takes {_waxes(most)} at most, even of the lightest"
+        because = f"one melt of {most_g:.1f} g takes {waxes_in_words(most)} at most, even of the lightest"
         return FlaskBound(-(-len(items) // max(most, 1)), because)
 
     def _by_pairs(self, items: Sequence[Item]) -> FlaskBound:
@@ -147,7 +147,7 @@ class CombinatorialBounds:
 def _apart(alone: Sequence[Item]) -> str:
     """Which waxes share no flask: each by its key if they are few, with its section where sections differ."""
     if len(alone) > NAMED_MOST:
-        return f"no two of {_waxes(len(alone))} can share one"
+        return f"no two of {waxes_in_words(len(alone))} can share one"
     sections = {item.wax.section for item in alone}
     names = [f"{named(item.key)}{_section(item) if len(sections) > 1 else ''}" for item in alone]
     listed = f"{', '.join(names[:-1])} and {names[-1]}"
@@ -156,10 +156,6 @@ def _apart(alone: Sequence[Item]) -> str:
 
 def _section(item: Item) -> str:
     return f" ({item.wax.section.replace('_', ' ')})"
-
-
-def _waxes(number: int) -> str:
-    return "1 wax" if number == 1 else f"{number} waxes"
 
 
 def _bins(weights: Sequence[float], most: float) -> int:

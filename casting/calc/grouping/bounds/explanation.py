@@ -10,6 +10,7 @@ from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import SCHOOL
 from casting.calc.values.enums import Kind
+from casting.calc.values.marked_text import waxes_in_words
 
 
 def explain(
@@ -93,7 +94,8 @@ def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str
         return f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}"
     if len(needed) == 1:
         (need,) = needed.values()
-        return need.because if need.flasks > 1 else f"{_waxes(waxes)} {'needs' if waxes == 1 else 'need'} 1 flask"
+        alone = f"{waxes_in_words(waxes)} {'needs' if waxes == 1 else 'need'} 1 flask"
+        return need.because if need.flasks > 1 else alone
     owners, kinds = ({family[at] for family in needed} for at in (1, 2))
     apart = ["metals of different owners"] if len(owners) > 1 else []
     apart += ["resin prints and waxes"] if len(kinds) > 1 else []
@@ -124,7 +126,7 @@ def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
     if fixed:
         sentences.append(f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}")
     if out:
-        sentences.append(f"{_waxes(out)} left out may save {_flasks(out)}")
+        sentences.append(f"{waxes_in_words(out)} left out may save {_flasks(out)}")
     terms = " + ".join(str(number) for number in [*flasks, *([fixed] if fixed else [])])
     terms += f" - {out}" if out else ""
     if sum(flasks) + fixed - out == least:
@@ -136,7 +138,7 @@ def _stronger(need: FlaskBound, waxes: int, proved: int) -> FlaskBound:
     """The combinatorial bound, or the bound of column generation where that is higher."""
     if proved <= need.flasks:
         return need
-    return FlaskBound(proved, f"every way to put its {_waxes(waxes)} into {_flasks(proved - 1)} is ruled out")
+    return FlaskBound(proved, f"every way to put its {waxes_in_words(waxes)} into {_flasks(proved - 1)} is ruled out")
 
 
 def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
@@ -150,10 +152,6 @@ def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
     if least == has:
         return f"{name} needs {flasks}: {because}." if has > 1 else ""
     return f"{name}: {flasks}, perhaps fewer. It needs at least {least}: {because}."
-
-
-def _waxes(number: int) -> str:
-    return "1 wax" if number == 1 else f"{number} waxes"
 
 
 def _flasks(number: int) -> str:

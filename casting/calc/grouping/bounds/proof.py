@@ -17,7 +17,7 @@ from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
 from casting.calc.values.day_plan import LeftOut, Proof
 from casting.calc.values.enums import Aim
-from casting.calc.values.tolerances import EASE
+from casting.calc.values.tolerances import CENT, EASE
 
 
 def prove(
@@ -60,7 +60,7 @@ def prove(
         held = len({label for key, label in evaluator.rules.day.held.items() if key not in inside})
         lower = replace(lower, flasks=len(fixed) + held, cost=evaluator.total_cost(fixed))
     flasks_proved = met and lower.flasks == len(flasks)
-    cost_proved = lower.cost >= evaluator.total_cost(flasks) - 0.001
+    cost_proved = lower.cost >= evaluator.total_cost(flasks) - CENT / 2
     why = explain(bounds, flasks, fit, met, lower.flasks, lower.families)
     return Proof(lower.left, lower.firsts, lower.flasks, lower.cost, flasks_proved, flasks_proved and cost_proved, why)
 

@@ -12,7 +12,7 @@ from casting.calc.grouping.budget import RELAXATION_NODES
 from casting.calc.grouping.flask_rules import Family, Item
 from casting.calc.grouping.highs import columns_of, solve_mip
 from casting.calc.quantities.cost import powder_cost, scrap_cost
-from casting.calc.values.tolerances import EASE
+from casting.calc.values.tolerances import BOUND_EASE, EASE
 
 Column = tuple[str, Family, str]
 """What is counted ("flasks", "button" [g] or "out"), its family, and the size of flasks or the sizes of waxes out."""
@@ -90,7 +90,7 @@ class CountRelaxation:
 
     def fewest_left_out(self) -> int:
         """Return a lower bound on the waxes left out."""
-        return math.ceil(self._solve(self._count("out"), {}) - 1e-4)
+        return math.ceil(self._solve(self._count("out"), {}) - BOUND_EASE)
 
     def fewest_first_pieces_out(self) -> int:
         """Return a lower bound on the first pieces left out, other waxes making way for them."""
@@ -101,7 +101,7 @@ class CountRelaxation:
         """Return a lower bound on the flasks if at most `left` waxes are left out."""
         by_family = sum(self.bounds.fewest_flasks(items).flasks for items in self.families.values())
         found = self._solve(self._count("flasks"), {"out": left})
-        return max(by_family - left, math.ceil(found - 1e-4))
+        return max(by_family - left, math.ceil(found - BOUND_EASE))
 
     def least_cost(self, left: int, most_flasks: int | None) -> float:
         """Return a lower bound on the cost with at most these waxes left out and these flasks [currency]."""

@@ -18,7 +18,7 @@ from casting.calc.grouping.colgen.goals import Goal, GoalLimit, limit_of
 from casting.calc.grouping.colgen.master import Duals
 from casting.calc.grouping.colgen.neighbourhoods import search_neighbourhoods
 from casting.calc.grouping.flask_rules import Family, Item
-from casting.calc.values.tolerances import EASE
+from casting.calc.values.tolerances import BOUND_EASE, EASE
 
 NONE = np.zeros(0, dtype=bool)
 """No column excluded."""
@@ -137,7 +137,7 @@ def _solve_listed(
 
 def _raise_to(colgen: ColumnGeneration, goal: Goal, bound: float) -> None:
     """Raise the bound of a goal, to a whole number unless it is a cost."""
-    whole = bound if goal.per_cost or math.isinf(bound) else float(math.ceil(bound - 1e-4))
+    whole = bound if goal.per_cost or math.isinf(bound) else float(math.ceil(bound - BOUND_EASE))
     colgen.lower_bounds[goal.name] = max(colgen.lower_bounds[goal.name], whole)
 
 

@@ -9,12 +9,13 @@ from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.budget import Budget
 from casting.calc.grouping.colgen.bounding import pursue
 from casting.calc.grouping.colgen.generation import ColumnGeneration
-from casting.calc.grouping.colgen.goals import CENT, Goal, goals_of
+from casting.calc.grouping.colgen.goals import Goal, goals_of
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.objective import LowerBounds, count_first_pieces, score
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.values.enums import Aim
+from casting.calc.values.tolerances import CENT
 
 
 @dataclass(frozen=True, slots=True)

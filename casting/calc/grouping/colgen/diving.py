@@ -10,10 +10,10 @@ import numpy as np
 
 from casting.calc.grouping.budget import BARRED, WAXES_EASY, WAXES_MANY, WAXES_VERY_MANY, Step
 from casting.calc.grouping.colgen.generation import TIE, ColumnGeneration
-from casting.calc.grouping.colgen.goals import CENT, Goal, GoalLimit
+from casting.calc.grouping.colgen.goals import Goal, GoalLimit
 from casting.calc.grouping.colgen.master import Duals, LpResult
 from casting.calc.values.arrays import Floats
-from casting.calc.values.tolerances import EASE
+from casting.calc.values.tolerances import CENT, EASE
 
 EVEN = 0.02
 """Of plans that cost about the same, the roomiest: a full flask weighs this share of the plan's cost."""

@@ -7,10 +7,7 @@ from dataclasses import dataclass
 
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.values.enums import Aim
-from casting.calc.values.tolerances import COUNT_EASE
-
-CENT = 0.01
-"""Cost counts to this."""
+from casting.calc.values.tolerances import CENT, COUNT_EASE
 
 
 @dataclass(frozen=True, slots=True)

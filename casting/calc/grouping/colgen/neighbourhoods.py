@@ -10,9 +10,10 @@ from itertools import combinations
 from casting.calc.grouping.budget import FEW, GROUP_STEPS, WAXES_EASY
 from casting.calc.grouping.colgen.diving import improve
 from casting.calc.grouping.colgen.generation import ColumnGeneration
-from casting.calc.grouping.colgen.goals import CENT, Goal, goals_of, limit_of
+from casting.calc.grouping.colgen.goals import Goal, goals_of, limit_of
 from casting.calc.grouping.flask_rules import Family
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
+from casting.calc.values.tolerances import CENT
 
 
 def search_neighbourhoods(colgen: ColumnGeneration, goal: Goal) -> None:

@@ -9,6 +9,7 @@ from casting.calc.grouping.budget import SAVINGS
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.insertion import by_powder, replace_flask, with_keys
 from casting.calc.grouping.solution import Flask, Flasks
+from casting.calc.values.tolerances import CENT
 
 
 def improve(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks:
@@ -43,7 +44,7 @@ def _one_move(evaluator: FlaskEvaluator, flasks: Flasks) -> Flasks | None:
         for mine, theirs in _neighbours(evaluator, one, other):
             if not (evaluator.rules.together(mine) and evaluator.rules.together(theirs)):
                 continue
-            pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - 0.005)
+            pair = _cheapest(evaluator, flasks, (one, mine), (other, theirs), now - CENT / 2)
             if pair is not None:
                 return replace_flask(replace_flask(flasks, one), other, *pair)
     return None
