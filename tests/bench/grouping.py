@@ -23,8 +23,8 @@ from casting.calc.grouping.group import group
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Proof
 from casting.dayfile import read
-from tests.bench.make_day import make_day
 from tests.bench.plainly import Plainly, assignment, best_fit, first_fit
+from tests.days.class_day import class_day
 
 HEAD = f"seed | {'first fit':<18} {'best fit':<18} {'model':<18} | {'planner':<18} | {'bound':<12} {'proved':<7}  gap %"
 LEGEND = "flasks/powder g/left out and cost; seconds (first answer); peak MB"
@@ -101,7 +101,7 @@ class Row:
 
 def row(waxes: int, seed: int, effort: int, seconds: float, only_planner: bool) -> Row:
     """One day, planned every way."""
-    day = read(json.dumps(make_day(seed, waxes))).day
+    day = read(json.dumps(class_day(seed, waxes))).day
     plain = {}
     if not only_planner:
         plain = {"first fit": fresh(first_fit, day).value, "best fit": fresh(best_fit, day).value}

@@ -22,7 +22,7 @@ from casting.calc.grouping.group import group
 from casting.calc.layout.search import find_layout
 from casting.calc.values.day_input import DayInput, FlaskSize
 from casting.calc.values.day_plan import Place
-from tests.casting.calc.days import SMALL, TALL, a_day, a_wax
+from tests.days.day_input import SMALL, TALL, a_day, a_wax
 
 WALL_MM, BETWEEN_MM, REACH_MM, CLEAR_MM = 6.5, 6.0, 7.0, 3.0
 LARGE = FlaskSize("89x102", 88.9, 101.6, 93, 1, 10, 32, 3, 25, 7)

@@ -34,9 +34,9 @@ from casting.services.waxes import hand_in
 from school.access import log_in_student
 from school.join import open_course
 from school.models import Course, Person, School, Student
-from tests.bench.make_day import make_day
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
+from tests.days.class_day import class_day
 
 SEED, FEW, MANY, TIMES = 100, 2, 24, 5
 LIMIT_MS, LIMIT_KB, LIMIT_PDF_S = 60, 60, 1.5
@@ -124,7 +124,7 @@ def a_class(count: int) -> Class:
     day = CastingDay.objects.create(course=course, pour_at=timezone.now() + dt.timedelta(days=21))
     day.alloys.set(Alloy.objects.filter(school=school, offered=True))
     waxes = []
-    for nth, wax in enumerate(make_day(SEED, count)["waxes"]):
+    for nth, wax in enumerate(class_day(SEED, count)["waxes"]):
         student = Student.objects.create(course=course, called=f"Student {nth}", return_hash="!")
         waxes.append(hand_in(day, student, key=uuid.uuid4(), entry=entry(school, wax))[0])
     make_plan(day, person, EFFORT)

@@ -8,8 +8,8 @@ from time import perf_counter
 
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read
-from tests.bench.make_day import make_day
 from tests.bench.plainly import first_fit
+from tests.days.class_day import class_day
 
 SEEDS = {24: range(100, 103), 80: range(100, 101)}
 """Few, as they stand in the whole check; `grouping` beside this takes any."""
@@ -27,7 +27,7 @@ def rows() -> Iterator[tuple[str, str, str]]:
     """(what, figure, against what) of each size of class and seed."""
     for waxes, limit_s in LIMITS_S.items():
         for seed in SEEDS[waxes]:
-            day = read(json.dumps(make_day(seed, waxes))).day
+            day = read(json.dumps(class_day(seed, waxes))).day
             plan, took_s = timed(plan_day, day)
             quick, quick_s = timed(plan_day, day, 1)
             plain, _ = timed(first_fit, day)

@@ -24,7 +24,7 @@ from casting.calc.values.day_input import DayInput, FlaskSize, Kiln, Previous, W
 from casting.calc.values.day_plan import Grouping
 from casting.calc.values.enums import Aim, Kind, Section
 from casting.calc.values.errors import Refused
-from tests.casting.calc.days import BRONZE, MIDDLE, STERLING, TALL, a_day, a_wax
+from tests.days.day_input import BRONZE, MIDDLE, STERLING, TALL, a_day, a_wax
 
 STEPS = list(Section)
 TREE = replace(TALL, key="tree", mount="tree", trunk_mm=8.0, trunk_gap_mm=6.0)

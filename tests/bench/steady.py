@@ -14,7 +14,7 @@ import sys
 
 from casting.dayfile import read
 from tests.bench.grouping import fresh, planned, seeds_of
-from tests.bench.make_day import dumps, make_day
+from tests.days.class_day import class_day, dumps
 
 EFFORTS = (1, 10, 100, 400)
 
@@ -38,7 +38,7 @@ def main() -> None:
     asked = parser.parse_args()
     for waxes in asked.waxes:
         for seed in asked.seeds:
-            rows = make_day(seed, waxes)
+            rows = class_day(seed, waxes)
             prints = {printed(dumps(rows), hash_seed, 20) for hash_seed in ("0", "1", "7")}
             day = read(json.dumps(rows)).day
             plans = [fresh(planned, day, effort).value[0] for effort in EFFORTS]

@@ -23,7 +23,7 @@ from tests.casting.calc.cautions import cases as of_day
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
-from tests.days import planned
+from tests.days.day_file import planned
 
 F = SchoolUnits(temperature=Temperature.FAHRENHEIT)
 CELSIUS = re.compile(r"\d\s*(?:°\s*C|degrees C|C\b)|°C")

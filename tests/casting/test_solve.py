@@ -12,7 +12,7 @@ import pytest
 
 from casting import solve
 from casting.calc.values.errors import Refused
-from tests.casting.example_day import bare, changed
+from tests.days.example_file import bare, changed
 
 ROOT = Path(__file__).parents[2]
 

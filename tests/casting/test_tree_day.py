@@ -9,10 +9,10 @@ import math
 import pytest
 
 from casting.dayfile import read
-from tests.bench.make_day import make_day
-from tests.casting.example_day import bare
 from tests.contract import breaches
-from tests.days import a_day, planned, step, wax
+from tests.days.class_day import class_day
+from tests.days.day_file import a_day_file, planned, step, wax_row
+from tests.days.example_file import bare
 
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 LARGE_MELTS = {"crucible_ml": 150, "melt_max_g": 1400}
@@ -21,12 +21,12 @@ LARGE_MELTS = {"crucible_ml": 150, "melt_max_g": 1400}
 def rings(count=24, **changes):
     """Rings alike: 22 x 6 mm from above, 22 mm high, 2.5 g of carving wax."""
     alike = {"wax_g": 2.5, "depth_mm": 6.0, "height_mm": 22.0, **changes}
-    return [wax(f"w{number:02}", **alike) for number in range(count)]
+    return [wax_row(f"w{number:02}", **alike) for number in range(count)]
 
 
 @pytest.fixture(scope="module")
 def day_of_rings():
-    return a_day(rings(), rules=LARGE_MELTS, flask_sizes=[TREE])
+    return a_day_file(rings(), rules=LARGE_MELTS, flask_sizes=[TREE])
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +71,7 @@ def test_the_metal_of_the_trunk_is_in_the_charge(plan_of_rings):
 def test_a_melt_too_small_for_the_trunk_takes_fewer_waxes():
     # All 24 with the shortest trunk, 6 mm: 647.5 + 3.12 and 15 % more are 748.2, so 748.5 would do; with the
     # trunk of four tiers the charge is 799.0.
-    day = a_day(rings(), rules=LARGE_MELTS | {"melt_max_g": 760}, flask_sizes=[TREE])
+    day = a_day_file(rings(), rules=LARGE_MELTS | {"melt_max_g": 760}, flask_sizes=[TREE])
     plan = planned(day)
     assert breaches(day, plan) == []
     assert 0 < len(plan["left_out"]) < 6 and plan["left_out"][0]["reason"] == "no_flask_left"
@@ -81,9 +81,9 @@ def test_a_melt_too_small_for_the_trunk_takes_fewer_waxes():
 def test_a_wax_is_too_tall_or_too_wide_for_a_tree():
     # Height: 152.4 - 10 - 6 - 25.4 - 3 = 108. Width: from 10 to 30 mm off the axis, half of 66 beside it is
     # sqrt(30^2 + 33^2) = 44.6 mm, and 50.8 - 6.5 = 44.3 mm are usable.
-    tall, wide = wax("tall", height_mm=108.1), wax("wide", width_mm=66.0, depth_mm=20.0, height_mm=40.0)
-    fits = wax("fits", height_mm=108.0, width_mm=65.0, depth_mm=20.0)
-    plan = planned(a_day([fits, tall, wide], rules=LARGE_MELTS, flask_sizes=[TREE]))
+    tall, wide = wax_row("tall", height_mm=108.1), wax_row("wide", width_mm=66.0, depth_mm=20.0, height_mm=40.0)
+    fits = wax_row("fits", height_mm=108.0, width_mm=65.0, depth_mm=20.0)
+    plan = planned(a_day_file([fits, tall, wide], rules=LARGE_MELTS, flask_sizes=[TREE]))
     assert [(left["key"], left["reason"]) for left in plan["left_out"]] == [("tall", "too_tall"), ("wide", "too_wide")]
     assert "108.0 mm" in plan["left_out"][0]["detail"]
     assert "44.6 mm" in plan["left_out"][1]["detail"] and "44.3 mm" in plan["left_out"][1]["detail"]
@@ -94,7 +94,7 @@ def test_a_fixed_tree_stays_as_it_was(day_of_rings, plan_of_rings):
     previous = {first["label"]: {"size": "102x152", "waxes": [place["key"] for place in first["waxes"]]}}
     day = copy.deepcopy(day_of_rings) | {"previous": previous, "fixed": [first["label"]]}
     day["flask_sizes"] += [{"key": "64x64", "diameter_mm": 63.5, "height_mm": 63.5, "count": 2}]
-    day["waxes"] = [*day["waxes"], wax("x1")]
+    day["waxes"] = [*day["waxes"], wax_row("x1")]
     plan = planned(day)
     assert breaches(day, plan) == []
     kept = next(flask for flask in plan["flasks"] if flask["label"] == first["label"])
@@ -103,7 +103,7 @@ def test_a_fixed_tree_stays_as_it_was(day_of_rings, plan_of_rings):
 
 @pytest.mark.parametrize(("waxes", "seed"), [(12, 102), (24, 104)])
 def test_a_class_day_with_both_mounts_keeps_the_contract(waxes, seed):
-    day = make_day(seed, waxes)
+    day = class_day(seed, waxes)
     alone = planned(day)
     day["flask_sizes"] = [*day["flask_sizes"], TREE | {"count": 2}]
     plan = planned(day)
@@ -113,7 +113,7 @@ def test_a_class_day_with_both_mounts_keeps_the_contract(waxes, seed):
 
 
 def test_a_day_of_cones_knows_nothing_of_trees():
-    text = json.dumps(planned(make_day(100, 6)))
+    text = json.dumps(planned(class_day(100, 6)))
     assert not [key for key in ("trunk_g", "z_mm", '"tier"') if key in text]
 
 
@@ -185,7 +185,7 @@ def test_the_contract_check_sees_a_sprue_in_the_way(day_of_rings, plan_of_rings)
 
 
 def test_the_contract_check_sees_a_trunk_on_a_cone():
-    day = a_day([wax("w1")])
+    day = a_day_file([wax_row("w1")])
     plan = planned(day)
     plan["flasks"][0] |= {"trunk_g": 1.0}
     plan["flasks"][0]["waxes"][0] |= {"tier": 1}

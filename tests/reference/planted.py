@@ -12,7 +12,7 @@ from typing import Any
 
 from casting.calc.values.day_input import DayInput, FlaskSize, Kiln, Wax
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import STERLING, a_day, a_wax
+from tests.days.day_input import STERLING, a_day, a_wax
 
 PACKING = Path(__file__).parent / "packing"
 SG = {"silver": 10.4, "bronze": 8.8, "gold": 13.1}

@@ -14,7 +14,7 @@ from casting.calc.plan_day import plan_day
 from casting.calc.values.enums import Level
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from tests.casting.example_day import GONE, example, put
+from tests.days.example_file import GONE, example, put
 from tests.reference.rows import Row, checks, rows_of
 
 FIRST = "alloys[0]"

@@ -23,8 +23,8 @@ from casting.calc.layout.search import find_layout
 from casting.calc.values.day_input import Firing, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace, Place
 from casting.calc.values.enums import Kind
-from tests.bench import make_day
 from tests.bench.known_layouts import a_full_day, a_known_layout, base_of, boxed, lacks, scattered, verdicts
+from tests.days import class_day
 
 TABLES = Path(__file__).parent / "packing"
 DOT = Footprint(0.001, 0.001, 6.5)
@@ -112,7 +112,7 @@ def test_found_layouts_hold_by_shapely():
 
 
 SQUARES = table("equal_circles_in_square.csv", "side_over_r")
-RULES = Rules(**{**make_day.RULES, "kiln_gap_mm": 12.0})
+RULES = Rules(**{**class_day.RULES, "kiln_gap_mm": 12.0})
 
 
 def kiln_of(count: int, share: float) -> Kiln:

@@ -9,7 +9,7 @@ import pytest
 from casting.calc.values.day_input import Rules
 from casting.calc.values.enums import Aim
 from casting.dayfile import read
-from tests.casting.example_day import GONE, bare, changed
+from tests.days.example_file import GONE, bare, changed
 
 
 def test_rules_fall_back_key_by_key() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from tests.casting.example_day import bare
+from tests.days.example_file import bare
 
 
 def test_a_byte_order_mark_is_no_fault() -> None:

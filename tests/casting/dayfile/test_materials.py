@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from casting.dayfile import read
-from tests.casting.example_day import GONE, bare, changed
+from tests.days.example_file import GONE, bare, changed
 
 
 def test_a_specific_gravity_left_out_comes_from_the_parts() -> None:

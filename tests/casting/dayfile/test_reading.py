@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.dayfile import day_of, read
-from tests.casting.example_day import GONE, WAX, bare, changed, example, put
+from tests.days.example_file import GONE, WAX, bare, changed, example, put
 
 
 def test_the_example_gives_its_own_values() -> None:

@@ -9,7 +9,7 @@ import pytest
 from casting import solve
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from tests.casting.example_day import GONE, WAX, changed, example
+from tests.days.example_file import GONE, WAX, changed, example
 
 SEGMENT = {"ramp_c_per_h": 100, "to_c": 732, "hold_min": 60}
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}

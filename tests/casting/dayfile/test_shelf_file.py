@@ -8,7 +8,7 @@ import pytest
 
 from casting.dayfile import read
 from casting.dayfile.shelf_file import FIXTURES, densities, shelf
-from tests.casting.example_day import bare
+from tests.days.example_file import bare
 
 FILE = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
 ELEMENTS = json.loads((FIXTURES / "elements.json").read_text("utf-8"))["elements"]

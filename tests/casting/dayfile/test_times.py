@@ -9,7 +9,7 @@ import pytest
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
 from casting.dayfile.times import show
-from tests.casting.example_day import bare
+from tests.days.example_file import bare
 
 
 # Clocks in Denver: forward at 02:00 on 14 March 2027 (second Sunday), back at 02:00 on 7 November 2027 (first).

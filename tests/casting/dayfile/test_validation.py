@@ -11,7 +11,7 @@ from casting.calc.values import day_input
 from casting.calc.values.errors import Refused
 from casting.dayfile import equipment, materials, reading, waxes
 from casting.dayfile.validation import check_text, number, read_fields, read_items, refusals_of
-from tests.casting.example_day import example
+from tests.days.example_file import example
 
 READERS = {"key": check_text, "width_mm": number(over=0, most=400), "price": number(least=0)}
 

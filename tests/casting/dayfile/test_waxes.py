@@ -6,7 +6,7 @@ import pytest
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from tests.casting.example_day import WAX, bare
+from tests.days.example_file import WAX, bare
 
 
 def test_a_wax_needs_only_its_required_keys() -> None:

@@ -21,7 +21,7 @@ from casting.calc.values.day_plan import (
 )
 from casting.calc.values.enums import Asked, Do, Kind, Level, Reason, Section
 from casting.dayfile import read, write
-from tests.casting.example_day import changed
+from tests.days.example_file import changed
 
 
 def plan() -> DayPlan:

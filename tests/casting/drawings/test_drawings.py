@@ -11,7 +11,7 @@ from casting.drawings.kiln_shelf import draw_kiln_shelf
 from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, axis_of, draw_firing, draw_timetable
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
-from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
+from tests.days.written_plans import as_text, plan_of_24, plan_of_one
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -6,14 +6,14 @@ from shapely.geometry import Point, box
 
 from casting.drawings.tag_placement import CROWDED, HIGH, WIDE, tag_spots
 from casting.presenters.plan_reader import read_plan
-from tests.casting.written_plans import as_text, day_with, flask, plan_with, wax
+from tests.days.written_plans import as_text, band_row, day_with, flask, plan_with
 
 TYPE_MM = 7.2
 
 
 def waxes_at(*placed):
     """The waxes of one flask, each (width, depth, x, y, turn) in mm and degrees."""
-    rows = [wax(f"A{nth}", wax_g=0.3, width_mm=one[0], depth_mm=one[1]) for nth, one in enumerate(placed)]
+    rows = [band_row(f"A{nth}", wax_g=0.3, width_mm=one[0], depth_mm=one[1]) for nth, one in enumerate(placed)]
     places = [(row["key"], *one[2:]) for row, one in zip(rows, placed, strict=True)]
     return read_plan(*as_text(plan_with([flask("A", places)]), day_with(rows))).flasks[0].waxes
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from django.core.management import call_command
 
-from tests.casting.example_day import changed
+from tests.days.example_file import changed
 
 ROOT = Path(__file__).parents[3]
 

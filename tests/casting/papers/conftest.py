@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from casting.models import Plan
-from tests.casting.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
+from tests.days.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
 
 
 def stored(day, teacher, plan, day_file, revision=1):

@@ -24,8 +24,8 @@ from school.models import Student
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import MM_PER_POINT, words_of
-from tests.casting.written_plans import THREE, as_text, at, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
 from tests.casting_factories import handed_in
+from tests.days.written_plans import THREE, as_text, at, band_row, day_with, flask, plan_of_24, plan_of_one, plan_with
 
 HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include 'x' %}", "file:///etc/hostname"]
 
@@ -39,7 +39,9 @@ def plan_of_two_owners():
     for nth, label in enumerate("ABC"):
         owner = "student-B1" if label == "B" else "school"
         keys = [f"{label}{i}" for i in (1, 2, 3)]
-        waxes += [wax(key, student="student-B1" if label == "B" else f"student-{key}", owner=owner) for key in keys]
+        waxes += [
+            band_row(key, student="student-B1" if label == "B" else f"student-{key}", owner=owner) for key in keys
+        ]
         placed = [(key, *place) for key, place in zip(keys, THREE, strict=True)]
         flasks.append(flask(label, placed, nth) | {"owner": owner})
     return plan_with(flasks), day_with(waxes)

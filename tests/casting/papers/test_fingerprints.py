@@ -16,8 +16,8 @@ from school.models import Course, School
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
-from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
+from tests.days.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.factories import StudentFactory
 
 ALL = {paper.key for paper in PAPERS}

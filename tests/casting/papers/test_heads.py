@@ -12,7 +12,7 @@ from school.models import School
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of
-from tests.casting.written_plans import plan_of_24
+from tests.days.written_plans import plan_of_24
 
 HEADED = [paper for paper in PAPERS if paper.key in ("day-plan", "flask-cards", "kiln-room", "slips", "weigh-out")]
 PRINTED_FROM_MM = 4.2

@@ -15,11 +15,11 @@ from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import Named
-from tests.bench.make_day import make_day
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
-from tests.days import planned
+from tests.days.class_day import class_day
+from tests.days.day_file import planned
 
 SIZES = (1, 12, 24, 60)
 
@@ -46,7 +46,7 @@ ALL_LARGE = {"poster", "kiln-room", "flask-cards", "slips"}
 @functools.cache
 def plan_of(waxes, seed=100):
     """A mixed class, planned once for all tests here."""
-    day = make_day(seed, waxes)
+    day = class_day(seed, waxes)
     return json.dumps(planned(day, effort=1)), json.dumps(day)
 
 

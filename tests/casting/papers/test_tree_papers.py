@@ -12,7 +12,7 @@ from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
-from tests.days import a_day, planned, wax
+from tests.days.day_file import a_day_file, planned, wax_row
 
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 
@@ -20,8 +20,8 @@ TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, 
 @pytest.fixture(scope="module")
 def day_of_a_tree():
     """24 rings in a tree and one in a small flask; 36 g of gold by its owner."""
-    rings = [wax(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(24)]
-    day = a_day([*rings, wax("B1", alloy="si-bronze")], rules={"crucible_ml": 150, "melt_max_g": 1400})
+    rings = [wax_row(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(24)]
+    day = a_day_file([*rings, wax_row("B1", alloy="si-bronze")], rules={"crucible_ml": 150, "melt_max_g": 1400})
     day["flask_sizes"] = [TREE, {"key": "64x64", "diameter_mm": 63.5, "height_mm": 63.5, "count": 1}]
     return day, planned(day)
 

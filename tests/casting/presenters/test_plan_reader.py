@@ -7,7 +7,7 @@ import pytest
 
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import MetalLine, Named
-from tests.casting.written_plans import THREE, as_text, day_with, flask, plan_of_24, plan_of_one, plan_with, wax
+from tests.days.written_plans import THREE, as_text, band_row, day_with, flask, plan_of_24, plan_of_one, plan_with
 
 
 def test_the_figures_are_the_plans_own():
@@ -31,7 +31,7 @@ def test_the_working_of_a_charge_adds_up():
 
 
 def test_a_sprue_of_another_material_is_a_part_of_its_own():
-    printed = wax("w1", wax_g=3.2, sprue_g=0.5, pattern="print-resin", sprue_pattern="carving-wax")
+    printed = band_row("w1", wax_g=3.2, sprue_g=0.5, pattern="print-resin", sprue_pattern="carving-wax")
     plan = plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)])])
     parts = read_plan(*as_text(plan, day_with([printed]))).flask("A").waxes[0].parts
     assert [part.part_g for part in parts] == pytest.approx([2.7, 0.5])
@@ -94,7 +94,7 @@ def test_names_come_from_whoever_knows_them():
 
 def test_own_metal_is_told_by_the_students_name():
     plan = plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)]) | {"owner": "student-w1"}])
-    day = day_with([wax("w1", owner="student-w1")])
+    day = day_with([band_row("w1", owner="student-w1")])
     names = {"w1": Named("K7", "Ilse Varga", "leaf ring")}
     assert read_plan(*as_text(plan, day), names).flask("A").owner == "Ilse Varga"
     assert read_plan(*as_text(*plan_of_one())).flask("A").owner is None

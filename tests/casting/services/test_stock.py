@@ -5,7 +5,7 @@ import json
 from casting.dayfile import read
 from casting.models import Alloy, FlaskSize, HouseRules
 from casting.services.stock import FIXTURES, stock_school
-from tests.casting.example_day import bare
+from tests.days.example_file import bare
 
 FILE = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
 

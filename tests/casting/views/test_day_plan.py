@@ -8,8 +8,8 @@ from django.urls import reverse
 
 from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
+from tests.days.written_plans import plan_of_24, plan_of_none, plan_of_one
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from django.urls import reverse
 from casting.models import PaperPrinted
 from casting.papers import printing, responses
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import plan_of_one
+from tests.days.written_plans import plan_of_one
 
 
 def test_a_print_says_when_and_printed_again_it_is_the_same(day, teacher, teacher_client, monkeypatch):

@@ -12,7 +12,7 @@ from casting.models import PaperPrinted, Plan
 from casting.papers import printing
 from casting.papers.sheets.label_stock import PAGE_LEFT_MM, PAGE_TOP_MM, stock_of
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import CAUTION, plan_of_24, plan_of_none, plan_of_one
+from tests.days.written_plans import CAUTION, plan_of_24, plan_of_none, plan_of_one
 
 STOCK = "a4-1x3-apart"
 

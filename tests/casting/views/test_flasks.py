@@ -7,8 +7,8 @@ from django.urls import reverse
 
 from casting.models import CastingDay, FlaskSize, Plan, Wax
 from tests.casting.planned import make_plan
-from tests.casting.written_plans import as_text, plan_of_24, plan_of_one
 from tests.casting_factories import handed_in
+from tests.days.written_plans import as_text, plan_of_24, plan_of_one
 
 
 def store(day, teacher, files, revision=1):

@@ -18,8 +18,8 @@ from casting.papers.registry import PAPERS, Paper
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
-from tests.casting.written_plans import CAUTION, plan_of_none, plan_of_one
 from tests.casting_factories import handed_in
+from tests.days.written_plans import CAUTION, plan_of_none, plan_of_one
 
 NOBODY_ELSE = pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
 

@@ -4,7 +4,7 @@ import io
 import json
 
 from casting.worker import savings
-from tests.days import a_day, planned, wax
+from tests.days.day_file import a_day_file, planned, wax_row
 
 
 def told(monkeypatch, capsys, day):
@@ -19,7 +19,9 @@ def test_a_wax_alone_in_its_metal_saves_a_flask_in_the_other(monkeypatch, capsys
     """Three small studs, one in bronze: two flasks; all in sterling they take one."""
     stud = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
     lines = told(
-        monkeypatch, capsys, a_day([wax("A1", **stud), wax("C3", **stud), wax("B2", alloy="si-bronze", **stud)])
+        monkeypatch,
+        capsys,
+        a_day_file([wax_row("A1", **stud), wax_row("C3", **stud), wax_row("B2", alloy="si-bronze", **stud)]),
     )
     assert [line["done"] for line in lines] == [False] * (len(lines) - 1) + [True]
     assert [line["passed"] for line in lines] == sorted(line["passed"] for line in lines)
@@ -28,7 +30,7 @@ def test_a_wax_alone_in_its_metal_saves_a_flask_in_the_other(monkeypatch, capsys
 
 
 def test_a_day_of_one_flask_has_none_to_save(monkeypatch, capsys):
-    (*_before, last) = told(monkeypatch, capsys, a_day([wax("A1")]))
+    (*_before, last) = told(monkeypatch, capsys, a_day_file([wax_row("A1")]))
     assert (last["done"], last["saves"]) == (True, [])
 
 

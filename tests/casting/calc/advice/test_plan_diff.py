@@ -7,14 +7,14 @@ import pytest
 from casting.calc.advice.plan_diff import PlannedDay, moves
 from casting.calc.values.day_input import Previous
 from casting.dayfile import read
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
 
 
 def planned(flasks, cost=10.0, rules=None, stock=None, held=None, **waxes):
     """A day of the waxes named in the flasks ("64x64 w1 w2" by label), and its plan; a wax may have other figures."""
     in_flasks = {label: Previous(size, tuple(keys)) for label, (size, *keys) in flasks.items()}
     keys = sorted({key for flask in in_flasks.values() for key in flask.waxes} | set(waxes))
-    day = a_day([wax(key, **waxes.get(key, {})) for key in keys], rules, held=held or {})
+    day = a_day_file([wax_row(key, **waxes.get(key, {})) for key in keys], rules, held=held or {})
     for size in day["flask_sizes"]:
         size["count"] = (stock or {}).get(size["key"], size["count"])
     day["flask_sizes"] = [size for size in day["flask_sizes"] if size["count"] >= 0]

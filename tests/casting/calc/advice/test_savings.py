@@ -10,7 +10,7 @@ from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
 
 SMALL = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
 """A stud: 0.7 / 0.96 x 10.36 = 7.6 g of sterling; four stand in a 64 x 64, two in a 51 x 64."""
@@ -18,7 +18,7 @@ SMALL = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
 
 def opened(waxes, rules=None, stock=None, **more):
     """A day of these waxes with so many flasks of each size, and of no other."""
-    day = a_day(waxes, rules, **more)
+    day = a_day_file(waxes, rules, **more)
     day["flask_sizes"] = [
         size | {"count": stock[size["key"]]} for size in day["flask_sizes"] if size["key"] in (stock or {})
     ]
@@ -31,7 +31,7 @@ def present(day):
 
 
 def studs(number, **more):
-    return [wax(f"s{nth}", **(SMALL | more)) for nth in range(number)]
+    return [wax_row(f"s{nth}", **(SMALL | more)) for nth in range(number)]
 
 
 def saving(day):
@@ -53,7 +53,7 @@ def test_one_more_flask_of_the_larger_size():
 
 def with_a_narrow_tall_one(waxes):
     """Four flasks 64 x 64 and one as high as a 77 x 77 that takes a wax alone."""
-    day = a_day(waxes)
+    day = a_day_file(waxes)
     of = {size["key"]: size for size in day["flask_sizes"]}
     tall = of["51x64"] | {"key": "51x77", "height_mm": 76.2, "waxes_max": 1, "count": 1}
     day["flask_sizes"] = [of["64x64"] | {"count": 4}, tall]
@@ -62,7 +62,7 @@ def with_a_narrow_tall_one(waxes):
 
 def test_a_shorter_sprue_lets_the_tall_one_in_with_the_others():
     # a 64 x 64 takes 63.5 - 10 - 15.875 - 3 = 34.625 mm: of 36 mm one is not enough and two are
-    day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
+    day = with_a_narrow_tall_one([*studs(2), wax_row("tall", **(SMALL | {"height_mm": 36.0}))])
     assert present(day).flasks == 2
     (one,) = saving(day)
     assert one.change == Change(ChangeKind.SPRUE, "tall", by=2.0)
@@ -71,7 +71,7 @@ def test_a_shorter_sprue_lets_the_tall_one_in_with_the_others():
 
 
 def test_every_change_is_gone_through_and_no_more_planned_than_allowed(monkeypatch):
-    day = with_a_narrow_tall_one([*studs(2), wax("tall", **(SMALL | {"height_mm": 36.0}))])
+    day = with_a_narrow_tall_one([*studs(2), wax_row("tall", **(SMALL | {"height_mm": 36.0}))])
     passed = list(try_changes(day, CurrentPlan(2, frozenset())))
     assert [tried.passed for tried in passed] == list(range(1, len(changes(day)) + 1))
     monkeypatch.setattr(trying, "CHANGES_OF_A_KIND", 0)
@@ -80,7 +80,7 @@ def test_every_change_is_gone_through_and_no_more_planned_than_allowed(monkeypat
 
 def test_a_larger_crucible():
     # three rings of 34.53 g: 103.6 g, button 15.54, 119.5 g; 14 ml x 0.8 x 10.36 = 116 g, 21 ml: 174 g
-    rings = [wax(f"r{nth}") for nth in range(3)]
+    rings = [wax_row(f"r{nth}") for nth in range(3)]
     day = opened(rings, {"crucible_ml": 14}, stock={"64x64": 3})
     assert present(day).flasks == 2
     found = kinds(day)
@@ -89,13 +89,13 @@ def test_a_larger_crucible():
 
 
 def test_a_torch_that_melts_no_more_gains_nothing_by_a_crucible():
-    rings = [wax(f"r{nth}") for nth in range(3)]
+    rings = [wax_row(f"r{nth}") for nth in range(3)]
     day = opened(rings, {"crucible_ml": 14, "melt_max_g": 116}, stock={"64x64": 3})
     assert present(day).flasks == 2 and ChangeKind.CRUCIBLE not in kinds(day)
 
 
 def test_the_one_wax_in_another_metal():
-    day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"}))], stock={"64x64": 4})
+    day = opened([*studs(2), wax_row("lone", **(SMALL | {"alloy": "si-bronze"}))], stock={"64x64": 4})
     (one,) = saving(day)
     assert one.change == Change(ChangeKind.METAL, "lone", to="sterling") and len(one.plan.flasks) == 1
 
@@ -103,7 +103,7 @@ def test_the_one_wax_in_another_metal():
 @pytest.mark.parametrize("more", [{"owner": "Ines"}, {"owner": "school", "held": True}])
 def test_own_metal_and_held_waxes_are_left_alone(more):
     held = {"lone": "A"} if more.pop("held", False) else {}
-    day = opened([*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"} | more))], stock={"64x64": 4}, held=held)
+    day = opened([*studs(2), wax_row("lone", **(SMALL | {"alloy": "si-bronze"} | more))], stock={"64x64": 4}, held=held)
     assert "lone" not in {change.what for change in changes(day) if change.kind is ChangeKind.METAL}
 
 
@@ -122,14 +122,14 @@ def test_nothing_is_said_that_the_day_allows_as_it_is():
 
 
 def test_a_flask_saved_by_leaving_a_wax_out_is_none():
-    day = opened([*studs(4), wax("s9", **SMALL)], stock={"64x64": 2})
+    day = opened([*studs(4), wax_row("s9", **SMALL)], stock={"64x64": 2})
     assert present(day) == CurrentPlan(2, frozenset())
     assert saving(day) == []
 
 
 def test_a_fixed_flask_keeps_its_waxes():
     day = opened(
-        [*studs(2), wax("lone", **(SMALL | {"alloy": "si-bronze"}))],
+        [*studs(2), wax_row("lone", **(SMALL | {"alloy": "si-bronze"}))],
         stock={"64x64": 4},
         previous={"A": {"size": "64x64", "waxes": ["lone"]}},
         fixed=["A"],

@@ -1,7 +1,7 @@
 """Days that each raise one caution: rule, level, day file. Limits as in the rule file."""
 
-from tests.bench.make_day import ALLOYS, FIRINGS, INVESTMENT, KILNS, PATTERNS, SIZES, segments
-from tests.days import a_day, planned, wax
+from tests.days.class_day import ALLOYS, FIRINGS, INVESTMENT, KILNS, PATTERNS, SIZES, segments
+from tests.days.day_file import a_day_file, planned, wax_row
 
 STERLING = ALLOYS[0]
 
@@ -12,22 +12,22 @@ def levels_by_rule(day):
 
 
 def alloy_day(**changes):
-    return a_day([wax("w1")], alloys=[STERLING | changes])
+    return a_day_file([wax_row("w1")], alloys=[STERLING | changes])
 
 
 def powder_day(**changes):
-    return a_day([wax("w1")], investment=INVESTMENT | changes)
+    return a_day_file([wax_row("w1")], investment=INVESTMENT | changes)
 
 
 def pattern_day(**changes):
     row = PATTERNS[2] | changes
-    return a_day([wax("w1", pattern=row["key"])], patterns=[row])
+    return a_day_file([wax_row("w1", pattern=row["key"])], patterns=[row])
 
 
 def firing_day(*steps, kiln=None, **changes):
     """One firing for every flask, in a kiln that may be changed."""
     firing = FIRINGS[2] | {"segments": segments(*steps)} | changes
-    return a_day([wax("w1", section="heavy")], firings=[firing], kilns=[KILNS[0] | (kiln or {})])
+    return a_day_file([wax_row("w1", section="heavy")], firings=[firing], kilns=[KILNS[0] | (kiln or {})])
 
 
 def fast(ramp):
@@ -37,7 +37,7 @@ def fast(ramp):
 
 
 def size_day(**changes):
-    return a_day([wax("w1")], flask_sizes=[SIZES[1] | changes])
+    return a_day_file([wax_row("w1")], flask_sizes=[SIZES[1] | changes])
 
 
 OUR_FIRING = ((149, 120), (482, 120), (732, 240))
@@ -52,7 +52,7 @@ OF_MATERIALS = [
     ("R-03", "SAY", alloy_day(composition_pct={"Ag": 90, "Ni": None})),
     ("R-05", "WARN", alloy_day(composition_pct={"Ag": 92.5, "Zn": None})),
     ("R-06b", "WARN", alloy_day(composition_pct={"Al": 92, "Cu": 8})),
-    ("R-08", "SAY", a_day([wax("w1", pattern="print-resin")])),
+    ("R-08", "SAY", a_day_file([wax_row("w1", pattern="print-resin")])),
     ("R-09", "WARN", pattern_day(key="pla-print")),
     ("R-10", "STOP", pattern_day(key="abs")),
     ("R-12-hot", "STOP", alloy_day(pour_c=1101)),
@@ -66,7 +66,11 @@ OF_MATERIALS = [
     ("N-15-warn", "WARN", alloy_day(pour_c=1000)),
     ("N-15-warn", "WARN", alloy_day(pour_c=944, composition_pct={"Cu": 70, "Zn": 30})),
     ("N-15-stop", "STOP", alloy_day(pour_c=1000, liquidus_c=749, solidus_c=700)),
-    ("price-missing", "WARN", alloy_day(key="unpriced", price_per_g=None) | {"waxes": [wax("w1", alloy="unpriced")]}),
+    (
+        "price-missing",
+        "WARN",
+        alloy_day(key="unpriced", price_per_g=None) | {"waxes": [wax_row("w1", alloy="unpriced")]},
+    ),
 ]
 OF_BENCH = [
     ("N-01", "WARN", firing_day((149, 120), (740, 240))),
@@ -74,20 +78,20 @@ OF_BENCH = [
     ("N-02-stop", "STOP", firing_day((149, 120), (480, 240))),
     ("N-02-short", "STOP", firing_day((149, 120), (732, 59))),
     ("N-04-cold", "STOP", alloy_day(flask_c={section: [100, 150] for section in STERLING["flask_c"]})),
-    ("N-13-wall", "WARN", a_day([wax("w1")], rules={"wall_mm": 5.9})),
+    ("N-13-wall", "WARN", a_day_file([wax_row("w1")], rules={"wall_mm": 5.9})),
     ("N-13-warn", "WARN", size_day(cover_mm=15)),
     ("N-13-stop", "STOP", size_day(cover_mm=5.9)),
     ("N-14-fast", "STOP", fast(501)),
     ("N-14-warn", "WARN", fast(281)),
     ("N-14-warn", "WARN", fast(171)),
     ("N-14-hold", "WARN", firing_day((732, 240))),
-    ("N-25", "WARN", a_day([wax("w1")], kilns=[KILNS[0] | {"wall_gap_mm": 24}])),
+    ("N-25", "WARN", a_day_file([wax_row("w1")], kilns=[KILNS[0] | {"wall_gap_mm": 24}])),
     ("quench-late", "WARN", alloy_day(quench_by_min=8)),
 ]
 OF_THE_PLAN = [
     # a mix of 0.85 x 9.5 = 8 min has no room in 5
-    ("hours-missed", "STOP", a_day([wax("w1")], hours={"opens": "10:00", "closes": "10:05"})),
-    ("bowl-full", "WARN", a_day([wax("w1")], rules={"bowl_ml": 300})),
+    ("hours-missed", "STOP", a_day_file([wax_row("w1")], hours={"opens": "10:00", "closes": "10:05"})),
+    ("bowl-full", "WARN", a_day_file([wax_row("w1")], rules={"bowl_ml": 300})),
 ]
 CASES = [*OF_MATERIALS, *OF_BENCH, *OF_THE_PLAN]
 WITH_A_WAX = ["R-07", "R-11"]

@@ -7,9 +7,8 @@ import pytest
 from casting.calc.cautions.bench import GATES, of_day_gates, of_flask
 from casting.calc.plan_day import plan_day
 from tests.casting.calc.cautions.cases import OF_BENCH, fast, firing_day, levels_by_rule, named
-from tests.casting.calc.days import KILN, a_wax
-from tests.casting.calc.days import a_day as values
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
+from tests.days.day_input import KILN, a_day, a_wax
 
 OUR_FIRING = ((149, 120), (482, 120), (732, 240))
 
@@ -17,7 +16,7 @@ OUR_FIRING = ((149, 120), (482, 120), (732, 240))
 @pytest.fixture(scope="module")
 def plain():
     """The cautions of one heavy ring in sterling, with everything as the shelf has it."""
-    return levels_by_rule(a_day([wax("w1", wax_g=5.0)]))
+    return levels_by_rule(a_day_file([wax_row("w1", wax_g=5.0)]))
 
 
 @pytest.mark.parametrize(("id", "level", "day"), OF_BENCH, ids=named(OF_BENCH))
@@ -43,7 +42,7 @@ def test_the_firings_and_ramps_at_their_limits_warn_of_nothing():
     ],
 )
 def test_a_flask_s_own_cautions(id, raises, does_not):
-    day = values([a_wax("w1")])
+    day = a_day([a_wax("w1")])
     (flask,) = plan_day(day, 1).flasks
     flask = replace(flask, charge_g=50.0)
     assert id in {caution.id for caution in of_flask(replace(flask, **raises), day)}
@@ -51,17 +50,17 @@ def test_a_flask_s_own_cautions(id, raises, does_not):
 
 
 def test_a_kiln_that_is_slower_than_its_firing_counts_as_it_runs():
-    day = values([a_wax("w1")], kilns=(replace(KILN, max_ramp_c_per_h=160),))
+    day = a_day([a_wax("w1")], kilns=(replace(KILN, max_ramp_c_per_h=160),))
     assert "N-14-warn" not in {caution.id for caution in plan_day(day, 1).cautions}
 
 
 def test_the_gates_of_every_pour_are_asked_whatever_the_day():
-    assert tuple(caution.id for caution in of_day_gates(values([]))) == GATES
+    assert tuple(caution.id for caution in of_day_gates(a_day([]))) == GATES
 
 
 def test_a_limit_of_another_school_of_thought_raises_at_its_own_figure():
     # 3 kg warns by the rulebook; with 2 kg there, 2.1 kg does: 2050 g of powder and 50 g of metal.
-    day = values([a_wax("w1")])
+    day = a_day([a_wax("w1")])
     (flask,) = plan_day(day, 1).flasks
     flask = replace(flask, charge_g=50.0, powder_g=2050)
     two_kg = replace(day.rulebook.limits["carry_with_care_kg"], value=2)

@@ -20,8 +20,8 @@ from tests.casting.calc.cautions.cases import (
     named,
     pattern_day,
 )
-from tests.casting.calc.days import STERLING
-from tests.days import a_day, planned, wax
+from tests.days.day_file import a_day_file, planned, wax_row
+from tests.days.day_input import STERLING
 
 
 def values_of(day):
@@ -31,7 +31,7 @@ def values_of(day):
 @pytest.fixture(scope="module")
 def plain():
     """The cautions of one heavy ring in sterling, with everything as the shelf has it."""
-    return levels_by_rule(a_day([wax("w1", wax_g=5.0)]))
+    return levels_by_rule(a_day_file([wax_row("w1", wax_g=5.0)]))
 
 
 def test_a_plain_day_warns_of_nothing(plain):
@@ -47,7 +47,7 @@ def test_a_caution_is_raised_by_what_it_is_about(id, level, day, plain):
 @pytest.mark.parametrize("id", [*WITH_A_WAX, *WITH_A_FLASK])
 def test_what_is_said_at_every_casting_is_not_said_of_an_empty_day(id, plain):
     assert id in plain
-    assert id not in levels_by_rule(a_day([]))
+    assert id not in levels_by_rule(a_day_file([]))
 
 
 STOPPED = [alloy_day(pour_c=1101), alloy_day(composition_pct={"Pd": 95, "Ru": 5}), pattern_day(key="abs")]

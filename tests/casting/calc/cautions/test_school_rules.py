@@ -7,7 +7,7 @@ import pytest
 from casting.calc.cautions.school_record import SafetyRecord
 from casting.calc.cautions.school_rules import ALWAYS, safety_cautions
 from casting.calc.values.enums import Level
-from tests.casting.calc.days import STERLING, a_day
+from tests.days.day_input import STERLING, a_day
 
 # Nothing to stop or warn of; invented.
 QUIET = SafetyRecord(

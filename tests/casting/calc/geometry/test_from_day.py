@@ -8,7 +8,7 @@ from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm,
 from casting.calc.geometry.shapes import Base, Footprint, Trunk
 from casting.calc.values.day_input import Pattern
 from casting.calc.values.enums import Kind
-from tests.casting.calc.days import MIDDLE, a_day, a_wax
+from tests.days.day_input import MIDDLE, a_day, a_wax
 
 TREE = replace(MIDDLE, trunk_mm=8, trunk_gap_mm=6)
 

@@ -8,7 +8,7 @@ from casting.calc.grouping.budget import SEEK_SURE
 from casting.calc.grouping.evaluator import FlaskEvaluator, SearchMode
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import KILN, SMALL, a_day, a_wax, sizes
+from tests.days.day_input import KILN, SMALL, a_day, a_wax, sizes
 
 TRUSTING = SearchMode(trusted=2.0)
 

@@ -1,4 +1,4 @@
-"""The rules for sharing a flask that need no layout, worked by hand from the day of `tests.casting.calc.days`."""
+"""The rules for sharing a flask that need no layout, worked by hand from the day of `tests.days.day_input`."""
 
 from dataclasses import replace
 
@@ -6,7 +6,7 @@ import pytest
 
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.values.enums import Kind, Section
-from tests.casting.calc.days import SMALL, a_day, a_wax, sizes
+from tests.days.day_input import SMALL, a_day, a_wax, sizes
 
 
 def rules_of(*waxes, rules=None, **more):

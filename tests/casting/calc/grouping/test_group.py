@@ -17,7 +17,7 @@ from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, 
 from casting.calc.values.day_input import Previous
 from casting.calc.values.enums import Reason, Section
 from casting.calc.values.errors import Refused
-from tests.casting.calc.days import TALL, a_day, a_wax, sizes
+from tests.days.day_input import TALL, a_day, a_wax, sizes
 
 LAWS = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 

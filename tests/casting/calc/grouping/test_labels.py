@@ -5,7 +5,7 @@ from itertools import islice
 from casting.calc.grouping.labels import assign_labels, letters, moved_waxes
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.day_input import Previous
-from tests.casting.calc.days import a_day, a_wax
+from tests.days.day_input import a_day, a_wax
 
 
 def flask(*keys, label=""):

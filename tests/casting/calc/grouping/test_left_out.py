@@ -7,7 +7,7 @@ import pytest
 from casting.calc.cautions.materials import stopped
 from casting.calc.grouping.group import group
 from casting.calc.values.enums import Reason
-from tests.casting.calc.days import FIRING, KILN, STERLING, a_day, a_wax, sizes
+from tests.days.day_input import FIRING, KILN, STERLING, a_day, a_wax, sizes
 
 # tallest wax: 76x102 takes 101.6 - 10 - 19.05 - 3 = 69.55 mm
 

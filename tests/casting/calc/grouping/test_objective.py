@@ -5,7 +5,7 @@ from casting.calc.grouping.objective import count_first_pieces, score, sort_flas
 from casting.calc.grouping.solution import Candidate, Flask
 from casting.calc.values.day_input import Previous
 from casting.calc.values.enums import Aim
-from tests.casting.calc.days import a_day, a_wax
+from tests.days.day_input import a_day, a_wax
 
 ONE = Flask("64x64", frozenset({"w1", "w2", "w3"}))
 TWO = (Flask("51x64", frozenset({"w3"})), Flask("51x64", frozenset({"w1", "w2"})))

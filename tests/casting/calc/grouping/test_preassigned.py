@@ -7,7 +7,7 @@ from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.day_input import Previous
 from casting.calc.values.errors import Refused
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 
 def preassigned(waxes, **more):

@@ -7,7 +7,7 @@ import pytest
 from casting.calc.grouping.group import group
 from casting.calc.values.enums import Aim
 from tests.bench.small_days import EFFORT, EveryPlan, a_small_day, score_of, wrongs
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 DAYS = range(60)
 

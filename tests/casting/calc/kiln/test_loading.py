@@ -12,9 +12,9 @@ from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, lo
 from casting.calc.values.day_input import Firing, Kiln, Rules
 from casting.calc.values.day_plan import KilnPlace
 from casting.calc.values.enums import Kind
-from tests.bench import make_day
+from tests.days import class_day
 
-RULES = Rules(**make_day.RULES)
+RULES = Rules(**class_day.RULES)
 BIG = Kiln("big", 356, 356, 250, 250, 150, 25)
 SMALL = Kiln("small", 305, 267, 190, 160, 130, 25)
 SHORT = Firing("6h", 64, 77, frozenset({Kind.WAX}), ())

@@ -7,10 +7,10 @@ import pytest
 from casting.calc.quantities.bowls import bowl_powder, fill_bowls, too_large_for_bowl
 from casting.calc.quantities.investment import powder_for, slurry_ml
 from casting.dayfile import read
-from tests.bench.make_day import INVESTMENT
-from tests.days import a_day
+from tests.days.class_day import INVESTMENT
+from tests.days.day_file import a_day_file
 
-DAY = read(json.dumps(a_day([]))).day
+DAY = read(json.dumps(a_day_file([]))).day
 SIZES = {size.key: size for size in DAY.flask_sizes}
 
 
@@ -32,7 +32,7 @@ def test_slurry_is_the_sum_of_powder_and_water_volumes():
 
 def test_a_flask_too_large_for_the_bowl_has_one_of_its_own():
     # 3.5 x 4 in: 888 g x 0.796 = 707 ml of slurry; a third of 4000 ml takes 1333, a third of 2000 ml 667
-    day = read(json.dumps(a_day([], rules={"bowl_ml": 2000}))).day
+    day = read(json.dumps(a_day_file([], rules={"bowl_ml": 2000}))).day
     assert too_large_for_bowl([SIZES["89x102"]], day)
     bowls = fill_bowls(
         {"A": SIZES["89x102"], "B": SIZES["51x64"], "C": SIZES["51x64"]},

@@ -1,4 +1,4 @@
-"""Wax to metal, button and charge. Expected figures are worked by hand from the rules of `tests.casting.calc.days`."""
+"""Wax to metal, button and charge. Expected figures are worked by hand from the rules of `tests.days.day_input`."""
 
 from dataclasses import replace
 
@@ -18,7 +18,7 @@ from casting.calc.quantities.charge import (
 )
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import NotAWeight
-from tests.casting.calc.days import BRONZE, MIDDLE, RULES, SMALL, STERLING, TALL, a_day, a_wax
+from tests.days.day_input import BRONZE, MIDDLE, RULES, SMALL, STERLING, TALL, a_day, a_wax
 
 
 def test_metal_takes_the_place_of_the_wax_volume_for_volume():

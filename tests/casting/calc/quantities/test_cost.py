@@ -12,7 +12,7 @@ from casting.calc.plan_day import plan_day
 from casting.calc.quantities.cost import flask_cost, powder_cost, scrap_cost
 from casting.calc.values.day_input import Investment
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import BRONZE, RULES, STERLING, a_day, a_wax, sizes
+from tests.days.day_input import BRONZE, RULES, STERLING, a_day, a_wax, sizes
 
 GYPSUM = Investment("gypsum", "gypsum", 40, 2.53, 12, 9.5, 120, 750, 4.0)
 

@@ -4,7 +4,7 @@ import pytest
 
 from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, slurry_ml_per_g, volume_ml, water_for
 from casting.calc.values.errors import NotASize
-from tests.casting.calc.days import MIDDLE, a_day
+from tests.days.day_input import MIDDLE, a_day
 
 POWDER = a_day([]).investment
 

@@ -2,7 +2,7 @@
 
 from casting.calc.schedule.backward import latest_start, mount_min, working_day
 from casting.calc.values.day_input import WorkingDay
-from tests.days import a_day, planned, step, wax
+from tests.days.day_file import a_day_file, planned, step, wax_row
 
 DAY = WorkingDay(opens=-60, closes=510, hand_in_until=210, midnight=-600)
 DAY_BEFORE = WorkingDay(opens=-1500, closes=-930, hand_in_until=-1230, midnight=-2040)
@@ -40,7 +40,7 @@ def test_mounting_is_shared_by_the_hands_and_has_a_floor():
 
 
 def test_the_last_mix_is_as_late_as_the_set_allows():
-    plan = planned(a_day([wax("w1")]))
+    plan = planned(a_day_file([wax_row("w1")]))
     # loaded as the kiln goes on at 21:25; 120 min set; 0.85 x 9.5 = 8.07 -> 8 min to pour: 19:17
     assert step(plan, "mix")["at"] == "2027-06-12T19:17:00-06:00"
     # one wax, one flask: the floor of 60 min
@@ -48,7 +48,7 @@ def test_the_last_mix_is_as_late_as_the_set_allows():
 
 
 def test_mix_and_load_stay_inside_the_hours():
-    plan = planned(a_day([wax("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "13:30"}))
+    plan = planned(a_day_file([wax_row("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "13:30"}))
     # loaded by 18:30, so set from 16:30, so mixed from 16:22
     assert step(plan, "load")["at"] == "2027-06-12T18:30:00-06:00"
     assert step(plan, "mix")["at"] == "2027-06-12T16:22:00-06:00"
@@ -56,5 +56,5 @@ def test_mix_and_load_stay_inside_the_hours():
 
 
 def test_a_hand_in_that_closes_too_early_is_said():
-    plan = planned(a_day([wax("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "17:00"}))
+    plan = planned(a_day_file([wax_row("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "17:00"}))
     assert [c["level"] for c in plan["cautions"] if c["id"] == "hand-in-early"] == ["WARN"]

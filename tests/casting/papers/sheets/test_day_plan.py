@@ -20,9 +20,9 @@ from casting.presenters.plan_reader import read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
-from tests.casting.written_plans import as_text, plan_of_24
 from tests.casting_factories import handed_in
-from tests.days import a_day, planned, wax
+from tests.days.day_file import a_day_file, planned, wax_row
+from tests.days.written_plans import as_text, plan_of_24
 
 MM_PER_POINT = 25.4 / 72
 
@@ -219,9 +219,9 @@ def test_flasks_to_fetch_are_counted_by_size():
 
 
 def test_a_tree_is_mounted_tier_by_tier_in_a_row_of_its_own(day, teacher):
-    rings = [wax(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(12)]
+    rings = [wax_row(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(12)]
     tall = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
-    day_file = a_day(rings, rules={"crucible_ml": 150, "melt_max_g": 1400}, flask_sizes=[tall])
+    day_file = a_day_file(rings, rules={"crucible_ml": 150, "melt_max_g": 1400}, flask_sizes=[tall])
     pdf = render(day_plan_html(job_of(stored(day, teacher, planned(day_file), day_file))))
     text = words_of(pdf)
     assert "W00 tier 1, Imre" in text and "tier 2," in text

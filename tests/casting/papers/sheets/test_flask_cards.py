@@ -22,8 +22,8 @@ from casting.papers.sheets.label_stock import FIXTURES, all_stock, layout_on, pl
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
-from tests.casting.written_plans import SIZE, plan_of_24, plan_with
 from tests.casting_factories import handed_in
+from tests.days.written_plans import SIZE, plan_of_24, plan_with
 
 PAPER_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 

@@ -28,8 +28,8 @@ from casting.presenters.formats import SchoolUnits
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, words_by_type
-from tests.casting.written_plans import plan_of_24
 from tests.casting_factories import handed_in
+from tests.days.written_plans import plan_of_24
 
 LANGUAGES = pytest.mark.parametrize("html_of", [handout_html, handout_es_html], ids=["en", "es"])
 

@@ -15,7 +15,7 @@ from casting.presenters.plan_reader import read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
-from tests.casting.written_plans import as_text, plan_of_24, plan_with
+from tests.days.written_plans import as_text, plan_of_24, plan_with
 
 # Ramps and holds of 755 min, 12 h 35 min, up to 10:00 on Sunday; the clocks went an hour on at 2, so from 20:25.
 # What is held until when, and where the kiln goes then.

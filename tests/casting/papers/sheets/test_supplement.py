@@ -18,7 +18,7 @@ from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of, words_by_type
 from tests.casting.papers.sheets.test_handout import raised
-from tests.casting.written_plans import CAUTION, plan_of_one
+from tests.days.written_plans import CAUTION, plan_of_one
 
 
 def new_stop(day, teacher, text="Leave flask A in the kiln until the teacher says now."):

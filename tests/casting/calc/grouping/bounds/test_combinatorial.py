@@ -1,4 +1,4 @@
-"""Combinatorial lower bounds, each worked by hand from the day of `tests.casting.calc.days`."""
+"""Combinatorial lower bounds, each worked by hand from the day of `tests.days.day_input`."""
 
 import pytest
 
@@ -6,7 +6,7 @@ from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, _bin
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.values.enums import Section
 from casting.calc.values.tolerances import EASE
-from tests.casting.calc.days import a_day, a_wax
+from tests.days.day_input import a_day, a_wax
 
 
 def bounds_of(waxes, *usable, **more):

@@ -2,7 +2,7 @@
 
 from casting.calc.plan_day import plan_day
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 
 def why(waxes, **more):

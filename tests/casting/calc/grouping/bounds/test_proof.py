@@ -10,7 +10,7 @@ from casting.calc.grouping.objective import LowerBounds
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
-from tests.casting.calc.days import KILN, a_day, a_wax, sizes
+from tests.days.day_input import KILN, a_day, a_wax, sizes
 
 ONLY_MIDDLE = sizes(small=0, tall=0)
 

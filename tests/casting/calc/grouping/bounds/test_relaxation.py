@@ -7,7 +7,7 @@ import pytest
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.relaxation import CountRelaxation
 from casting.calc.grouping.flask_rules import FlaskRules
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 
 def relaxation_of(waxes, fixed=None, **counts):

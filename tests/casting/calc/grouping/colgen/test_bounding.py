@@ -4,14 +4,14 @@ from casting.calc.grouping.colgen.bounding import pursue
 from casting.calc.grouping.colgen.goals import goals_of
 from casting.calc.grouping.solution import Candidate
 from tests.casting.calc.grouping.colgen.problems import evaluator_of, generation_of, one_each
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
 
 
 def test_a_bound_is_not_kept_once_more_is_allowed():
     # Three waxes, one in each flask of three: that two flasks are needed is proved where none may stay out.
     # Where one may, one flask less is needed, and the bound of before must not stand.
-    waxes = [wax(f"w{n}", wax_g=9.0, width_mm=24.0, depth_mm=20.0) for n in range(3)]
-    evaluator = evaluator_of(a_day(waxes))
+    waxes = [wax_row(f"w{n}", wax_g=9.0, width_mm=24.0, depth_mm=20.0) for n in range(3)]
+    evaluator = evaluator_of(a_day_file(waxes))
     goals = goals_of(evaluator, sorted(evaluator.rules.items))
     whole = one_each(evaluator)
     colgen = generation_of(evaluator, whole)

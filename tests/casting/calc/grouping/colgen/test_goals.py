@@ -7,7 +7,7 @@ import pytest
 from casting.calc.grouping.colgen.goals import goals_of, limit_of
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.values.enums import Aim
-from tests.casting.calc.days import a_day, a_wax
+from tests.days.day_input import a_day, a_wax
 
 
 def goals(aim=Aim.FEWEST_POURS):

@@ -5,15 +5,15 @@ import pytest
 from casting.calc.grouping.colgen.bounding import NONE
 from casting.calc.grouping.colgen.goals import goals_of, limit_of
 from casting.calc.grouping.colgen.master import RestrictedMaster
-from tests.bench.make_day import make_day
 from tests.casting.calc.grouping.colgen.problems import columns_of, evaluator_of
-from tests.days import a_day, wax
+from tests.days.class_day import class_day
+from tests.days.day_file import a_day_file, wax_row
 
 
 def test_a_plan_that_leaves_one_wax_out_is_not_measured_against_one_and_a_half():
     # Three waxes, each in a flask of its own, and two flasks on the shelf: one stays out, so the two cheapest are
     # the least that any plan costs. A half of another left out would take half its flask off.
-    evaluator = evaluator_of(a_day([wax("w1"), wax("w2"), wax("w3")]))
+    evaluator = evaluator_of(a_day_file([wax_row("w1"), wax_row("w2"), wax_row("w3")]))
     size = evaluator.rules.alone["w1"][0]
     master = RestrictedMaster(evaluator, {size: 2}, sorted(evaluator.rules.items), {})
     numbers = [master.add(frozenset([key]), size) for key in sorted(evaluator.rules.items)]
@@ -28,7 +28,7 @@ def test_a_plan_that_leaves_one_wax_out_is_not_measured_against_one_and_a_half()
 
 
 def test_the_dual_values_prove_the_optimum_and_leave_no_column_a_reduced_profit():
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     loose = sorted(evaluator.rules.items)
     master = RestrictedMaster(evaluator, evaluator.stock, loose, {})
     for keys, size in sorted(columns_of(evaluator), key=lambda one: (sorted(one[0]), one[1])):
@@ -43,7 +43,7 @@ def test_the_dual_values_prove_the_optimum_and_leave_no_column_a_reduced_profit(
 
 
 def test_a_reduced_profit_is_the_waxes_dual_values_less_fixed_cost_and_cost():
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     master = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     for keys, size in sorted(columns_of(evaluator), key=lambda one: (sorted(one[0]), one[1]))[:60]:
         master.add(keys, size)
@@ -57,7 +57,7 @@ def test_a_reduced_profit_is_the_waxes_dual_values_less_fixed_cost_and_cost():
 
 
 def test_a_chosen_column_is_used_whole():
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     loose = sorted(evaluator.rules.items)
     master = RestrictedMaster(evaluator, evaluator.stock, loose, {})
     for keys, size in sorted(columns_of(evaluator), key=lambda one: (sorted(one[0]), one[1])):

@@ -9,14 +9,14 @@ from casting.calc.grouping.colgen.goals import goals_of
 from casting.calc.grouping.colgen.neighbourhoods import search_neighbourhoods
 from casting.calc.grouping.solution import Candidate, Flask
 from tests.casting.calc.grouping.colgen.problems import evaluator_of, generation_of
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
 
 
 def colgen_of(sizes):
     """Two rings of sterling in one flask and two of bronze in another, in these sizes."""
-    waxes = [wax("a1"), wax("a2"), wax("b1", alloy="si-bronze"), wax("b2", alloy="si-bronze")]
+    waxes = [wax_row("a1"), wax_row("a2"), wax_row("b1", alloy="si-bronze"), wax_row("b2", alloy="si-bronze")]
     flasks = [Flask(size, frozenset(keys)) for size, keys in zip(sizes, (("a1", "a2"), ("b1", "b2")), strict=True)]
-    return generation_of(evaluator_of(a_day(waxes)), Candidate(tuple(flasks), frozenset()))
+    return generation_of(evaluator_of(a_day_file(waxes)), Candidate(tuple(flasks), frozenset()))
 
 
 def test_two_rings_in_a_wide_flask_come_into_a_narrow_one():

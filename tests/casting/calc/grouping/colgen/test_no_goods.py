@@ -7,13 +7,13 @@ from casting.calc.grouping.colgen.master import RestrictedMaster
 from casting.calc.grouping.colgen.no_goods import NoGoods
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from tests.casting.calc.grouping.colgen.problems import evaluator_of
-from tests.days import a_day, wax
+from tests.days.day_file import a_day_file, wax_row
 
 
 def test_what_was_sought_in_vain_no_goods_what_is_harder_and_nothing_else(monkeypatch):
-    waxes = [wax("w1", width_mm=20.0, depth_mm=6.0), wax("w2", width_mm=18.0, depth_mm=6.0)]
-    waxes += [wax("w3", width_mm=21.0, depth_mm=7.0), wax("w4", width_mm=10.0, depth_mm=6.0, wax_g=1.5)]
-    evaluator = evaluator_of(a_day(waxes))
+    waxes = [wax_row("w1", width_mm=20.0, depth_mm=6.0), wax_row("w2", width_mm=18.0, depth_mm=6.0)]
+    waxes += [wax_row("w3", width_mm=21.0, depth_mm=7.0), wax_row("w4", width_mm=10.0, depth_mm=6.0, wax_g=1.5)]
+    evaluator = evaluator_of(a_day_file(waxes))
     master = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     pairs = [("w1", "w2"), ("w1", "w3"), ("w2", "w4"), ("w1", "w2")]
     for pair, size in zip(pairs, ["64x64", "64x64", "64x64", "76x76"], strict=True):
@@ -29,7 +29,7 @@ def test_what_was_sought_in_vain_no_goods_what_is_harder_and_nothing_else(monkey
 
 
 def test_columns_too_full_for_a_step_are_out_of_it_and_back_in_a_later_one():
-    evaluator = evaluator_of(a_day([wax(f"w{n}") for n in range(4)]))
+    evaluator = evaluator_of(a_day_file([wax_row(f"w{n}") for n in range(4)]))
     master = RestrictedMaster(evaluator, evaluator.stock, sorted(evaluator.rules.items), {})
     for many in (1, 2, 3, 4):
         master.add(frozenset(sorted(evaluator.rules.items)[:many]), "64x64")

@@ -7,8 +7,8 @@ from casting.calc.grouping.colgen.bounding import NONE
 from casting.calc.grouping.colgen.goals import goals_of
 from casting.calc.grouping.colgen.master import RestrictedMaster
 from casting.calc.grouping.colgen.pricer import Pricer
-from tests.bench.make_day import make_day
 from tests.casting.calc.grouping.colgen.problems import bounds_of, columns_of, evaluator_of
+from tests.days.class_day import class_day
 
 MANY = 10**6
 
@@ -26,7 +26,7 @@ def optimum(evaluator, goal_number):
 
 @pytest.mark.parametrize("goal", [2, 3])
 def test_when_it_adds_no_more_no_column_of_the_day_has_a_reduced_profit(goal):
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     master, pricer, duals = optimum(evaluator, goal)
     assert pricer.add_columns(duals, MANY) == (0, pytest.approx(0.0, abs=1e-6))
     for keys, size in columns_of(evaluator):
@@ -37,7 +37,7 @@ def test_when_it_adds_no_more_no_column_of_the_day_has_a_reduced_profit(goal):
 
 
 def test_all_columns_over_a_floor_are_those_of_a_full_list():
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     master, pricer, duals = optimum(evaluator, 3)
     floor = -2.0
     listed = pricer.all_columns(duals, floor, MANY, MANY)
@@ -57,7 +57,7 @@ def test_all_columns_over_a_floor_are_those_of_a_full_list():
 
 
 def test_the_best_columns_are_the_first_of_all_by_reduced_profit():
-    evaluator = evaluator_of(make_day(104, 12))
+    evaluator = evaluator_of(class_day(104, 12))
     master, pricer, duals = optimum(evaluator, 3)
     best = pricer.best_columns(duals, -2.0, 10, 9.0, 0.0)
     profits = sorted(master.reduced_profits(duals, pricer.all_columns(duals, -2.0, MANY, MANY)), reverse=True)

@@ -7,7 +7,7 @@ from casting.calc.grouping.colgen.stability import minimise_moves
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.solution import Candidate, Flask
 from casting.calc.values.day_input import Previous
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 
 def test_at_the_same_cost_the_waxes_that_need_not_move_stay():

@@ -9,7 +9,7 @@ from casting.calc.grouping.evaluator import FlaskEvaluator, SearchMode
 from casting.calc.grouping.heuristics import construction as module
 from casting.calc.grouping.heuristics.construction import FillOrder, _filled, _put_back, construct
 from casting.calc.grouping.solution import Flask
-from tests.casting.calc.days import SMALL, a_day, a_wax, sizes
+from tests.days.day_input import SMALL, a_day, a_wax, sizes
 
 GULLIBLE = SearchMode(trusted=2.0, kilns_trusted=True, quick=True)
 """A layout is taken for granted even where the base is twice as full as the guess of a full one."""

@@ -3,7 +3,7 @@
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.ejection import reinsert
 from casting.calc.grouping.solution import Flask
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 
 def flask(size, *keys, **more):

@@ -14,7 +14,7 @@ from casting.calc.grouping.heuristics.insertion import (
 )
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import KILN, a_day, a_wax, sizes
+from tests.days.day_input import KILN, a_day, a_wax, sizes
 
 
 def evaluator_of(*waxes, **counts):

@@ -4,7 +4,7 @@ from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.heuristics.local_search import improve
 from casting.calc.grouping.solution import Flask
 from casting.calc.values.enums import Section
-from tests.casting.calc.days import a_day, a_wax, sizes
+from tests.days.day_input import a_day, a_wax, sizes
 
 SMALL_ONES = sizes(small=2, middle=0, tall=0)
 

@@ -10,24 +10,14 @@ import json
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from tests.days.class_day import FIRINGS, KILNS, SIZES
+from tests.days.day_file import wax_row
+
 ZONE = ZoneInfo("America/Denver")
 POUR_AT = datetime(2027, 3, 14, 10, 0, tzinfo=ZONE)
 
-SIZE = {
-    "key": "64x64", "diameter_mm": 63.5, "height_mm": 63.5, "outside_mm": 67, "count": 8, "base_mm": 10,
-    "hub_mm": 24, "rim_mm": 3, "cover_mm": 15.875, "waxes_max": 4, "mount": "cone",
-}  # fmt: skip
-KILN = {
-    "key": "k1", "width_mm": 356, "depth_mm": 356, "height_mm": 250, "max_ramp_c_per_h": 250,
-    "cool_c_per_h": 150, "wall_gap_mm": 25,
-}  # fmt: skip
-FIRING = {
-    "key": "6h", "max_diameter_mm": 64, "max_height_mm": 77, "kinds": ["wax"],
-    "segments": [
-        {"ramp_c_per_h": 167, "to_c": 149, "hold_min": 120},
-        {"ramp_c_per_h": 167, "to_c": 371, "hold_min": 60},
-        {"ramp_c_per_h": 167, "to_c": 732, "hold_min": 120},
-    ],
+SIZE = SIZES[1] | {
+    "count": 8, "base_mm": 10, "hub_mm": 24, "rim_mm": 3, "cover_mm": 15.875, "waxes_max": 4, "mount": "cone",
 }  # fmt: skip
 # Ramps in whole minutes at 167 and 150 degrees an hour: 129 / 167 h = 46.3, 222 / 167 h = 79.8,
 # 361 / 167 h = 129.7, 194 / 150 h = 77.6, each up.
@@ -45,20 +35,16 @@ def at(minutes):
     return instant.astimezone(ZONE).isoformat(timespec="seconds")
 
 
-def wax(key, **changes):
-    """A wax of 3.20 g, a plain band."""
-    return {
-        "key": key, "student": f"student-{key}", "piece": 1, "owner": "school", "alloy": "sterling",
-        "pattern": "carving-wax", "wax_g": 3.2, "sprue_g": 0, "sprue_pattern": None, "width_mm": 22,
-        "depth_mm": 8, "height_mm": 30, "section": "medium",
-    } | changes  # fmt: skip
+def band_row(key, **changes):
+    """The row of a plain band, 3.20 g and 30 mm tall."""
+    return wax_row(key, **{"student": f"student-{key}", "height_mm": 30} | changes)
 
 
 def day_with(waxes):
     """A day file for those waxes; what it leaves out is the shelf's."""
     return {
         "format": "casting-day/1", "timezone": "America/Denver", "pour_at": "2027-03-14T10:00",
-        "flask_sizes": [SIZE], "kilns": [KILN], "firings": [FIRING], "waxes": waxes,
+        "flask_sizes": [SIZE], "kilns": KILNS[:1], "firings": FIRINGS[:1], "waxes": waxes,
     }  # fmt: skip
 
 
@@ -141,7 +127,7 @@ THREE = [(0.0, 14.0, 0.0), (-12.124, -7.0, 120.0), (12.124, -7.0, 240.0)]
 def plan_of_one():
     """One wax in one flask, and one left out."""
     too_tall = {"key": "w9", "reason": "too_tall", "detail": "58 mm tall; the tallest flask takes 34.6 mm."}
-    day = day_with([wax("w1"), wax("w9", height_mm=58, wax_g=3.1)])
+    day = day_with([band_row("w1"), band_row("w9", height_mm=58, wax_g=3.1)])
     return plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)])], [too_tall | {"cure": None}]), day
 
 
@@ -150,7 +136,7 @@ def plan_of_24():
     flasks, waxes = [], []
     for nth, label in enumerate("ABCDEFGH"):
         keys = [f"{label}{i}" for i in (1, 2, 3)]
-        waxes += [wax(key, width_mm=18, depth_mm=6) for key in keys]
+        waxes += [band_row(key, width_mm=18, depth_mm=6) for key in keys]
         flasks.append(flask(label, [(key, *place) for key, place in zip(keys, THREE, strict=True)], nth))
     return plan_with(flasks), day_with(waxes)
 

@@ -1,6 +1,6 @@
 """Invented but realistic class casting days, as day files (see `casting/PLAN_FILE.md`).
 
-`python -m tests.bench.make_day --waxes N --seed S [--timezone ZONE] [--pour-at YYYY-MM-DDTHH:MM] [--hours]
+`python -m tests.days.class_day --waxes N --seed S [--timezone ZONE] [--pour-at YYYY-MM-DDTHH:MM] [--hours]
 [--no-owners]` prints one. The same arguments always print the same bytes. Standard library only.
 
 What a class hands in, seen from above as width x depth and standing height_mm tall, sprue included:
@@ -141,7 +141,7 @@ def kilns_for(n):
     return [dict(KILNS[0], width_mm=side, depth_mm=side), KILNS[1]]
 
 
-def make_day(seed, n, owners=True, **more):
+def class_day(seed, n, owners=True, **more):
     """A day of n waxes; `more` replaces top-level keys."""
     r = random.Random(seed)
     waxes, student, left, nth = [], 0, 0, 0
@@ -181,7 +181,7 @@ def main():
     p.add_argument("--no-owners", action="store_true")
     a = p.parse_args()
     more = {"timezone": a.timezone, "pour_at": a.pour_at, **({"hours": HOURS} if a.hours else {})}
-    sys.stdout.write(dumps(make_day(a.seed, a.waxes, owners=not a.no_owners, **more)))
+    sys.stdout.write(dumps(class_day(a.seed, a.waxes, owners=not a.no_owners, **more)))
 
 
 if __name__ == "__main__":

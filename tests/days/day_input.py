@@ -1,5 +1,6 @@
-"""Small days for tests: one alloy, one wax, one flask and one kiln, changed as a test needs."""
+"""Small days for tests as values, with round figures to work by hand: two alloys, three flasks, one kiln."""
 
+import json
 from dataclasses import replace
 
 from casting.calc.values.day_input import (
@@ -10,12 +11,13 @@ from casting.calc.values.day_input import (
     Investment,
     Kiln,
     Pattern,
-    Rules,
     Segment,
     Wax,
 )
-from casting.calc.values.enums import Aim, Kind, Section
+from casting.calc.values.enums import Kind, Section
+from casting.dayfile import read
 from casting.dayfile.rules_file import rulebook
+from tests.days.class_day import class_day
 
 BANDS = {
     Section.VERY_THIN: (621.0, 677.0),
@@ -36,39 +38,10 @@ TALL = FlaskSize("76x102", 76.2, 101.6, 80, 2, 10, 27, 3, 19.05, 6)
 KILN = Kiln("k1", 400, 400, 250, 250, 150, 25)
 FIRING = Firing("8h", 103, 205, frozenset({Kind.WAX, Kind.RESIN}), (Segment(167, 732, 180),))
 
-RULES = Rules(
-    wall_mm=6.5,
-    resin_wall_mm=10,
-    between_mm=6,
-    sprue_reach_mm=7,
-    sprue_clear_mm=3,
-    kiln_gap_mm=12,
-    kiln_under_mm=25,
-    kiln_over_mm=25,
-    crucible_ml=24,
-    crucible_fill_pct=80,
-    melt_max_g=200,
-    button_pct={section: 25.0 if section is Section.HEAVY else 15.0 for section in Section},
-    button_g_by_diameter=((51, 10), (64, 15), (77, 20), (102, 35)),
-    charge_step_g=0.5,
-    sections_may_differ_by=1,
-    mix_pattern_kinds=False,
-    bowl_ml=4000,
-    bowl_extra_g=30,
-    flasks_per_bowl=2,
-    bowl_pitch_min=13,
-    torches=1,
-    hands=3,
-    pour_min=5,
-    pitch_min=8,
-    slack_min=60,
-    mount_min_per_wax=4,
-    mount_min_per_flask=6,
-    mount_floor_min=60,
-    button_cost_pct=10,
-    mixed_cost=5,
-    aim=Aim.FEWEST_POURS,
+RULES = replace(
+    read(json.dumps(class_day(1, 0))).day.rules, button_g_by_diameter=((51, 10), (64, 15), (77, 20), (102, 35))
 )
+"""The rules of `class_day`, without the button of its fourth width."""
 
 
 def a_wax(key, **more):

@@ -1,4 +1,4 @@
-"""Small days for tests, with every key written out, and their plans."""
+"""Small day files for tests, with every key written out, and their plan files."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import json
 
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
-from tests.bench.make_day import make_day
+from tests.days.class_day import class_day
 
 
-def wax(key, **changes):
-    """A plain ring that fits a 51 x 64 flask, 3.2 g of carving wax in sterling."""
+def wax_row(key, **changes):
+    """The row of a plain ring that fits a 51 x 64 flask, 3.2 g of carving wax in sterling."""
     return {
         "key": key,
         "student": "Imre",
@@ -29,9 +29,9 @@ def wax(key, **changes):
     }
 
 
-def a_day(waxes, rules=None, **changes):
+def a_day_file(waxes, rules=None, **changes):
     """A day file as a dict: one kiln, a summer day in Denver, the given waxes."""
-    day = make_day(100, 1)
+    day = class_day(100, 1)
     day |= {"pour_at": "2027-06-13T10:00", "waxes": waxes, "kilns": day["kilns"][:1]}
     day["rules"] = day["rules"] | (rules or {})
     return day | changes
