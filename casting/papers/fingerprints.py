@@ -20,11 +20,12 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.errors import Refused
 from casting.models import CastingDay, Flask
+from casting.models.errors import NotPlanned
 from casting.papers.origin import address_of
 from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.opened_plan import OpenedPlan, names_of
-from casting.selectors.day_file import NotPlanned, day_values_of, is_outdated
+from casting.selectors.day_file import day_values_of, is_outdated
 from school.models import Student
 
 

@@ -19,6 +19,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, PaperPrinted, Plan
+from casting.models.errors import NotPlanned
 from casting.papers.edition import Edition, edition_of
 from casting.papers.fingerprints import WHY, Part, Parts, parts_of
 from casting.papers.pdf.render import NotRendered, render_apart, render_many
@@ -26,7 +27,6 @@ from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.registry import PAPERS, Paper
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.opened_plan import OpenedPlan
-from casting.selectors.day_file import NotPlanned
 from school.models import Person
 
 log = logging.getLogger(__name__)

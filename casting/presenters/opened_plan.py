@@ -12,11 +12,12 @@ from django.utils.translation import gettext as _
 
 from casting.dayfile import Day, read
 from casting.models import CastingDay, Plan, Wax
+from casting.models.errors import NotPlanned
 from casting.presenters.cautions import ShownCaution, cautions_of
 from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import Named, PlanSheet
-from casting.selectors.day_file import NotPlanned, is_outdated
+from casting.selectors.day_file import is_outdated
 from school.models import School
 
 HEAD_MOST, OTHERS_MOST = 230, 40

@@ -13,9 +13,10 @@ from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.errors import Refused
 from casting.dayfile import day_of
 from casting.models import CastingDay, Wax
+from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.presenters.formats import SchoolUnits, in_units, units_of
-from casting.selectors.day_file import NotPlanned, shelf_of
+from casting.selectors.day_file import shelf_of
 from school.models import Student
 
 NEW = "new"

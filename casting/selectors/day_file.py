@@ -23,14 +23,7 @@ from casting.models import (
     Wax,
     WaxHeld,
 )
-
-
-class NotPlanned(Exception):
-    """No plan was made, and the last one remains. `sentence` says why."""
-
-    def __init__(self, sentence: str) -> None:
-        self.sentence = sentence
-        super().__init__(sentence)
+from casting.models.errors import NotPlanned
 
 
 def day_file_of(day: CastingDay) -> str:

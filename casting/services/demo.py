@@ -13,8 +13,8 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, SafetyRecord, Search
+from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
-from casting.selectors.day_file import NotPlanned
 from casting.selectors.flasks import flask_contents
 from casting.services.flasks import fix_flask
 from casting.services.searches import begin, wait_for

@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
-from casting.selectors.day_file import NotPlanned
+from casting.models.errors import NotPlanned
 from casting.selectors.flasks import STEP_OF, flask_contents
 from school.models import Person
 

@@ -13,8 +13,8 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.models import CastingDay, Flask, Plan
+from casting.models.errors import NotPlanned
 from casting.presenters.formats import day_clock, stamp
-from casting.selectors.day_file import NotPlanned
 from school.models import Person
 
 

@@ -28,8 +28,9 @@ from django.utils.translation import gettext as _
 from casting.calc.grouping.budget import SITE_EFFORT
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Plan, Search
+from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
-from casting.selectors.day_file import NotPlanned, day_file_of
+from casting.selectors.day_file import day_file_of
 from casting.selectors.searches import asked_of, folder_of, found_by, latest, lives
 from casting.services.plans import store_plan
 from school.env import private_dir

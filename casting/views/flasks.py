@@ -12,10 +12,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.models import CastingDay, Flask, Plan, Search
+from casting.models.errors import NotPlanned
 from casting.presenters.comparison import moved_in, savings_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
-from casting.selectors.day_file import NotPlanned
 from casting.selectors.flasks import OnBench, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches

@@ -13,8 +13,8 @@ from django.views.decorators.http import require_safe
 
 from casting.calc.values.errors import Refused
 from casting.models import CastingDay, Wax
+from casting.models.errors import NotPlanned
 from casting.presenters.wax_preview import WaxAnswer, answers_for
-from casting.selectors.day_file import NotPlanned
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
 

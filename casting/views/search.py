@@ -11,11 +11,11 @@ from django.views.decorators.http import require_safe
 
 from casting.calc.grouping.budget import FURTHER_EFFORT, SITE_EFFORT
 from casting.models import CastingDay, Plan, Search
+from casting.models.errors import NotPlanned
 from casting.presenters.navigation import day_context
 from casting.presenters.opened_plan import names_of
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import PlanSheet
-from casting.selectors.day_file import NotPlanned
 from casting.selectors.searches import asked_of, found_by, latest, status_of
 from casting.services import searches
 from school.access import TeacherRequest, posted_from, teacher_required

@@ -15,11 +15,12 @@ from django.views.decorators.http import require_safe
 from casting.calc.values.errors import Refused
 from casting.forms.days import HoldForm
 from casting.models import CastingDay, Plan, Wax
+from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.presenters.refusals import refusal_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
-from casting.selectors.day_file import NotPlanned, day_values_of, is_outdated
+from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
 from casting.services.waxes import close_hand_in, reopen_hand_in

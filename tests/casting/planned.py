@@ -8,7 +8,7 @@ from unittest.mock import patch
 
 from casting.calc.grouping.budget import SITE_EFFORT
 from casting.models import Search
-from casting.selectors.day_file import NotPlanned
+from casting.models.errors import NotPlanned
 from casting.selectors.searches import lives
 from casting.services import searches
 from casting.worker.child import run

@@ -9,8 +9,9 @@ from django.urls import reverse
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
 from casting.models import Alloy, Firing, FlaskSize, WaxHeld
+from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
-from casting.selectors.day_file import NotPlanned, day_file_of
+from casting.selectors.day_file import day_file_of
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in

@@ -6,7 +6,8 @@ import pytest
 
 from casting.dayfile import read
 from casting.models import Flask, Investment
-from casting.selectors.day_file import NotPlanned, day_file_of, day_values_of, is_outdated
+from casting.models.errors import NotPlanned
+from casting.selectors.day_file import day_file_of, day_values_of, is_outdated
 from casting.services import waxes as wax_services
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan

@@ -3,7 +3,7 @@
 import pytest
 
 from casting.models import Flask, Plan
-from casting.selectors.day_file import NotPlanned
+from casting.models.errors import NotPlanned
 from casting.services.flasks import fix_flask, hold_wax
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in

@@ -8,7 +8,7 @@ from django.db import connection
 from django.utils import timezone
 
 from casting.models import Alloy, Investment, Plan, Search
-from casting.selectors.day_file import NotPlanned
+from casting.models.errors import NotPlanned
 from casting.services import plans, searches
 from tests.casting.planned import ended, make_plan, start_here
 from tests.casting_factories import DayFactory, handed_in
