@@ -17,6 +17,7 @@ Stock and kilns grow with the number of waxes, so that a good plan seldom has to
 from __future__ import annotations
 
 import argparse
+import copy
 import json
 import math
 import random
@@ -142,7 +143,7 @@ def kilns_for(n):
 
 
 def class_day(seed, n, owners=True, **more):
-    """A day of n waxes; `more` replaces top-level keys."""
+    """A day of n waxes, a copy that may be changed; `more` replaces top-level keys."""
     r = random.Random(seed)
     waxes, student, left, nth = [], 0, 0, 0
     for i in range(n):
@@ -152,12 +153,13 @@ def class_day(seed, n, owners=True, **more):
         waxes.append(wax(r, i, f"S{student:02d}", nth, owners))
     r.shuffle(waxes)
     times = max(1, math.ceil(n / 24))
-    return {
+    day = {
         "format": "casting-day/1", "timezone": "America/Denver", "pour_at": "2027-03-14T10:00",
         "elevation_m": 1609, "alloys": ALLOYS, "patterns": PATTERNS, "investment": INVESTMENT,
         "flask_sizes": [dict(s, count=s["count"] * times) for s in SIZES], "kilns": kilns_for(n),
         "firings": FIRINGS, "rules": RULES, "waxes": waxes, "held": {}, "previous": {}, "fixed": [], **more,
     }  # fmt: skip
+    return copy.deepcopy(day)
 
 
 def dumps(day):

@@ -41,11 +41,12 @@ def band_row(key, **changes):
 
 
 def day_with(waxes):
-    """A day file for those waxes; what it leaves out is the shelf's."""
-    return {
+    """A day file for those waxes, a copy that a test may change; what it leaves out is the shelf's."""
+    day = {
         "format": "casting-day/1", "timezone": "America/Denver", "pour_at": "2027-03-14T10:00",
         "flask_sizes": [SIZE], "kilns": KILNS[:1], "firings": FIRINGS[:1], "waxes": waxes,
     }  # fmt: skip
+    return copy.deepcopy(day)
 
 
 def flask(label, places, nth=0):
@@ -85,7 +86,7 @@ def plan_with(flasks, left_out=()):
         },
         "firings": [_night()],
         "steps": _steps(flasks, pairs),
-        "cautions": [CAUTION],
+        "cautions": [dict(CAUTION)],
     }  # fmt: skip
 
 
@@ -143,7 +144,7 @@ def plan_of_24():
 
 def as_text(plan, day):
     """Both files as they are stored."""
-    return json.dumps(copy.deepcopy(plan)), json.dumps(copy.deepcopy(day))
+    return json.dumps(plan), json.dumps(day)
 
 
 def plan_of_none():

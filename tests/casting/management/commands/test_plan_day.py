@@ -14,7 +14,7 @@ from django.core.management import call_command
 
 from tests.days.example_file import changed
 
-ROOT = Path(__file__).parents[3]
+ROOT = Path(__file__).parents[4]
 
 
 def run(file: Path, **options: object) -> str:

@@ -20,7 +20,7 @@ from django.core.management.base import CommandError
 
 from casting.management.commands import demo as command_module
 
-ROOT = Path(__file__).resolve().parents[3]
+ROOT = Path(__file__).resolve().parents[4]
 PATIENCE_S = 60
 
 
