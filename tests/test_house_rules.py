@@ -235,3 +235,13 @@ def test_a_name_is_imported_from_the_module_that_defines_it():
         if alias.name not in own[node.module] and f"{node.module}.{alias.name}" not in MODULES
     ]
     assert not borrowed
+
+
+def holds_a_function(path: Path) -> bool:
+    """Whether a module holds a function, or a class with methods."""
+    return next(functions(path), None) is not None
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES.values() if holds_a_function(path)], ids=named)
+def test_a_module_has_a_test_file_of_its_name(path: Path):
+    assert (ROOT / "tests" / path.relative_to(ROOT)).with_name(f"test_{path.name}").is_file()

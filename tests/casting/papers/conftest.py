@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from casting.models import Plan
+from tests.casting.papers.sheets.two_owners import plan_of_two_owners
 from tests.days.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
 
 
@@ -30,3 +31,8 @@ def plan_1(day, teacher):
 @pytest.fixture
 def plan_0(day, teacher):
     return stored(day, teacher, *plan_of_none())
+
+
+@pytest.fixture
+def plan_own(day, teacher):
+    return stored(day, teacher, *plan_of_two_owners())

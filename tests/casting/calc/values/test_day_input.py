@@ -1,0 +1,26 @@
+"""What a day is made of: found by key, called as people call it."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.days.day_input import KILN, MIDDLE, SMALL, a_day, a_wax
+
+
+def test_a_size_and_a_wax_are_found_by_key():
+    day = a_day([a_wax("w2"), a_wax("w1", height_mm=31.0)])
+    assert day.size("64x64") is MIDDLE
+    assert day.wax("w1").height_mm == 31.0
+
+
+@pytest.mark.parametrize("find", [lambda day: day.size("7x7"), lambda day: day.wax("w9")])
+def test_an_unknown_key_is_an_error_that_names_it(find):
+    with pytest.raises(KeyError, match=r"7x7|w9"):
+        find(a_day([a_wax("w1")]))
+
+
+def test_a_thing_is_called_by_its_name_and_without_one_by_its_key():
+    assert replace(SMALL, name="2 x 2.5 perforated").called == "2 x 2.5 perforated"
+    assert replace(SMALL, name="").called == "51x64"
+    assert replace(KILN, name="Front kiln").called == "Front kiln"
+    assert replace(KILN, name="").called == "kiln k1"

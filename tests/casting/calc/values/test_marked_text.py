@@ -1,0 +1,24 @@
+"""Temperatures marked in sentences, and names that carry no mark."""
+
+import pytest
+
+from casting.calc.values.marked_text import DOWN, MARKED, NEAREST, UP, heat, named, ramp, waxes_in_words
+
+
+@pytest.mark.parametrize(("words", "figure", "unit"), [(heat(482.5), "482.5", "°C"), (ramp(167), "167", "°C/h")])
+def test_a_planned_temperature_is_marked_to_be_rounded_to_the_nearest(words, figure, unit):
+    found = MARKED.fullmatch(words)
+    assert found is not None
+    assert found.groups() == (None, figure, NEAREST, unit)
+
+
+def test_a_name_that_looks_like_a_figure_is_none():
+    for space in (DOWN, UP, NEAREST):
+        typed = f"704{space}°C"
+        assert MARKED.fullmatch(typed)
+        assert named(typed) == "704 °C" and not MARKED.search(named(typed))
+
+
+@pytest.mark.parametrize(("number", "words"), [(0, "0 waxes"), (1, "1 wax"), (2, "2 waxes")])
+def test_one_wax_and_many(number, words):
+    assert waxes_in_words(number) == words

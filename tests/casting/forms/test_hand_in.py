@@ -1,0 +1,62 @@
+"""The form of a wax: typed text becomes g and mm."""
+
+from decimal import Decimal
+
+import pytest
+
+from casting.forms.hand_in import WaxForm, seen_of, typed_of
+from tests.casting_factories import handed_in, typed
+
+
+def form_of(day, **changed):
+    return WaxForm(typed(day, **changed), day=day)
+
+
+def test_a_plain_band_is_read_as_typed(day):
+    form = form_of(day)
+    assert form.is_valid()
+    entry = form.entry()
+    assert (entry.wax_g, entry.sprue_g, entry.entered, entry.entered_unit) == (Decimal("3.2"), 0, "3,20", "g")
+
+
+def test_the_rubber_base_is_taken_off(day):
+    form = form_of(day, weight="15.5", on_base="yes", base="12.3")
+    assert form.is_valid() and form.entry().wax_g == Decimal("3.2")
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"weight": "0"}, "weight"),
+        ({"on_base": "yes"}, "base"),
+        ({"base": "12"}, "base"),
+        ({"on_base": "yes", "base": "3.20"}, "weight"),
+        ({"sprue": "0.4"}, "sprue_pattern"),
+        ({"height_mm": "401"}, "height_mm"),
+        # 22 x 8 x 33 mm at 0.96 weigh 5.58 g; 1.05 times that is 5.86 g.
+        ({"weight": "5.87"}, "weight"),
+    ],
+)
+def test_what_cannot_be_is_refused_at_its_field(day, changed, field):
+    assert field in form_of(day, **changed).errors
+
+
+def test_a_very_light_wax_is_doubted_and_not_refused(day):
+    # A sheet of 22 x 8 x 0.5 mm at 0.96 weighs 0.08448 g.
+    light, heavier = form_of(day, weight="0.08"), form_of(day, weight="0.09")
+    assert light.is_valid() and "0.08" in light.doubt
+    assert heavier.is_valid() and not heavier.doubt
+
+
+def test_the_same_figures_have_the_same_digest_and_others_another(day):
+    digests = []
+    for weight in ("3.20", "3.20", "3.21"):
+        form = form_of(day, weight=weight)
+        assert form.is_valid()
+        digests.append(seen_of(form.entry()))
+    assert digests[0] == digests[1] != digests[2]
+
+
+def test_a_wax_reads_back_as_it_was_typed(day):
+    again = typed_of(handed_in(day))
+    assert (again["weight"], again["unit"], again["on_base"], again["width_mm"]) == ("3,20", "g", "no", "22")

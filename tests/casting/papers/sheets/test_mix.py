@@ -1,0 +1,49 @@
+"""The mix sheet: read back from the PDF and compared with the plan."""
+
+import re
+
+from casting.papers.pdf.render import render
+from casting.papers.sheets.mix import mix_html
+from tests.casting.papers.conftest import stored
+from tests.casting.papers.printed import job_of
+from tests.casting.papers.sheets.test_day_plan import words_of
+from tests.casting.papers.sheets.two_owners import plan_of_two_owners
+from tests.days.written_plans import at, plan_of_one
+
+
+def test_every_bowl_stands_on_the_mix_sheet(plan_24):
+    text = words_of(render(mix_html(job_of(plan_24))))
+    # Two flasks of 283 g and 113.2 g each; powder meets water 955 min before the pour, a bowl each 13 min.
+    assert "A, B 566 g 226.4 g Sat 17:05 17:13" in text
+    assert "G, H 566 g 226.4 g Sat 17:44 17:52" in text
+    assert len(re.findall(r"gloss gone at", text)) == 4
+
+
+def test_a_bowl_says_what_sticks_to_it(day, teacher, plan_24):
+    # 63.5 x 63.5 mm hold 201.1 ml; 1/2.53 + 0.4/0.998 = 0.7961 ml of slurry a gram: 252.6 g, or 283 g with 12 % more.
+    # Two flasks: 2 x 252.6 + 30 = 535.2, less than 566.
+    covered = "Bowl: its flasks together = 566 g. Their allowances cover the 30 g that stick to the bowl."
+    assert words_of(render(mix_html(job_of(plan_24)))).count(covered) == 4
+    plan, day_file = plan_of_one()
+    plan["bowls"][0]["powder_g"] = 293  # 252.6 + 40 = 292.6, up; more than 283.
+    text = words_of(
+        render(mix_html(job_of(stored(day, teacher, plan, day_file | {"rules": {"bowl_extra_g": 40}}, revision=2))))
+    )
+    assert "Bowl: 252.6 g without allowance + 40 g that stick to the bowl, up to a whole gram = 293 g." in text
+
+
+def test_a_bowl_is_left_until_its_last_flask_is_set(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    for label, minutes in (("A", 120), ("B", 135)):
+        step = {"at": at(-947), "until": at(-947 + minutes), "do": "set", "flasks": [label], "kiln": None, "say": ""}
+        plan["steps"].append(step)
+    text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file)))))
+    # All poured at 17:13; 135 min later it is 19:28.
+    assert "17:13 Sat 19:28" in text
+
+
+def test_a_bowl_that_was_mixed_before_says_so(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    plan["steps"] = [one for one in plan["steps"] if one["do"] != "mix" or one["flasks"] != ["A", "B"]]
+    text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file)))))
+    assert "A, B 566 g 226.4 g mixed before" in text

@@ -1,0 +1,72 @@
+"""The weigh-out list: read back from the PDF and compared with the plan."""
+
+import json
+
+import pytest
+
+from casting.papers.pdf.render import render
+from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.weigh_out import fresh_at_least, metals_of, weigh_out_html
+from casting.presenters.plan_reader import read_plan
+from tests.casting.papers.printed import job_of
+from tests.casting.papers.sheets.test_day_plan import words_of
+from tests.casting.papers.sheets.two_owners import one_alloy
+from tests.days.written_plans import as_text, plan_of_24
+
+
+def test_every_bag_stands_on_the_weigh_out_list_with_its_charge(plan_24):
+    text = words_of(render(weigh_out_html(job_of(plan_24))))
+    for one in json.loads(plan_24.plan_file)["flasks"]:
+        # 119.5 g: half is 59.75, up to the next tenth 59.8.
+        assert f"{one['label']} {one['charge_g']:.1f} g 59.8 g" in text
+    # 8 bags of 119.5 g.
+    assert "Sterling silver: 956.0 g" in text and "8 bags 956.0 g 478.4 g" in text
+
+
+def test_the_sums_stand_where_the_metal_and_the_powder_are_weighed(plan_1):
+    text = words_of(render(weigh_out_html(job_of(plan_1))))
+    # 3.20 / 0.96 x 10.36 = 34.53; with 15.00 of button 49.53, up to 50.0.
+    assert "A w1: 3.20 g wax / 0.96 × 10.36 = 34.53 g" in text
+    assert "34.53 g + button 15.00 g = 49.53 g, up to the next 0.5 g = 50.0 g" in text
+    # 63.5 / 2 squared x pi x 63.5 = 201.1 ml.
+    assert "the flask holds 201.1 ml" in words_of(render(mix_html(job_of(plan_1))))
+
+
+def test_half_fresh_stands_with_its_source(plan_24):
+    text = words_of(render(weigh_out_html(job_of(plan_24))))
+    assert "At least 50 % of every charge is fresh." in text
+    assert "More than half scrap is not advised (published by a metal supplier" in text
+
+
+@pytest.mark.parametrize(("charge_g", "fresh_g"), [(50.0, 25.0), (49.5, 24.8), (0.1, 0.1), (119.5, 59.8)])
+def test_half_is_never_rounded_down(charge_g, fresh_g):
+    # Worked by hand: half of 49.5 is 24.75, of 0.1 is 0.05, of 119.5 is 59.75; each up to the next 0.1 g.
+    assert fresh_at_least(charge_g) == pytest.approx(fresh_g)
+
+
+def test_what_is_published_for_silver_is_not_said_of_bronze(plan_24):
+    plan, day_file = plan_of_24()
+    bronze = {"key": "si-bronze", "name": "Silicon bronze", "composition_pct": {"Cu": 95, "Si": 4, "Mn": 1}}
+    sheet = read_plan(*as_text(plan, day_file))
+    assert metals_of(sheet)[0].published
+    alloys = {"alloys": [one_alloy(bronze)], "waxes": [one | {"alloy": "si-bronze"} for one in day_file["waxes"]]}
+    for one in plan["flasks"]:
+        one["alloy"] = "si-bronze"
+    plan["totals"]["charge_g"] = {"si-bronze": 956.0}
+    assert not metals_of(read_plan(*as_text(plan, day_file | alloys)))[0].published
+
+
+def test_a_students_own_metal_is_weighed_apart(plan_own):
+    (metal,) = metals_of(read_plan(plan_own.plan_file, plan_own.day_file))
+    assert [[one.label for one in bags.flasks] for bags in metal.bags] == [["A", "C"], ["B"]]
+    # Bags of 119.5 g: two of the school's, one of the student's, three in all.
+    assert [bags.charge_g for bags in metal.bags] == [239.0, 119.5]
+    text = words_of(render(weigh_out_html(job_of(plan_own))))
+    assert "The school's metal" in text and "2 bags 239.0 g 119.6 g" in text
+    assert "Own metal of student-B1: not from the safe" in text and "1 bag 119.5 g 59.8 g" in text
+    assert "Sterling silver: 358.5 g" in text
+
+
+@pytest.mark.parametrize("words", ["fresh", "re-used", "spare", "stock before", "stock after", "weighed by"])
+def test_the_weigh_out_list_has_room_to_write(plan_1, words):
+    assert words in words_of(render(weigh_out_html(job_of(plan_1))))
