@@ -1,4 +1,4 @@
-"""The casting day, as Django sees it."""
+"""Django app configuration."""
 
 from __future__ import annotations
 

@@ -194,7 +194,7 @@ def _hashed(subject: str) -> str:
 
 
 def is_rate_limited(request: HttpRequest, entry_point: str, subject: str) -> bool:
-    """Tell whether this address has failed too often of late, on this subject or on all together."""
+    """Tell whether this address has failed too often recently, on this subject or on all subjects together."""
     recent = FailedAttempt.objects.filter(at__gt=timezone.now() - WINDOW)
     failures = recent.filter(entry_point=entry_point, address=client_address(request))
     if failures.filter(subject=_hashed(subject)).count() >= MAX_FAILURES_PER_SUBJECT:

@@ -56,7 +56,7 @@ class ClassCodeForm(forms.Form):
 
 
 class JoinForm(forms.Form):
-    """A new student's name; the key tells a form that was sent twice."""
+    """A new student's name; the key identifies a resubmission."""
 
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4, required=False)
     called = NameField(

@@ -97,7 +97,7 @@ def reissue(person: Person, student_id: int) -> tuple[Student, str]:
 def find_student(class_code: str, called: str, return_code: str) -> Student | None:
     """Return the student of that class, name and return code.
 
-    A class that is closed to new students still lets its own come back. The codes tell two students of one name
+    A class that is closed to new students still lets its students sign in. The codes tell two students of one name
     apart. A name that nobody has takes as long to refuse as a name that somebody has.
     """
     typed = read_code(return_code)

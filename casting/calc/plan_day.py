@@ -52,7 +52,7 @@ def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
 
 
 def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
-    """Yield a plan of a day for each effort, each search going on from the last.
+    """Yield a plan of a day for each effort, each search resuming from the last.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
     Yields
     ------
     DayPlan
-        Never worse than the one before; the last one is the plan that is proved best, or that of the last effort.
+        Never worse than the previous one; the last one is the plan that is proved best, or that of the last effort.
 
     Raises
     ------
@@ -79,7 +79,7 @@ def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
 
 
 class _DaySearch:
-    """The searches of a day, with all flask sizes and without the slowest, each going on where it ended."""
+    """The searches of a day, with all flask sizes and without the slowest, each resuming where it stopped."""
 
     def __init__(self, day: DayInput) -> None:
         self.day = day

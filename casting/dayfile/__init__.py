@@ -1,4 +1,4 @@
-"""Reading day files and writing plan files, in the formats of `casting/PLAN_FILE.md`; the only code with time zones."""
+"""Reads day files and writes plan files (`casting/PLAN_FILE.md`); turns whole minutes into the day's local times."""
 
 from casting.dayfile.reading import Day, day_of, read
 from casting.dayfile.writing import write

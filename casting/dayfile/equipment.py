@@ -30,10 +30,10 @@ from casting.dayfile.validation import (
 )
 
 RAMP_LEAST = 1
-"""A slower ramp than 1 C an hour is a slip, not a firing."""
+"""A ramp slower than 1 C an hour is a typing error."""
 LENGTH_MAX_MM = 5000
 UNDER_A_DAY = number(least=0, most=1440)
-"""Minutes, and mm as well: no rule of a bench is larger."""
+"""Reader of a time [min] or a length [mm] of the rules; none is larger than 1440."""
 
 SIZE: Mapping[str, Reader[Any]] = {
     "key": check_text,

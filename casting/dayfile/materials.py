@@ -96,7 +96,7 @@ def _part(sign: str) -> Reader[float | None]:
 
 
 def _computed_specific_gravity(composition: Mapping[str, float | None], place: str) -> float:
-    """Return the specific gravity that the parts make."""
+    """Return the specific gravity computed from the parts."""
     known = {part: share for part, share in composition.items() if share is not None}
     if not composition or len(known) < len(composition):
         raise Refused(

@@ -21,7 +21,7 @@ def rulebook() -> Rulebook:
 
 
 def rulebook_of(file: Mapping[str, Any]) -> Rulebook:
-    """Return the rules and limits of a file; ValueError if a rule or a limit stands in it twice."""
+    """Return the rules and limits of a file; ValueError if a rule or a limit occurs in it twice."""
     meanings = {code: sign["meaning"] for code, sign in file["signs"].items()}
     rules = _by_key("id", [_rule(row, meanings) for row in file["rules"]])
     general = [Limit(**row) for row in file["limits"]]

@@ -24,7 +24,7 @@ UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}
 
 
 def shown(value: object) -> str:
-    """Return a value as it stands in the file, on one line, cut short if it is long."""
+    """Return a value as written in the file, on one line, truncated if it is long."""
     if isinstance(value, dict):
         return "an object"
     if isinstance(value, list):

@@ -76,7 +76,7 @@ FIGURES = {
 
 
 def draw_sign(code: str, size_mm: float = 9) -> SafeString:
-    """Return the sign of a code that stands in `FIGURES`, so many millimetres wide and tall."""
+    """Return the sign of a code in `FIGURES`, `size_mm` wide and tall."""
     must = code[0] == "M"
     ink = PAPER if must else INK
     frame = element(

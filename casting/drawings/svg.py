@@ -21,7 +21,7 @@ def number(value: float) -> str:
 
 
 def element(name: str, *children: SafeString, **attributes: str | float) -> SafeString:
-    """Return an element; an underscore in an attribute's name stands for a hyphen."""
+    """Return an element; an underscore in an attribute's name becomes a hyphen."""
     parts = [name]
     for key, value in attributes.items():
         shown = value if isinstance(value, str) else number(value)

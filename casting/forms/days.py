@@ -20,7 +20,7 @@ DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = {"type": "time"}
 TIME_FORMAT = "%H:%M"
 FARTHEST = timedelta(days=731)
-"""A pour farther ahead than two years is a slip of the year."""
+"""A pour more than two years ahead is a typing error in the year."""
 
 LABEL = r"^[A-Za-z0-9]{1,3}\Z"
 
@@ -112,7 +112,7 @@ class DayForm(forms.Form):
             self.fields["course"].initial = classes[0]
 
     def clean(self) -> dict[str, Any]:
-        """Local times to instants; a day that cannot be is refused."""
+        """Turn local times into instants; an impossible day is refused."""
         found = self.cleaned_data
         pour_at = self._instant("pour_on", "pour_time")
         closes_at = self._closing()
@@ -121,7 +121,7 @@ class DayForm(forms.Form):
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
 
     def _order(self, pour_at: datetime | None, closes_at: datetime | None) -> None:
-        """Refuse a pour or a closing that is past, too far or the wrong way round."""
+        """Refuse a pour or a closing that is past, too far ahead or in the wrong order."""
         now = timezone.now()
         if pour_at and pour_at <= now:
             self.add_error("pour_on", gettext("That pour is past. Choose a day to come."))
@@ -133,7 +133,7 @@ class DayForm(forms.Form):
             self.add_error("closes_on", gettext("Hand-in would be closed already. Close it later, or by hand."))
 
     def _hours(self) -> None:
-        """Refuse hours that are half given, backwards or begin after the first pour."""
+        """Refuse hours that are incomplete, backwards or begin after the first pour."""
         found = self.cleaned_data
         opens, closes, pour_time = (found.get(name) for name in ("opens", "closes", "pour_time"))
         if bool(opens) != bool(closes):

@@ -1,4 +1,4 @@
-"""A plan compared with the one before: which waxes moved and why; and what single changes would save."""
+"""A plan compared with the previous one: which waxes moved and why; and what single changes would save."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class Saving:
 
 @dataclass(frozen=True, slots=True)
 class Savings:
-    """The results of a search for changes that save a flask of a plan; `search` is None before anybody asked."""
+    """The results of a search for changes that save a flask of a plan; `search` is None if none was started."""
 
     search: SearchStatus | None
     passed: int = 0
@@ -61,7 +61,7 @@ class Savings:
 
 
 def moved_in(opened: OpenedPlan) -> tuple[MoveLine, ...]:
-    """The waxes that changed flask since the revision before, with why. One query, two if any moved."""
+    """The waxes that changed flask since the previous revision, with the reason. One query, two if any moved."""
     plan = opened.plan
     if plan.revision == 1:
         return ()
@@ -82,7 +82,7 @@ def _planned(plan: Plan, day: DayInput) -> PlannedDay:
 
 
 def savings_of(opened: OpenedPlan, search: SearchStatus | None) -> Savings:
-    """The results of `search` for this very plan."""
+    """The results of `search`, if it is for this plan."""
     if search is None or search.row.plan != opened.plan:
         return Savings(None)
     lines = [search.row.found] if search.row.found else found_by(search.row)

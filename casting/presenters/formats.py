@@ -85,9 +85,9 @@ def outer_size(wax: Any) -> str:
 
 
 def decimals_down(value: float, places: int) -> str:
-    """Return a clearance in mm with so many decimals, rounded down but for what printing its layout moves it.
+    """Return a clearance in mm with that number of decimals, rounded down after adding the tolerance `PRINTED`.
 
-    So 6 mm that a plan keeps to within `PRINTED` never reads as 5.9.
+    So a gap of 6 mm that is met to within `PRINTED` never reads as 5.9.
     """
     step = Decimal(1).scaleb(-places)
     exact = Decimal(repr(value)) + Decimal(repr(PRINTED))

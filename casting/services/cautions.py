@@ -25,7 +25,7 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
     """Clear a caution of the day's last plan, or of what the day offers before there is one.
 
     It is cleared in its present words: when its figures change it is asked again, but not when the
-    school changes its units. With `text`, only where it stands in those words, as they are shown.
+    school changes its units. With `text`, only the caution shown in those words.
     Raises `NotCleared` without a name or a reason, and for what nobody may clear.
     """
     by, reason = by.strip(), reason.strip()

@@ -17,7 +17,7 @@ def hold_wax(wax: Wax, label: str, by: Person) -> None:
     """Hold a wax to the flask of that label; an empty label lets it go.
 
     Raises `NotPlanned` with a sentence if the wax, or that flask without it, is on the bench already: no plan
-    moves what stands in plaster.
+    moves a wax in plaster.
     """
     CastingDay.objects.select_for_update().get(pk=wax.day_id)
     _refuse_if_on_bench(wax, label)
@@ -73,11 +73,11 @@ def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
 
 @transaction.atomic
 def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None) -> Flask:
-    """Note how far a flask has come, one step on or back; from invested on, every later plan keeps it as it is.
+    """Record the state of a flask, one step forward or back; once it is invested, every later plan keeps it as it is.
 
-    `revision` is that of the plan which `by` looked at, if it was one. Raises `NotPlanned` with a sentence if the
-    flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step cannot be:
-    nothing is poured that was not invested. Said twice, it is noted once.
+    `revision` is that of the plan that `by` looked at, if any. Raises `NotPlanned` with a sentence if the
+    flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step is impossible:
+    only an invested flask is poured. Idempotent.
     """
     CastingDay.objects.select_for_update().get(pk=day.pk)
     last = Plan.objects.latest_of(day)

@@ -1,7 +1,7 @@
 """Handing in a wax, changing it, taking it back: the only writers of waxes.
 
 Phones on weak Wi-Fi send the same wax again when no answer came; the key made on the phone
-sees to it that it is written once.
+ensures that the wax is stored once.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from school.models import Person, Student
 
 LETTERS = "ACEFHJKLMNPRTVWXY"
 DIGITS = "23456789"
-"""No B D G I O Q S U Z, no 0 and 1: what a hand writes small on a flag reads as one thing only."""
+"""No B D G I O Q S U Z, no 0 and 1: the others are unambiguous in small handwriting."""
 
 
 class NotWritten(Exception):

@@ -39,7 +39,7 @@ def kiln_shelf_drawing(night: KilnNight, units: SchoolUnits | None = None) -> Sa
 
 @register.simple_tag
 def kiln_map_drawing(night: KilnNight) -> SafeString:
-    """The kiln's shelf from above, large; its temperatures stand in a table beside it."""
+    """The kiln's shelf from above, large, without temperatures: a table beside it has them."""
     return draw_kiln_shelf(night, near=True)
 
 

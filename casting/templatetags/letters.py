@@ -12,7 +12,7 @@ from casting.papers.pdf.glyphs import in_our_letters as printed
 register = template.Library()
 
 PLACE = "<!-- lacking -->"
-"""Where a sheet says that a box stands for a sign; nothing that anybody typed can look like it."""
+"""The place where a sheet explains its box for a missing letter; nothing that anybody typed can look like it."""
 
 
 @register.simple_block_tag

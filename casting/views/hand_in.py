@@ -72,7 +72,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
 
 
 def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
-    """The day that was asked for; else the next to pour, else the last there was."""
+    """The requested day; else the next to be poured, else the most recent."""
     days = CastingDay.objects.for_student(student)
     if day_id is not None:
         return get_object_or_404(days, pk=day_id)
@@ -80,7 +80,7 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
 
 
 def _preview(form: WaxForm, student: Student) -> WaxPreview | None:
-    """The preview of the wax; None with the form's errors if it is no wax."""
+    """The preview of the wax; None, with errors on the form, if the entry is invalid."""
     if not form.is_valid():
         return None
     try:
@@ -91,7 +91,7 @@ def _preview(form: WaxForm, student: Student) -> WaxPreview | None:
 
 
 def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
-    """Tell whether these very figures were echoed before, or come undoubted from a phone that was out of reach."""
+    """Tell whether these figures were echoed before, or were sent without a warning by a phone that was offline."""
     if request.POST.get("seen") == seen_of(form.entry()):
         return True
     return "later" in request.POST and not form.doubt
@@ -105,7 +105,7 @@ def _page(
 
 
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
-    """The preview while somebody types; a doubt is asked on the page itself."""
+    """The preview while a student types; only the whole page asks about doubtful figures."""
     context = _context(form, preview)
     if form.doubt:
         context["seen"] = ""

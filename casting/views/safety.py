@@ -1,4 +1,4 @@
-"""What a school records once of its room, people and kit, and what is still to settle."""
+"""The page where a school records its room, people and kit once, with what is still missing."""
 
 from __future__ import annotations
 

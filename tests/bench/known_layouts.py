@@ -127,7 +127,7 @@ def scattered(chance: random.Random, count: int) -> tuple[list[Footprint], list[
 
 
 def verdicts(layouts: int, enough: int) -> tuple[int, int, list[str]]:
-    """Layouts that shapely accepts and refuses, so many of each at most, and where the verifier says otherwise.
+    """Layouts that shapely accepts and refuses, at most `enough` of each, and where the verifier says otherwise.
 
     A lack within 0.0012 mm of nothing is left away: there the verifier's margin of 0.001 mm decides.
     """

@@ -198,7 +198,7 @@ def rows() -> Iterator[tuple[str, str, str]]:
 
 
 def _pdf_rows(planned: Class) -> Iterator[tuple[str, str, str]]:
-    """The day plan PDF in this process, and as the site makes it: in a child that starts anew."""
+    """The day plan PDF in this process, and as the site makes it: in a new child process."""
     client, address = planned.teacher, reverse("day_plan_pdf", kwargs={"day_id": planned.day.pk})
     plan = Plan.objects.latest_of(planned.day)
     render(day_plan_html(job_of(plan)))
@@ -246,7 +246,7 @@ def _paper_rows(planned: Class) -> Iterator[tuple[str, str, str]]:
 
 
 def _made_apart(pages: list[str], children: int) -> Seconds:
-    """What it costs to have all pages made by so many children side by side."""
+    """What it costs to have all pages made by this number of children in parallel."""
     began = Seconds.now()
     with ThreadPoolExecutor(max_workers=children) as threads:
         made = list(threads.map(render_many, [pages[nth::children] for nth in range(children)]))

@@ -1,8 +1,8 @@
 """Small random days against every plan there is: `python -m tests.bench.small_days --days 300`.
 
 The days are tight in stock, crucible and kiln, their sizes not nested, with owners, resin, trees, held and fixed waxes.
-Rules and prices are written here anew from the contract; layouts and kiln loads are sought hard by the program's
-own search. What that search misses only makes the best plan here worse, so a bound above it is false for certain.
+Rules and prices are written here independently, from the contract; layouts and kiln loads come from the longest
+search of the program itself. What it misses only makes the best plan here worse, so a bound above that is false.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ NAMES = {"flasks": 1600, "phone": 780, "kiln-room": 1000}
 
 
 def described(name: str) -> str:
-    """Return the text that stands for a picture in the README, on one line."""
+    """Return the alternative text of a picture in the README, on one line."""
     path = re.escape(f"static/readme/{name}.png")
     found = re.search(rf"!\[([^\]]+)\]\({path}\)", README) or re.search(
         rf'<img src="{path}"[^>]* alt="([^"]+)"', README

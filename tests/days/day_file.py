@@ -38,7 +38,7 @@ def a_day_file(waxes, rules=None, **changes):
 
 
 def planned(day, effort=20):
-    """The plan file of a day, as a dict, by the same door as the web page and the command."""
+    """The plan file of a day, as a dict, by the same code path as the web page and the command."""
     day_ = read(json.dumps(day))
     return json.loads(write(plan_day(day_.day, effort), day_))
 

@@ -30,7 +30,7 @@ def flask(key: str, diameter_mm: float, height_mm: float, count: int, waxes_max:
 
 
 def day_of(waxes: list[Wax], sg: Mapping[str, float], melt_g: float, **more: Any) -> DayInput:
-    """A day under the tables' rules: wall 6, gap 3, one melt of so many grams whatever the metal."""
+    """A day under the tables' rules: wall 6, gap 3, one melt of `melt_g` grams whatever the metal."""
     rules = {
         "wall_mm": 6.0, "between_mm": 3.0, "sprue_reach_mm": 500.0, "sprue_clear_mm": 0.0, "charge_step_g": 0.001,
         "crucible_ml": 1e6, "melt_max_g": melt_g, "button_pct": dict.fromkeys(Section, 0.0), **more.pop("rules"),
@@ -51,7 +51,7 @@ def planted_days() -> Iterator[tuple[str, DayInput, int]]:
     """Name, day and least flasks of the six planted classes.
 
     One flask size, 80 x 75, with a button of 0.9 + 0.012 (80 - 50) = 1.26 ml. Gold has a crucible of 300 g, the
-    others one of 420 g: its specific gravity is written 420/300 as high, so that 420 g of it stand for 300.
+    others one of 420 g: its specific gravity is written 420/300 as high, so that 420 g of it count as 300.
     """
     sg = {**SG, "gold": SG["gold"] * 420 / 300}
     rules = {"button_g_by_diameter": ((80, 1.26 * 10.36),)}

@@ -116,7 +116,7 @@ RULES = Rules(**{**class_day.RULES, "kiln_gap_mm": 12.0})
 
 
 def kiln_of(count: int, share: float) -> Kiln:
-    """A kiln whose shelf just takes so many flasks of 88 mm: circles of 50 with half the gap of 12."""
+    """A kiln whose shelf just takes this number of flasks of 88 mm: circles of 50 with half the gap of 12."""
     side_mm = 50 * SQUARES[count] * share - 12 + 2 * 25
     return Kiln("k", side_mm, side_mm, 250, 200, 150, 25)
 

@@ -1,6 +1,6 @@
 """Cautions about metals, patterns and powder, and all cautions of a day in order.
 
-Unknown counts as yes: a part that is not recorded raises the caution that it might need. Room, people and kit
+Unknown counts as yes: a part that is not recorded raises any caution that might apply. Room, people and kit
 are not in a day file: `school_rules` has their cautions.
 """
 
@@ -99,7 +99,7 @@ def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
 def cautions_for(
     day: DayInput, flasks: tuple[FlaskPlan, ...], bowls: tuple[Bowl, ...], more: tuple[Caution, ...] = ()
 ) -> tuple[Caution, ...]:
-    """Return the cautions of a planned day, hardest first, each once.
+    """Return the cautions of a planned day, most severe first, without duplicates.
 
     Parameters
     ----------
@@ -146,7 +146,7 @@ def cautions_offered(day: DayInput) -> tuple[Caution, ...]:
 
 
 def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
-    """Return cautions hardest first, each once.
+    """Return cautions, most severe first, without duplicates.
 
     Parameters
     ----------

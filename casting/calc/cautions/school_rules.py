@@ -157,7 +157,7 @@ class SafetyRules:
             yield self._caution("N-22-warn", **figures)
 
     def _of_things(self) -> Iterator[Caution]:
-        """The rule of each thing that is used, or that nobody recorded as not used."""
+        """The rule for each item in use or not recorded as unused."""
         rules = {
             "R-24": "pickle",
             "R-25a": "solvents",

@@ -18,7 +18,7 @@ def room_above_mm(size: FlaskSize) -> float:
     Returns
     -------
     float
-        Height less base, cover and rim, on a tree less its gap too [mm]; negative if nothing is left.
+        Height minus base, cover and rim, and on a tree minus its gap too [mm]; negative if nothing is left.
 
     Examples
     --------
@@ -39,7 +39,7 @@ def trunk_of_size(size: FlaskSize) -> Trunk | None:
     Returns
     -------
     Trunk or None
-        Its thickness, and the heights that trunk and waxes keep between [mm]; None for a cone.
+        Its thickness, and the height range for trunk and waxes [mm]; None for a cone.
     """
     if size.trunk_mm is None or size.trunk_gap_mm is None:
         return None

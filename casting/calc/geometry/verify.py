@@ -31,7 +31,7 @@ def faults(footprints: Sequence[Footprint], places: Sequence[Place], base: Base)
     Returns
     -------
     tuple of str
-        One sentence a fault, waxes numbered from 1; each length is compared with 0.001 mm.
+        One sentence per fault, waxes numbered from 1; each length is compared with 0.001 mm.
 
     Raises
     ------
@@ -81,7 +81,7 @@ def wall_faults(footprints: Sequence[Footprint], outlines: Sequence[Outline], ba
     Returns
     -------
     list of str
-        One sentence a fault, waxes numbered from 1.
+        One sentence per fault, waxes numbered from 1.
     """
     found = []
     for number, (wax, outline) in enumerate(zip(footprints, outlines, strict=True), start=1):

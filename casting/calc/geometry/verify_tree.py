@@ -44,7 +44,7 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
     Returns
     -------
     tuple of str
-        One sentence a fault, waxes numbered from 1; lengths are compared with 0.001 mm, metal with 0.001 g.
+        One sentence per fault, waxes numbered from 1; lengths are compared with 0.001 mm, metal with 0.001 g.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def tree_faults(waxes: Sequence[TreeWax], places: Sequence[TreePlace], base: Bas
 
 
 def _off_trunk(number: int, outline: Outline, trunk: Trunk) -> list[str]:
-    """The axis is outside the wax, every side far enough from it, some side near enough."""
+    """The axis is outside the wax, every side far enough from it, and at least one side near enough."""
     axis = (0, 0)
     least = to_pm(trunk.thick_mm) // 2 + needed_pm(trunk.gap_mm)
     most = to_pm(trunk.thick_mm) // 2 + to_pm(NEAR_MOST_MM) + MARGIN - ALLOW

@@ -1,4 +1,4 @@
-"""Every number that says how long the search goes on, counted in work and never in seconds.
+"""The limits of the search, counted in work and never in seconds.
 
 The same day and effort therefore give the same plan on a slow machine and on a fast one.
 """
@@ -15,13 +15,13 @@ FIRST_EFFORT = 5
 """The first plan, which a teacher sees while better ones are searched for."""
 
 EFFORT = 100
-"""A plan, where nobody says otherwise."""
+"""Default effort."""
 
 SITE_EFFORT, FURTHER_EFFORT = 400, 1600
-"""A plan made on the site, and one searched for further because a teacher asks for it."""
+"""A plan made on the site, and a longer search that a teacher asks for."""
 
 SAVINGS_EFFORT, CHANGES_OF_A_KIND = 25, 16
-"""The plan of each change that might save a flask, and the most changes of a kind that are planned."""
+"""The effort for each change that might save a flask, and the most changes of a kind that are planned."""
 
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which column generation runs, each from the plan before: more effort is never worse."""
@@ -32,7 +32,9 @@ SEEK, SEEK_SURE, SEEK_HARD = 6, 32, 400
 """Work for a layout: at first, where one was taken for granted, and where a teacher asks for it."""
 
 FULL, LOOSER = 0.80, 0.04
-"""How full a base may be for a first try, of which half find a layout when fuller; later tries may be fuller by this.
+"""How full a base may be for a first layout search, and by how much other tries differ from it.
+
+Half of the searches on fuller bases find a layout.
 """
 
 
@@ -60,7 +62,7 @@ DOWNSIZE = STEPS[2]
 # The first plan
 
 TRUST, TRUSTING = 0.8, 6
-"""How full a flask may be for its layout to be taken for granted until the end, and how often that is done."""
+"""How full a flask may be for its layout to be taken for granted until the end, and how many times that is tried."""
 
 SAVINGS = 12
 """The most moves and exchanges of single waxes in the first plan."""
@@ -79,7 +81,7 @@ LP_ROUNDS = 80
 """The most LPs solved for one bound."""
 
 FEW = 300
-"""Sets carried on with at a level while columns are only looked for, before it is proved that there are none."""
+"""Sets kept at a level while pricing only looks for columns and does not yet prove that none is left."""
 
 COLUMNS_ADDED, SETS_LOOKED_AT = 30, 400
 """The most columns that one pricing problem adds in a round, and the sets it looks at for them."""
@@ -90,16 +92,16 @@ DIVE_ROUNDS = 3
 """The most LPs solved after each choice."""
 
 BARRED = 3
-"""The most choices that a dive takes back."""
+"""The most backtracks allowed in a dive."""
 
 WAXES_EASY = 20
-"""Up to this number of waxes a MIP is quick: there is no dive, and the work of a MIP is its number of columns."""
+"""Up to this number of waxes MIPs are quick: there is no dive, and the work of a MIP is its number of columns."""
 
 WAXES_MANY, WAXES_VERY_MANY = 40, 100
 """Beyond the first number of waxes there are dives only and no fullest step, beyond the second no roomiest one."""
 
 WAXES_LAID_OUT = 50
-"""Twice this number of waxes has twice as much work for layouts, and so on; fewer have no less."""
+"""Layout work grows in proportion above this number of waxes, by its whole multiples."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,7 @@ class Budget:
     """How far column generation goes at an effort."""
 
     sets: int
-    """Sets of waxes carried on with at a level of a pricing problem."""
+    """Sets of waxes kept at each level of a pricing problem."""
     likely: int
     """Columns of a MIP that looks for a better plan."""
     listed: int
@@ -117,13 +119,13 @@ class Budget:
     groups: int
     """Groups of a few flasks that are solved again."""
     rounds: int
-    """MIPs solved, each without the columns that had no layout in the one before."""
+    """MIP rounds; each drops columns whose layout search failed."""
     steps: tuple[Step, ...]
-    """How full the flasks of a better plan may be: little, then more."""
+    """How full the flasks of a better plan may be, starting low."""
     layouts: int
-    """Work for all layouts of the day, that done before among it."""
+    """Work for all layouts of the day, including work already done."""
     weighed: int
-    """Columns of all MIPs together, those solved before among them."""
+    """Columns of all MIPs together, including those already solved."""
 
     @classmethod
     def of(cls, effort: int, waxes: int, layouts: int, weighed: int) -> Self:

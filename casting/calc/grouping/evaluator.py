@@ -22,7 +22,7 @@ from casting.calc.values.day_plan import KilnPlace, Place, TreePlace
 from casting.calc.values.enums import Kind
 
 ROOMY = 0.65
-"""Share of the kilns' floors that flasks with their gaps may load_kilns for kiln places to be taken for granted.
+"""Share of the kilns' floors that flasks with their gaps may fill for kiln places to be taken for granted.
 
 Of 300 loads drawn from the shelves of invented days, all that filled less than 0.72 of the floors had places.
 """
@@ -38,7 +38,7 @@ class SearchMode:
     full: float = FULL
     """Occupancy beyond which a first try searches for no layout."""
     trusted: float = 0.0
-    """Occupancy up to which a layout is taken for granted until one was searched for in vain."""
+    """Occupancy up to which a layout is taken for granted until a search for one fails."""
     kilns_trusted: bool = False
     """Whether a load that leaves much of the kilns empty has kiln places without a search."""
     quick: bool = False
@@ -206,7 +206,7 @@ class FlaskEvaluator:
         return flasks
 
     def _is_roomy(self, shelf: Shelf) -> bool:
-        """True if flasks that every kiln takes in one firing load_kilns little of the kilns; a guess."""
+        """True if flasks that every kiln takes in one firing fill little of the kilns; a guess."""
         day, flasks = self.rules.day, self._on_shelf(shelf)
         gap_mm = day.rules.kiln_gap_mm
         filled_mm2 = sum((flask.outside_mm + gap_mm) ** 2 for flask in flasks) * math.pi / 4

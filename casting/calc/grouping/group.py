@@ -75,7 +75,7 @@ class GroupingSearch:
         return self._bounds is not None and is_optimal(self.evaluator, self._plan, self._bounds)
 
     def run(self, effort: int) -> Grouping:
-        """Return the best plan of an effort, going on from the last one.
+        """Return the best plan of an effort, resuming from the last one.
 
         Parameters
         ----------
@@ -85,7 +85,7 @@ class GroupingSearch:
         Returns
         -------
         Grouping
-            Never worse than the one before.
+            Never worse than the previous one.
         """
         rungs = [rung for rung in RUNGS if rung <= effort]
         for rung in rungs[1:] or rungs:
@@ -94,7 +94,7 @@ class GroupingSearch:
         return self._written(longer=effort >= RUNGS[0])
 
     def _climb(self, rung: int) -> None:
-        """Better the plan with the budget of a rung, then move as few waxes as possible."""
+        """Improve the plan with the budget of a rung, then move as few waxes as possible."""
         evaluator, self._rung = self.evaluator, rung
         plan, self._bounds = solve(self._cache, self._plan, self._budget(rung))
         if evaluator.rules.day.previous:
@@ -102,7 +102,7 @@ class GroupingSearch:
         self._plan = _tightened(evaluator, plan)
 
     def _budget(self, effort: int) -> Budget:
-        """How far an effort goes from the work done so far."""
+        """Budget for an effort, given the work done so far."""
         evaluator = self.evaluator
         return Budget.of(effort, len(evaluator.rules.items), evaluator.spent, evaluator.weighed)
 
@@ -127,7 +127,7 @@ class GroupingSearch:
         )
 
     def _mount(self, flasks: Flasks, *, longer: bool) -> dict[Flask, dict[str, Place]]:
-        """The flasks' layouts as the teacher mounts by them, each worked out once."""
+        """The flasks' layouts as used for mounting, each computed once."""
         fresh = tuple(flask for flask in flasks if (flask, longer) not in self._mounted)
         for flask, places in _evened(self.evaluator, fresh, longer=longer).items():
             self._mounted[flask, longer] = places

@@ -29,7 +29,7 @@ FINAL = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible
 """Final statuses of an LP. On any other it is solved again from scratch."""
 
 DUAL, PRIMAL = 1, 4
-"""HiGHS's numbers of the dual and the primal simplex: which one goes on depends on what stays feasible."""
+"""HiGHS's numbers of the dual and the primal simplex: which of them resumes depends on what stays feasible."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class MipSolution:
 class IncrementalLP:
     """An LP with <= rows, re-solved from the last basis as columns and limits change.
 
-    Each solution starts from the one before, so the same calls in the same order have the same answers.
+    Each solution starts from the previous one, so the same calls in the same order have the same answers.
     """
 
     def __init__(self, rows: int) -> None:

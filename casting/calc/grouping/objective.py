@@ -80,7 +80,7 @@ def score(evaluator: FlaskEvaluator, plan: Candidate) -> Score:
 
 @dataclass(frozen=True, slots=True)
 class LowerBounds:
-    """A lower bound for each goal, over plans as good in the goals before it, without fixed flasks.
+    """A lower bound for each goal, over plans as good in the previous goals, without fixed flasks.
 
     `families` bounds the flasks of each family.
     """

@@ -197,7 +197,7 @@ def shelf_faults(
     Returns
     -------
     tuple of str
-        One sentence a fault; lengths are compared with 0.001 mm. Empty if the load holds.
+        One sentence per fault; lengths are compared with 0.001 mm. Empty if the load is valid.
 
     Notes
     -----

@@ -57,7 +57,7 @@ class _Ring:
 
 
 class _Spacing:
-    """The least angle between any two shapes in a ring at one distance from the trunk, computed once a pair."""
+    """The least angle between any two shapes in a ring at one distance from the trunk, computed once per pair."""
 
     def __init__(self, base: Base, off: float) -> None:
         self.base, self.off = base, off
@@ -101,7 +101,7 @@ class _Rings:
         self._rank = {number: rank for rank, number in enumerate(largest)}
 
     def ring(self, tier: Sequence[int]) -> _Ring | None:
-        """A closed ring, with its waxes by size or large and small by turns; None if neither closes."""
+        """A closed ring, its waxes sorted by size or alternating large and small; None if neither order closes."""
         by_size = sorted(tier, key=self._rank.__getitem__)
         half = (len(by_size) + 1) // 2
         mixed = [i for pair in zip(by_size[:half], [*by_size[half:], -1], strict=False) for i in pair if i >= 0]
@@ -294,7 +294,7 @@ def _printed(stand: _Stand, angle: float, z_mm: float, tier: int) -> TreePlace:
 
 
 def _round(ring: Sequence[int], angles: Sequence[Sequence[float]]) -> tuple[float, ...] | None:
-    """Angles of shapes in this order, the rest of the turn shared out; None if they need more than a full turn."""
+    """Angles of shapes in this order, the remaining angle distributed evenly; None if they exceed a full turn."""
     neighbours = 0.0
     for one, other in pairwise(ring):
         neighbours += angles[one][other]
@@ -315,14 +315,14 @@ def _round(ring: Sequence[int], angles: Sequence[Sequence[float]]) -> tuple[floa
 
 
 def _stands(footprints: Sequence[Footprint], base: Base, off: float) -> list[_Stand]:
-    """Each wax with the side along the ring that takes less of the turn, so far off the trunk."""
+    """Each wax with whichever side along the ring takes the smaller angle, at the distance `off` from the trunk."""
     ways = [_ways(footprint, base, off) for footprint in footprints]
     takes = iter(_least_angles([(stand, stand) for stands in ways for stand in stands], base))
     return [min(stands, key=lambda stand: (next(takes), stand.along_mm)) for stands in ways]
 
 
 def _ways(footprint: Footprint, base: Base, off: float) -> list[_Stand]:
-    """A wax with either side along the ring, if it keeps off the wall so."""
+    """A wax with either side along the ring, if it then clears the wall."""
     assert base.trunk is not None
     least_mm = base.trunk.nearest_mm
     most_mm = base.trunk.thick_mm / 2 + NEAR_MOST_MM
@@ -341,9 +341,9 @@ def _ways(footprint: Footprint, base: Base, off: float) -> list[_Stand]:
 
 
 def _least_angles(pairs: Sequence[tuple[_Stand, _Stand]], base: Base) -> list[float]:
-    """The least angle between two waxes of a ring, found by halving: farther round is farther apart.
+    """The least angle between two waxes of a ring, by bisection, as their distance grows with the angle.
 
-    They are apart, and each is clear of the straight way from the other to the trunk.
+    At it the waxes keep their gap, and each is clear of the straight path from the other to the trunk.
     """
     one, other = (_figures([order(pair) for pair in pairs]) for order in (min, max))
     mine = np.concatenate([one, _way(one, base), one], axis=1)
@@ -365,7 +365,7 @@ def _figures(stands: Sequence[_Stand]) -> Floats:
 
 
 def _way(figures: Floats, base: Base) -> Floats:
-    """The straight way from each nearest side to the trunk, as a rectangle without breadth."""
+    """The straight path from each nearest side to the trunk, as a zero-width rectangle."""
     assert base.trunk is not None
     _, near_mm, _ = figures
     return np.stack([np.zeros_like(near_mm), np.full_like(near_mm, base.trunk.thick_mm / 2), near_mm])

@@ -1,4 +1,4 @@
-"""The rules of cautions and the limits that they and the plan keep to, as values read from `fixtures/cautions.json`."""
+"""The rules of cautions and the limits that they and the plan obey, as values read from `fixtures/cautions.json`."""
 
 from __future__ import annotations
 

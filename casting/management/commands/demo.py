@@ -74,7 +74,7 @@ class Command(BaseCommand):
         """Take the port, the network and what to do with an old database."""
         parser.add_argument("--port", type=int, help="this port, and no other")
         parser.add_argument("--lan", action="store_true", help="serve the studio's network, not this machine alone")
-        parser.add_argument("--fresh", action="store_true", help="put the old database aside and begin anew")
+        parser.add_argument("--fresh", action="store_true", help="put the old database aside and start over")
         parser.add_argument("--no-serve", action="store_true", help="set up and print, then stop")
 
     def handle(self, *args: Any, **options: Any) -> None:

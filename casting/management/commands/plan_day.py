@@ -15,7 +15,7 @@ from casting.solve import plan_texts, read_bytes, read_effort
 
 
 class Command(BaseCommand):
-    """The same door that the web pages use, without the web."""
+    """Plans a day file by the same code path as the web pages."""
 
     help = str(_("Print the plan file of a day file. The formats are in casting/PLAN_FILE.md."))
     requires_system_checks = ()

@@ -1,8 +1,7 @@
-"""Minifies a drawing for paper: the same ink in fewer elements, as each costs time in the PDF.
+"""Minifies a drawing for paper: the same ink in fewer elements, as each element takes time in the PDF.
 
-Left out is what only a screen uses: classes, names under the pointer, turns by nothing. Consecutive
-lines of one look become one path. A text that is centred begins where its width says, measured in
-the papers' own font.
+It drops what only a screen uses: classes, tooltips and rotations by zero. Consecutive lines of the same
+style become one path. A centred text is placed by its left end, from its width in the papers' own font.
 """
 
 from __future__ import annotations
@@ -26,7 +25,7 @@ CENTRED = re.compile(r'<text x="([^"]*)" y="([^"]*)" font-size="([^"]*)"([^>]*) 
 
 
 def lean(drawing: SafeString) -> SafeString:
-    """Return the drawing as paper needs it; its own title stays."""
+    """Return the drawing minified for paper; its own title stays."""
     head, title, rest = drawing.partition("</title>")
     rest = NO_TURN.sub("", CLASS.sub("", NAMED.sub(r"\1", rest)))
     rest = CENTRED.sub(_begun, LINES.sub(_joined, rest))
@@ -34,14 +33,14 @@ def lean(drawing: SafeString) -> SafeString:
 
 
 def _joined(lines: re.Match[str]) -> str:
-    """Lines of one look as one path."""
+    """Lines of the same style as one path."""
     runs = groupby(LINE.findall(lines[0]), key=lambda found: found[4])
     paths = ((look, "".join(f"M{x1} {y1}L{x2} {y2}" for x1, y1, x2, y2, _look in run)) for look, run in runs)
     return "".join(f'<path d="{d}" fill="none"{look}/>' for look, d in paths)
 
 
 def _begun(found: re.Match[str]) -> str:
-    """A centred text from its left end; one with letters that the font lacks stays centred."""
+    """A centred text placed by its left end; one with letters missing from the font stays centred."""
     x, y, size, before, after, words = found.groups()
     bold = 'font-weight="700"' in before + after
     wide = _width(unescape(words), bold)
@@ -51,7 +50,7 @@ def _begun(found: re.Match[str]) -> str:
 
 
 def _width(words: str, bold: bool) -> float | None:
-    """The width of a text in parts of its height; None if the font lacks one of its letters."""
+    """The width of a text as a fraction of its type size; None if the font lacks one of its letters."""
     widths = _widths(700 if bold else 400)
     found = [widths.get(letter) for letter in words]
     return None if None in found else sum(width for width in found if width is not None)
@@ -59,7 +58,7 @@ def _width(words: str, bold: bool) -> float | None:
 
 @cache
 def _widths(weight: int) -> dict[str, float]:
-    """How far each letter of the papers' font reaches, in parts of the type's height; its figures are as wide alike."""
+    """The advance width of each letter of the papers' font, as a fraction of the type size."""
     with TTFont(FONTS / f"bench-sans-{weight}.ttf", lazy=True) as font:
         letters, advances = font.getBestCmap(), font["hmtx"]
         return {chr(code): advances[name][0] / font["head"].unitsPerEm for code, name in letters.items()}

@@ -19,7 +19,7 @@ SHEET = re.compile(r'<link rel="stylesheet" href="(paper:css/[a-z0-9-]+\.css)">'
 
 
 class OurFilesOnly(URLFetcher):  # type: ignore[misc]
-    """One scheme, one read-only folder, two kinds of file; no redirects."""
+    """One scheme, two read-only folders, two kinds of file; no redirects."""
 
     def __init__(self, find: Callable[[str], Path], kinds: Mapping[str, str]) -> None:
         super().__init__(allowed_protocols=["paper"], allow_redirects=False, fail_on_errors=True)
@@ -42,7 +42,7 @@ class Page(HTML):  # type: ignore[misc]
 
 
 class Setter:
-    """The typesetter: makes pages one after the other, each as if it were the only one."""
+    """Makes PDFs of pages one after the other, each independent of the others."""
 
     def __init__(self, find: Callable[[str], Path], kinds: Mapping[str, str]) -> None:
         self.fetcher = OurFilesOnly(find, kinds)

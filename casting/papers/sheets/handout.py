@@ -33,12 +33,12 @@ T = TypeVar("T")
 
 NOT_RECORDED = pgettext_lazy("handout", "not recorded, ask")
 STOPS_ON_SHEET = 18
-"""So many lines find room in the box; what is over is counted, and stands on the teacher's sheet."""
+"""The most lines that the box holds; the rest are counted, and printed on the teacher's sheet."""
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A line of the sheet in its words; `foreign` if nobody has put it into the sheet's language."""
+    """A line of the sheet; `foreign` if it is not translated into the sheet's language."""
 
     text: str
     sign: str | None = None
@@ -132,7 +132,7 @@ def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T],
 
 
 def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[ShownCaution]) -> dict[str, str]:
-    """Return what stands in the lines beside their words: metals, temperatures on the school's scale."""
+    """Return the values inserted into the lines: metals, and temperatures on the school's scale."""
     fan = [caution.text for caution in cautions if caution.id == "R-01b"]
     named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
     return {
@@ -144,7 +144,7 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
 
 
 def in_words(name: str) -> str:
-    """Return a name of the shelf in the sheet's language, if anybody has put it there."""
+    """Return a name of the shelf in the sheet's language, if it is translated."""
     return gettext(name) if name else ""
 
 

@@ -16,7 +16,7 @@ Words = str | Promise
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One thing to do. `when` are the rules that bring it, none for always; `speaks_for` those it stands for."""
+    """One thing to do. `when` are the rules that print it, none for always; `speaks_for` those that it replaces."""
 
     text: Words
     sign: str | None = None

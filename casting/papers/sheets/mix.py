@@ -29,7 +29,7 @@ class MixLine:
 
     @property
     def bare_g(self) -> float:
-        """The powder of its flasks without allowance, to which is added what sticks to a bowl."""
+        """The powder of its flasks without allowance; what sticks to the bowl is added to it."""
         return sum(powder_bare(flask.size, flask.investment) for flask in self.flasks)
 
     @property

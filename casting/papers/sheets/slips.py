@@ -18,7 +18,7 @@ from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, Wa
 
 @dataclass(frozen=True, slots=True)
 class InFlask:
-    """A student's wax with the flask it stands in."""
+    """A student's wax with its flask."""
 
     on_base: WaxOnBase
     flask: FlaskSheet
@@ -65,7 +65,7 @@ class Slip:
 
 
 def prices_of(plan: Plan) -> dict[str, float | None]:
-    """Return what the school has noted for a gram of each metal: what stands in the day file, nothing else."""
+    """Return the price per gram of each metal, as recorded in the day file."""
     return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_values.get("alloys", [])}
 
 

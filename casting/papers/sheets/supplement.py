@@ -19,7 +19,7 @@ from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_sheet import FlaskSheet
 
 HALF_SHEET = 15
-"""So many flasks and lines together find room in half a sheet; more take the whole of it."""
+"""The most flasks and lines together that half a sheet holds; more take a whole sheet."""
 SIGNS_A_LINE = 80
 
 

@@ -118,7 +118,7 @@ def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list
 
 
 def kit_for(numbers: Mapping[str, int | None]) -> list[KitLine]:
-    """Return the kit for so many learners, adults, torches and hot stations."""
+    """Return the kit for these numbers of learners, adults, torches and hot stations."""
     return [
         KitLine(row["item"], _how_many(row["count"], numbers), row["kind"], row["basis"], row["status"])
         for row in _file("safety_kit.json")["kit"]

@@ -6,7 +6,7 @@ from casting.presenters.opened_plan import OpenedPlan
 
 
 def job_of(of, **how):
-    """The job of a stored plan or of a day, the plan opened anew; `how` may name its edition and origin."""
+    """The job of a stored plan or of a day, the plan opened again; `how` may name its edition and origin."""
     if isinstance(of, Plan):
         return PlanPrintJob(day=of.day, opened=OpenedPlan(of), **how)
     return PrintJob(day=of, **how)

@@ -25,7 +25,7 @@ def sizes_of(pdf, kind):
 
 
 def words_by_type(pdf, page, least_pt):
-    """The words of a page that are set in at least so many points, with their points."""
+    """The words of a page that are set in at least `least_pt` points, with their points."""
     with pdfplumber.open(io.BytesIO(pdf)) as opened:
         found = opened.pages[page].extract_words(extra_attrs=["size"])
     sized = [(word["text"], round(word["size"], 1)) for word in found]

@@ -1,6 +1,6 @@
 """`python -m tests.casting.papers.write_pictures [--plan]`: keep every paper's picture as it is now.
 
-With `--plan` the pictured day is planned anew first: when the form of plan files changes, not when the search does.
+With `--plan` the pictured day is planned again first: when the form of plan files changes, not when the search does.
 """
 
 from __future__ import annotations

@@ -19,9 +19,9 @@ Column = tuple[str, Family, str]
 
 
 class CountRelaxation:
-    """An integer programme over counts of flasks, by size and family, and of waxes left out.
+    """An integer program over counts of flasks, by size and family, and of waxes left out.
 
-    Its rows are necessary conditions, so its optimum bounds that of every plan; it is no plan itself.
+    Its rows are necessary conditions, so its optimum bounds that of every plan; it is not a plan itself.
     """
 
     def __init__(self, bounds: CombinatorialBounds, items: Sequence[Item], fixed: Mapping[str, int]) -> None:

@@ -32,7 +32,7 @@ def pursue(
     *,
     only_bound: bool = False,
 ) -> None:
-    """Better a plan by a goal, and raise the bound on plans that are no worse in the goals before.
+    """Improve a plan in a goal, and raise the bound on plans that are no worse in the previous goals.
 
     Parameters
     ----------

@@ -20,14 +20,14 @@ from casting.calc.values.tolerances import CENT
 
 @dataclass(frozen=True, slots=True)
 class _Bound:
-    """By goal, a bound on plans that are no worse than `values` in the goals before."""
+    """By goal, a bound on plans that are no worse than `values` in the previous goals."""
 
     lower_bounds: Mapping[str, float]
     values: Mapping[str, float]
 
 
 class SubproblemCache:
-    """The column generations of a day by their waxes and the stock left for them; each goes on where it ended."""
+    """The column generations of a day by their waxes and the stock left for them; each resumes where it stopped."""
 
     def __init__(self, evaluator: FlaskEvaluator, bounds: CombinatorialBounds) -> None:
         self.evaluator, self.bounds = evaluator, bounds
@@ -41,7 +41,7 @@ class SubproblemCache:
         fewest: Mapping[Family, int],
         fixed: Flasks = (),
     ) -> ColumnGeneration:
-        """The column generation of a plan's waxes, a new one or the one of before with this budget."""
+        """The column generation of a plan's waxes, a new one or the previous one with this budget."""
         loose = tuple(sorted(plan.left.union(*(flask.keys for flask in plan.flasks))))
         stock = tuple((size, min(count, len(loose))) for size, count in sorted(spare.items()))
         place = loose, stock, tuple(sorted(flask.size for flask in fixed))
@@ -53,7 +53,7 @@ class SubproblemCache:
 
 
 def solve(cache: SubproblemCache, plan: Candidate, budget: Budget) -> tuple[Candidate, LowerBounds]:
-    """Return the best plan found, and lower bounds on plans as good in the goals before.
+    """Return the best plan found, and lower bounds on plans as good in the previous goals.
 
     Parameters
     ----------
@@ -71,9 +71,9 @@ def solve(cache: SubproblemCache, plan: Candidate, budget: Budget) -> tuple[Cand
 
     Notes
     -----
-    Families share the stock and the kilns, and no flask: the bounds of each with the whole stock to
+    Families share the stock and the kilns but no flask: the bounds of each with the whole stock to
     itself add up to a bound for all. Only where the best plans of the families are not feasible together
-    is there one column generation for all; if that shows before the last goal, only it betters that goal.
+    is there one column generation for all; if this is discovered before the last goal, only the joint run optimises it.
     """
     evaluator = cache.evaluator
     fixed = tuple(flask for flask in plan.flasks if flask.fixed)
@@ -114,7 +114,7 @@ def _pursue_each(
 
 
 def _merged(fixed: Flasks, parts: Sequence[ColumnGeneration]) -> Candidate:
-    """The best plans of the families beside one another, feasible together or not."""
+    """The best plans of the families put together, feasible or not."""
     left = frozenset[str]().union(*(part.plan.left for part in parts))
     return Candidate(fixed + tuple(flask for part in parts for flask in part.plan.flasks), left)
 
@@ -128,7 +128,7 @@ def _add_columns(whole: ColumnGeneration, parts: Sequence[ColumnGeneration]) -> 
 
 
 def is_optimal(evaluator: FlaskEvaluator, plan: Candidate, bounds: LowerBounds) -> bool:
-    """Return whether no plan is better in any goal but the waxes moved.
+    """Return whether no plan is better in any goal other than the waxes moved.
 
     Parameters
     ----------
@@ -154,7 +154,7 @@ def is_optimal(evaluator: FlaskEvaluator, plan: Candidate, bounds: LowerBounds) 
 
 
 def _by_family(evaluator: FlaskEvaluator, plan: Candidate) -> list[Candidate]:
-    """The plan without its fixed flasks, a family at a time."""
+    """The plan without its fixed flasks, split by family."""
     flasks: dict[Family, list[Flask]] = {}
     left: dict[Family, set[str]] = {}
     for flask in plan.flasks:
@@ -181,14 +181,14 @@ def _bound(goals: Sequence[Goal], parts: Sequence[ColumnGeneration]) -> _Bound:
 
 
 def _values(evaluator: FlaskEvaluator, goals: Sequence[Goal], plan: Candidate) -> dict[str, float]:
-    """What a plan comes to in each goal, fixed flasks apart."""
+    """The value of a plan in each goal, excluding fixed flasks."""
     loose = tuple(flask for flask in plan.flasks if not flask.fixed)
     figures = {"flasks": float(len(loose)), "cost": evaluator.cost_of(loose)}
     return {goal.name: figures.get(goal.name, sum(goal.out.get(key, 0.0) for key in plan.left)) for goal in goals}
 
 
 def _lower_bounds(goals: Sequence[Goal], bounds: Sequence[_Bound], values: Mapping[str, float]) -> LowerBounds:
-    """The best of the bounds, each as far as the plan is no worse than the values that it was proved for."""
+    """The best of the bounds, each valid while the plan is no worse than the values that it was proved for."""
     best = dict.fromkeys(values, 0.0)
     for bound in bounds:
         for goal in goals:

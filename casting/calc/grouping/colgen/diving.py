@@ -43,16 +43,16 @@ def steps_of(colgen: ColumnGeneration) -> Sequence[Step]:
 
 
 def improve(colgen: ColumnGeneration, goal: Goal, limits: Sequence[GoalLimit], step: Step) -> bool:
-    """Look for a plan that is better by a goal, of flasks no fuller than a step allows, and adopt it.
+    """Look for a plan that is better in a goal, with flasks no fuller than a step allows, and adopt it.
 
     Parameters
     ----------
     colgen : ColumnGeneration
         The waxes, their columns and their best plan.
     goal : Goal
-        The goal to better.
+        The goal to improve.
     limits : sequence of GoalLimit
-        Limits of the goals before it.
+        Limits of the previous goals.
     step : Step
         How full flasks may be.
 

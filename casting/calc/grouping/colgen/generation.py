@@ -48,7 +48,7 @@ class ColumnGeneration:
         self._columns_of(plan)
 
     def resume(self, plan: Candidate, budget: Budget, fewest: Mapping[Family, int], fixed: Flasks) -> None:
-        """Go on with another budget, beside other flasks, from the better plan of its own and the one given."""
+        """Resume with another budget and other fixed flasks, from the better of its own plan and the one given."""
         goals = goals_of(self.evaluator, self.loose)
         is_feasible = self.evaluator.kiln_takes([*fixed, *self.plan.flasks])
         own, given = ([self.value(goal, one) for goal in goals] for one in (self.plan, plan))
@@ -82,7 +82,7 @@ class ColumnGeneration:
         return min([sum(self.master.spare.values()), len(self.loose), *counts])
 
     def profit_floor(self, goal: Goal, limits: Sequence[GoalLimit], duals: Duals, best_profit: float) -> float:
-        """The least reduced profit of a column in a better plan, if no column's is over the best."""
+        """The least reduced profit of a column in a better plan, if no column's exceeds the best."""
         wanted = self.value(goal) - (0.0 if goal.per_cost else 1.0)
         return duals.lower_bound - self.max_flasks(goal, limits) * best_profit + best_profit - wanted - EASE
 

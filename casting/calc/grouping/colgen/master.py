@@ -30,7 +30,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Duals:
-    """The dual values of an LP by what they are of, and the weights of flasks and cost in its goals together.
+    """The dual values of an LP by row, and the weights of flasks and cost in its goals together.
 
     `lower_bound` is the bound that they prove if no column has a reduced profit.
     """
@@ -43,7 +43,7 @@ class Duals:
     lower_bound: float
 
     def fixed_cost(self, size: str, family: Family) -> float:
-        """What a flask of a size and family takes off its waxes' dual values, its cost apart."""
+        """What a flask of a size and family takes off its waxes' dual values, excluding its cost."""
         return self.per_flask + self.size[size] - self.family.get(family, 0.0)
 
 
@@ -59,7 +59,7 @@ class LpResult:
 
 @dataclass(frozen=True, slots=True)
 class MipResult:
-    """The columns chosen, None if none were found; the proved bound; whether the search came to its end."""
+    """The columns chosen, None if none were found; the proved bound; whether the search ran to completion."""
 
     chosen: tuple[int, ...] | None
     lower_bound: float
@@ -70,7 +70,7 @@ class RestrictedMaster:
     """The columns known so far of some waxes, the stock of flasks, and the fewest flasks of each family.
 
     Each wax is in at least one column or left out. A wax in two is taken out of one of them, which
-    no rule forbids, so the bounds hold for every plan.
+    is always allowed, so the bounds hold for every plan.
     """
 
     def __init__(
@@ -96,7 +96,7 @@ class RestrictedMaster:
         self._limited: list[Goal] = []
 
     def add(self, keys: frozenset[str], size: str, *, to_lp: bool = True) -> int:
-        """Add a column unless it is there, for the LP too or for MIPs only; return its number."""
+        """Add a column unless it is known, to the LP too or to MIPs only; return its number."""
         if (keys, size) not in self._numbers:
             self._numbers[keys, size] = len(self.columns)
             family, cost = self.evaluator.rules.items[min(keys)].family, self.evaluator.rules.cost(keys, size)
@@ -139,7 +139,7 @@ class RestrictedMaster:
         return np.array([-1.0] * len(self.waxes) + stock + fewest + [limit.upper_bound for limit in limits])
 
     def costs(self, goal: Goal, numbers: Sequence[int]) -> Floats:
-        """The weight in a goal of each wax left out, then of each of these columns."""
+        """The weights in a goal: first one for each wax left out, then one for each of these columns."""
         costs = np.array([self._costs[number] for number in numbers])
         return np.append([goal.out.get(key, 0.0) for key in self.waxes], goal.per_flask + goal.per_cost * costs)
 
@@ -168,13 +168,13 @@ class RestrictedMaster:
         goal : Goal
             The goal to minimise.
         limits : sequence of GoalLimit
-            Limits of the goals before it.
+            Limits of the previous goals.
         may_stay_out : collection of str
             Waxes that may be left out.
         excluded : array of bool
             Columns, by number, that are not to be used; those beyond its end may be.
         chosen : collection of int
-            Columns of the LP that are used once at least, excluded or not.
+            Columns of the LP that are used at least once, excluded or not.
 
         Returns
         -------
@@ -213,7 +213,7 @@ class RestrictedMaster:
                 self._limited.append(goal)
 
     def _duals(self, goal: Goal, limits: Sequence[GoalLimit], may_stay_out: Collection[str], values: Floats) -> Duals:
-        """The rows' dual values by what they are of, and the bound that these prove whatever the solver rounds."""
+        """The dual values by row, and the bound that they prove despite the solver's rounding."""
         each = iter(values.tolist())
         wax = {key: next(each) for key in self.waxes}
         size = {key: next(each) for key in self.sizes}
@@ -243,7 +243,7 @@ class RestrictedMaster:
         goal : Goal
             The goal to minimise.
         limits : sequence of GoalLimit
-            Limits of the goals before it; counts are whole, so their limits are set half a unit above.
+            Limits of the previous goals; counts are whole, so their limits are set half a unit above.
         may_stay_out : collection of str
             Waxes that may be left out.
         numbers : sequence of int

@@ -21,7 +21,7 @@ from casting.calc.values.tolerances import EASE
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Waxes that stand together or not at all: those held under one label, or a wax by itself."""
+    """Waxes that share a flask or are all left out: those held under one label, or a wax by itself."""
 
     items: tuple[Item, ...]
     held: bool
@@ -76,7 +76,7 @@ class PricingProblem:
         self.pair = self._pairs()
 
     def _areas(self) -> tuple[Floats, float]:
-        """Rectangles grown by half the gap, and the room for them: a condition of `cannot_share`, not for trees."""
+        """Rectangles grown by half the gap, and the area for them: a condition of `cannot_share`, not for trees."""
         grow_mm = half_gap_mm(self.base)
         areas = [sum(item.footprint.grown_mm2(grow_mm) for item in block.items) for block in self.blocks]
         footprints = [item.footprint for block in self.blocks for item in block.items]
@@ -114,7 +114,7 @@ class PricingProblem:
         wanted: int,
         max_occupancy: float = math.inf,
     ) -> PricedSets:
-        """Return the sets of waxes whose reduced profit is over a floor.
+        """Return the sets of waxes whose reduced profit exceeds a floor.
 
         Parameters
         ----------
@@ -125,25 +125,25 @@ class PricingProblem:
         per_cost : float
             What one unit of the flask's cost takes off.
         floor : float
-            The reduced profit that a set must be over.
+            The reduced profit that a set must exceed.
         beam : int
-            The most sets carried on with, at each number of waxes.
+            The most sets kept at each number of blocks.
         wanted : int
             The most sets returned; the others count as unseen.
         max_occupancy : float
-            How full a base they may make; fuller sets are passed over, and then nothing is proved of them.
+            The most occupancy of a base; fuller sets are skipped, and then nothing is proved about them.
 
         Returns
         -------
         PricedSets
-            No set that rules and proofs allow has a reduced profit over the floor, but the sets returned
-            and those within the bound on unseen ones.
+            No set that rules and proofs allow has a reduced profit over the floor other than the sets
+            returned and those within the bound on unseen ones.
 
         Notes
         -----
-        Sets grow by one block at a time, best blocks first. A set is carried on with while the bound
-        on what it can grow to is over the floor: the dual values of as many more blocks as the flask
-        takes, less the powder and the least button. Where there are too many, the best are carried on.
+        Sets grow by one block at a time, best blocks first. A set is kept while the bound on what it can
+        grow to exceeds the floor: the dual values of as many more blocks as the flask takes, minus the
+        powder and the least button. Where there are too many, the best are kept.
         """
         duals = np.array([sum(wax_duals[key] for key in keys) for keys in self._names])
         order = np.argsort(-duals, kind="stable")
@@ -177,7 +177,7 @@ class BeamSearch:
         self.after = problem.pair[np.ix_(order, order)] & np.triu(np.ones((len(order), len(order)), dtype=bool), 1)
 
     def run(self, floor: float, beam: int, wanted: int) -> PricedSets:
-        """The best sets over the floor, with a beam of the best sets carried on with at each level."""
+        """The best sets over the floor, with a beam of the best sets kept at each level."""
         members = np.arange(len(self.duals))[:, None]
         sums = self.figures
         more = self.after
@@ -225,7 +225,7 @@ class BeamSearch:
         return np.asarray(fits & (sums[:, 4:5] + self.count <= self.problem.most))
 
     def _hopeful(self, sums: Floats, more: Flags, floor: float) -> tuple[Any, Any, Floats]:
-        """Sets with one block more that may still grow to over the floor, and a bound on what each can grow to.
+        """Sets with one more block that may still grow past the floor, and a bound on what each can grow to.
 
         The blocks that a set could take are in the order of their dual values, so those from the new
         one on, as many as the flask has places, bound what it can gain.

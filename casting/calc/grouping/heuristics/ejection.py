@@ -1,4 +1,4 @@
-"""Ejection: insert waxes that were left out, by freeing flasks or by ejecting waxes that are no first pieces."""
+"""Ejection: insert waxes that were left out, by freeing flasks or by ejecting waxes that are not first pieces."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ def reinsert(evaluator: FlaskEvaluator, flasks: Flasks, left: list[str]) -> tupl
     Returns
     -------
     tuple of (tuple of Flask, list of str)
-        The flasks, and the waxes still left out. A first piece is among these only if neither another
-        wax nor a whole flask was found to eject for it.
+        The flasks, and the waxes still left out. A first piece is among these only if
+        nothing else could be ejected for it.
     """
     waiting = sorted(left, key=lambda key: (evaluator.rules.items[key].wax.piece != 1, key))
     out: list[str] = []
@@ -73,7 +73,7 @@ def _relocated(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> Flasks | 
 
 
 def _ejected(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple[Flasks, list[str]] | None:
-    """A first piece in place of one wax, else of a whole flask, that are no first pieces; with the waxes ejected."""
+    """A first piece in place of one wax, or else a whole flask, without first pieces; also the waxes ejected."""
     return _one_for_one(evaluator, flasks, key) or _flask_for_one(evaluator, flasks, key)
 
 
@@ -101,7 +101,7 @@ def _flask_for_one(evaluator: FlaskEvaluator, flasks: Flasks, key: str) -> tuple
 
 
 def _ejectable(evaluator: FlaskEvaluator, flask: Flask) -> list[str]:
-    """The flask's waxes that may be ejected: not held and no first pieces."""
+    """The flask's waxes that may be ejected: not held and not first pieces."""
     return [
         k for k in sorted(flask.keys) if evaluator.rules.items[k].wax.piece != 1 and k not in evaluator.rules.day.held
     ]

@@ -17,7 +17,7 @@ SMALL = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
 
 
 def opened(waxes, rules=None, stock=None, **more):
-    """A day of these waxes with so many flasks of each size, and of no other."""
+    """A day of these waxes with these numbers of flasks of each size, and no other size."""
     day = a_day_file(waxes, rules, **more)
     day["flask_sizes"] = [
         size | {"count": stock[size["key"]]} for size in day["flask_sizes"] if size["key"] in (stock or {})

@@ -27,7 +27,7 @@ def covered(sides_mm, grow_mm, foot_mm, turn, discs):
 
 def test_a_wax_that_cannot_leave_a_disc_covers_it_whole():
     # 6 x 4, foot within 3: the farthest corner at 3 + hypot(3, 2) = 6.6 < 10, so all of 24 mm2, once and a half.
-    # Sought to 2 mm2, from below.
+    # Searched to 2 mm2, from below.
     assert 34 <= least_cover((6, 4), 0, 10, 3, ((10, 1.5),)) <= 36
     # Grown by 3 its round corners are cut: 24 + 2 x 10 x 3 + pi 9 = 112.3 less at most 0.8 of each corner.
     assert 112.3 - 4 * 0.8 - 2 < least_cover((6, 4), 3, 10, 3, ((20, 1.0),)) < 112.3

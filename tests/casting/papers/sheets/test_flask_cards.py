@@ -29,7 +29,7 @@ PAPER_MM = {"A4": (210, 297), "Letter": (215.9, 279.4)}
 
 
 def plan_of(flasks):
-    """The first so many flasks of the day of 24 waxes, three waxes in each."""
+    """The first flasks of the day of 24 waxes, three waxes in each."""
     plan, day = plan_of_24()
     return plan_with(plan["flasks"][:flasks]), day | {"waxes": day["waxes"][: 3 * flasks]}
 
