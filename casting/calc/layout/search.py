@@ -11,7 +11,8 @@ import numpy as np
 from casting.calc.geometry.infeasibility import cannot_share
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.separation import AIM, Constraints, padded, push
+from casting.calc.layout.contacts import Constraints, padded
+from casting.calc.layout.separation import AIM, push
 from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
 from casting.calc.values.tolerances import SPARE
@@ -101,14 +102,14 @@ def _find_in_batch(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[
     firsts = [
         np.array([next(trials) for _ in range(QUICK)]) for trials in (_trials(waxes, base) for waxes, base in asked)
     ]
-    state, constraints = padded(firsts), Constraints.of_flasks(asked, [QUICK] * len(asked))
+    state, constraints = padded(firsts), Constraints.of(asked, [QUICK] * len(asked))
     whose = np.repeat(np.arange(len(asked)), QUICK)
     found: list[tuple[Place, ...] | None] = [None] * len(asked)
     for _ in range(BESIDE_STEPS):
         pushed = push(constraints, state)
         for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
             waxes, base = asked[whose[trial]]
-            places = printed(state[trial, : len(waxes)])
+            places = printed(state[:, : len(waxes), trial].T)
             if found[whose[trial]] is None and not faults(waxes, places, base):
                 found[whose[trial]] = places
         stay = np.array([found[nth] is None for nth in whose])
@@ -116,7 +117,7 @@ def _find_in_batch(asked: Sequence[tuple[tuple[Footprint, ...], Base]]) -> list[
             break
         state = state + pushed.move
         if not stay.all():
-            constraints, state, whose = constraints.only(stay), state[stay], whose[stay]
+            constraints, state, whose = constraints.only(stay), state.compress(stay, axis=2), whose[stay]
     return found
 
 
@@ -159,7 +160,7 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
     tried = 0
     while tried < work:
         count = BATCH if tried else QUICK
-        places = _separate(footprints, base, np.array([next(trials) for _ in range(count)]))
+        places = _separate(footprints, base, padded([np.array([next(trials) for _ in range(count)])]))
         if places:
             return places
         tried += count
@@ -168,35 +169,37 @@ def _layout(footprints: tuple[Footprint, ...], base: Base, work: int) -> tuple[P
 
 def _separate(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
     """Separate trials, fewer of them in each round, until the verifier accepts one."""
-    constraints = Constraints.of(footprints, base)
-    begun = state[push(constraints, state).worst <= JUST]
+    constraints = Constraints.of([(footprints, base)], [1])
+    begun = state.compress(push(constraints, state).worst <= JUST, axis=2)
     for steps, share, most_mm in ROUNDS:
         for _ in range(steps):
             pushed = push(constraints, state)
             for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
-                places = printed(state[trial])
+                places = printed(state[..., trial].T)
                 if not faults(footprints, places, base):
                     return places
             state = state + pushed.move
-        pushed = push(constraints, state)
-        keep = np.argsort(pushed.total, kind="stable")
-        if not len(begun) and pushed.total[keep[0]] > most_mm:
+        total = push(constraints, state).total
+        keep = np.argsort(total, kind="stable")
+        if not begun.size and total[keep[0]] > most_mm:
             return None
-        near = np.concatenate([begun, state[keep[:3]]])
-        state = state[keep[: math.ceil(len(keep) * share)]]
-    return _just_fitting(footprints, base, near)
+        near = np.concatenate([begun, state.take(keep[:3], axis=2)], axis=2)
+        state = state.take(keep[: math.ceil(len(keep) * share)], axis=2)
+    return _just_fitting(footprints, base, constraints, near)
 
 
-def _just_fitting(footprints: Sequence[Footprint], base: Base, state: Floats) -> tuple[Place, ...] | None:
+def _just_fitting(
+    footprints: Sequence[Footprint], base: Base, constraints: Constraints, state: Floats
+) -> tuple[Place, ...] | None:
     """A layout that just fits, from trials that all but hold with SPARE."""
-    constraints = Constraints.of(footprints, base, aim_mm=0.0)
     for step in range(JUST_STEPS):
-        pushed = push(constraints, state)
-        for trial in np.flatnonzero(pushed.worst <= SPARE):
-            places = printed(state[trial])
+        pushed = push(constraints, state, aim_mm=0.0)
+        worst = pushed.worst
+        for trial in np.flatnonzero(worst <= SPARE):
+            places = printed(state[..., trial].T)
             if not faults(footprints, places, base):
                 return places
-        if step == JUST_STEPS // 6 and pushed.worst.min() > JUST:
+        if step == JUST_STEPS // 6 and worst.min() > JUST:
             return None
         state = state + pushed.move / 2
     return None
