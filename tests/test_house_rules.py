@@ -245,3 +245,25 @@ def holds_a_function(path: Path) -> bool:
 @pytest.mark.parametrize("path", [path for path in MODULES.values() if holds_a_function(path)], ids=named)
 def test_a_module_has_a_test_file_of_its_name(path: Path):
     assert (ROOT / "tests" / path.relative_to(ROOT)).with_name(f"test_{path.name}").is_file()
+
+
+READERS = ("drawings", "forms", "papers", "presenters", "selectors", "templatetags", "views")
+WRITES = {
+    "save", "create", "update", "delete", "set", "bulk_create", "bulk_update", "get_or_create", "update_or_create",
+}  # fmt: skip
+NO_ROWS = {
+    "casting/papers/fingerprints.py: digest.update": "a hash takes bytes",
+    "casting/papers/pdf/tagging.py: paper.save": "a PDF in memory",
+    "casting/papers/sheets/poster.py: code.save": "a QR code drawn as SVG",
+}
+"""Calls of these names that write no row, and what they write."""
+
+
+def test_only_services_write_rows():
+    written = {
+        f"{named(path)}: {called}"
+        for path in python_files(*(f"casting/{folder}" for folder in READERS))
+        for called in calls_in(ast.parse(path.read_text(encoding="utf-8")))
+        if called.rpartition(".")[0] and called.rpartition(".")[2] in WRITES
+    }
+    assert written == set(NO_ROWS)

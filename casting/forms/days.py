@@ -14,6 +14,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.models import Alloy, CastingDay
+from casting.services.days import COLUMNS, DayEntry
 from school.models import Course, Person
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -119,6 +120,10 @@ class DayForm(forms.Form):
         self._order(pour_at, closes_at)
         self._hours()
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
+
+    def entry(self) -> DayEntry:
+        """The day as it was understood; the form must be valid."""
+        return DayEntry(**{name: self.cleaned_data[name] for name in ("alloys", *COLUMNS)})
 
     def _order(self, pour_at: datetime | None, closes_at: datetime | None) -> None:
         """Refuse a pour or a closing that is past, too far ahead or in the wrong order."""

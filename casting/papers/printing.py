@@ -1,6 +1,6 @@
 """Printing: which papers of a day are current, what has changed since they were printed, their PDFs and ZIP.
 
-The only writer of `PaperPrinted`. A paper that fails says so and costs no other paper.
+A paper that fails says so and costs no other paper.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import logging
 import zipfile
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -27,7 +27,6 @@ from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.registry import PAPERS, Paper
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.opened_plan import OpenedPlan
-from school.models import Person
 
 log = logging.getLogger(__name__)
 
@@ -156,16 +155,6 @@ def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
     if Part.PLAN in parts and Part.PLAN not in printed.parts:
         return (_("a plan has been made"),)
     return tuple(str(WHY[Part(part)]) for part, now in parts.items() if printed.parts.get(part) != now)
-
-
-def mark_printed(pages: Iterable[Page], day: CastingDay, by: Person) -> None:
-    """Note that these pages have been printed, at the time that they say."""
-    PaperPrinted.objects.bulk_create(
-        PaperPrinted(
-            day=day, key=page.key, revision=page.revision, parts=dict(page.parts), by=by, at=page.at or timezone.now()
-        )
-        for page in pages
-    )
 
 
 def file_name(page: Page, day: CastingDay, ending: str = "pdf") -> str:

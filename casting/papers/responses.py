@@ -14,6 +14,7 @@ from casting.papers import printing
 from casting.papers.pdf.render import NotRendered, PangoMissing
 from casting.papers.printing import DayPapers, Page
 from casting.presenters.navigation import day_context
+from casting.services.prints import mark_printed
 from school.access import TeacherRequest
 from school.checks import PANGO_HINT
 
@@ -42,7 +43,7 @@ def answer_pdf(request: TeacherRequest, papers: DayPapers, page: Page, noted: bo
         context |= {"sentence": page.sentence or sentence, "cure": cure}
         return TemplateResponse(request, "papers/no_pdf.html", context, status=503)
     if noted and request.method == "POST":
-        printing.mark_printed([page], papers.day, request.person)
+        mark_printed(papers.day, [page], request.person)
     return answer_file(pdf, "application/pdf", "inline", printing.file_name(page, papers.day))
 
 

@@ -16,6 +16,7 @@ from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, Safe
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.selectors.flasks import flask_contents
+from casting.services.days import DayEntry, announce
 from casting.services.flasks import fix_flask
 from casting.services.searches import begin, wait_for
 from casting.services.stock import read_fixture, stock_school
@@ -34,8 +35,7 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
     stock_school(school)
     file = read_fixture("demo_class.json")
     record_safety(school)
-    day = _announce(course, file["day"], today or datetime.now(school.tz).date())
-    day.alloys.set(Alloy.objects.filter(school=school, key__in=file["day"]["alloys"]))
+    day = announce(course, _day_entry(school, file["day"], today or datetime.now(school.tz).date()))
     for called, waxes in file["students"].items():
         student, _made = Student.objects.get_or_create(
             course=course, called=called, defaults={"return_hash": make_password(None)}
@@ -79,13 +79,13 @@ def demo_visitor(course: Course) -> Student:
     return Student.objects.filter(course=course, called=read_fixture("demo_class.json")["visitor"]).earliest("pk")
 
 
-def _announce(course: Course, day: Mapping[str, Any], today: date) -> CastingDay:
-    """Make the demo's day: a Saturday some weeks ahead."""
+def _day_entry(school: School, day: Mapping[str, Any], today: date) -> DayEntry:
+    """Return the demo's day as a teacher types it: a Saturday some weeks ahead."""
     saturday = today + timedelta(days=(5 - today.weekday()) % 7 + 7 * WEEKS_AHEAD)
-    pour_at = datetime.combine(saturday, time.fromisoformat(day["pour_at"]), course.school.tz)
-    return CastingDay.objects.create(
-        course=course,
+    pour_at = datetime.combine(saturday, time.fromisoformat(day["pour_at"]), school.tz)
+    return DayEntry(
         pour_at=pour_at,
+        alloys=Alloy.objects.filter(school=school, key__in=day["alloys"]),
         opens=time.fromisoformat(day["opens"]),
         closes=time.fromisoformat(day["closes"]),
     )

@@ -158,14 +158,3 @@ def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], 
 
 def _writer(by: Student | Person) -> dict[str, Any]:
     return {"by_student": by} if isinstance(by, Student) else {"by_person": by}
-
-
-def close_hand_in(day: CastingDay) -> None:
-    """Take no more waxes for the day."""
-    CastingDay.objects.filter(pk=day.pk, closed_at__isnull=True).update(closed_at=timezone.now())
-
-
-def reopen_hand_in(day: CastingDay) -> None:
-    """Take waxes again until somebody closes it: an hour that has passed no longer counts."""
-    CastingDay.objects.filter(pk=day.pk).update(closed_at=None)
-    CastingDay.objects.filter(pk=day.pk, hand_in_closes_at__lte=timezone.now()).update(hand_in_closes_at=None)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.db import transaction
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -12,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import DayForm
 from casting.models import CastingDay
+from casting.services import days as day_services
 from school.access import TeacherRequest, teacher_required
 
 
@@ -36,8 +36,7 @@ def new_day(request: TeacherRequest) -> HttpResponse:
     if not form.is_valid():
         status = 422 if form.is_bound else 200
         return TemplateResponse(request, "casting/days/new_day.html", {"form": form}, status=status)
-    day = CastingDay(course=form.cleaned_data["course"])
-    _write(day, form)
+    day = day_services.announce(form.cleaned_data["course"], form.entry())
     return redirect("waxes", day.pk)
 
 
@@ -50,14 +49,5 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
     if not form.is_valid():
         status = 422 if form.is_bound else 200
         return TemplateResponse(request, "casting/days/change_day.html", {"form": form, "day": day}, status=status)
-    _write(day, form)
+    day_services.change(day, form.entry())
     return redirect("waxes", day.pk)
-
-
-def _write(day: CastingDay, form: DayForm) -> None:
-    found = form.cleaned_data
-    for name in ("pour_at", "hand_in_closes_at", "opens", "closes", "hand_in_until"):
-        setattr(day, name, found[name])
-    with transaction.atomic():
-        day.save()
-        day.alloys.set(found["alloys"])

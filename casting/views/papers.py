@@ -19,6 +19,7 @@ from casting.papers.printing import DayPapers
 from casting.papers.registry import PAPERS
 from casting.papers.responses import answer_file, answer_held_back, answer_pdf, papers_for
 from casting.presenters.navigation import day_context
+from casting.services.prints import mark_printed
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -68,7 +69,7 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
         messages.info(request, _("Nothing has changed since it was printed."))
         return redirect("papers", of_day.day.pk)
     packed, inside = printing.zip_of(of_day, [of_day.page(paper) for paper in chosen])
-    printing.mark_printed(inside, of_day.day, request.person)
+    mark_printed(of_day.day, inside, request.person)
     return answer_file(packed, "application/zip", "attachment", printing.zip_name(of_day, which))
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from casting.forms.safety import SafetyForm
 from casting.presenters.cautions import safety_record_of, to_settle
+from casting.services.safety import keep_record
 from school.access import TeacherRequest, teacher_required
 
 
@@ -25,6 +26,6 @@ def safety(request: TeacherRequest) -> HttpResponse:
         return TemplateResponse(
             request, "casting/safety/safety.html", {"form": form, "missing": missing}, status=status
         )
-    form.save()
+    keep_record(request.school, form.cleaned_data)
     messages.success(request, _("Saved. Plans use the record from now on."))
     return redirect("safety")

@@ -23,7 +23,7 @@ from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
-from casting.services.waxes import close_hand_in, reopen_hand_in
+from casting.services.days import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, posted_from, teacher_required
 from school.models import Student
 

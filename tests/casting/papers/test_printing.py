@@ -10,8 +10,9 @@ from django.utils import timezone
 from casting.models import PaperPrinted
 from casting.papers import printing
 from casting.papers.pdf.render import NotRendered
-from casting.papers.printing import file_name, mark_printed, papers_of, zip_name, zip_of
+from casting.papers.printing import file_name, papers_of, zip_name, zip_of
 from casting.papers.registry import PAPERS
+from casting.services.prints import mark_printed
 
 BY_KEY = {paper.key: paper for paper in PAPERS}
 
@@ -27,7 +28,7 @@ def test_a_paper_never_printed_is_to_be_printed(day, plan_24):
 
 def test_printed_it_is_current_until_one_of_its_parts_changes(day, teacher, plan_24):
     papers = papers_of(day, plan_24, now=timezone.now())
-    mark_printed([papers.page(BY_KEY["mix"])], day, teacher)
+    mark_printed(day, [papers.page(BY_KEY["mix"])], teacher)
     assert not status(papers_of(day, plan_24), "mix").to_print
     row = PaperPrinted.objects.get()
     PaperPrinted.objects.update(parts=row.parts | {"invested": "another"})

@@ -11,6 +11,7 @@ from django.db import IntegrityError, connection, transaction
 
 from casting.models import Wax, WaxChange
 from casting.services import waxes as wax_services
+from casting.services.days import close_hand_in
 from casting.services.waxes import HandInClosed, OtherContent, Outdated, tags
 from tests.casting_factories import handed_in, wax_entry
 
@@ -68,19 +69,10 @@ def test_who_when_before_and_after_are_kept(day, student, teacher):
 @pytest.mark.parametrize("verb", [wax_services.withdraw, wax_services.bring_back])
 def test_a_student_writes_nothing_after_closing_but_a_teacher_may(day, student, teacher, verb):
     wax = handed_in(day, student)
-    wax_services.close_hand_in(day)
+    close_hand_in(day)
     with pytest.raises(HandInClosed):
         verb(wax, by=student, version=1)
     assert verb(wax, by=teacher, version=1).version == 2
-
-
-def test_a_time_that_has_passed_closes_hand_in_until_it_is_opened_again(day, student):
-    day.hand_in_closes_at = day.pour_at.replace(year=2020)
-    day.save()
-    with pytest.raises(HandInClosed):
-        handed_in(day, student)
-    wax_services.reopen_hand_in(day)
-    assert handed_in(day, student).tag
 
 
 def test_tags_are_two_characters_that_no_hand_confuses():
