@@ -19,8 +19,8 @@ from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.firing import written_min
 from casting.calc.schedule.flask_temperature import band_of
-from casting.calc.schedule.pours import ToPour, flask_temperatures, order_of_pours, pour_forward
-from casting.calc.schedule.steps import Timed, hand_in_closes, steps_of
+from casting.calc.schedule.pours import PourJob, flask_temperatures, order_of_pours, pour_forward
+from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
 from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.values.enums import Kind, Section
@@ -121,7 +121,7 @@ class _DaySearch:
 
 
 @dataclass(frozen=True, slots=True)
-class _Filled:
+class _FilledFlask:
     """A flask with its figures, before the clock."""
 
     group: Group
@@ -148,7 +148,7 @@ class _Draft:
         temperatures = flask_temperatures(to_pour)
         self.order = order_of_pours(to_pour, temperatures)
         self.firings = self._firings()
-        self.timed, self.hours_kept = self._on_the_clock(temperatures)
+        self.schedule, self.hours_kept = self._on_the_clock(temperatures)
 
     def _firings(self) -> dict[str, Firing]:
         """The firing of each kiln in use."""
@@ -165,7 +165,7 @@ class _Draft:
             firings[kiln] = firing
         return firings
 
-    def _on_the_clock(self, temperatures: Mapping[str, int]) -> tuple[Timed, bool]:
+    def _on_the_clock(self, temperatures: Mapping[str, int]) -> tuple[DaySchedule, bool]:
         """Pours forward from the first, loads and mixes back from it, and whether the studio's hours are kept."""
         day, order = self.day, self.order
         pours, firings = pour_forward(order, temperatures, self.firings, day)
@@ -174,7 +174,7 @@ class _Draft:
         kilns = {f.label: f.kiln for f in order}
         bowls = fill_bowls(to_invest, kilns, day)
         mixes, mixes_inside = mix_back(bowls, {label: kiln_load[kiln] for label, kiln in kilns.items()}, day)
-        timed = Timed(
+        schedule = DaySchedule(
             flasks={f.label: f for f in order},
             pours=pours,
             firings=firings,
@@ -183,7 +183,7 @@ class _Draft:
             charge_g={label: filled.charge_g for label, filled in self.filled.items()},
             waxes_to_mount=sum(len(self.filled[label].metal_g) for label in to_invest),
         )
-        return timed, loads_inside and mixes_inside
+        return schedule, loads_inside and mixes_inside
 
     def left_out_keys(self) -> list[str]:
         """The waxes that this draft leaves out."""
@@ -191,7 +191,7 @@ class _Draft:
 
     def closes_too_early(self) -> bool:
         """Whether hand-in closes before the hour asked for on that local day."""
-        closes = hand_in_closes(self.timed, self.day)
+        closes = hand_in_closes(self.schedule, self.day)
         if closes is None:
             return False
         local = working_day(closes, self.day.hours)
@@ -209,9 +209,9 @@ class _Draft:
 
     def plan(self, *more: Caution) -> DayPlan:
         """This draft, written out."""
-        day, timed = self.day, self.timed
-        flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(timed.pours)))
-        bowls = tuple(mix.bowl for mix in timed.mixes)
+        day, schedule = self.day, self.schedule
+        flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
+        bowls = tuple(mix.bowl for mix in schedule.mixes)
         said = [*more, *self._bowl_cautions(bowls)]
         if not self.hours_kept:
             said.append(raised(day.rulebook, "hours-missed"))
@@ -221,14 +221,14 @@ class _Draft:
             left_out=tuple(sorted(self.grouping.left_out, key=lambda left: left.key)),
             totals=_totals(flasks, bowls, day),
             proof=self.grouping.proof,
-            firings=timed.firings,
-            steps=steps_of(timed, day),
+            firings=schedule.firings,
+            steps=steps_of(schedule, day),
             cautions=cautions_for(day, flasks, bowls, tuple(said)),
             moved=self.grouping.moved,
         )
 
     def _flask(self, nth: int) -> FlaskPlan:
-        pour, day = self.timed.pours[nth], self.day
+        pour, day = self.schedule.pours[nth], self.day
         filled, place = self.filled[pour.label], self.grouping.kiln_places[pour.label]
         powder_g = powder_for(filled.size, day.investment)
         return FlaskPlan(
@@ -280,10 +280,10 @@ def _labelled_by_pour(grouping: Grouping, rules: FlaskRules) -> Grouping:
     return relabel(grouping, rules.day, [flask.label for flask in order])
 
 
-def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -> list[ToPour]:
+def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInput) -> list[PourJob]:
     """The flasks as the schedule needs them."""
     return [
-        ToPour(
+        PourJob(
             label=label,
             first_wax=min(flask.metal_g),
             size=flask.size,
@@ -296,18 +296,18 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _Filled], day: DayInput) -
     ]
 
 
-def _fill_all(grouping: Grouping, rules: FlaskRules) -> dict[str, _Filled]:
+def _fill_all(grouping: Grouping, rules: FlaskRules) -> dict[str, _FilledFlask]:
     """The figures of each flask, by label."""
     return {group_.label: _fill(group_, rules) for group_ in grouping.groups}
 
 
-def _fill(group_: Group, rules: FlaskRules) -> _Filled:
+def _fill(group_: Group, rules: FlaskRules) -> _FilledFlask:
     """A flask's figures from the waxes in it."""
     keys, base = sorted(group_.places), rules.bases[group_.size]
     waxes = [rules.items[key].wax for key in keys]
     length_mm = length_of(group_.places.values(), base) if base.trunk else None
     _, trunk_g, button_g = rules.parts_g(keys, group_.size, length_mm)
-    return _Filled(
+    return _FilledFlask(
         group=group_,
         size=rules.sizes[group_.size],
         alloy=waxes[0].alloy,

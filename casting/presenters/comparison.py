@@ -17,7 +17,7 @@ from casting.dayfile import read
 from casting.models import Plan
 from casting.presenters.formats import flask_size, money
 from casting.presenters.opened_plan import OpenedPlan, names_of
-from casting.presenters.plan_sheet import Named
+from casting.presenters.plan_sheet import WaxName
 from casting.selectors.searches import SearchStatus, found_by
 
 
@@ -25,7 +25,7 @@ from casting.selectors.searches import SearchStatus, found_by
 class MoveLine:
     """A wax that moved, by name."""
 
-    name: Named
+    name: WaxName
     move: Move
 
 
@@ -70,7 +70,7 @@ def moved_in(opened: OpenedPlan) -> tuple[MoveLine, ...]:
         return ()
     found = moves(_planned(before, read(before.day_file).day), _planned(plan, opened.day.day))
     names = names_of(plan.day) if found else {}
-    return tuple(MoveLine(names.get(move.key, Named(move.key, "", "")), move) for move in found)
+    return tuple(MoveLine(names.get(move.key, WaxName(move.key, "", "")), move) for move in found)
 
 
 def _planned(plan: Plan, day: DayInput) -> PlannedDay:
@@ -113,7 +113,7 @@ def _wax(key: str, opened: OpenedPlan) -> str:
     """A wax by its tag, its student and its piece."""
     stands = (on_base.name for flask in opened.sheet.flasks for on_base in flask.waxes)
     outside = (left.name for left in opened.sheet.left_out)
-    name = next((name for name in (*stands, *outside) if name.tag == key), Named(key, "", ""))
+    name = next((name for name in (*stands, *outside) if name.tag == key), WaxName(key, "", ""))
     called = ", ".join(word for word in (name.student, name.piece) if word)
     return f"{name.tag} ({called})" if called else name.tag
 

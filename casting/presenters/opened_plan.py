@@ -16,7 +16,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.cautions import ShownCaution, cautions_of
 from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.plan_reader import plan_sheet_of
-from casting.presenters.plan_sheet import Named, PlanSheet
+from casting.presenters.plan_sheet import PlanSheet, WaxName
 from casting.selectors.day_file import is_outdated
 from school.models import School
 
@@ -104,10 +104,10 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     return _("full text on the teacher's sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
 
 
-def names_of(day: CastingDay) -> dict[str, Named]:
+def names_of(day: CastingDay) -> dict[str, WaxName]:
     """Return what people call each wax of a day, by its tag; withdrawn ones too. One query."""
     rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what")
-    return {tag: Named(tag, called, what) for tag, called, what in rows}
+    return {tag: WaxName(tag, called, what) for tag, called, what in rows}
 
 
 def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:

@@ -24,12 +24,12 @@ from casting.presenters.plan_sheet import (
     FlaskSheet,
     KilnNight,
     LeftOutLine,
-    Named,
     Part,
     PlanSheet,
     SegmentLine,
     StepLine,
     TrunkLine,
+    WaxName,
     WaxOnBase,
     done_for,
     gaps_of,
@@ -39,13 +39,13 @@ ROOM_C = 20
 """A kiln is this warm when it goes on."""
 
 
-def read_plan(plan_file: str, day_file: str, names: Mapping[str, Named] | None = None) -> PlanSheet:
+def read_plan(plan_file: str, day_file: str, names: Mapping[str, WaxName] | None = None) -> PlanSheet:
     """Return the text of a plan file and of its day file as values to show; `names` as in `plan_sheet_of`."""
     return plan_sheet_of(json.loads(plan_file), read(day_file), names)
 
 
 def plan_sheet_of(
-    plan: File, day: Day, names: Mapping[str, Named] | None = None, on_bench: Mapping[str, str] | None = None
+    plan: File, day: Day, names: Mapping[str, WaxName] | None = None, on_bench: Mapping[str, str] | None = None
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
@@ -76,12 +76,12 @@ class _Reader:
     """Looks up a plan's keys in its day."""
 
     day: DayInput
-    names: Mapping[str, Named]
+    names: Mapping[str, WaxName]
     on_bench: Mapping[str, str]
 
-    def name(self, key: str) -> Named:
+    def name(self, key: str) -> WaxName:
         wax = self.day.wax(key)
-        return self.names.get(key) or Named(key, wax.student, "")
+        return self.names.get(key) or WaxName(key, wax.student, "")
 
     def left_out(self, row: File) -> LeftOutLine:
         return LeftOutLine(self.name(row["key"]), row["reason"], row["detail"], row["cure"])

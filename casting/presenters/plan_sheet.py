@@ -40,7 +40,7 @@ def done_for(do: Do, labels: Sequence[str], on_bench: Mapping[str, str]) -> tupl
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class WaxName:
     """A wax by name: its tag, its student, its piece."""
 
     tag: str
@@ -62,7 +62,7 @@ class WaxOnBase:
     """A wax with its place on the sprue base, its materials and the metal that replaces it."""
 
     wax: Wax
-    name: Named
+    name: WaxName
     place: Place
     parts: tuple[Part, ...]
     metal_g: float
@@ -319,7 +319,7 @@ class MetalLine:
 class LeftOutLine:
     """A wax left out, by name, with its reason and what would let it in."""
 
-    name: Named
+    name: WaxName
     reason: str
     detail: str
     cure: str | None

@@ -13,7 +13,7 @@ STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
 
 
 @dataclass(frozen=True, slots=True)
-class OnBench:
+class BenchState:
     """How far a flask has come, with the time and the person who noted it; neither while it is planned."""
 
     state: Flask.State = Flask.State.PLANNED
@@ -21,7 +21,7 @@ class OnBench:
     by: str = ""
 
 
-def on_bench(day: CastingDay) -> dict[str, OnBench]:
+def on_bench(day: CastingDay) -> dict[str, BenchState]:
     """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""
     done = {(step.do, step.what): step for step in day.steps_done.select_related("by")}
     found = {}
@@ -29,7 +29,7 @@ def on_bench(day: CastingDay) -> dict[str, OnBench]:
         state = Flask.State(flask.state)
         step = done.get((STEP_OF[state], flask.label))
         at = step.done_at.astimezone(day.course.school.tz) if step else None
-        found[flask.label] = OnBench(state, at, step.by.name if step and step.by else "")
+        found[flask.label] = BenchState(state, at, step.by.name if step and step.by else "")
     return found
 
 

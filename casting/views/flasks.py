@@ -16,7 +16,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.comparison import moved_in, savings_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
-from casting.selectors.flasks import OnBench, on_bench
+from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches
 from casting.services.cautions import NotCleared, clear
@@ -97,6 +97,6 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
         "wrong": wrong,
         "moved": moved_in(opened),
         "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
-        "flasks": [(flask, bench.get(flask.label, OnBench())) for flask in opened.sheet.flasks],
+        "flasks": [(flask, bench.get(flask.label, BenchState())) for flask in opened.sheet.flasks],
     }
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)

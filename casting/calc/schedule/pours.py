@@ -18,7 +18,7 @@ FEW_HANDS, QUENCH_CLEAR_MIN = 3, 2
 
 
 @dataclass(frozen=True, slots=True)
-class ToPour:
+class PourJob:
     """A flask to be poured; `first_wax` breaks ties independently of the label."""
 
     label: str
@@ -42,12 +42,12 @@ class Pour:
     quench_at: int
 
 
-def flask_temperatures(flasks: Sequence[ToPour]) -> dict[str, int]:
+def flask_temperatures(flasks: Sequence[PourJob]) -> dict[str, int]:
     """Return the temperature of each flask at its pour.
 
     Parameters
     ----------
-    flasks : sequence of ToPour
+    flasks : sequence of PourJob
         The day's flasks.
 
     Returns
@@ -61,19 +61,19 @@ def flask_temperatures(flasks: Sequence[ToPour]) -> dict[str, int]:
     return temperatures
 
 
-def order_of_pours(flasks: Sequence[ToPour], temperatures: Mapping[str, int]) -> list[ToPour]:
+def order_of_pours(flasks: Sequence[PourJob], temperatures: Mapping[str, int]) -> list[PourJob]:
     """Return the flasks in the order they are poured.
 
     Parameters
     ----------
-    flasks : sequence of ToPour
+    flasks : sequence of PourJob
         The day's flasks.
     temperatures : mapping of str to int
         Flask temperature by label [degrees C].
 
     Returns
     -------
-    list of ToPour
+    list of PourJob
         Hot to cool; within a temperature one alloy after another, from white to yellow to red
         metals, small flasks first.
     """
@@ -104,7 +104,7 @@ class _KilnClock:
         self.after_top = True
         self.cooling: list[FiredSegment] = []
 
-    def ready(self, flask: ToPour, flask_c: int, slack_min: int) -> int:
+    def ready(self, flask: PourJob, flask_c: int, slack_min: int) -> int:
         """When this flask has soaked; before that the kiln is switched on, or falls, as needed."""
         fall = ramp_min(self.now_c, flask_c, self.kiln.cool_c_per_h)
         if self.on_at is None:
@@ -147,13 +147,13 @@ class _KilnClock:
 
 
 def pour_forward(
-    ordered: Sequence[ToPour], temperatures: Mapping[str, int], firings: Mapping[str, Firing], day: DayInput
+    ordered: Sequence[PourJob], temperatures: Mapping[str, int], firings: Mapping[str, Firing], day: DayInput
 ) -> tuple[tuple[Pour, ...], tuple[FiringPlan, ...]]:
     """Return when each flask is poured and quenched, and how each kiln runs.
 
     Parameters
     ----------
-    ordered : sequence of ToPour
+    ordered : sequence of PourJob
         In the order of pours.
     temperatures : mapping of str to int
         Flask temperature by label [degrees C].
@@ -174,7 +174,7 @@ def pour_forward(
     book = day.rulebook
     clocks = {kiln.key: _KilnClock(kiln, firings[kiln.key], book) for kiln in day.kilns if kiln.key in firings}
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
-    pours: list[tuple[ToPour, int]] = []
+    pours: list[tuple[PourJob, int]] = []
     for flask in ordered:
         clock = clocks[flask.kiln]
         at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
@@ -186,7 +186,7 @@ def pour_forward(
     return timed, tuple(clock.plan() for clock in clocks.values())
 
 
-def _pour(flask: ToPour, at: int, flask_c: int, busy: list[tuple[int, int]], rules: Rules) -> Pour:
+def _pour(flask: PourJob, at: int, flask_c: int, busy: list[tuple[int, int]], rules: Rules) -> Pour:
     """A pour with its quench, which keeps clear of other pours when hands are few."""
     until = at + whole_minutes(rules.pour_min)
     quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))

@@ -9,7 +9,7 @@ from itertools import zip_longest
 from casting.calc.quantities.investment import water_for
 from casting.calc.schedule.backward import Mix, mount_min
 from casting.calc.schedule.firing import whole_minutes
-from casting.calc.schedule.pours import Pour, ToPour
+from casting.calc.schedule.pours import Pour, PourJob
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do
@@ -17,10 +17,10 @@ from casting.calc.values.marked_text import heat, named, ramp
 
 
 @dataclass(frozen=True, slots=True)
-class Timed:
+class DaySchedule:
     """The schedule of a day: pours, firings, mixes and loads, with the charge of each flask."""
 
-    flasks: Mapping[str, ToPour]
+    flasks: Mapping[str, PourJob]
     pours: tuple[Pour, ...]
     firings: tuple[FiringPlan, ...]
     mixes: tuple[Mix, ...]
@@ -29,12 +29,12 @@ class Timed:
     waxes_to_mount: int
 
 
-def steps_of(timed: Timed, day: DayInput) -> tuple[Step, ...]:
+def steps_of(schedule: DaySchedule, day: DayInput) -> tuple[Step, ...]:
     """Return the steps of the day.
 
     Parameters
     ----------
-    timed : Timed
+    schedule : DaySchedule
         The schedule.
     day : DayInput
         The day, for its rules and powder.
@@ -47,21 +47,21 @@ def steps_of(timed: Timed, day: DayInput) -> tuple[Step, ...]:
     order = list(Do)
     called = {kiln.key: named(kiln.called) for kiln in day.kilns}
     steps = [
-        *_bench(timed, day),
-        *(step for mix in timed.mixes for step in _mixing(mix, day)),
-        *_loads(timed, called),
-        *(step for firing in timed.firings for step in _burnout(firing, timed, called[firing.kiln])),
-        *_pours(timed, day),
+        *_bench(schedule, day),
+        *(step for mix in schedule.mixes for step in _mixing(mix, day)),
+        *_loads(schedule, called),
+        *(step for firing in schedule.firings for step in _burnout(firing, schedule, called[firing.kiln])),
+        *_pours(schedule, day),
     ]
     return tuple(sorted(steps, key=lambda step: (step.at, order.index(step.do), step.kiln or "", step.flasks)))
 
 
-def hand_in_closes(timed: Timed, day: DayInput) -> int | None:
+def hand_in_closes(schedule: DaySchedule, day: DayInput) -> int | None:
     """Return when hand-in closes: as mounting begins.
 
     Parameters
     ----------
-    timed : Timed
+    schedule : DaySchedule
         The schedule.
     day : DayInput
         The day.
@@ -71,28 +71,28 @@ def hand_in_closes(timed: Timed, day: DayInput) -> int | None:
     int or None
         Minutes from the first pour; None if nothing is to be mounted.
     """
-    if not timed.mixes:
+    if not schedule.mixes:
         return None
-    return timed.mixes[0].at - mount_min(timed.waxes_to_mount, _flasks_to_mount(timed), day.rules)
+    return schedule.mixes[0].at - mount_min(schedule.waxes_to_mount, _flasks_to_mount(schedule), day.rules)
 
 
-def _flasks_to_mount(timed: Timed) -> int:
-    return sum(not flask.fixed for flask in timed.flasks.values())
+def _flasks_to_mount(schedule: DaySchedule) -> int:
+    return sum(not flask.fixed for flask in schedule.flasks.values())
 
 
-def _bench(timed: Timed, day: DayInput) -> Iterator[Step]:
-    closes = hand_in_closes(timed, day)
+def _bench(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
+    closes = hand_in_closes(schedule, day)
     if closes is None:
         return
-    labels = tuple(sorted(label for label, flask in timed.flasks.items() if not flask.fixed))
+    labels = tuple(sorted(label for label, flask in schedule.flasks.items() if not flask.fixed))
     yield Step(closes, closes, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
-    trees = any(timed.flasks[label].size.mount == "tree" for label in labels)
+    trees = any(schedule.flasks[label].size.mount == "tree" for label in labels)
     where = "foot on the cone, or in a tree its sprue on the trunk" if trees else "foot on the cone"
     say = (
-        f"Mount {_count(timed.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on its "
-        f"own sprue, {where}. Weigh wax and sprue together, without the rubber."
+        f"Mount {_count(schedule.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on "
+        f"its own sprue, {where}. Weigh wax and sprue together, without the rubber."
     )
-    yield Step(closes, timed.mixes[0].at, Do.MOUNT, labels, None, say)
+    yield Step(closes, schedule.mixes[0].at, Do.MOUNT, labels, None, say)
 
 
 def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
@@ -107,21 +107,21 @@ def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
         yield Step(mix.until, mix.set_until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
 
 
-def _loads(timed: Timed, called: Mapping[str, str]) -> Iterator[Step]:
-    for label, flask in sorted(timed.flasks.items()):
+def _loads(schedule: DaySchedule, called: Mapping[str, str]) -> Iterator[Step]:
+    for label, flask in sorted(schedule.flasks.items()):
         if not flask.fixed:
-            at = timed.load_at[flask.kiln]
+            at = schedule.load_at[flask.kiln]
             say = f"Load flask {label} into {called[flask.kiln]}, opening down, with room below for the wax."
             yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
 
 
-def _burnout(firing: FiringPlan, timed: Timed, called: str) -> Iterator[Step]:
-    inside = tuple(sorted(label for label, flask in timed.flasks.items() if flask.kiln == firing.kiln))
+def _burnout(firing: FiringPlan, schedule: DaySchedule, called: str) -> Iterator[Step]:
+    inside = tuple(sorted(label for label, flask in schedule.flasks.items() if flask.kiln == firing.kiln))
     kiln = firing.kiln
     yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch on {called}. Open its vent.")
     at_temperature = {
-        temperature: tuple(p.label for p in timed.pours if p.kiln == kiln and p.flask_c == temperature)
-        for temperature in {pour.flask_c for pour in timed.pours if pour.kiln == kiln}
+        temperature: tuple(p.label for p in schedule.pours if p.kiln == kiln and p.flask_c == temperature)
+        for temperature in {pour.flask_c for pour in schedule.pours if pour.kiln == kiln}
     }
     for segment, following in zip_longest(firing.segments, firing.segments[1:]):
         to = heat(segment.to_c)
@@ -139,20 +139,20 @@ def _burnout(firing: FiringPlan, timed: Timed, called: str) -> Iterator[Step]:
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
 
 
-def _pours(timed: Timed, day: DayInput) -> Iterator[Step]:
+def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
     torches, pitch = day.rules.torches, whole_minutes(day.rules.pitch_min)
-    for nth, pour in enumerate(timed.pours):
-        flask = timed.flasks[pour.label]
+    for nth, pour in enumerate(schedule.pours):
+        flask = schedule.flasks[pour.label]
         one = (pour.label,)
         melt_at = wanted_at = pour.out_at - torches * pitch
         if nth >= torches:
-            before = timed.pours[nth - torches]
+            before = schedule.pours[nth - torches]
             free = before.until if before.until < pour.out_at else before.out_at
             melt_at = max(melt_at, free)
         # The step lasts as long as a torch is free, whatever the charge.
         free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
         say = (
-            f"Melt {timed.charge_g[pour.label]:g} g of {named(flask.alloy.name)} for flask {pour.label}, "
+            f"Melt {schedule.charge_g[pour.label]:g} g of {named(flask.alloy.name)} for flask {pour.label}, "
             f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)

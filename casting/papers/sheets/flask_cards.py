@@ -31,7 +31,7 @@ LABEL = "label"
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class PlacedCard:
     """A flask's card on its sheet; no layout: its views have no room on any card."""
 
     flask: FlaskSheet
@@ -43,7 +43,7 @@ class Laid:
 class Card:
     """What stands on one flask's card. Times are None where a step was done before this plan."""
 
-    laid: Laid
+    laid: PlacedCard
     views: tuple[SafeString, ...]
     hours: tuple[tuple[str, str], ...]
     mix_at: datetime | None
@@ -57,7 +57,7 @@ class Sheet:
     """Cards on one sheet of paper; `too_large` if they did not fit the stock that was asked for."""
 
     stock: Stock
-    cards: tuple[Laid, ...]
+    cards: tuple[PlacedCard, ...]
     too_large: bool
 
 
@@ -95,7 +95,7 @@ class _Cards:
     plan: PlanSheet
     page: str
 
-    def card(self, laid: Laid) -> Card:
+    def card(self, laid: PlacedCard) -> Card:
         flask = laid.flask
         mixes = {label: bowl.at for bowl in self.plan.bowls for label in bowl.flasks}
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
@@ -113,7 +113,7 @@ class _Cards:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]
 
 
-def _views(laid: Laid) -> tuple[SafeString, ...]:
+def _views(laid: PlacedCard) -> tuple[SafeString, ...]:
     """Both views of a flask at true scale, if its card has room for them."""
     if laid.layout in (None, LABEL):
         return ()
@@ -162,7 +162,9 @@ def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int
         Sheet(
             stock,
             tuple(
-                Laid(flask, layout, nth % stock.places) for nth, flask, layout in placed if nth // stock.places == sheet
+                PlacedCard(flask, layout, nth % stock.places)
+                for nth, flask, layout in placed
+                if nth // stock.places == sheet
             ),
             too_large,
         )

@@ -37,7 +37,7 @@ STOPS_ON_SHEET = 18
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class HandoutLine:
     """A line of the sheet; `foreign` if it is not translated into the sheet's language."""
 
     text: str
@@ -148,8 +148,8 @@ def in_words(name: str) -> str:
     return gettext(name) if name else ""
 
 
-def _said(line: Line, figures: Mapping[str, str]) -> Said:
-    return Said(str(line.text) % figures, line.sign)
+def _said(line: Line, figures: Mapping[str, str]) -> HandoutLine:
+    return HandoutLine(str(line.text) % figures, line.sign)
 
 
 def wanted(line: Line, raised: Collection[str]) -> bool:
@@ -157,7 +157,7 @@ def wanted(line: Line, raised: Collection[str]) -> bool:
     return not line.when or not line.when.isdisjoint(raised)
 
 
-def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[Said]:
+def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[HandoutLine]:
     """Return the lines of the box: the sheet's own, then every other STOP in the words of its rule."""
     standing = [caution for caution in cautions if caution.level is Level.STOP and not caution.cleared_by]
     own, spoken = spoken_for(standing)
@@ -171,7 +171,7 @@ def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> li
         "Ask for %(over)d more STOPs: they stand on the teacher's sheet.",
         over + 1,
     )
-    return [*said[: STOPS_ON_SHEET - 1], Said(more % {"over": over + 1})]
+    return [*said[: STOPS_ON_SHEET - 1], HandoutLine(more % {"over": over + 1})]
 
 
 def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[str]]:
@@ -181,9 +181,9 @@ def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[
     return own, frozenset().union(*(line.speaks_for for line in own))
 
 
-def said_of(caution: ShownCaution) -> Said:
+def said_of(caution: ShownCaution) -> HandoutLine:
     """Return a caution as a line in the words of its rule, which are English."""
-    return Said(caution.text, caution.signs[0][0] if caution.signs else None, get_language() != "en")
+    return HandoutLine(caution.text, caution.signs[0][0] if caution.signs else None, get_language() != "en")
 
 
 def today_of(offered: Offered) -> list[tuple[str, str]]:

@@ -68,7 +68,7 @@ class FarSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class AtHeat:
+class HeatRow:
     """The flasks that stand in a kiln for one temperature."""
 
     flask_c: int
@@ -83,10 +83,10 @@ class KilnSheets:
     sheets: tuple[FarSheet, ...]
 
     @property
-    def heats(self) -> tuple[AtHeat, ...]:
+    def heats(self) -> tuple[HeatRow, ...]:
         """The temperatures that its flasks are poured at, as they come."""
         heats = dict.fromkeys(flask.flask_c for flask in self.night.flasks)
-        return tuple(AtHeat(c, tuple(one for one in self.night.flasks if one.flask_c == c)) for c in heats)
+        return tuple(HeatRow(c, tuple(one for one in self.night.flasks if one.flask_c == c)) for c in heats)
 
     @property
     def all_poured(self) -> bool:

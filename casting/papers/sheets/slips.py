@@ -17,7 +17,7 @@ from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, Wa
 
 
 @dataclass(frozen=True, slots=True)
-class InFlask:
+class SlipWax:
     """A student's wax with its flask."""
 
     on_base: WaxOnBase
@@ -48,7 +48,7 @@ class Slip:
     """What one student is told."""
 
     called: str
-    waxes: list[InFlask] = field(default_factory=list)
+    waxes: list[SlipWax] = field(default_factory=list)
     left_out: list[LeftOutLine] = field(default_factory=list)
 
     @property
@@ -81,7 +81,7 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
     for flask in sheet.flasks:
         for on_base in flask.waxes:
             slip(on_base.wax.key, on_base.name.student).waxes.append(
-                InFlask(on_base, flask, prices.get(flask.alloy.key))
+                SlipWax(on_base, flask, prices.get(flask.alloy.key))
             )
     for line in sheet.left_out:
         slip(line.name.tag, line.name.student).left_out.append(line)

@@ -14,7 +14,7 @@ from django.utils.translation import override
 
 from casting.calc.values.enums import Level
 from casting.papers.print_job import PlanPrintJob
-from casting.papers.sheets.handout import Said, in_words, offered_of, said_of, spoken_for
+from casting.papers.sheets.handout import HandoutLine, in_words, offered_of, said_of, spoken_for
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_sheet import FlaskSheet
 
@@ -63,6 +63,6 @@ def _said(caution: ShownCaution, said: Collection[tuple[str, str]], spoken: Coll
     return (caution.id, caution.text) in said or (caution.level is Level.STOP and caution.id in spoken)
 
 
-def lines_of(flasks: Sequence[FlaskSheet], added: Iterable[Said]) -> int:
+def lines_of(flasks: Sequence[FlaskSheet], added: Iterable[HandoutLine]) -> int:
     """Return how many lines the flasks and what was added take."""
     return len(flasks) + sum(1 + len(line.text) // SIGNS_A_LINE for line in added)

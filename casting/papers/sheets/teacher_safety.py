@@ -36,8 +36,8 @@ BY_ELEMENT = {"zinc": "Zn", "copper": "Cu", "nickel": "Ni", "silver": "Ag"}
 
 
 @dataclass(frozen=True, slots=True)
-class Asking:
-    """A caution with what its source is worth."""
+class SourcedCaution:
+    """A caution with the status of its source."""
 
     caution: ShownCaution
     status: str
@@ -104,13 +104,13 @@ def _file(name: str) -> Mapping[str, Any]:
     return file
 
 
-def asking(caution: ShownCaution) -> Asking:
+def asking(caution: ShownCaution) -> SourcedCaution:
     """Return a caution with the status of its source; empty for a rule that is not known any more."""
     rule = rulebook().rules.get(caution.id)
-    return Asking(caution, rule.status if rule else "")
+    return SourcedCaution(caution, rule.status if rule else "")
 
 
-def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[Asking]]]:
+def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[SourcedCaution]]]:
     """Return the STOPs of the day itself, by when they are asked."""
     stops = [one for one in cautions if one.level is Level.STOP and not one.cleared_by]
     found = [(WHEN[when], [asking(one) for one in stops if one.when is when]) for when in GATES]

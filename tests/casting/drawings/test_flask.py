@@ -8,7 +8,7 @@ import pytest
 
 from casting.drawings.flask import draw_flask
 from casting.presenters.plan_reader import read_plan
-from casting.presenters.plan_sheet import Named
+from casting.presenters.plan_sheet import WaxName
 from tests.days.written_plans import as_text, plan_of_one
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -53,7 +53,7 @@ def test_a_sprue_runs_from_the_foot_toward_the_axis(plan):
 
 
 def test_what_people_type_is_text_and_nothing_else():
-    names = {"w1": Named("<b", "<script>alert(1)</script>", '"/><image href="file:///x"/>')}
+    names = {"w1": WaxName("<b", "<script>alert(1)</script>", '"/><image href="file:///x"/>')}
     sheet = read_plan(*as_text(*plan_of_one()), names)
     root = ElementTree.fromstring(draw_flask(sheet.flasks[0]))
     tags = {element.tag.removeprefix(SVG) for element in root.iter()}

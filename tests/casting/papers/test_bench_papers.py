@@ -12,7 +12,7 @@ from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.poster import poster_html
 from casting.papers.sheets.slips import slips_html
 from casting.papers.sheets.weigh_out import weigh_out_html
-from casting.presenters.plan_sheet import Named
+from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import MM_PER_POINT, words_of
 from tests.casting.papers.sheets.two_owners import called
@@ -36,7 +36,7 @@ def test_what_people_type_is_printed_as_text(plan_own, what):
 
 @pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])
 def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkeypatch):
-    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: {"A1": Named("A1", name, name)})
+    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: {"A1": WaxName("A1", name, name)})
     pages = pypdfium2.PdfDocument(render(slips_html(job_of(plan_own))))
     # Seven students; ten thousand capitals need sheets of their own, twice.
     assert 1 <= len(pages) <= 20

@@ -14,7 +14,7 @@ from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from casting.presenters.plan_reader import read_plan
-from casting.presenters.plan_sheet import Named
+from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
@@ -107,7 +107,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
     names = ["Jo Ng, ring", "Maximiliana Renn, leaf pendant", "Wilhelmina Featherstonehaugh, signet ring with crest"]
     waxes = json.loads(plan_of(24, seed)[1])["waxes"]
     called = {
-        one["key"]: Named(f"{'ABCDEFGHJKMNPQRSTVWXYZ'[nth % 22]}{nth // 22 + 2}", *names[nth % 3].split(", "))
+        one["key"]: WaxName(f"{'ABCDEFGHJKMNPQRSTVWXYZ'[nth % 22]}{nth // 22 + 2}", *names[nth % 3].split(", "))
         for nth, one in enumerate(waxes)
     }
     monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: called)
@@ -122,7 +122,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
 def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypatch):
     waxes = json.loads(plan_of(24)[1])["waxes"]
     monkeypatch.setattr(
-        "casting.presenters.opened_plan.names_of", lambda day: {one["key"]: Named("K7", name, name) for one in waxes}
+        "casting.presenters.opened_plan.names_of", lambda day: {one["key"]: WaxName("K7", name, name) for one in waxes}
     )
     pdf = render(html(job_of(stored_plan(day, teacher, 24))))
     assert len(pages_of(pdf)) <= 3

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from casting.presenters.plan_reader import read_plan
-from casting.presenters.plan_sheet import MetalLine, Named
+from casting.presenters.plan_sheet import MetalLine, WaxName
 from tests.days.written_plans import THREE, as_text, band_row, day_with, flask, plan_of_24, plan_of_one, plan_with
 
 
@@ -86,15 +86,15 @@ def test_a_bowl_mixed_before_has_no_time():
 
 
 def test_names_come_from_whoever_knows_them():
-    names = {"w1": Named("K7", "Ilse Varga", "leaf ring")}
+    names = {"w1": WaxName("K7", "Ilse Varga", "leaf ring")}
     sheet = read_plan(*as_text(*plan_of_one()), names)
     assert sheet.flask("A").waxes[0].name.piece == "leaf ring"
-    assert sheet.left_out[0].name == Named("w9", "student-w9", "")
+    assert sheet.left_out[0].name == WaxName("w9", "student-w9", "")
 
 
 def test_own_metal_is_told_by_the_students_name():
     plan = plan_with([flask("A", [("w1", 0.0, 0.0, 0.0)]) | {"owner": "student-w1"}])
     day = day_with([band_row("w1", owner="student-w1")])
-    names = {"w1": Named("K7", "Ilse Varga", "leaf ring")}
+    names = {"w1": WaxName("K7", "Ilse Varga", "leaf ring")}
     assert read_plan(*as_text(plan, day), names).flask("A").owner == "Ilse Varga"
     assert read_plan(*as_text(*plan_of_one())).flask("A").owner is None

@@ -3,7 +3,7 @@
 import datetime as dt
 
 from casting.models import Flask, StepDone
-from casting.selectors.flasks import OnBench, flask_contents, on_bench
+from casting.selectors.flasks import BenchState, flask_contents, on_bench
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -12,7 +12,7 @@ from tests.casting_factories import handed_in
 def test_a_planned_flask_is_not_on_the_bench(day, student, teacher):
     handed_in(day, student)
     make_plan(day, by=teacher)
-    assert on_bench(day) == {} and OnBench().state == Flask.State.PLANNED
+    assert on_bench(day) == {} and BenchState().state == Flask.State.PLANNED
 
 
 def test_who_invested_a_flask_and_when_in_the_school_s_time(day, student, teacher):

@@ -7,7 +7,7 @@ import pytest
 from casting.papers.pdf.render import render
 from casting.papers.sheets.slips import slips_html, slips_of
 from casting.presenters.plan_reader import read_plan
-from casting.presenters.plan_sheet import Named
+from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import words_of
@@ -46,8 +46,8 @@ def test_nobody_elses_name_or_figure_is_on_a_slip(day, teacher):
 
 def test_slips_go_by_name_and_two_of_one_name_stay_two(day, teacher):
     plan, day_file = plan_of_24()
-    names = {one["key"]: Named(one["key"], f"Z {one['key']}", "") for one in day_file["waxes"]}
-    names |= {"H3": Named("H3", "anna", ""), "C1": Named("C1", "Anna", "")}
+    names = {one["key"]: WaxName(one["key"], f"Z {one['key']}", "") for one in day_file["waxes"]}
+    names |= {"H3": WaxName("H3", "anna", ""), "C1": WaxName("C1", "Anna", "")}
     slips = slips_of(read_plan(*as_text(plan, day_file), names), {})
     assert [slip.called for slip in slips[:3]] == ["Anna", "anna", "Z A1"]
 
