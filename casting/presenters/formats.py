@@ -182,10 +182,13 @@ def degrees_at_least(celsius: float, units: SchoolUnits) -> str:
 
 
 def in_units(sentence: str, units: SchoolUnits) -> str:
-    """Return a sentence with its marked temperatures (`calc.values.marked_text`) on the school's scale."""
-    if units.temperature is Temperature.CELSIUS:
-        return sentence
-    return MARKED.sub(_in_fahrenheit, sentence)
+    """Return a sentence with its marked temperatures (`calc.values.marked_text`) on the school's scale.
+
+    The mark of a set point is as wide as a digit, so people see a narrow space in its place.
+    """
+    if units.temperature is Temperature.FAHRENHEIT:
+        sentence = MARKED.sub(_in_fahrenheit, sentence)
+    return sentence.replace(NEAREST, NARROW_SPACE)
 
 
 def _in_fahrenheit(marked: re.Match[str]) -> str:

@@ -57,7 +57,7 @@ def test_limits_and_doubts_have_none_either():
         (f"under 677{UP}°C", f"under 1251{UP}°F"),
         (f"at -7{DOWN}°C", f"at 19{DOWN}°F"),
         # 371 C is 699.8 F, a set point; 842 F is said in tens, to the side of its space.
-        (f"at 371{NEAREST}°C", f"at 700{NEAREST}°F"),
+        (f"at 371{NEAREST}°C", "at 700\u202f°F"),
         (f"to about 450{UP}°C", f"to about 850{UP}°F"),
         (f"to about 450{DOWN}°C", f"to about 840{DOWN}°F"),
         # A difference takes no 32: 112 x 1.8 = 201.6; so does a ramp: 167 x 1.8 = 300.6.

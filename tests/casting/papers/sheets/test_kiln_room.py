@@ -188,6 +188,18 @@ def test_nothing_of_a_row_stands_on_its_boxes(plan_24, paper):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_hold_into_a_wednesday_stands_clear_of_its_box(plan_24, paper, monkeypatch):
+    # "Wed" is the widest weekday; every hold of the night names it here.
+    monkeypatch.setattr(Row, "ends", property(lambda row: "Wed 01:54" if row.until else ""))
+    plan_24.day.course.school.paper = paper
+    places = places_of(render(kiln_room_html(job_of(plan_24))), 0)
+    left_of_boxes, head = next((left, bottom) for word, left, _top, _right, bottom in places if word == "done")
+    ends = [right for word, _left, top, right, _bottom in places if word == "01:54" and top > head]
+    assert len(ends) == 3
+    assert max(ends) < left_of_boxes - 0.5
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper):
     plan_24.day.course.school.paper = paper
     for boxes, rows in zip(sizes_of(render(kiln_room_html(job_of(plan_24))), "rect"), (4, 0, 7, 2), strict=True):
@@ -198,7 +210,7 @@ def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper)
 
 def test_the_border_of_a_box_is_1_6_pt(plan_1):
     boxes = sizes_of(render(kiln_room_html(job_of(plan_1))), "rect")[0]
-    for side_mm in (12, 37):
+    for side_mm in (12, 35.4):
         border = 2 * 1.6 * MM_PER_POINT
         widths = {round(width, 1) for width, _height in boxes if side_mm - 2 < width < side_mm + 2}
         assert widths == {side_mm, round(side_mm - border, 1)}
