@@ -1,4 +1,8 @@
-"""The day's aim as goals in their order, each a linear function of the flasks and of the waxes left out."""
+"""The day's aim as goals in their order, each a linear function of the flasks and of the waxes left out.
+
+Every value, bound, dual value and profit of column generation is in the unit of the goal at hand: waxes, flasks or the
+currency of the prices.
+"""
 
 from __future__ import annotations
 
