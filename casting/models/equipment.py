@@ -23,6 +23,7 @@ class FlaskSize(ShelfRow):
         TREE = "tree", _("tree")
 
     figures = columns_of(day_input.FlaskSize)
+    reader = read_size
 
     diameter_mm = models.FloatField(_("inside diameter, mm"))
     height_mm = models.FloatField(_("height, mm"))
@@ -46,15 +47,12 @@ class FlaskSize(ShelfRow):
             *not_negative("flask_size", "base_mm", "rim_mm", "cover_mm"),
         )
 
-    def read(self) -> day_input.FlaskSize:
-        """Return the row as the day file's reader reads it."""
-        return read_size(self.to_day(), "")
-
 
 class Kiln(ShelfRow):
     """A burnout kiln: its chamber, how fast it heats and cools."""
 
     figures = columns_of(day_input.Kiln)
+    reader = read_kiln
 
     width_mm = models.FloatField(_("chamber width, mm"))
     depth_mm = models.FloatField(_("chamber depth, mm"))
@@ -72,15 +70,12 @@ class Kiln(ShelfRow):
             *not_negative("kiln", "wall_gap_mm"),
         )
 
-    def read(self) -> day_input.Kiln:
-        """Return the row as the day file's reader reads it."""
-        return read_kiln(self.to_day(), "")
-
 
 class Firing(ShelfRow):
     """A burnout up to its top hold, and the largest flask and the kinds of pattern that it suits."""
 
     figures = columns_of(day_input.Firing)
+    reader = read_firing
 
     max_diameter_mm = models.FloatField(_("widest flask, mm"))
     max_height_mm = models.FloatField(_("highest flask, mm"))
@@ -97,10 +92,6 @@ class Firing(ShelfRow):
             *one_key_per_school("firing"),
             *over_zero("firing", "max_diameter_mm", "max_height_mm"),
         )
-
-    def read(self) -> day_input.Firing:
-        """Return the row as the day file's reader reads it."""
-        return read_firing(self.to_day(), "")
 
 
 class HouseRules(ShelfRow):

@@ -14,6 +14,7 @@ class Alloy(ShelfRow):
     """A metal that the school casts. A null share in `composition_pct` is not recorded."""
 
     figures = columns_of(day_input.Alloy)
+    reader = read_alloy
 
     composition_pct = models.JSONField(
         _("parts by weight, in %"),
@@ -45,10 +46,6 @@ class Alloy(ShelfRow):
             *not_negative("alloy", "price_per_g"),
         )
 
-    def read(self) -> day_input.Alloy:
-        """Return the row as the day file's reader reads it."""
-        return read_alloy(self.to_day(), "")
-
 
 class PatternMaterial(ShelfRow):
     """A material of waxes: carving wax, injection wax, printed resin."""
@@ -60,6 +57,7 @@ class PatternMaterial(ShelfRow):
         RESIN = enums.Kind.RESIN.value, _("printed resin")
 
     figures = columns_of(day_input.Pattern)
+    reader = read_pattern
 
     kind = models.CharField(_("kind"), max_length=10, choices=Kind.choices)
     specific_gravity = models.FloatField(_("specific gravity"))
@@ -69,15 +67,12 @@ class PatternMaterial(ShelfRow):
         verbose_name_plural = _("pattern materials")
         constraints = (*one_key_per_school("pattern"), *over_zero("pattern", "specific_gravity"))
 
-    def read(self) -> day_input.Pattern:
-        """Return the row as the day file's reader reads it."""
-        return read_pattern(self.to_day(), "")
-
 
 class Investment(ShelfRow):
     """An investment powder with its own water. A plan takes the first one that is worked with."""
 
     figures = columns_of(day_input.Investment)
+    reader = read_investment
 
     kind = models.CharField(_("kind"), max_length=20, default="gypsum")
     water_per_100 = models.FloatField(_("water to 100 powder, by weight"))
@@ -96,7 +91,3 @@ class Investment(ShelfRow):
             *over_zero("investment", "water_per_100", "specific_gravity", "working_min", "max_c"),
             *not_negative("investment", "allowance_pct", "set_min", "price_per_kg"),
         )
-
-    def read(self) -> day_input.Investment:
-        """Return the row as the day file's reader reads it."""
-        return read_investment(self.to_day(), "")
