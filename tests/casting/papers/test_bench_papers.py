@@ -1,9 +1,7 @@
 """All bench papers alike: typed text, names of any length, the school's paper, days without a wax."""
 
-import io
 import re
 
-import pdfplumber
 import pypdfium2
 import pytest
 
@@ -14,7 +12,8 @@ from casting.papers.sheets.slips import slips_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.sheets.test_day_plan import MM_PER_POINT, words_of
+from tests.casting.papers.reading_back import MM_PER_POINT, page_sizes_of, typeset_words
+from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import called
 
 HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include 'x' %}", "file:///etc/hostname"]
@@ -62,12 +61,12 @@ def test_no_word_runs_over_the_edge_of_the_sheet(plan_own, html, paper):
     school = plan_own.day.course.school
     school.paper, school.weight_unit = paper, "ozt"
     called(plan_own, "A1", "Wolfeschlegelsteinhausen-Bergerdorff " * 2, what="a very broad signet ring with a crest")
-    with pdfplumber.open(io.BytesIO(render(html(job_of(plan_own))))) as pdf:
-        for page in pdf.pages:
-            for word in page.extract_words():
-                # The margin at both sides is 11 mm; a hundredth of it for rounding.
-                assert word["x0"] * MM_PER_POINT >= 10.9, word["text"]
-                assert (page.width - word["x1"]) * MM_PER_POINT >= 10.9, word["text"]
+    pdf = render(html(job_of(plan_own)))
+    for (width, _height), words in zip(page_sizes_of(pdf), typeset_words(pdf), strict=True):
+        for word in words:
+            # The margin at both sides is 11 mm; a hundredth of it for rounding.
+            assert word.x0 * MM_PER_POINT >= 10.9, word.text
+            assert (width - word.x1) * MM_PER_POINT >= 10.9, word.text
 
 
 @pytest.mark.parametrize("html", [weigh_out_html, mix_html, slips_html])

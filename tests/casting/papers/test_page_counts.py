@@ -1,11 +1,9 @@
 """How many sheets each paper takes for a class of 1, 12, 24 and 60, and that nothing runs over their edges."""
 
 import functools
-import io
 import json
 import math
 
-import pdfplumber
 import pytest
 
 from casting.papers.pdf.render import render
@@ -17,7 +15,7 @@ from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.reading_back import MM_PER_POINT, pages_of
+from tests.casting.papers.reading_back import MM_PER_POINT, page_sizes_of, pages_of, typeset_words
 from tests.days.class_day import class_day
 from tests.days.day_file import planned
 
@@ -67,18 +65,16 @@ def most(paper, waxes):
 
 def check_edges(pdf, headings=True):
     """No word nearer to the sides than 10 mm, none in the foot; if asked, no heading last on a sheet."""
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        for page in opened.pages:
-            words = page.extract_words(extra_attrs=["size"])
-            foot = min((word["top"] for word in words if word["text"] == "reminder"), default=page.height)
-            for word in words:
-                assert word["x0"] * MM_PER_POINT >= 9.9, word["text"]
-                assert (page.width - word["x1"]) * MM_PER_POINT >= 9.9, word["text"]
-            body = [word for word in words if word["top"] < foot - 2]
-            assert all(word["bottom"] <= foot + 0.5 for word in body)
-            last = max(word["bottom"] for word in body)
-            line = [word for word in body if word["bottom"] > last - 3]
-            assert not headings or min(word["size"] for word in line) < 11.5, " ".join(word["text"] for word in line)
+    for (width, height), words in zip(page_sizes_of(pdf), typeset_words(pdf), strict=True):
+        foot = min((word.top for word in words if word.text == "reminder"), default=height)
+        for word in words:
+            assert word.x0 * MM_PER_POINT >= 9.9, word.text
+            assert (width - word.x1) * MM_PER_POINT >= 9.9, word.text
+        body = [word for word in words if word.top < foot - 2]
+        assert all(word.bottom <= foot + 0.5 for word in body)
+        last = max(word.bottom for word in body)
+        line = [word for word in body if word.bottom > last - 3]
+        assert not headings or min(word.size for word in line) < 11.5, " ".join(word.text for word in line)
 
 
 @pytest.mark.parametrize(
