@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
 
 from casting.models import (
     Alloy,
@@ -38,6 +39,13 @@ class ShelfAdmin(ModelAdmin):
     list_display = ("name", "key", "school", "offered")
     list_filter = ("school", "offered")
     list_select_related = ("school",)
+
+    def formfield_for_choice_field(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        """Return the field of a closed list; what is not on the list is refused with all that is."""
+        words = ", ".join(str(name) for _key, name in db_field.choices)
+        sentence = _("%(value)s is entered, but it is not known here; take one of: {words}.").format(words=words)
+        errors = {"invalid_choice": sentence}
+        return super().formfield_for_choice_field(db_field, request, **kwargs | {"error_messages": errors})
 
 
 class ReadOnlyAdmin(ModelAdmin):

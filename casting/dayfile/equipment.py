@@ -27,6 +27,7 @@ from casting.dayfile.validation import (
     step_in,
     table,
     whole,
+    yes_or_no,
 )
 
 RAMP_LEAST = 1
@@ -201,12 +202,6 @@ def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     return Rules(**read_fields({**of_shelf, **check_object(value, place)}, place, RULES))
 
 
-def _yes_or_no(value: object, place: str) -> bool:
-    if not isinstance(value, bool):
-        raise refusal(place, value, "it must be true or false", "write true or false without quotes")
-    return value
-
-
 def _button_pct(value: object, place: str) -> dict[Section, float]:
     """Return the button's share for each section; all four must be there."""
     shares = read_fields(value, place, dict.fromkeys(Section, number(least=0, most=100)))
@@ -229,7 +224,7 @@ RULES: Mapping[str, Reader[Any]] = {
     "button_g_by_diameter": table("grams", most=10_000),
     "charge_step_g": number(least=0.001, most=1000),
     "sections_may_differ_by": whole(least=0, most=3),
-    "mix_pattern_kinds": _yes_or_no,
+    "mix_pattern_kinds": yes_or_no,
     "bowl_ml": number(over=0, most=1_000_000),
     "bowl_extra_g": number(least=0, most=10_000),
     "flasks_per_bowl": whole(least=1, most=1000),

@@ -9,7 +9,7 @@ from typing import Any
 
 from casting.calc.quantities.alloy import specific_gravity
 from casting.calc.values.day_input import Alloy, Investment, Pattern
-from casting.calc.values.enums import Kind, Section
+from casting.calc.values.enums import Kind, Powder, Section
 from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import densities, shelf
@@ -26,6 +26,7 @@ from casting.dayfile.validation import (
     refusal,
     step_in,
     table,
+    yes_or_no,
 )
 
 NEVER_MELTED = frozenset({"Cd", "Pb", "Be", "As", "Hg", "Tl", "Mg", "Ti", "Zr", "Na", "Li"})
@@ -147,14 +148,18 @@ ALLOY: Mapping[str, Reader[Any]] = {
     "price_per_g": PRICE,
 }
 ALLOY_OPTIONAL = ("name", "composition_pct", "specific_gravity", "quench_by_min", "price_per_g")
+IN_THE_KILN = ("poison_gas", "heavy_smoke", "ash", "unknown_plastic")
+"""What a pattern does in the kiln: true, false or null, "not recorded"."""
 PATTERN: Mapping[str, Reader[Any]] = {
     "key": check_text,
     "kind": choice(tuple(Kind)),
     "specific_gravity": number(least=0.8, most=2, mend="weigh a piece in water"),
+    **dict.fromkeys(IN_THE_KILN, nullable(yes_or_no)),
+    "name": check_text,
 }
 INVESTMENT: Mapping[str, Reader[Any]] = {
     "key": check_text,
-    "kind": check_text,
+    "kind": choice(tuple(Powder)),
     "water_per_100": number(least=30, most=50, mend="give grams of water to 100 g of powder"),
     "specific_gravity": number(least=1, most=6),
     "allowance_pct": number(least=0, most=100),
@@ -166,8 +171,21 @@ INVESTMENT: Mapping[str, Reader[Any]] = {
 
 
 def read_pattern(value: object, place: str) -> Pattern:
-    """Return one pattern material."""
-    return Pattern(**read_fields(value, place, PATTERN))
+    """Return one pattern material.
+
+    A property that is absent is that of the shelf's material of the same key. Null is "not recorded": a danger that
+    the shelf knows then counts all the same. A "no" where the shelf knows of poison gas is refused.
+    """
+    given = read_fields(value, place, PATTERN, (*IN_THE_KILN, "name"))
+    of_shelf = shelf().materials.get(re.sub(r"[ _]+", "-", given["key"].lower()), {})
+    if given.get("poison_gas") is False and of_shelf.get("poison_gas"):
+        wrong, mend = f'"{given["key"]}" is known to give off poison gas', "write true, or give what it is as its key"
+        raise refusal(step_in(place, "poison_gas"), False, wrong, mend)
+    for what in IN_THE_KILN:
+        if given.get(what) is None:
+            known = of_shelf.get(what)
+            given[what] = known or None if what in given else known
+    return Pattern(**given)
 
 
 def read_investment(value: object, place: str) -> Investment:

@@ -36,6 +36,8 @@ class Shelf:
     values: Mapping[str, object]
     offered: frozenset[str]
     defaults: Defaults
+    materials: Mapping[str, Mapping[str, bool | None]]
+    """What each pattern material does in the kiln, by its key; None is not known."""
 
     @property
     def offered_alloys(self) -> list[dict[str, object]]:
@@ -63,7 +65,8 @@ class Shelf:
 def shelf() -> Shelf:
     """Return the shelf as the fixture has it."""
     file = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
-    return Shelf(file["shelf"], frozenset(file["offered"]), Defaults(**file["defaults"]))
+    materials = {row["key"]: row for row in [*file["materials"], *file["shelf"]["patterns"]]}
+    return Shelf(file["shelf"], frozenset(file["offered"]), Defaults(**file["defaults"]), materials)
 
 
 @cache

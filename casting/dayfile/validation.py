@@ -157,6 +157,13 @@ def choice(choices: Sequence[T]) -> Reader[T]:
     return read
 
 
+def yes_or_no(value: object, place: str) -> bool:
+    """Return a value that must be true or false."""
+    if not isinstance(value, bool):
+        raise refusal(place, value, "it must be true or false", "write true or false without quotes")
+    return value
+
+
 def nullable(reader: Reader[T]) -> Reader[T | None]:
     """Return a reader that takes null for "not recorded"."""
     return lambda value, place: None if value is None else reader(value, place)

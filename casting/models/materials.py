@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import day_input, enums
-from casting.dayfile.materials import read_alloy, read_investment, read_pattern
+from casting.dayfile.materials import IN_THE_KILN, read_alloy, read_investment, read_pattern
 from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero
 
 
@@ -48,7 +50,7 @@ class Alloy(ShelfRow):
 
 
 class PatternMaterial(ShelfRow):
-    """A material of waxes: carving wax, injection wax, printed resin."""
+    """A material of waxes: carving wax, injection wax, printed resin. A null property is not recorded."""
 
     class Kind(models.TextChoices):
         """The kinds of pattern in the burnout."""
@@ -61,20 +63,44 @@ class PatternMaterial(ShelfRow):
 
     kind = models.CharField(_("kind"), max_length=10, choices=Kind.choices)
     specific_gravity = models.FloatField(_("specific gravity"))
+    poison_gas = models.BooleanField(
+        _("gives off acid or poison gas as it burns"),
+        null=True,
+        blank=True,
+        help_text=_("PVC, polyurethane, ABS, nylon and rubber do. See the maker's data sheet."),
+    )
+    heavy_smoke = models.BooleanField(
+        _("makes heavy smoke"), null=True, blank=True, help_text=_("More than wax or castable resin: PLA, wood, foam.")
+    )
+    ash = models.BooleanField(_("leaves ash"), null=True, blank=True)
+    unknown_plastic = models.BooleanField(
+        _("is a plastic of unknown make"), null=True, blank=True, help_text=_("Its maker or recipe is not known.")
+    )
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("pattern material")
         verbose_name_plural = _("pattern materials")
         constraints = (*one_key_per_school("pattern"), *over_zero("pattern", "specific_gravity"))
 
+    def to_day(self) -> dict[str, Any]:
+        """Return the row as an object of a day file; a property that is not recorded stands in it as null."""
+        return dict.fromkeys(IN_THE_KILN) | super().to_day()
+
 
 class Investment(ShelfRow):
     """An investment powder with its own water. A plan takes the first one that is worked with."""
 
+    class Kind(models.TextChoices):
+        """The kinds of powder."""
+
+        GYPSUM = enums.Powder.GYPSUM.value, _("gypsum (plaster)")
+        PHOSPHATE = enums.Powder.PHOSPHATE.value, _("phosphate")
+        UNKNOWN = enums.Powder.UNKNOWN.value, _("not recorded")
+
     figures = columns_of(day_input.Investment)
     reader = read_investment
 
-    kind = models.CharField(_("kind"), max_length=20, default="gypsum")
+    kind = models.CharField(_("kind"), max_length=10, choices=Kind.choices, default=Kind.UNKNOWN)
     water_per_100 = models.FloatField(_("water to 100 powder, by weight"))
     specific_gravity = models.FloatField(_("specific gravity of the powder"))
     allowance_pct = models.FloatField(_("allowance, %"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from typing import Any, ClassVar, Self
 
@@ -13,11 +13,12 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.values.enums import Status
 from casting.calc.values.errors import Refused
-from casting.dayfile.validation import check_object, check_text, read_fields, refusals_of
+from casting.dayfile.validation import Reader, check_object, check_text, choice, read_fields, refusals_of
 from school.models import Person, School
 
-ORIGIN = {"source": check_text, "status": check_text}
+ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(tuple(Status))}
 
 
 def columns_of(thing: type) -> tuple[str, ...]:

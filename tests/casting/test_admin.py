@@ -57,3 +57,27 @@ def test_a_mistake_on_the_shelf_is_shown_at_its_field(keeper_client, day):
 def test_a_fair_flask_is_saved(keeper_client, day):
     assert keeper_client.post(reverse("admin:casting_flasksize_add"), typed_flask(day)).status_code == 302
     assert FlaskSize.objects.get(key="wide").diameter_mm == 88.9
+
+
+def typed_powder(day, **changed):
+    """What the administration posts for a powder."""
+    plain = {
+        "school": day.course.school_id,
+        "key": "own",
+        "name": "Own",
+        "offered": "on",
+        "place": "0",
+        "sources": "{}",
+    }
+    figures = {"water_per_100": "40", "specific_gravity": "2.53", "allowance_pct": "12", "working_min": "9.5"}
+    return plain | figures | {"set_min": "120", "max_c": "750", "kind": "gypsum"} | changed
+
+
+def test_a_kind_of_powder_that_nobody_knows_is_refused_at_its_field_with_the_list(keeper_client, day):
+    answer = keeper_client.post(reverse("admin:casting_investment_add"), typed_powder(day, kind="Plaster"))
+    assert answer.context["adminform"].form.errors == {
+        "kind": [
+            "Plaster is entered, but it is not known here; take one of: gypsum (plaster), phosphate, not recorded."
+        ]
+    }
+    assert keeper_client.post(reverse("admin:casting_investment_add"), typed_powder(day)).status_code == 302

@@ -14,7 +14,7 @@ from casting.calc.values.day_input import (
     Segment,
     Wax,
 )
-from casting.calc.values.enums import Kind, Section
+from casting.calc.values.enums import Kind, Powder, Section
 from casting.dayfile import read
 from casting.dayfile.rules_file import rulebook
 from tests.days.class_day import class_day
@@ -32,6 +32,8 @@ STERLING = Alloy(
 BRONZE = Alloy(
     "bronze", "Silicon bronze", {"Cu": 96.0, "Si": 4.0}, 8.36, 821, 971, 1060, BANDS, ((102, 15),), None, 0.03
 )
+WAX = Pattern("wax", Kind.WAX, 0.96, False, False, False, False)
+RESIN = Pattern("resin", Kind.RESIN, 1.12, False, False, False, False)
 SMALL = FlaskSize("51x64", 50.8, 63.5, 55, 5, 10, 19, 3, 13, 2)
 MIDDLE = FlaskSize("64x64", 63.5, 63.5, 67, 5, 10, 24, 3, 15.875, 4)
 TALL = FlaskSize("76x102", 76.2, 101.6, 80, 2, 10, 27, 3, 19.05, 6)
@@ -54,8 +56,8 @@ def a_day(waxes, rules=None, **more):
     """A day of these waxes with three sizes and one kiln."""
     parts = {
         "alloys": {"sterling": STERLING, "bronze": BRONZE},
-        "patterns": {"wax": Pattern("wax", Kind.WAX, 0.96), "resin": Pattern("resin", Kind.RESIN, 1.12)},
-        "investment": Investment("gypsum", "gypsum", 40, 2.53, 12, 9.5, 120, 750, 4.0),
+        "patterns": {"wax": WAX, "resin": RESIN},
+        "investment": Investment("gypsum", Powder.GYPSUM, 40, 2.53, 12, 9.5, 120, 750, 4.0),
         "flask_sizes": (SMALL, MIDDLE, TALL),
         "kilns": (KILN,),
         "firings": (FIRING,),

@@ -17,6 +17,8 @@ HERE = Path(__file__).parent
 RULES = list(rulebook().rules.values())
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 LIMITS = json.loads((FIXTURES / "safety_limits.json").read_text("utf-8"))
+STRICTER = {"R-12"}
+"""Rules that the list lets a teacher clear, and the program does not: the wax is left out all the same."""
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
@@ -36,7 +38,7 @@ def test_a_caution_is_raised_at_its_level_or_named_as_not_asked(row):
     assert bool(there) != (row["id"] in FILE["not_asked"])
     for rule in there:
         assert rule.level == row["level"]
-        assert rule.clearable == row["overridable"].startswith("yes")
+        assert rule.clearable == (row["overridable"].startswith("yes") and row["id"] not in STRICTER)
         assert not row["signs"] or [code for code, _meaning in rule.signs] == row["signs"].split()
         for published in set(re.findall(r"1910\.\d+|EN \d+|REACH|Z358\.1|BS 4163|2004/37", row["basis"])):
             assert published in rule.basis

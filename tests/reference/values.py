@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from casting.calc.values.day_input import Alloy, FlaskSize, Investment, Rules
-from casting.calc.values.enums import Section
+from casting.calc.values.enums import Powder, Section
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 MM_PER_IN = 25.4
@@ -18,7 +18,7 @@ G_PER_LB = 453.59237
 
 def investment(water_per_100: float = 40, specific_gravity: float = 2.53, allowance_pct: float = 0) -> Investment:
     """A gypsum powder."""
-    return Investment("gypsum", "gypsum", water_per_100, specific_gravity, allowance_pct, 9.5, 120, 750)
+    return Investment("gypsum", Powder.GYPSUM, water_per_100, specific_gravity, allowance_pct, 9.5, 120, 750)
 
 
 def flask(diameter_in: float, height_in: float = 2.5) -> FlaskSize:

@@ -6,7 +6,6 @@ are not in a day file: `school_rules` has their cautions.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 
 from casting.calc.cautions.bench import of_day_gates, of_firing, of_flask, of_kilns, of_sizes
@@ -14,6 +13,14 @@ from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Level
+
+IN_THE_KILN = (
+    ("poison_gas", "poison gas"),
+    ("heavy_smoke", "heavy smoke"),
+    ("ash", "ash"),
+    ("unknown_plastic", "plastic of unknown make"),
+)
+"""What a pattern may do in the kiln: the field of `Pattern`, and what a sentence calls it."""
 
 
 def _share(alloy: Alloy, part: str) -> float | None:
@@ -74,7 +81,7 @@ def stopped(wax: Wax, day: DayInput) -> str | None:
 def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
     """The STOP for pouring this alloy into this day's powder, if there is one."""
     book = day.rulebook
-    if day.investment.kind == "gypsum":
+    if day.investment.kind.may_be_gypsum:
         if alloy.pour_c > book.limit("gypsum_pour_most_c"):
             return raised(book, "R-12-hot", alloy=alloy.name, pour=alloy.pour_c)
         main = _main_part(alloy)
@@ -86,14 +93,11 @@ def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
     return None
 
 
-def _words_of(pattern: Pattern) -> set[str]:
-    return set(re.split(r"[^a-z]+", pattern.key.lower()))
-
-
 def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
     """The STOP for burning out this pattern, if there is one."""
-    found = sorted(day.rulebook.materials("R-10") & _words_of(pattern))
-    return raised(day.rulebook, "R-10", material=found[0]) if found else None
+    if pattern.poison_gas or pattern.unknown_plastic:
+        return raised(day.rulebook, "R-10", pattern=pattern.called)
+    return None
 
 
 def cautions_for(
@@ -210,20 +214,25 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
 
 
 def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
-    stop = _pattern_stop(pattern, day)
+    book, name, stop = day.rulebook, pattern.called, _pattern_stop(pattern, day)
     if stop:
         yield stop
+    unrecorded = [words for what, words in IN_THE_KILN if getattr(pattern, what) is None]
+    if unrecorded and not stop:
+        yield raised(book, "pattern-ask", pattern=name, unknown=", ".join(unrecorded))
     if pattern.kind is Kind.RESIN:
-        yield raised(day.rulebook, "R-08")
-    if day.rulebook.materials("R-09") & _words_of(pattern):
-        yield raised(day.rulebook, "R-09", pattern=pattern.key)
-    yield raised(day.rulebook, "R-07")
+        yield raised(book, "R-08")
+    if pattern.heavy_smoke is not False:
+        yield raised(book, "R-09", pattern=name)
+    if pattern.ash:
+        yield raised(book, "pattern-ash", pattern=name)
+    yield raised(book, "R-07")
 
 
 def _of_powder(day: DayInput) -> Iterator[Caution]:
     book, powder = day.rulebook, day.investment
     yield raised(book, "R-11")
-    if powder.kind != "gypsum":
+    if powder.kind.may_be_phosphate:
         yield raised(book, "R-13")
     water = powder.water_per_100
     if not book.limit("water_least_g_per_100g") <= water <= book.limit("water_most_g_per_100g"):

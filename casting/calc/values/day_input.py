@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.enums import Aim, Kind, Section
+from casting.calc.values.enums import Aim, Kind, Powder, Section
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition) [degrees C]."""
@@ -34,11 +34,25 @@ class Alloy:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """What a wax is made of."""
+    """What a wax is made of, and what it does in the kiln. None is "not recorded".
+
+    `heavy_smoke` is more smoke than wax or castable resin makes; `unknown_plastic` a plastic whose maker or recipe
+    nobody knows.
+    """
 
     key: str
     kind: Kind
     specific_gravity: float
+    poison_gas: bool | None = None
+    heavy_smoke: bool | None = None
+    ash: bool | None = None
+    unknown_plastic: bool | None = None
+    name: str = ""
+
+    @property
+    def called(self) -> str:
+        """What a sentence calls it: its name, or its key if it has none."""
+        return self.name or self.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +60,7 @@ class Investment:
     """The powder, its water (by weight, to 100 powder) and its clock."""
 
     key: str
-    kind: str
+    kind: Powder
     water_per_100: float
     specific_gravity: float
     allowance_pct: float

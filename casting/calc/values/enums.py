@@ -27,6 +27,36 @@ class Kind(StrEnum):
     RESIN = "resin"
 
 
+class Powder(StrEnum):
+    """What binds an investment powder. One that nobody recorded counts as the worse of both, rule by rule."""
+
+    GYPSUM = "gypsum"
+    PHOSPHATE = "phosphate"
+    UNKNOWN = "unknown"
+
+    @property
+    def may_be_gypsum(self) -> bool:
+        """Whether it is gypsum or not recorded."""
+        return self is not Powder.PHOSPHATE
+
+    @property
+    def may_be_phosphate(self) -> bool:
+        """Whether it is phosphate or not recorded."""
+        return self is not Powder.GYPSUM
+
+
+class Status(StrEnum):
+    """What a figure's source is worth."""
+
+    PUBLISHED = "published"
+    SECOND_HAND = "second hand"
+    COMPUTED = "computed"
+    PRACTICE = "practice"
+    JUDGEMENT = "judgement"
+    MEMORY = "memory"
+    INVENTED = "invented"
+
+
 class Reason(StrEnum):
     """Why a wax is left out; the first that is true, in this order."""
 

@@ -16,7 +16,7 @@ from django.utils.translation import get_language, gettext, ngettext, override, 
 from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import DayInput
-from casting.calc.values.enums import Level
+from casting.calc.values.enums import Level, Powder
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import MEANING
 from casting.models import CastingDay, SafetyRecord
@@ -212,9 +212,14 @@ def melter_words(record: SafetyRecord) -> str:
     return record.get_melter_display() or str(NOT_RECORDED)
 
 
-def powder_words(kind: str) -> str:
-    """Return a powder by its kind; the most common one with what is in its dust."""
-    return _("plaster (gypsum) with silica in its dust") if kind == "gypsum" else in_words(kind)
+def powder_words(kind: Powder) -> str:
+    """Return a powder by its kind, with what is in its dust."""
+    words = {
+        Powder.GYPSUM: _("plaster (gypsum) with silica in its dust"),
+        Powder.PHOSPHATE: _("phosphate powder with silica in its dust"),
+        Powder.UNKNOWN: _("kind not recorded, ask; count on silica in its dust"),
+    }
+    return words[kind]
 
 
 def metal_words(metal: Metal) -> str:

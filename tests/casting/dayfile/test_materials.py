@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
+from casting.calc.values.enums import Status
+from casting.calc.values.errors import Refused
 from casting.dayfile import read
+from casting.dayfile.materials import IN_THE_KILN
+from casting.dayfile.shelf_file import FIXTURES
 from tests.days.example_file import GONE, bare, changed
 
 
@@ -32,3 +38,52 @@ def test_a_price_left_out_is_the_shelf_s() -> None:
     assert day.alloys["sterling"].price_per_g == shelf.alloys["sterling"].price_per_g
     assert day.investment.price_per_kg == shelf.investment.price_per_kg
     assert day.missing_prices == ()
+
+
+def own(**given: object) -> dict[str, object]:
+    """What a second pattern of the example is read as doing in the kiln."""
+    row = {"key": "own", "kind": "resin", "specific_gravity": 1.1} | given
+    pattern = read(changed(("patterns[1]", row))).day.patterns[str(row["key"])]
+    return {what: getattr(pattern, what) for what in IN_THE_KILN}
+
+
+def test_a_pattern_takes_over_what_the_shelf_knows_of_its_key() -> None:
+    assert own(key="injection-wax") == dict.fromkeys(IN_THE_KILN, False)
+    assert own(key="PVC")["poison_gas"] is True
+    assert own(key="pine cone")["ash"] is True
+    assert own() == dict.fromkeys(IN_THE_KILN)
+
+
+def test_not_recorded_never_makes_a_known_danger_go_away() -> None:
+    unrecorded = dict.fromkeys(IN_THE_KILN)
+    assert own(**unrecorded) == unrecorded
+    assert own(key="injection-wax", **unrecorded) == unrecorded
+    assert own(key="pvc", **unrecorded)["poison_gas"] is True
+
+
+def test_what_a_school_records_of_its_own_plastic_stands() -> None:
+    assert own(key="petg")["unknown_plastic"] is True
+    assert own(key="petg", unknown_plastic=False, poison_gas=False)["unknown_plastic"] is False
+
+
+def test_no_for_a_material_that_is_known_to_give_off_poison_gas_is_refused() -> None:
+    with pytest.raises(
+        Refused, match=r'^patterns\[1\]\.poison_gas: false stands here, but "pvc" is known to'
+    ) as refused:
+        own(key="pvc", poison_gas=False)
+    assert "write true" in str(refused.value)
+
+
+@pytest.mark.parametrize("kind", ["Gypsum", "plaster", "", None, 3])
+def test_a_powder_of_a_kind_that_nobody_knows_is_refused_with_the_list(kind: object) -> None:
+    with pytest.raises(Refused, match=r"^investment\.kind: .* take one of: gypsum, phosphate, unknown\.$"):
+        read(changed(("investment.kind", kind)))
+
+
+def test_a_material_of_the_shelf_s_list_has_a_source_and_its_worth() -> None:
+    rows = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))["materials"]
+    assert len({row["key"] for row in rows}) == len(rows)
+    for row in rows:
+        assert set(row) == {"key", *IN_THE_KILN, "source", "status"}
+        assert len(row["source"]) > 8 and row["status"] in tuple(Status)
+        assert row["status"] != "memory" or "memory" in row["source"]

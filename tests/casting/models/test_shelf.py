@@ -95,3 +95,26 @@ def test_a_row_stands_in_a_day_file_without_what_is_not_recorded(school):
         "mount": "cone",
         "name": "a name",
     }
+
+
+@pytest.mark.parametrize("kind", ["Gypsum", "plaster", ""])
+def test_a_powder_s_kind_is_one_of_the_list(school, kind):
+    told = refused(row_of(school, "investment", kind=kind))
+    assert list(told) == ["kind"]
+    assert kind == "" or "take one of: gypsum, phosphate, unknown." in told["kind"][-1]
+
+
+def test_a_powder_of_which_nobody_said_the_kind_is_not_recorded():
+    assert Investment().kind == "unknown"
+
+
+def test_what_a_pattern_does_in_the_kiln_stands_in_the_day_file_also_as_not_recorded(school):
+    # a key that the shelf's file knows: left out, the file's "no" would stand in for what nobody recorded
+    row = row_of(school, "patterns", poison_gas=None, ash=True).to_day()
+    assert (row["poison_gas"], row["heavy_smoke"], row["ash"]) == (None, False, True)
+
+
+def test_the_worth_of_a_source_is_one_of_the_list(school):
+    assert list(refused(row_of(school, "kilns", sources={"width_mm": {"source": "a", "status": "sure"}}))) == [
+        "sources"
+    ]

@@ -20,7 +20,8 @@ def powder_day(**changes):
 
 
 def pattern_day(**changes):
-    row = PATTERNS[2] | changes
+    """A print of the school's own; what it does in the kiln is not recorded unless `changes` says it."""
+    row = PATTERNS[2] | {"key": "own"} | changes
     return a_day_file([wax_row("w1", pattern=row["key"])], patterns=[row])
 
 
@@ -40,6 +41,8 @@ def size_day(**changes):
     return a_day_file([wax_row("w1")], flask_sizes=[SIZES[1] | changes])
 
 
+RECORDED = {"poison_gas": False, "heavy_smoke": False, "ash": False, "unknown_plastic": False}
+"""What plain wax does in the kiln."""
 OUR_FIRING = ((149, 120), (482, 120), (732, 240))
 
 OF_MATERIALS = [
@@ -53,11 +56,18 @@ OF_MATERIALS = [
     ("R-05", "WARN", alloy_day(composition_pct={"Ag": 92.5, "Zn": None})),
     ("R-06b", "WARN", alloy_day(composition_pct={"Al": 92, "Cu": 8})),
     ("R-08", "SAY", a_day_file([wax_row("w1", pattern="print-resin")])),
-    ("R-09", "WARN", pattern_day(key="pla-print")),
-    ("R-10", "STOP", pattern_day(key="abs")),
+    ("R-09", "WARN", pattern_day(heavy_smoke=True)),
+    ("R-09", "WARN", pattern_day(heavy_smoke=None)),
+    ("R-10", "STOP", pattern_day(poison_gas=True)),
+    ("R-10", "STOP", pattern_day(unknown_plastic=True)),
+    ("pattern-ask", "WARN", pattern_day()),
+    ("pattern-ask", "WARN", pattern_day(**RECORDED | {"unknown_plastic": None})),
+    ("pattern-ash", "WARN", pattern_day(ash=True)),
     ("R-12-hot", "STOP", alloy_day(pour_c=1101)),
     ("R-12-metal", "STOP", alloy_day(composition_pct={"Pd": 95, "Ru": 5})),
+    ("R-12-hot", "STOP", alloy_day(pour_c=1101) | {"investment": INVESTMENT | {"kind": "unknown"}}),
     ("R-13", "SAY", powder_day(kind="phosphate")),
+    ("R-13", "SAY", powder_day(kind="unknown")),
     ("R-38", "SAY", alloy_day(composition_pct={"Ag": 93.5, "Cu": 5.3, "Ge": 1.2})),
     ("N-11-warn", "WARN", powder_day(water_per_100=43)),
     ("N-11-stop", "STOP", powder_day(water_per_100=46)),

@@ -13,6 +13,7 @@ from casting.dayfile import read
 from tests.casting.calc.cautions.cases import (
     OF_MATERIALS,
     OF_THE_PLAN,
+    RECORDED,
     WITH_A_FLASK,
     WITH_A_WAX,
     alloy_day,
@@ -50,7 +51,52 @@ def test_what_is_said_at_every_casting_is_not_said_of_an_empty_day(id, plain):
     assert id not in levels_by_rule(a_day_file([]))
 
 
-STOPPED = [alloy_day(pour_c=1101), alloy_day(composition_pct={"Pd": 95, "Ru": 5}), pattern_day(key="abs")]
+# The bad and the fair patterns of a class: NSEAD, Working in Metals, for polyurethane and for natural things (second
+# hand); the other plastics from memory; plastic of unknown make by the reference list's R-10.
+@pytest.mark.parametrize(
+    ("key", "raises"),
+    [
+        *((key, {"R-10", "R-09"}) for key in ("petg", "plastic", "unknown-plastic", "pu-foam", "tpu", "ABS", "pvc")),
+        ("silicone", {"R-10", "R-09", "pattern-ash"}),
+        *((key, {"R-09", "pattern-ash"}) for key in ("pine-cone", "seed-pod", "bone", "shell", "organic")),
+        ("eps-foam", {"R-09", "pattern-ask"}),
+        ("something-new", {"R-09", "pattern-ask"}),
+        *((key, set()) for key in ("carving-wax", "injection-wax", "print-resin")),
+    ],
+)
+def test_a_pattern_without_properties_raises_what_the_shelf_knows_of_its_key(key, raises):
+    asked = {"R-09", "R-10", "pattern-ask", "pattern-ash"}
+    assert levels_by_rule(pattern_day(key=key)).keys() & asked == raises
+
+
+def test_a_pattern_recorded_as_harmless_raises_nothing_whatever_its_key():
+    plain = levels_by_rule(a_day_file([wax_row("w1", pattern="print-resin")]))
+    assert levels_by_rule(pattern_day(key="pa-12", **RECORDED)) == plain
+
+
+def test_a_pattern_is_called_by_its_name_and_what_is_missing_is_named():
+    (said,) = [
+        caution["text"]
+        for caution in planned(pattern_day(name="Blue filament", **RECORDED | {"ash": None}))["cautions"]
+        if caution["id"] == "pattern-ask"
+    ]
+    assert said.startswith("Ask what Blue filament is made of") and "Not recorded: ash." in said
+
+
+# Phosphate powder takes 1101 C: the limit of 1100 C is gypsum's (from memory).
+@pytest.mark.parametrize(("kind", "left_out"), [("gypsum", 1), ("unknown", 1), ("phosphate", 0)])
+def test_a_powder_of_unknown_kind_counts_as_gypsum(kind, left_out):
+    day = alloy_day(pour_c=1101)
+    day["investment"]["kind"] = kind
+    assert len(planned(day)["left_out"]) == left_out
+
+
+STOPPED = [
+    alloy_day(pour_c=1101),
+    alloy_day(composition_pct={"Pd": 95, "Ru": 5}),
+    pattern_day(key="abs"),
+    pattern_day(key="petg"),
+]
 
 
 @pytest.mark.parametrize("day", STOPPED)

@@ -11,10 +11,10 @@ from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
 from casting.calc.quantities.cost import flask_cost, powder_cost, scrap_cost
 from casting.calc.values.day_input import Investment
-from casting.calc.values.enums import Section
+from casting.calc.values.enums import Powder, Section
 from tests.days.day_input import BRONZE, RULES, STERLING, a_day, a_wax, sizes
 
-GYPSUM = Investment("gypsum", "gypsum", 40, 2.53, 12, 9.5, 120, 750, 4.0)
+GYPSUM = Investment("gypsum", Powder.GYPSUM, 40, 2.53, 12, 9.5, 120, 750, 4.0)
 
 
 def test_powder_costs_its_price_per_kilogram():

@@ -14,8 +14,8 @@ def test_a_limit_is_found_by_its_name_and_a_misspelt_name_raises():
 
 
 def test_the_materials_of_a_rule_are_found_by_its_id():
-    # NSEAD, Working in Metals (second hand): polyurethane is never burned out.
-    assert "polyurethane" in rulebook().materials("R-10")
+    # G. M. Ingo et al. 2001 (abstract): plaster breaks down under platinum.
+    assert "Pt" in rulebook().materials("R-12-metal")
     assert rulebook().materials("R-21") == frozenset()
     with pytest.raises(KeyError, match="R-99"):
         rulebook().materials("R-99")
