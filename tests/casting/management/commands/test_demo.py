@@ -81,17 +81,24 @@ def test_the_demo_has_a_plan_and_one_flask_invested(room):
     assert sum("invested" in row for row in rows["casting_flask"]) == 1
 
 
-def test_a_database_of_another_version_is_left_alone_until_it_is_put_aside(tmp_path):
-    with contextlib.closing(sqlite3.connect(tmp_path / "casting.sqlite3")) as database, database:
-        database.execute("create table django_migrations (id integer primary key, app text, name text, applied text)")
+def test_a_database_of_another_version_is_left_alone_until_fresh_puts_it_aside(room, tmp_path):
+    again = shutil.copytree(room[0], tmp_path / "data")
+    with contextlib.closing(sqlite3.connect(again / "casting.sqlite3")) as database, database:
+        database.execute("delete from django_migrations")
         database.execute("insert into django_migrations values (1, 'casting', '0099_of_old', '2026-11-25 10:00:00')")
-    refused = demo(tmp_path, "--no-serve")
+    old = rows_of(again)
+    refused = demo(again, "--no-serve")
     assert refused.returncode == 1
     assert refused.stderr == (
-        f"CommandError: The database in {tmp_path} is of another version, whose tables differ. "
+        f"CommandError: The database in {again} is of another version, whose tables differ. "
         "Run the demo once with --fresh: it puts that database aside and begins with an empty one.\n"
     )
-    assert demo(tmp_path, "--no-serve", "--fresh").returncode == 0
+    assert rows_of(again) == old
+    assert demo(again, "--no-serve", "--fresh").returncode == 0
+    (aside,) = again.glob("2*-casting.sqlite3")
+    with contextlib.closing(sqlite3.connect(aside)) as database:
+        assert database.execute("select * from school_course").fetchall() == old["school_course"]
+    assert rows_of(again)["school_course"] != old["school_course"]
 
 
 def test_a_second_demo_changes_nothing_but_the_links(room):
@@ -120,16 +127,6 @@ def test_a_taken_port_is_said_in_a_sentence(room):
         done = demo(room, "--port", str(port))
     assert done.returncode == 1
     assert done.stderr.strip() == f"CommandError: Port {port} is taken; name a free one with --port."
-
-
-def test_fresh_puts_the_old_database_aside(room, tmp_path):
-    again = shutil.copytree(room[0], tmp_path / "data")
-    old = rows_of(again)["school_course"]
-    assert demo(again, "--no-serve", "--fresh").returncode == 0
-    (aside,) = again.glob("2*-casting.sqlite3")
-    with contextlib.closing(sqlite3.connect(aside)) as database:
-        assert database.execute("select * from school_course").fetchall() == old
-    assert rows_of(again)["school_course"] != old
 
 
 def fetch(address):
