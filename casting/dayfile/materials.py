@@ -40,6 +40,7 @@ def read_alloy(value: object, place: str) -> Alloy:
     """Return one alloy."""
     given = read_fields(value, place, ALLOY, ALLOY_OPTIONAL)
     composition = given.get("composition_pct") or {}
+    _refuse_aluminium(composition, step_in(place, "composition_pct"))
     if given.get("specific_gravity") is None:
         given["specific_gravity"] = _computed_specific_gravity(composition, step_in(place, "specific_gravity"))
     if given.get("price_per_g") is None:
@@ -59,7 +60,28 @@ def read_alloy(value: object, place: str) -> Alloy:
             f"the metal is not all melted up to its liquidus, {alloy.liquidus_c:g} C",
             "give a higher pour temperature",
         )
+    _refuse_early_quench(alloy, place)
     return alloy
+
+
+def _refuse_aluminium(composition: Mapping[str, float | None], place: str) -> None:
+    """Refuse a metal that is mostly aluminium: lighter than any metal that is cast here, whatever is entered."""
+    shares = {part: share or 0.0 for part, share in composition.items()}
+    if shares and max(shares, key=lambda part: shares[part]) == "Al":
+        raise refusal(place, composition, "no aluminium is cast in this class", "take the metal out")
+
+
+def _refuse_early_quench(alloy: Alloy, place: str) -> None:
+    """Refuse a quench while the button is sure to be red, unless the metal's own last minute asks for it."""
+    least, by = rulebook().limit("quench_least_min"), alloy.quench_by_min
+    for nth, (_diameter_mm, minutes) in enumerate(alloy.quench_min_by_diameter):
+        if minutes < least and not (by is not None and by < least):
+            raise refusal(
+                f"{step_in(place, 'quench_min_by_diameter')}[{nth}][1]",
+                minutes,
+                f"a button is red for longer: under {least:g} minutes after the pour nothing is quenched",
+                "give the minutes of the metal's data sheet",
+            )
 
 
 def _figure(value: object) -> float | None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.day_input import COLD_C, DayInput, Firing
+from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Caution, FlaskPlan
+from casting.calc.values.enums import Kind
 from casting.calc.values.tolerances import SLACK
 
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
@@ -59,9 +60,51 @@ def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution
         limit = _ramp_limit(firing, from_c, segment.to_c, ramp, book)
         if limit is not None:
             yield raised(book, "N-14-warn", firing=firing.key, ramp=ramp, limit=limit)
+    yield from _of_first_hold(firing, book)
+
+
+def _of_first_hold(firing: Firing, book: Rulebook) -> Iterator[Caution]:
+    """The hold in which steam and wax leave: missing, or shorter than is usual."""
     low_c, high_c = book.limit("steam_hold_from_c"), book.limit("steam_hold_to_c")
-    if not any(low_c <= segment.to_c <= high_c and segment.hold_min > 0 for segment in firing.segments):
+    hold = max((one.hold_min for one in firing.segments if low_c <= one.to_c <= high_c), default=0.0)
+    if hold < book.limit("steam_hold_least_min"):
         yield raised(book, "N-14-hold", firing=firing.key)
+    elif hold < book.limit("steam_hold_usual_min"):
+        yield raised(book, "N-14-short", firing=firing.key, hold=hold)
+
+
+def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Caution]:
+    """Yield the cautions about tops that are held too short for the flasks they are for.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    sizes : collection of FlaskSize
+        The sizes that are used, or offered while there is no plan.
+
+    Yields
+    ------
+    Caution
+        One for each firing that is shorter at its top than its widest flask, or its resin, needs.
+    """
+    book, resin = day.rulebook, Kind.RESIN in _kinds_of(day)
+    for firing in day.firings:
+        widest_mm = max((one.diameter_mm for one in sizes if one.diameter_mm <= firing.max_diameter_mm), default=0.0)
+        top_c = max(segment.to_c for segment in firing.segments)
+        hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
+        due = _top_hold_due(widest_mm, resin and Kind.RESIN in firing.kinds, book)
+        if widest_mm and book.limit("firing_top_hold_min") <= hold < due:
+            yield raised(book, "N-02-hold", firing=firing.key, hold=hold, diameter=round(widest_mm), due=due)
+
+
+def _top_hold_due(diameter_mm: float, resin: bool, book: Rulebook) -> float:
+    """The minutes that flasks of a diameter need at the top of the firing."""
+    if diameter_mm > book.limit("top_hold_wide_from_mm"):
+        return book.limit("top_hold_wide_min")
+    if resin or diameter_mm > book.limit("top_hold_middle_from_mm"):
+        return book.limit("top_hold_middle_min")
+    return book.limit("top_hold_small_min")
 
 
 def _ramp_limit(firing: Firing, from_c: float, to_c: float, ramp: float, book: Rulebook) -> float | None:
@@ -71,6 +114,12 @@ def _ramp_limit(firing: Firing, from_c: float, to_c: float, ramp: float, book: R
         return early
     between = from_c < book.limit("ramp_wide_to_c") and to_c > book.limit("ramp_wide_from_c")
     return wide if firing.max_diameter_mm >= book.limit("ramp_wide_flask_mm") and between and ramp > wide else None
+
+
+def _kinds_of(day: DayInput) -> frozenset[Kind]:
+    """Return the kinds of pattern that the day's waxes are of; of all that is offered, if there is no wax yet."""
+    used = {wax.pattern for wax in day.waxes} or set(day.patterns)
+    return frozenset(day.patterns[key].kind for key in used)
 
 
 def of_sizes(day: DayInput) -> Iterator[Caution]:
@@ -84,11 +133,13 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        One for the wall, one for each size with too little cover.
+        One for the wall, one for resin's wall, one for each size with too little cover.
     """
     book = day.rulebook
     if day.rules.wall_mm < book.limit("wall_least_mm") - SLACK:
         yield raised(book, "N-13-wall", wall=day.rules.wall_mm)
+    if Kind.RESIN in _kinds_of(day) and day.rules.resin_wall_mm < book.limit("resin_wall_least_mm") - SLACK:
+        yield raised(book, "N-13-resin", wall=day.rules.resin_wall_mm)
     for size in day.flask_sizes:
         least = size.diameter_mm * book.limit("cover_least_pct") / 100
         if size.cover_mm < book.limit("cover_least_mm") - SLACK:
@@ -115,6 +166,51 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
             yield raised(day.rulebook, "N-25", kiln=kiln.called, gap=kiln.wall_gap_mm)
 
 
+def of_loads(flasks: Iterable[FlaskPlan], day: DayInput) -> Iterator[Caution]:
+    """Yield the cautions about kilns that are so full that they heat slowly.
+
+    Parameters
+    ----------
+    flasks : iterable of FlaskPlan
+        The flasks as planned.
+    day : DayInput
+        The day.
+
+    Yields
+    ------
+    Caution
+        One for each kiln whose floor is fuller than the limit.
+    """
+    standing = [(flask.kiln, day.size(flask.size).outside_mm) for flask in flasks]
+    for kiln in day.kilns:
+        outsides_mm = [outside_mm for key, outside_mm in standing if key == kiln.key]
+        load_pct = kiln.load_pct(outsides_mm, day.rules.kiln_gap_mm) if outsides_mm else 0.0
+        if load_pct > day.rulebook.limit("kiln_full_pct") + SLACK:
+            yield raised(day.rulebook, "N-25-load", kiln=kiln.called, load=round(load_pct))
+
+
+def of_mixes(day: DayInput) -> Iterator[Caution]:
+    """Yield the cautions about the crucible's fill and the powder's allowance.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+
+    Yields
+    ------
+    Caution
+        About a house rule that fills the crucible too full; about too little or too much powder to a flask.
+    """
+    book, fill, allowance = day.rulebook, day.rules.crucible_fill_pct, day.investment.allowance_pct
+    if fill > book.limit("crucible_most_pct") + SLACK:
+        yield raised(book, "N-08-warn", fill=fill)
+    if allowance < book.limit("allowance_least_pct") - SLACK:
+        yield raised(book, "powder-short", allowance=allowance)
+    elif allowance > book.limit("allowance_most_pct") + SLACK:
+        yield raised(book, "powder-long", allowance=allowance)
+
+
 def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     """Yield the cautions about one flask of a plan.
 
@@ -131,11 +227,7 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
         About its temperature, its metal, its weight and its quench.
     """
     book, label, alloy = day.rulebook, flask.label, day.alloys[flask.alloy]
-    if flask.flask_c < book.limit("flask_coldest_c"):
-        yield raised(book, "N-04-cold", flask=label, heat=flask.flask_c)
-    low, high = alloy.flask_c[flask.section]
-    if not low - 1 < flask.flask_c < high + 1:
-        yield raised(book, "N-04-band", flask=label, heat=flask.flask_c, low=low, high=high)
+    yield from _of_heat(flask, day)
     if flask.charge_g < day.rules.crucible_ml * alloy.specific_gravity * book.limit("crucible_least_pct") / 100 - SLACK:
         yield raised(book, "N-08", flask=label, charge=flask.charge_g)
     # The steel is not recorded: powder and metal alone, so the true weight is higher.
@@ -144,18 +236,59 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "N-09-stop", flask=label, mass=round(mass_kg, 1))
     elif mass_kg > book.limit("carry_with_care_kg"):
         yield raised(book, "N-09-warn", flask=label, mass=round(mass_kg, 1))
-    waited = flask.quench_at - flask.out_at - day.rules.pour_min
-    if alloy.quench_by_min is not None and waited > alloy.quench_by_min + SLACK:
-        yield raised(book, "quench-late", flask=label, alloy=alloy.name, waited=waited, limit=alloy.quench_by_min)
+    yield from _of_quench(flask, day)
 
 
-def of_day_gates(day: DayInput) -> Iterator[Caution]:
+def _of_heat(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
+    """The flask's temperature: colder than plaster stands, or outside its metal's band."""
+    book, label, heat = day.rulebook, flask.label, flask.flask_c
+    if heat < book.limit("flask_coldest_c"):
+        yield raised(book, "N-04-cold", flask=label, heat=heat)
+    elif heat < book.limit("plaster_cracks_below_c"):
+        yield raised(book, "N-04-crack", flask=label, heat=heat)
+    elif heat < book.limit("flask_keep_c"):
+        yield raised(book, "N-04-low", flask=label, heat=heat)
+    low, high = day.alloys[flask.alloy].flask_c[flask.section]
+    if not low - 1 < heat < high + 1:
+        yield raised(book, "N-04-band", flask=label, heat=heat, low=low, high=high)
+
+
+def _waited(flask: FlaskPlan, day: DayInput) -> float:
+    """The minutes from the end of a flask's pour to its quench."""
+    return flask.quench_at - flask.out_at - day.rules.pour_min
+
+
+def _of_quench(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
+    """The flask's quench: later than its metal allows, or so soon that the button may be red."""
+    book, alloy, waited = day.rulebook, day.alloys[flask.alloy], _waited(flask, day)
+    by, usual = alloy.quench_by_min, book.limit("quench_usual_min")
+    if by is not None and waited > by + SLACK:
+        yield raised(book, "quench-late", flask=flask.label, alloy=alloy.name, waited=waited, limit=by)
+    own = by is not None and by < usual and waited >= book.limit("quench_least_min")
+    if waited < usual and not own:
+        yield raised(book, "N-07-warn", flask=flask.label, waited=waited)
+
+
+def _full_time(day: DayInput, flasks: Iterable[FlaskPlan]) -> str:
+    """The minutes from pour to quench: those of the flasks, or of all that is offered while there is no plan."""
+    waits = [_waited(flask, day) for flask in flasks] or [
+        minutes for alloy in day.alloys.values() for _diameter_mm, minutes in alloy.quench_min_by_diameter
+    ]
+    if not waits:
+        return f"at least {day.rulebook.limit('quench_usual_min'):g} minutes"
+    least, most = min(waits), max(waits)
+    return f"{least:g} minutes" if least == most else f"{least:g} to {most:g} minutes"
+
+
+def of_day_gates(day: DayInput, flasks: Iterable[FlaskPlan] = ()) -> Iterator[Caution]:
     """Yield the cautions of every pour, whatever the day.
 
     Parameters
     ----------
     day : DayInput
         The day, for the words.
+    flasks : iterable of FlaskPlan
+        The flasks as planned, for the minutes of their quenches; none before there is a plan.
 
     Yields
     ------
@@ -163,4 +296,5 @@ def of_day_gates(day: DayInput) -> Iterator[Caution]:
         Wet flask, vacuum, quench, red button, old plaster mix, white plaster.
     """
     for rule in GATES:
-        yield raised(day.rulebook, rule)
+        figures = {"minutes": _full_time(day, flasks)} if rule == "N-07" else {}
+        yield raised(day.rulebook, rule, **figures)

@@ -6,9 +6,18 @@ are not in a day file: `school_rules` has their cautions.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
-from casting.calc.cautions.bench import of_day_gates, of_firing, of_flask, of_kilns, of_sizes
+from casting.calc.cautions.bench import (
+    of_day_gates,
+    of_firing,
+    of_flask,
+    of_kilns,
+    of_loads,
+    of_mixes,
+    of_sizes,
+    of_top_holds,
+)
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
@@ -127,7 +136,7 @@ def cautions_for(
         found.extend(_of_powder(day))
         found.extend(raised(day.rulebook, "price-missing", name=name) for name in day.missing_prices)
     if flasks:
-        found.extend(_of_bench(day))
+        found.extend(_of_bench(day, flasks))
     for flask in flasks:
         found.extend(of_flask(flask, day))
     return in_order(found)
@@ -146,7 +155,7 @@ def cautions_offered(day: DayInput) -> tuple[Caution, ...]:
     tuple of Caution
         STOP, then WARN, then SAY, by id within each.
     """
-    return in_order([*_of_materials(day, set(day.alloys), set(day.patterns)), *_of_powder(day), *_of_bench(day)])
+    return in_order([*_of_materials(day, set(day.alloys), set(day.patterns)), *_of_powder(day), *_of_bench(day, ())])
 
 
 def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -178,11 +187,16 @@ def _of_materials(day: DayInput, alloys: set[str], patterns: set[str]) -> Iterat
         yield from _of_pattern(day.patterns[key], day)
 
 
-def _of_bench(day: DayInput) -> Iterator[Caution]:
+def _of_bench(day: DayInput, flasks: Collection[FlaskPlan]) -> Iterator[Caution]:
+    """The cautions about the bench: of what the flasks use, or of all that is offered if there are none."""
+    used = {flask.size for flask in flasks}
     yield from of_firing(day)
+    yield from of_top_holds(day, [size for size in day.flask_sizes if (size.key in used if used else size.count)])
     yield from of_sizes(day)
     yield from of_kilns(day)
-    yield from of_day_gates(day)
+    yield from of_loads(flasks, day)
+    yield from of_mixes(day)
+    yield from of_day_gates(day, flasks)
 
 
 def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
@@ -201,8 +215,6 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "R-01b", alloy=name)
     if main == "Cu":
         yield raised(book, "R-02", alloy=name)
-    if main == "Al":
-        yield raised(book, "R-06b", alloy=name)
     if unrecorded or _share(alloy, "Ni"):
         yield raised(book, "R-03", alloy=name)
     if main == "Ag" and any(part in alloy.composition_pct for part in book.materials("R-38")):

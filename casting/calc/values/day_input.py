@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
@@ -115,6 +115,24 @@ class Kiln:
     def called(self) -> str:
         """What a sentence calls it: its name, or its key if it has none."""
         return self.name or f"kiln {self.key}"
+
+    def load_pct(self, outsides_mm: Iterable[float], gap_mm: float) -> float:
+        """Return how full flasks make the floor.
+
+        Parameters
+        ----------
+        outsides_mm : iterable of float
+            The outside diameters of the flasks [mm].
+        gap_mm : float
+            The gap that each keeps from the next [mm].
+
+        Returns
+        -------
+        float
+            The squares of the flasks with their gap, as part of the floor inside the wall gap [%].
+        """
+        width_mm, depth_mm = (side - 2 * self.wall_gap_mm + gap_mm for side in (self.width_mm, self.depth_mm))
+        return 100 * sum((mm + gap_mm) ** 2 for mm in outsides_mm) / (width_mm * depth_mm)
 
 
 @dataclass(frozen=True, slots=True)

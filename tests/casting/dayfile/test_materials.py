@@ -87,3 +87,27 @@ def test_a_material_of_the_shelf_s_list_has_a_source_and_its_worth() -> None:
         assert set(row) == {"key", *IN_THE_KILN, "source", "status"}
         assert len(row["source"]) > 8 and row["status"] in tuple(Status)
         assert row["status"] != "memory" or "memory" in row["source"]
+
+
+@pytest.mark.parametrize("minutes", [0, 1, 1.9])
+def test_a_quench_while_the_button_is_red_is_refused(minutes: float) -> None:
+    rows = [[64, minutes], [102, 10]]
+    with pytest.raises(Refused, match=r"^alloys\[0\]\.quench_min_by_diameter\[0\]\[1\]: .* under 2 minutes") as refused:
+        read(changed(("alloys[0].quench_min_by_diameter", rows)))
+    assert "give the minutes of the metal's data sheet" in str(refused.value)
+    read(changed(("alloys[0].quench_min_by_diameter", rows), ("alloys[0].quench_by_min", 1.5)))
+
+
+@pytest.mark.parametrize(("minutes", "by"), [(2, None), (2, 20), (10, 1)])
+def test_a_quench_of_two_minutes_is_read(minutes: float, by: float | None) -> None:
+    read(changed(("alloys[0].quench_min_by_diameter", [[64, minutes]]), ("alloys[0].quench_by_min", by)))
+
+
+@pytest.mark.parametrize("figure", [10.36, 7, GONE])
+def test_aluminium_is_refused_at_its_parts_in_words_of_its_own(figure: object) -> None:
+    parts = {"Al": 92.0, "Cu": 8.0}
+    changes = ("alloys[0].composition_pct", parts), ("alloys[0].specific_gravity", figure)
+    with pytest.raises(Refused, match=r"^alloys\[0\]\.composition_pct: .* no aluminium is cast in this class"):
+        read(changed(*changes))
+    # aluminium bronze, 92 copper and 8 aluminium, is copper
+    read(changed(("alloys[0].composition_pct", {"Cu": 92.0, "Al": 8.0})))

@@ -18,8 +18,12 @@ from tests.casting.calc.cautions import test_school_rules as of_school
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 RULES = list(rulebook().rules.values())
 LISTED = [f"R-{n:02}" for n in range(1, 41)] + [f"N-{n:02}" for n in range(1, 29)]
-NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-07", "N-10"} | {"R-12-hot", "R-12-metal", "N-15-stop"}
-"""Zinc without a fan, poison patterns, wet or unfinished flask, cold flask, red button, old slurry.
+NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-04-crack", "N-07", "N-10"} | {
+    "R-12-hot",
+    "R-12-metal",
+    "N-15-stop",
+}
+"""Zinc without a fan, poison patterns, wet or unfinished flask, flask too cold for its plaster, red button, old slurry.
 
 And what leaves a wax out all the same: too hot for plaster, no metal for plaster, poured too far over its liquidus.
 """

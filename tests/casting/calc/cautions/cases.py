@@ -25,10 +25,28 @@ def pattern_day(**changes):
     return a_day_file([wax_row("w1", pattern=row["key"])], patterns=[row])
 
 
-def firing_day(*steps, kiln=None, **changes):
-    """One firing for every flask, in a kiln that may be changed."""
+def firing_day(*steps, kiln=None, diameter_mm=63.5, pattern="carving-wax", **changes):
+    """One firing for every flask, in a kiln that may be changed; one size of flask, 102 mm tall."""
     firing = FIRINGS[2] | {"segments": segments(*steps)} | changes
-    return a_day_file([wax_row("w1", section="heavy")], firings=[firing], kilns=[KILNS[0] | (kiln or {})])
+    size = {"key": "one", "diameter_mm": diameter_mm, "height_mm": 101.6, "count": 1}
+    waxes = [wax_row("w1", section="heavy", pattern=pattern)]
+    return a_day_file(waxes, firings=[firing], kilns=[KILNS[0] | (kiln or {})], flask_sizes=[size])
+
+
+def band_day(low, high):
+    """A metal whose flasks are all poured at one temperature."""
+    return alloy_day(flask_c={section: [low, high] for section in STERLING["flask_c"]})
+
+
+def full_day(flasks):
+    """Flasks of one wax each on a floor of 200 x 400 mm.
+
+    By hand: a flask of 67.5 mm and its gap of 12 take 79.5^2 = 6320 mm2; inside wall gaps of 25 mm the floor counts
+    (200 - 50 + 12) x (400 - 50 + 12) = 58644 mm2. Six are 64.7 %, seven 75.4 %, eight 86.2 %.
+    """
+    size = {"key": "one", "diameter_mm": 63.5, "outside_mm": 67.5, "height_mm": 76.2, "count": 8, "waxes_max": 1}
+    kiln = KILNS[0] | {"width_mm": 200, "depth_mm": 400}
+    return a_day_file([wax_row(f"w{nth}") for nth in range(flasks)], flask_sizes=[size], kilns=[kiln])
 
 
 def fast(ramp):
@@ -54,7 +72,6 @@ OF_MATERIALS = [
     ("R-03", "SAY", alloy_day(composition_pct={"Ag": 90, "Ni": 10})),
     ("R-03", "SAY", alloy_day(composition_pct={"Ag": 90, "Ni": None})),
     ("R-05", "WARN", alloy_day(composition_pct={"Ag": 92.5, "Zn": None})),
-    ("R-06b", "WARN", alloy_day(composition_pct={"Al": 92, "Cu": 8})),
     ("R-08", "SAY", a_day_file([wax_row("w1", pattern="print-resin")])),
     ("R-09", "WARN", pattern_day(heavy_smoke=True)),
     ("R-09", "WARN", pattern_day(heavy_smoke=None)),
@@ -87,14 +104,33 @@ OF_BENCH = [
     ("N-02-warn", "WARN", firing_day((149, 120), (600, 240))),
     ("N-02-stop", "STOP", firing_day((149, 120), (480, 240))),
     ("N-02-short", "STOP", firing_day((149, 120), (732, 59))),
-    ("N-04-cold", "STOP", alloy_day(flask_c={section: [100, 150] for section in STERLING["flask_c"]})),
+    ("N-02-hold", "WARN", firing_day((149, 120), (732, 60))),
+    ("N-02-hold", "WARN", firing_day((149, 120), (732, 179), diameter_mm=88.9)),
+    ("N-02-hold", "WARN", firing_day((149, 120), (732, 239), diameter_mm=101.6)),
+    ("N-02-hold", "WARN", firing_day((149, 120), (732, 179), pattern="print-resin")),
+    ("N-04-cold", "STOP", band_day(100, 150)),
+    ("N-04-crack", "STOP", band_day(235, 245)),
+    ("N-04-low", "WARN", band_day(275, 299)),
+    ("N-07-warn", "WARN", alloy_day(quench_min_by_diameter=[[102, 4]])),
+    ("N-07-warn", "WARN", alloy_day(quench_min_by_diameter=[[102, 4]], quench_by_min=5)),
+    ("N-07-warn", "WARN", alloy_day(quench_min_by_diameter=[[102, 1]], quench_by_min=1)),
+    ("N-08-warn", "WARN", a_day_file([wax_row("w1")], rules={"crucible_fill_pct": 81})),
+    ("N-08-warn", "WARN", a_day_file([wax_row("w1")], rules={"crucible_fill_pct": 100})),
+    ("N-13-resin", "WARN", a_day_file([wax_row("w1", pattern="print-resin")], rules={"resin_wall_mm": 9.9})),
+    ("powder-short", "WARN", powder_day(allowance_pct=0)),
+    ("powder-short", "WARN", powder_day(allowance_pct=4.9)),
+    ("powder-long", "WARN", powder_day(allowance_pct=35.1)),
     ("N-13-wall", "WARN", a_day_file([wax_row("w1")], rules={"wall_mm": 5.9})),
     ("N-13-warn", "WARN", size_day(cover_mm=15)),
     ("N-13-stop", "STOP", size_day(cover_mm=5.9)),
     ("N-14-fast", "STOP", fast(501)),
     ("N-14-warn", "WARN", fast(281)),
     ("N-14-warn", "WARN", fast(171)),
-    ("N-14-hold", "WARN", firing_day((732, 240))),
+    ("N-14-hold", "STOP", firing_day((732, 240))),
+    ("N-14-hold", "STOP", firing_day((149, 1), (732, 240))),
+    ("N-14-hold", "STOP", firing_day((120, 120), (178, 120), (732, 240))),
+    ("N-14-short", "WARN", firing_day((149, 59), (732, 240))),
+    ("N-25-load", "WARN", full_day(8)),
     ("N-25", "WARN", a_day_file([wax_row("w1")], kilns=[KILNS[0] | {"wall_gap_mm": 24}])),
     ("quench-late", "WARN", alloy_day(quench_by_min=8)),
 ]

@@ -6,8 +6,18 @@ import pytest
 
 from casting.calc.cautions.bench import GATES, of_day_gates, of_flask
 from casting.calc.plan_day import plan_day
-from tests.casting.calc.cautions.cases import OF_BENCH, fast, firing_day, levels_by_rule, named
-from tests.days.day_file import a_day_file, wax_row
+from tests.casting.calc.cautions.cases import (
+    OF_BENCH,
+    alloy_day,
+    band_day,
+    fast,
+    firing_day,
+    full_day,
+    levels_by_rule,
+    named,
+    powder_day,
+)
+from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import KILN, a_day, a_wax
 
 OUR_FIRING = ((149, 120), (482, 120), (732, 240))
@@ -17,6 +27,54 @@ OUR_FIRING = ((149, 120), (482, 120), (732, 240))
 def plain():
     """The cautions of one heavy ring in sterling, with everything as the shelf has it."""
     return levels_by_rule(a_day_file([wax_row("w1", wax_g=5.0)]))
+
+
+FAIR = [
+    # common practice: 2 h at the top for 2.5 in, 3 h for 3.5 in and for resin, 4 h above
+    ("N-02-hold", firing_day((149, 120), (732, 120))),
+    ("N-02-hold", firing_day((149, 120), (732, 180), diameter_mm=88.9)),
+    ("N-02-hold", firing_day((149, 120), (732, 240), diameter_mm=101.6)),
+    ("N-02-hold", firing_day((149, 120), (732, 180), pattern="print-resin")),
+    # cristobalite turns at 200 to 275 C (ceramics reference pages); never below 300 C is common practice
+    ("N-04-cold", band_day(200, 200)),
+    ("N-04-crack", band_day(275, 275)),
+    ("N-04-low", band_day(300, 300)),
+    # under 2 minutes refused, under 5 warned: the school's judgement, unless the metal asks to be quenched sooner
+    ("N-07-warn", alloy_day(quench_min_by_diameter=[[102, 5]])),
+    ("N-07-warn", alloy_day(quench_min_by_diameter=[[102, 2]], quench_by_min=4)),
+    ("N-08-warn", a_day_file([wax_row("w1")], rules={"crucible_fill_pct": 80})),
+    ("N-13-resin", a_day_file([wax_row("w1", pattern="print-resin")], rules={"resin_wall_mm": 10})),
+    ("N-13-resin", a_day_file([wax_row("w1")], rules={"resin_wall_mm": 3})),  # no resin that day
+    # common practice: below 5 or above 35 % warn
+    ("powder-short", powder_day(allowance_pct=5)),
+    ("powder-long", powder_day(allowance_pct=35)),
+    ("N-14-hold", firing_day((121, 30), (732, 240))),
+    ("N-14-hold", firing_day((177, 30), (732, 240))),
+    ("N-14-short", firing_day((149, 60), (732, 240))),
+    ("N-25-load", full_day(6)),
+]
+
+
+@pytest.mark.parametrize(("id", "day"), FAIR, ids=named(FAIR))
+def test_a_caution_is_not_raised_at_its_limit(id, day):
+    assert id not in levels_by_rule(day)
+
+
+def test_the_gate_at_the_quench_says_the_minutes_of_the_day_s_flasks():
+    said = [caution["text"] for caution in planned(a_day_file([wax_row("w1")]))["cautions"] if caution["id"] == "N-07"]
+    assert len(said) == 1 and "Wait its full time after the pour: 10 minutes." in said[0]
+    # before there is a plan: the least and the most of all metals that are offered
+    (gate,) = [caution for caution in of_day_gates(a_day([])) if caution.id == "N-07"]
+    assert "after the pour: 15 minutes." in gate.text
+    (bare,) = [caution for caution in of_day_gates(replace(a_day([]), alloys={})) if caution.id == "N-07"]
+    assert "after the pour: at least 5 minutes." in bare.text
+
+
+def test_a_firing_that_no_flask_of_the_plan_is_for_says_nothing_of_its_top():
+    # 1 h for flasks of 103 mm is short, but the day's only flask, 51 mm, is in the firing before it
+    day = a_day_file([wax_row("w1")])
+    day["firings"][2]["segments"][-1]["hold_min"] = 120
+    assert "N-02-hold" not in levels_by_rule(day)
 
 
 @pytest.mark.parametrize(("id", "level", "day"), OF_BENCH, ids=named(OF_BENCH))

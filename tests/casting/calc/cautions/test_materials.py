@@ -51,6 +51,21 @@ def test_what_is_said_at_every_casting_is_not_said_of_an_empty_day(id, plain):
     assert id not in levels_by_rule(a_day_file([]))
 
 
+# A bronze is taken by its parts: without zinc it is copper smoke that stings, with zinc or with parts not recorded also
+# zinc smoke (OSHA 29 CFR 1910.1000 Table Z-1 for both).
+@pytest.mark.parametrize(
+    ("parts", "raises"),
+    [
+        ({"Cu": 95, "Si": 4, "Mn": 1}, {"R-02"}),
+        ({"Cu": 94, "Si": 4, "Zn": 2}, {"R-01a", "R-02"}),
+        ({"Cu": 95, "Si": None}, {"R-01a", "R-01b", "R-02", "R-03", "R-05"}),
+    ],
+)
+def test_a_bronze_is_taken_by_its_parts_and_not_by_its_name(parts, raises):
+    raised = levels_by_rule(alloy_day(name="Silicon bronze", composition_pct=parts)).keys()
+    assert raised & {"R-01a", "R-01b", "R-02", "R-03", "R-05"} == raises
+
+
 # The bad and the fair patterns of a class: NSEAD, Working in Metals, for polyurethane and for natural things (second
 # hand); the other plastics from memory; plastic of unknown make by the reference list's R-10.
 @pytest.mark.parametrize(

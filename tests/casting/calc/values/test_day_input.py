@@ -24,3 +24,9 @@ def test_a_thing_is_called_by_its_name_and_without_one_by_its_key():
     assert replace(SMALL, name="").called == "51x64"
     assert replace(KILN, name="Front kiln").called == "Front kiln"
     assert replace(KILN, name="").called == "kiln k1"
+
+
+def test_a_kiln_s_load_counts_each_flask_with_its_gap():
+    # by hand: (400 - 2 x 25 + 12)^2 = 131044 mm2; (67 + 12)^2 = 6241 mm2, twice: 9.5 %
+    assert KILN.load_pct([67, 67], 12) == pytest.approx(9.525, abs=0.001)
+    assert KILN.load_pct([], 12) == 0
