@@ -236,6 +236,8 @@ def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "R-08")
     if pattern.heavy_smoke is not False:
         yield raised(book, "R-09", pattern=name)
+    if pattern.kind is Kind.WAX and pattern.specific_gravity > book.limit("wax_floats_to_g_per_ml"):
+        yield raised(book, "wax-sinks", pattern=name, sg=pattern.specific_gravity)
     if pattern.ash:
         yield raised(book, "pattern-ash", pattern=name)
     yield raised(book, "R-07")

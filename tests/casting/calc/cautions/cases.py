@@ -80,6 +80,7 @@ OF_MATERIALS = [
     ("pattern-ask", "WARN", pattern_day()),
     ("pattern-ask", "WARN", pattern_day(**RECORDED | {"unknown_plastic": None})),
     ("pattern-ash", "WARN", pattern_day(ash=True)),
+    ("wax-sinks", "WARN", pattern_day(kind="wax", specific_gravity=1.01)),
     ("R-12-hot", "STOP", alloy_day(pour_c=1101)),
     ("R-12-metal", "STOP", alloy_day(composition_pct={"Pd": 95, "Ru": 5})),
     ("R-12-hot", "STOP", alloy_day(pour_c=1101) | {"investment": INVESTMENT | {"kind": "unknown"}}),

@@ -89,6 +89,11 @@ def test_a_pattern_recorded_as_harmless_raises_nothing_whatever_its_key():
     assert levels_by_rule(pattern_day(key="pa-12", **RECORDED)) == plain
 
 
+@pytest.mark.parametrize(("kind", "specific_gravity"), [("wax", 1.0), ("resin", 1.5)])
+def test_a_wax_that_floats_and_a_resin_that_sinks_are_not_asked_about(kind, specific_gravity):
+    assert "wax-sinks" not in levels_by_rule(pattern_day(kind=kind, specific_gravity=specific_gravity))
+
+
 def test_a_pattern_is_called_by_its_name_and_what_is_missing_is_named():
     (said,) = [
         caution["text"]
