@@ -32,18 +32,37 @@ class YesNo(forms.NullBooleanSelect):
         self.choices = (("unknown", _("not recorded")), ("true", _("yes")), ("false", _("no")))
 
 
+NOT_A_READING = {
+    "invalid": _("That is not a number. Write what the dial shows, like 24.5. Leave it empty if it is not recorded."),
+    "min_value": _("%(value)s is not above 0. Write what the dial shows without a sign, or leave it empty."),
+}
+
+
+class DialField(forms.FloatField):
+    """A number read from a dial, with a comma or a point."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+
+    def to_python(self, value: Any) -> Any:
+        """Read a comma as a point."""
+        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+
+
 class SafetyForm(ModelForm):
     """The record of a school; what is left open stays "not recorded"."""
 
     class Meta:
         model = SafetyRecord
         fields = (*FACT_NAMES, *PLACE_NAMES)
+        field_classes = {"pump_best": DialField}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             if isinstance(field, forms.NullBooleanField):
                 field.widget = YesNo()
+            elif isinstance(field, DialField):
+                field.error_messages |= NOT_A_READING
             elif isinstance(field, forms.IntegerField):
                 field.widget = whole_number()
                 field.error_messages |= NOT_A_COUNT

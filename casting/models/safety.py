@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.cautions.school_record import FACTS
 from casting.calc.cautions.school_record import SafetyRecord as Facts
+from casting.calc.quantities.vacuum import MBAR_IN
 from casting.models.day import CastingDay
 from school.models import School
+
+LEAST_READING = 0.001
+MOST_AIR_MBAR = 1100.0
+"""The air presses less than that everywhere on land: about 1085 mbar is the highest ever noted (from memory)."""
 
 MOST = 999
 """The most hours, seconds, years or people that an answer may have."""
@@ -24,6 +30,12 @@ def number(name: str) -> models.PositiveSmallIntegerField[int | None, int | None
     """The column of a fact that is a whole number or not recorded."""
     validators = [MaxValueValidator(MOST)]
     return models.PositiveSmallIntegerField(_(FACTS[name].question), null=True, blank=True, validators=validators)
+
+
+def reading(name: str) -> models.FloatField[float | None, float | None]:
+    """The column of a fact that is read from a dial or not recorded: above 0."""
+    validators = [MinValueValidator(LEAST_READING)]
+    return models.FloatField(_(FACTS[name].question), null=True, blank=True, validators=validators)
 
 
 def choice(name: str, max_length: int) -> models.CharField[str | None, str | None]:
@@ -51,6 +63,9 @@ class SafetyRecord(models.Model):
     fuel = choice("fuel", max_length=12)
     oxygen = yes_no("oxygen")
     leak_test = yes_no("leak_test")
+    gauge_unit = choice("gauge_unit", max_length=4)
+    gauge_kind = choice("gauge_kind", max_length=8)
+    pump_best = reading("pump_best")
     eyewash = yes_no("eyewash")
     eyewash_s = number("eyewash_s")
     extinguisher = yes_no("extinguisher")
@@ -85,10 +100,20 @@ class SafetyRecord(models.Model):
     def __str__(self) -> str:
         return f"safety record of {self.school_id}"
 
+    def clean(self) -> None:
+        """Refuse a reading of the gauge that is more than any air's pressure."""
+        if self.pump_best is None or self.gauge_unit is None or self.gauge_unit not in MBAR_IN:
+            return
+        most = MOST_AIR_MBAR / MBAR_IN[self.gauge_unit]
+        if self.pump_best > most:
+            sentence = _("%(best)s %(unit)s is more than any air presses: %(most)s is the most. Check number and unit.")
+            figures = {"best": f"{self.pump_best:g}", "unit": self.gauge_unit, "most": f"{most:.4g}"}
+            raise ValidationError({"pump_best": ValidationError(sentence, params=figures)})
+
     def facts(self, students: int | None = None) -> Facts:
-        """The record as values, with the number of students of a day."""
+        """The record as values, with the number of students of a day and the height of the school."""
         known = {name: getattr(self, name) for name in FACT_NAMES}
-        return Facts(**known, students=students)
+        return Facts(**known, students=students, elevation_m=self.school.elevation_m if self.school_id else None)
 
 
 FACT_NAMES = tuple(name for name, fact in FACTS.items() if fact.question)

@@ -15,16 +15,17 @@ from importlib.metadata import version
 from typing import Any
 
 from django.utils.functional import Promise
-from django.utils.translation import get_language
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.errors import Refused
-from casting.models import CastingDay, Flask
+from casting.models import CastingDay, Flask, SafetyRecord
 from casting.models.errors import NotPlanned
 from casting.papers.origin import address_of
 from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.opened_plan import OpenedPlan, names_of
+from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import day_values_of, is_outdated
 from school.models import Student
 
@@ -46,6 +47,7 @@ class Part(StrEnum):
     CLASS = "class"
     STUDENTS = "students"
     RECORD = "record"
+    GAUGE = "gauge"
     SCHOOL = "school"
     ADDRESS = "address"
     LANGUAGE = "language"
@@ -67,6 +69,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.CLASS: _("the class has another name or code"),
     Part.STUDENTS: _("the class has more or fewer students"),
     Part.RECORD: _("the school's safety record has changed"),
+    Part.GAUGE: _("the vacuum gauge's number has changed"),
     Part.SCHOOL: _("the school's name, units or paper have changed"),
     Part.ADDRESS: _("the address of these pages has changed"),
     Part.LANGUAGE: _("it was printed in another language"),
@@ -92,6 +95,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.CLASS: [day.course.name, day.course.code],
         Part.STUDENTS: Student.objects.filter(course_id=day.course_id).count(),
         Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
+        Part.GAUGE: _number_of_gauge(record),
         Part.SCHOOL: [
             school.name,
             school.zone,
@@ -117,6 +121,12 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
 def changed_since(parts: Parts) -> bool:
     """Tell whether the day has changed since its plan was made; it has not while there is none."""
     return parts.get(Part.WAXES) == _short(True)
+
+
+def _number_of_gauge(record: SafetyRecord) -> str:
+    """The number in one language, as each paper has its own."""
+    with override("en"):
+        return gauge_line(record.facts()).number
 
 
 def _of_offer(day: CastingDay, values: Mapping[str, Any]) -> dict[Part, Any]:

@@ -26,7 +26,7 @@ ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
 SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED, Part.LANGUAGE}
 """What every sheet of a plan has in its head and figures."""
 ON_BENCH = frozenset({Part.INVESTED, Part.POURED})
-SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD}
+SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD, Part.GAUGE}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ PAPERS: tuple[Paper, ...] = (
         of_plan=teacher_safety_html,
         of_day=teacher_safety_of_day_html,
         held=False,
-        made_of=SHEET | {Part.CAUTIONS, Part.RECORD, Part.STUDENTS},
+        made_of=SHEET | {Part.CAUTIONS, Part.RECORD, Part.GAUGE, Part.STUDENTS},
         of_day_made_of=SAFETY | {Part.STUDENTS, Part.LANGUAGE},
     ),
     Paper(
@@ -97,7 +97,7 @@ PAPERS: tuple[Paper, ...] = (
         made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
-    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS} | ON_BENCH),
+    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH),
     Paper(
         "flask-cards",
         _("Flask cards"),
@@ -105,7 +105,7 @@ PAPERS: tuple[Paper, ...] = (
         made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS} | ON_BENCH,
         needs=("flasks",),
     ),
-    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED}, needs=("bowls",)),
+    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED, Part.GAUGE}, needs=("bowls",)),
     Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html, made_of=SHEET | {Part.POURED}, needs=("firings",)),
     Paper(
         "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)

@@ -6,6 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import override
+
 from casting.calc.cautions.materials import cautions_offered, in_order
 from casting.calc.cautions.school_record import unrecorded_facts
 from casting.calc.cautions.school_rules import safety_cautions
@@ -17,6 +20,7 @@ from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.presenters.formats import in_units, units_of
+from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import day_values_of
 from school.models import School, Student
 
@@ -55,13 +59,16 @@ class ShownCaution:
 
 def safety_record_of(school: School) -> SafetyRecord:
     """Return what the school has recorded; an unsaved record of nothing before the first time. One query."""
-    return SafetyRecord.objects.filter(school=school).first() or SafetyRecord(school=school)
+    record = SafetyRecord.objects.filter(school=school).first() or SafetyRecord()
+    record.school = school
+    return record
 
 
 def to_settle(record: SafetyRecord) -> list[str]:
     """Return the questions that a school has left open, and the places nobody has named."""
     names = [*unrecorded_facts(record.facts(students=0)), *(name for name in PLACE_NAMES if not getattr(record, name))]
     questions = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
+    questions["elevation_m"] = _("Height above the sea in metres: whoever keeps the host records it")
     return [questions[name] for name in names]
 
 
@@ -69,7 +76,7 @@ def cautions_of(plan: Plan, day: DayInput) -> tuple[ShownCaution, ...]:
     """Return the cautions of a stored plan of this day and of its school, most severe first. Three queries."""
     alloys = {flask["alloy"] for flask in plan.file["flasks"]}
     of_plan = [_read_caution(one) for one in plan.file["cautions"]]
-    return _shown(plan.day, [*of_plan, *_of_school(plan.day, day, alloys)])
+    return _shown(plan.day, of_plan, day, alloys)
 
 
 def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[ShownCaution, ...]:
@@ -78,7 +85,7 @@ def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[Sho
     Three queries, and those for the offer if it is not given. Raises `NotPlanned` without an investment.
     """
     offer = offer or offer_of(day_values_of(day))
-    return _shown(day, [*cautions_offered(offer), *_of_school(day, offer, set(offer.alloys))])
+    return _shown(day, cautions_offered(offer), offer, set(offer.alloys))
 
 
 def offer_of(values: Mapping[str, Any]) -> DayInput:
@@ -86,17 +93,16 @@ def offer_of(values: Mapping[str, Any]) -> DayInput:
     return day_of({**values, "waxes": [], "held": {}, "previous": {}, "fixed": []}).day
 
 
-def _of_school(day: CastingDay, values: DayInput, alloys: set[str]) -> tuple[Caution, ...]:
-    school = day.course.school
-    students = Student.objects.filter(course_id=day.course_id).count()
-    return safety_cautions(safety_record_of(school).facts(students), values, alloys)
-
-
 def _read_caution(row: Mapping[str, Any]) -> Caution:
     return Caution(row["id"], Level(row["level"]), Asked(row["when"]), row["text"], row["basis"])
 
 
-def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...]:
+def _shown(day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str]) -> tuple[ShownCaution, ...]:
+    """These cautions and the school's own; the gate at the vacuum gauge with its number."""
+    facts = safety_record_of(day.course.school).facts(Student.objects.filter(course_id=day.course_id).count())
+    with override("en"):  # as all cautions are
+        gauge = gauge_line(facts)
+    found = [*of_day, *safety_cautions(facts, values, alloys)]
     cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
     rules, units = rulebook().rules, units_of(day.course.school)
     shown = []
@@ -109,7 +115,7 @@ def _shown(day: CastingDay, found: Iterable[Caution]) -> tuple[ShownCaution, ...
                 id=caution.id,
                 level=caution.level,
                 when=caution.when,
-                text=in_units(caution.text, units),
+                text=in_units(caution.text, units) + (f" {gauge.said}" if caution.id == "R-22" else ""),
                 basis=in_units(caution.basis, units),
                 as_raised=caution.text,
                 signs=rule.signs if rule else (),

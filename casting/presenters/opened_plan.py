@@ -13,10 +13,11 @@ from django.utils.translation import gettext as _
 from casting.dayfile import Day, read
 from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
-from casting.presenters.cautions import ShownCaution, cautions_of
+from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import PlanSheet, WaxName
+from casting.presenters.vacuum import GaugeLine, gauge_line
 from casting.selectors.day_file import is_outdated
 from school.models import School
 
@@ -56,6 +57,11 @@ class OpenedPlan:
     def cautions(self) -> tuple[ShownCaution, ...]:
         """The cautions of the plan and its school, most severe first. Three queries."""
         return cautions_of(self.plan, self.day.day)
+
+    @cached_property
+    def gauge(self) -> GaugeLine:
+        """What the school's vacuum gauge has to show. One query."""
+        return gauge_line(safety_record_of(self.school).facts())
 
     @cached_property
     def held_back(self) -> tuple[ShownCaution, ...]:

@@ -14,6 +14,7 @@ def _(words: str) -> str:
 
 AIR, MELTING, HELP = _("Air, kiln and alarm"), _("Melting"), _("Help")
 USED, PEOPLE = _("What is used"), _("People")
+VACUUM = _("Vacuum table")
 
 MELTERS = (("torch", _("torch")), ("electric", _("electric furnace")), ("induction", _("induction")))
 FUELS = (
@@ -22,13 +23,24 @@ FUELS = (
     ("natural_gas", _("natural gas")),
     ("hydrogen", _("hydrogen")),
 )
+GAUGE_UNITS = (
+    ("inHg", _("inches of mercury (inHg)")),
+    ("mbar", _("millibars (mbar or hPa)")),
+    ("kPa", _("kilopascals (kPa)")),
+    ("bar", _("bars (bar)")),
+    ("mmHg", _("millimetres of mercury (mmHg or torr)")),
+)
+GAUGE_KINDS = (
+    ("relative", _("0: it shows how far the vacuum is below the room's air")),
+    ("absolute", _("the air's own pressure, near 1000 mbar, 100 kPa or 29 inHg")),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Fact:
     """One fact: its name in a caution, and the question that asks for it under a heading.
 
-    The heading and the question are empty for a fact that the class gives, not the school's record.
+    The heading and the question are empty for a fact that the record does not hold.
     """
 
     name: str
@@ -63,7 +75,8 @@ def fact(short: str, heading: str = "", question: str = "", choices: tuple[tuple
 class SafetyRecord:
     """A school's facts; None is "not recorded". Ages are years, from which students may do it themselves.
 
-    `students` comes from the class of the day; `adults` are those in the room while metal is hot.
+    `students` comes from the class of the day, `elevation_m` from the school. `adults` are those in the room while
+    metal is hot; `pump_best` is read on the school's own gauge.
     This is the one list of facts: questions, columns and form follow from it.
     """
 
@@ -95,6 +108,17 @@ class SafetyRecord:
     fuel: str | None = fact("fuel", MELTING, _("What gas does the torch burn?"), FUELS)
     oxygen: bool | None = fact("oxygen", MELTING, _("Does the torch use oxygen?"))
     leak_test: bool | None = fact("leak test", MELTING, _("Is the torch leak-tested before every class?"))
+    gauge_unit: str | None = fact(
+        "unit of the gauge", VACUUM, _("In what unit does the vacuum gauge read?"), GAUGE_UNITS
+    )
+    gauge_kind: str | None = fact(
+        "kind of gauge", VACUUM, _("What does the vacuum gauge show while the pump is off?"), GAUGE_KINDS
+    )
+    pump_best: float | None = fact(
+        "the pump's best reading",
+        VACUUM,
+        _("Deepest reading of that gauge, table closed, without a minus sign"),
+    )
     eyewash: bool | None = fact("eyewash", HELP, _("Is there an eyewash?"))
     eyewash_s: float | None = fact(
         "seconds to the eyewash", HELP, _("Seconds on foot from powder and pickle to the eyewash")
@@ -123,6 +147,7 @@ class SafetyRecord:
         "age for hot work", PEOPLE, _("From what age may a student melt, pour and quench?")
     )
     students: int | None = fact("students")
+    elevation_m: float | None = fact("height above the sea")
 
 
 FACTS: Mapping[str, Fact] = {each.name: Fact(each.name, **each.metadata) for each in fields(SafetyRecord)}
@@ -134,6 +159,7 @@ NEEDED_UNLESS: Mapping[str, tuple[str, Callable[[Any], bool]]] = {
     **dict.fromkeys(("fuel", "oxygen", "leak_test"), ("melter", lambda melter: melter != "torch")),
     **dict.fromkeys(("on_call", "clear_of_kiln", "top_heat_watched"), ("hours_unattended", lambda hours: hours == 0)),
     "eyewash_s": ("eyewash", lambda there: not there),
+    "elevation_m": ("gauge_kind", lambda kind: kind == "absolute"),
 }
 """Facts that another fact, once it is recorded, may rule out."""
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from casting.calc.cautions.materials import in_order, zinc_of
 from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, SafetyRecord
+from casting.calc.cautions.vacuum import vacuum_cautions
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 
@@ -51,6 +52,7 @@ class SafetyRules:
         yield from self._of_help()
         yield from self._of_people()
         yield from self._of_things()
+        yield from vacuum_cautions(self.facts, self.book)
 
     def _caution(self, rule: str, *facts: str, **figures: object) -> Caution:
         """The rule's caution; it names those of its facts that nobody recorded."""

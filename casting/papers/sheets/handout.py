@@ -26,6 +26,7 @@ from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout_words import Line
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
+from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import day_values_of
 from school.models import School
 
@@ -104,6 +105,7 @@ def _in(language: str, job: PrintJob) -> str:
 def _context(offered: Offered) -> dict[str, object]:
     cautions = offered.cautions
     figures = figures_of(offered.units, offered.metals, cautions)
+    figures["vacuum"] = gauge_line(offered.record.facts()).number
     raised = {caution.id for caution in cautions}
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {

@@ -45,7 +45,7 @@ STOPS: tuple[Line, ...] = (
     ),
     Line(_("Do not melt plated, costume or unknown metal."), "W016", speaks_for=on("R-31")),
     Line(_("Put away all solvents before there is a flame or a hot kiln."), "P003", speaks_for=on("R-25b")),
-    Line(_("Do not pour until the vacuum gauge has reached its number."), "W017", speaks_for=on("R-22")),
+    Line(_("Do not pour until the vacuum gauge reads its number: %(vacuum)s."), "W017", speaks_for=on("R-22")),
     Line(_("Gas alarm? Headache at the kiln? Go out. Stay out."), "W016", speaks_for=on("N-17")),
     Line(_("Plaster mix past its time goes in the sludge bucket, not in a flask."), "W017", speaks_for=on("N-10")),
     Line(

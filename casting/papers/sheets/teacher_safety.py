@@ -21,6 +21,7 @@ from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.sheets.handout import offered_of
 from casting.presenters.cautions import ShownCaution, safety_record_of, to_settle
 from casting.presenters.formats import in_units, units_of
+from casting.presenters.vacuum import gauge_line
 from school.models import Student
 
 WHEN: Mapping[Asked, str | Promise] = {
@@ -90,6 +91,7 @@ def _page(
         "warned": [asking(one) for one in cautions if one.level is Level.WARN and not one.cleared_by],
         "open": to_settle(record),
         "numbers": numbers,
+        "gauge": gauge_line(record.facts()),
         "kit": kit_for(numbers),
         "limits": [{**row, "value": in_units(row["value"], units)} for row in limits_for(used_of(record, metals))],
         "doubts": [in_units(doubt, units) for doubt in _file("safety_limits.json")["doubts"]],

@@ -115,7 +115,7 @@ def test_a_rule_or_a_limit_that_stands_twice_is_refused():
 
 
 STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
-UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|pct|g_per_100g|g_per_ml|ml_per_ml|years|students_per_adult)$")
+UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|students_per_adult)$")
 LIMITS = list(rulebook().limits.values())
 
 

@@ -11,13 +11,14 @@ from casting.models import CautionCleared, SafetyRecord
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 
 KINDS = typing.get_type_hints(Facts)
-COLUMNS = {bool: models.BooleanField, int: models.PositiveSmallIntegerField, float: models.PositiveSmallIntegerField}
+WHOLE = models.PositiveSmallIntegerField
+COLUMNS = {bool: models.BooleanField, int: WHOLE, float: (WHOLE, models.FloatField)}
 
 
 def test_the_columns_are_the_facts_and_the_places():
     columns = [column.name for column in SafetyRecord._meta.fields if column.name not in {"id", "school"}]
     assert columns == [*FACT_NAMES, *PLACE_NAMES]
-    assert set(FACTS) - set(FACT_NAMES) == {"students"}
+    assert set(FACTS) - set(FACT_NAMES) == {"students", "elevation_m"}
 
 
 @pytest.mark.parametrize("name", FACT_NAMES)
@@ -43,3 +44,11 @@ def test_a_caution_is_cleared_once_in_the_same_words(day):
     CautionCleared.objects.create(day=day, caution="R-35", text="No pickle.", by="Imre Valdane", reason="other words")
     with pytest.raises(IntegrityError, match=r"caution|UNIQUE"):
         CautionCleared.objects.create(day=day, caution="R-35", text="No hot work.", by="Odile Marran", reason="again")
+
+
+def test_the_height_of_the_school_is_among_the_values(day):
+    school = day.course.school
+    school.elevation_m = 1609
+    assert SafetyRecord(school=school).facts().elevation_m == 1609
+    school.elevation_m = None
+    assert SafetyRecord(school=school).facts().elevation_m is None

@@ -25,6 +25,9 @@ QUIET = SafetyRecord(
     fuel="natural_gas",
     oxygen=False,
     leak_test=True,
+    gauge_unit="inHg",
+    gauge_kind="relative",
+    pump_best=28.5,
     eyewash=True,
     eyewash_s=10,
     extinguisher=True,
@@ -45,9 +48,11 @@ QUIET = SafetyRecord(
     mixes_from_age=18,
     hot_work_from_age=18,
     students=24,
+    elevation_m=12,
 )
 TORCH = {"melter": "torch"}
 ALONE = {"hours_unattended": 8}
+DENVER = {"elevation_m": 1609}
 LITTLE_ZINC = replace(STERLING, composition_pct={"Ag": 98.0, "Zn": 2.0})
 
 # rule, what raises it, what just does not
@@ -114,6 +119,18 @@ CASES = [
     ("N-22-warn", {"adults": None}, {}),
     ("N-22-stop", {"students": 41}, {"students": 40}),
     ("N-23", {"hours_unattended": 17}, {"hours_unattended": 16}),
+    ("vacuum-untried", {"gauge_unit": None}, {}),
+    ("vacuum-untried", {"gauge_kind": None}, {}),
+    ("vacuum-untried", {"pump_best": None}, {}),
+    # The height is nothing to an absolute gauge.
+    ("vacuum-untried", {"elevation_m": None}, {"elevation_m": None, "gauge_kind": "absolute", "pump_best": 1.9}),
+    # 22.72 inHg is 65 mbar absolute at 1609 m (row WA-ACC-006), 22.8 on the dial; 24.64 is all the air (WA-ALT-006).
+    ("vacuum-weak", DENVER | {"pump_best": 22.7}, DENVER | {"pump_best": 22.8}),
+    ("vacuum-weak", {"pump_best": 27.9}, {"pump_best": 28}),
+    ("vacuum-weak", {"gauge_kind": "absolute", "pump_best": 2}, {"gauge_kind": "absolute", "pump_best": 1.9}),
+    ("vacuum-impossible", DENVER | {"pump_best": 28}, DENVER | {"pump_best": 24.6}),
+    ("vacuum-impossible", {"pump_best": 31}, {"pump_best": 29.9}),
+    ("vacuum-impossible", DENVER | {"gauge_kind": "absolute", "pump_best": 28}, {}),
 ]
 WITH_METAL = ["R-01c"]
 ALWAYS_SAID = [*ALWAYS, "no-reheat", "N-17"]
@@ -153,3 +170,24 @@ def test_what_nobody_recorded_is_named_and_asked_for():
     text = raised_by(replace(QUIET, first_aider=None)).pop("R-35").text
     assert text.endswith("a first-aider. Not recorded, ask: first-aider.")
     assert "Not recorded" not in raised_by(replace(QUIET, first_aider=False))["R-35"].text
+
+
+def test_a_pump_that_pulls_too_little_is_named_with_both_figures():
+    # 65 mbar absolute is 22.72 inHg at 1609 m: row WA-ACC-006, computed with the ISA atmosphere.
+    text = raised_by(replace(QUIET, **DENVER, pump_best=20))["vacuum-weak"].text
+    assert "has to reach 22.8 inHg" in text and "best on record is 20 inHg" in text
+
+
+def test_a_reading_that_the_height_does_not_allow_is_named_with_what_it_does():
+    # 24.64 inHg is the most at 1609 m: row WA-ALT-006.
+    text = raised_by(replace(QUIET, **DENVER, pump_best=28))["vacuum-impossible"].text
+    assert "down as 28 inHg" in text and "The air at 1609 m allows 24.6 inHg at most." in text
+    assert "vacuum-weak" not in raised_by(replace(QUIET, **DENVER, pump_best=28))
+    # An absolute gauge shows no more than the air either: 29.92 inHg (row WA-ALT-001).
+    high = raised_by(replace(QUIET, gauge_kind="absolute", elevation_m=None, pump_best=31))["vacuum-impossible"].text
+    assert "The air at the sea allows 29.9 inHg at most." in high
+
+
+def test_what_is_not_known_of_the_gauge_is_asked_for():
+    text = raised_by(replace(QUIET, gauge_unit=None, pump_best=None, elevation_m=None))["vacuum-untried"].text
+    assert text.endswith("Not recorded, ask: unit of the gauge, height above the sea, the pump's best reading.")

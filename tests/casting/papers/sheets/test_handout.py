@@ -126,8 +126,8 @@ def test_a_school_that_reads_fahrenheit_has_its_own_degrees(day):
 
 def test_what_nobody_recorded_says_so_and_counts_as_yes(day):
     page = handout_html(job_of(unrecorded(day)))
-    # Six places, solvent, pickle, and what melts.
-    assert page.count("not recorded, ask") == 9
+    # Six places, solvent, pickle, what melts, and the number of the gauge.
+    assert page.count("not recorded, ask") == 10
     assert "Do not light the torch until it has passed its leak test." in page and "No hot work until eyewash" in page
 
 
@@ -145,14 +145,14 @@ def test_a_line_for_one_danger_stays_away_without_it(day):
 def test_the_fan_line_names_its_metals(day):
     cautions = [raised("R-01b", "Do not melt Silicon bronze until the fume fan is on.")]
     metals = [Metal("Silicon bronze", {"Cu": 96, "Zn": 4}), Metal("Sterling silver", {"Ag": 92.5, "Cu": 7.5})]
-    figures = figures_of(SchoolUnits(), metals, cautions)
+    figures = figures_of(SchoolUnits(), metals, cautions) | {"vacuum": "28 inHg or more"}
     texts = [said.text for said in stops_of(cautions, figures)]
     assert "Do not melt Silicon bronze until the fume fan is on." in texts
     assert not any("fume fan" in said.text for said in stops_of([], figures))
 
 
 def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
     caution = raised("N-14-fast", "Do not use firing x: 600 C an hour bursts plaster.")
     assert stops_of([caution], figures)[-1].text == caution.text
     with override("es"):
@@ -160,7 +160,7 @@ def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
 
 
 def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
     spoken = {rule for line in words.STOPS for rule in line.speaks_for}
     for rule in rulebook().rules.values():
         if rule.level is Level.STOP:
@@ -226,7 +226,7 @@ def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatc
 
 
 def test_what_is_over_in_the_box_is_counted():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": ""}
+    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
     # 8 lines always stand; 12 firings more make 20; 17 of them stand, and the last line counts the other 3.
     firings = [raised("N-14-fast", f"Do not use firing {nth}.") for nth in range(12)]
     said = [line.text for line in stops_of(firings, figures)]
