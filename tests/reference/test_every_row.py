@@ -13,10 +13,10 @@ from tests.reference.rows import CHECKED, rows_of
 
 HERE = Path(__file__).parent
 TABLES = [
-    *("alloys", "bad_inputs", "burnout", "elements", "investment", "metal_balance", "patterns", "units", "water"),
-    "wax_to_metal",
+    *("alloys", "bad_inputs", "burnout", "elements", "investment", "kiln", "metal_balance", "patterns", "units"),
+    *("water", "wax_to_metal"),
 ]
-WHOLE = {"bad_inputs": 72, "patterns": 20, "units": 52}
+WHOLE = {"bad_inputs": 72, "kiln": 66, "patterns": 20, "units": 52, "water": 91}
 """Rows of the tables that were cut before: a copy that loses one again would lose it in silence."""
 
 

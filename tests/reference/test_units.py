@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from casting.calc.quantities.vacuum import MBAR_IN, SEA_LEVEL_MBAR
 from casting.presenters.formats import MM_PER_INCH, SchoolUnits, ramp
 from casting.units import (
     Mass,
@@ -20,7 +21,7 @@ from casting.units import (
     grams,
     read_number,
 )
-from tests.reference.rows import CHECKED, checks
+from tests.reference.rows import CHECKED, Row, checks
 
 with (Path(__file__).parent / "units.csv").open(encoding="utf-8", newline="") as file:
     ROWS = {row["id"]: row for row in csv.DictReader(file)}
@@ -89,3 +90,16 @@ def test_what_a_units_library_misreads_never_reaches_it(row):
 @checks("units", "UN-CV-005")
 def test_a_troy_ounce_over_an_ounce(row):
     row.check(float(grams(Decimal(1), Mass.TROY_OUNCE) / grams(Decimal(1), Mass.OUNCE)))
+
+
+@checks("units", "UN-PR-001", "UN-PR-003", "UN-PR-004")
+def test_units_of_a_gauge(row: Row):
+    # computed: NIST SP 811 (from memory); arithmetic
+    ((unit, amount),) = ((name.rpartition("_")[2], value) for name, value in row.inputs.items())
+    row.check(amount * MBAR_IN["mmHg" if unit == "Torr" else unit] * 100)
+
+
+@checks("units", "UN-PR-002")
+def test_the_standard_atmosphere_in_inches_of_mercury(row: Row):
+    # computed: NIST SP 811 (from memory); arithmetic
+    row.check(SEA_LEVEL_MBAR / MBAR_IN["inHg"])
