@@ -18,7 +18,9 @@ from django.utils.functional import Promise
 from django.utils.translation import get_language, override
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.cautions.vacuum import vacuum_cautions
 from casting.calc.values.errors import Refused
+from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, Flask, SafetyRecord
 from casting.models.errors import NotPlanned
 from casting.papers.origin import address_of
@@ -95,7 +97,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.CLASS: [day.course.name, day.course.code],
         Part.STUDENTS: Student.objects.filter(course_id=day.course_id).count(),
         Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
-        Part.GAUGE: _number_of_gauge(record),
+        Part.GAUGE: _of_gauge(record),
         Part.SCHOOL: [
             school.name,
             school.zone,
@@ -123,10 +125,11 @@ def changed_since(parts: Parts) -> bool:
     return parts.get(Part.WAXES) == _short(True)
 
 
-def _number_of_gauge(record: SafetyRecord) -> str:
-    """The number in one language, as each paper has its own."""
+def _of_gauge(record: SafetyRecord) -> list[str]:
+    """The gauge's number, in one language as each paper has its own, and what warns of its pump."""
+    facts = record.facts()
     with override("en"):
-        return gauge_line(record.facts()).number
+        return [gauge_line(facts).number, *(one.text for one in vacuum_cautions(facts, rulebook()))]
 
 
 def _of_offer(day: CastingDay, values: Mapping[str, Any]) -> dict[Part, Any]:

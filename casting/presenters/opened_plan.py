@@ -63,6 +63,11 @@ class OpenedPlan:
         """What the school's vacuum gauge has to show. One query."""
         return gauge_line(safety_record_of(self.school).facts())
 
+    @property
+    def of_gauge(self) -> tuple[ShownCaution, ...]:
+        """The warnings about the vacuum gauge and its pump that nobody has cleared."""
+        return tuple(one for one in self.cautions if one.id.startswith("vacuum-") and not one.cleared_by)
+
     @cached_property
     def held_back(self) -> tuple[ShownCaution, ...]:
         """The STOPs that hold the plan back."""

@@ -36,10 +36,10 @@ def gauge_line(record: SafetyRecord) -> GaugeLine:
     number = words % figures
     said = _("Its number: %(number)s, as deep as the pump goes.") % {"number": number}
     if gauge.absolute:
-        note = _("That is %(target)s mbar absolute, whatever the height and the weather.")
+        note = _("Pull as deep as the pump goes. This number holds at any height and in any weather.")
     else:
         note = _(
-            "That is %(target)s mbar absolute at %(height)s m in middling weather. "
+            "Pull as deep as the pump goes. This is %(target)s mbar absolute at %(height)s m in ordinary weather. "
             "In high-pressure weather it takes about %(more)s %(unit)s more."
         )
     weather = rulebook().limit("vacuum_weather_mbar") / MBAR_IN[gauge.unit]

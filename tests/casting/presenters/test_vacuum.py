@@ -13,6 +13,7 @@ from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import to_settle
 from casting.presenters.vacuum import gauge_line
+from casting.services.cautions import clear
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -27,7 +28,8 @@ def test_a_relative_gauge_has_the_number_of_its_height():
     assert line.number == "22.8 inHg or more"
     assert line.said == "Its number: 22.8 inHg or more, as deep as the pump goes."
     assert line.note == (
-        "That is 65 mbar absolute at 1609 m in middling weather. In high-pressure weather it takes about 0.6 inHg more."
+        "Pull as deep as the pump goes. This is 65 mbar absolute at 1609 m in ordinary weather. "
+        "In high-pressure weather it takes about 0.6 inHg more."
     )
     assert gauge_line(replace(DENVER, elevation_m=0)).number == "28.1 inHg or more"
     assert gauge_line(replace(DENVER, gauge_unit="mbar")).number == "770 mbar or more"
@@ -35,7 +37,7 @@ def test_a_relative_gauge_has_the_number_of_its_height():
 
 def test_an_absolute_gauge_has_one_number_everywhere():
     line = gauge_line(replace(DENVER, gauge_kind="absolute", gauge_unit="mbar", elevation_m=None))
-    assert line.number == "65 mbar or less" and "whatever the height" in line.note
+    assert line.number == "65 mbar or less" and "holds at any height" in line.note
 
 
 @pytest.mark.parametrize(
@@ -75,6 +77,24 @@ def test_every_paper_that_asks_for_the_number_names_it(plan, paper):
     Row.objects.update(gauge_kind=None)
     html = PAPERS[paper](job_of(plan.day) if paper == "handout" else job_of(plan))
     assert "____ (not recorded, ask: kind of gauge)" in html and "inHg or" not in html
+
+
+@pytest.mark.parametrize("paper", ["day plan", "mix", "teacher"])
+def test_a_pump_that_cannot_get_there_is_named_beside_the_number(plan, paper):
+    # 22.72 inHg is 65 mbar absolute at 1609 m and 24.64 the whole air: rows WA-ACC-006 and WA-ALT-006.
+    assert "vacuum gauge and its record" not in PAPERS[paper](job_of(plan))
+    Row.objects.update(pump_best=28)
+    assert "is down as 28 inHg. The air at 1609 m allows 24.6 inHg at most." in PAPERS[paper](job_of(plan))
+    Row.objects.update(pump_best=20)
+    weak = PAPERS[paper](job_of(plan))
+    assert "has to reach 22.8 inHg" in weak and "best on record is 20 inHg" in weak
+
+
+def test_a_warning_that_was_cleared_leaves_the_mix_sheet_for_its_head(plan):
+    Row.objects.update(pump_best=20)
+    clear(plan.day, "vacuum-weak", by="Imre Valdane", reason="A new pump is here")
+    html = mix_html(job_of(plan))
+    assert "best on record is 20 inHg" not in html and "vacuum-weak (Imre Valdane: A new pump is here)" in html
 
 
 def test_the_spanish_handout_names_it_too(plan):
