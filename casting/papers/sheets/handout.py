@@ -15,7 +15,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import get_language, gettext, ngettext, override, pgettext, pgettext_lazy
 from django.utils.translation import gettext as _
 
-from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_input import DayInput, Pattern
 from casting.calc.values.enums import Level, Powder
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import MEANING
@@ -198,7 +198,7 @@ def today_of(offered: Offered) -> list[tuple[str, str]]:
         (_("Powder"), powder_words(day.investment.kind)),
         (
             _("Burned out"),
-            ", ".join(in_words(key.replace("-", " ")) for key in sorted(day.patterns)) or str(NOT_RECORDED),
+            ", ".join(material_words(day.patterns[key]) for key in sorted(day.patterns)) or str(NOT_RECORDED),
         ),
         (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), offered.units)} if tops else str(NOT_RECORDED)),
         (_("Melted with"), melter_words(record)),
@@ -212,6 +212,12 @@ def melter_words(record: SafetyRecord) -> str:
     if record.melter == "torch":
         return f"{record.get_melter_display()}, {record.get_fuel_display() or _('fuel not recorded, ask')}"
     return record.get_melter_display() or str(NOT_RECORDED)
+
+
+def material_words(pattern: Pattern) -> str:
+    """Return a pattern material as the school calls it; one of the shelf in the sheet's language."""
+    plain = pattern.key.replace("-", " ")
+    return in_words(plain if pattern.called.lower() in (plain, pattern.key) else pattern.called)
 
 
 def powder_words(kind: Powder) -> str:

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from casting.calc.plan_day import plan_day
 from casting.dayfile import read
 from casting.models import Flask, Investment
 from casting.models.errors import NotPlanned
@@ -78,3 +79,23 @@ def test_the_flasks_before_and_on_the_bench_outdate_no_plan(day, student, teache
     values = day_values_of(day)
     assert (values["fixed"], list(values["previous"])) == (["A"], ["A"]) and not is_outdated(plan, values)
     assert is_outdated(plan, values | {"elevation_m": 13})
+
+
+# What a school records of a material is what its plan asks about: poison gas stops, not recorded warns, no is silent.
+@pytest.mark.parametrize(
+    ("recorded", "raised"),
+    [
+        ({"poison_gas": True}, {"R-10"}),
+        ({"poison_gas": None}, {"pattern-ask"}),
+        ({"poison_gas": None, "heavy_smoke": None}, {"pattern-ask", "R-09"}),
+        ({}, set()),
+    ],
+)
+def test_a_school_s_own_material_raises_what_is_recorded_of_it(day, student, recorded, raised):
+    wax = handed_in(day, student)
+    for name, value in recorded.items():
+        setattr(wax.pattern, name, value)
+    wax.pattern.save()
+    plan = plan_day(read(day_file_of(day)).day, 1)
+    assert {caution.id for caution in plan.cautions} & {"R-09", "R-10", "pattern-ask", "pattern-ash"} == raised
+    assert len(plan.left_out) == ("R-10" in raised)

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 import pytest
 from django.utils.translation import override
 
-from casting.calc.values.enums import Level
+from casting.calc.values.day_input import Pattern
+from casting.calc.values.enums import Kind, Level, Powder
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import FIGURES, MEANING
 from casting.models import CautionCleared, PaperPrinted, SafetyRecord, Wax
@@ -19,7 +20,9 @@ from casting.papers.sheets.handout import (
     halves,
     handout_es_html,
     handout_html,
+    material_words,
     metal_words,
+    powder_words,
     stops_of,
     wanted,
 )
@@ -268,6 +271,28 @@ def test_the_same_revision_and_state_give_the_same_bytes(day):
 )
 def test_a_metal_says_what_is_in_it(parts, told):
     assert metal_words(Metal("x", parts)) == told
+
+
+@pytest.mark.parametrize(
+    ("language", "called", "said"),
+    [
+        ("en", "", "carving wax"),
+        ("en", "Carving wax", "carving wax"),
+        ("es", "Carving wax", "cera de tallar"),
+        ("en", "Blue file wax", "Blue file wax"),
+    ],
+)
+def test_a_material_is_called_as_the_school_calls_it(language, called, said):
+    with override(language):
+        assert material_words(Pattern("carving-wax", Kind.WAX, 0.96, name=called)) == said
+
+
+@pytest.mark.parametrize("kind", Powder)
+def test_every_kind_of_powder_warns_of_its_dust_in_both_languages(kind):
+    with override("en"):
+        english = powder_words(kind)
+    with override("es"):
+        assert "silica" in english and "sílice" in powder_words(kind)
 
 
 def test_columns_are_halved_by_length_and_in_order():
