@@ -69,6 +69,7 @@ def typed(day, **changed):
         "weight": "3,20",
         "unit": "g",
         "on_base": "no",
+        "stones": "none",
         "base": "",
         "width_mm": "22",
         "depth_mm": "8",

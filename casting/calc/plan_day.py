@@ -288,9 +288,10 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInp
             first_wax=min(flask.metal_g),
             size=flask.size,
             alloy=day.alloys[flask.alloy],
-            band=band_of(day.alloys[flask.alloy], flask.sections, day.rulebook),
+            band=band_of(day.alloys[flask.alloy], flask.sections, day.rulebook, stones=flask.kind is Kind.STONES),
             kiln=grouping.kiln_places[label].kiln,
             fixed=label in day.fixed,
+            stones=flask.kind is Kind.STONES,
         )
         for label, flask in filled.items()
     ]

@@ -126,8 +126,15 @@ def read_kiln(value: object, place: str) -> Kiln:
 
 
 def read_firing(value: object, place: str) -> DayFiring:
-    """Return one firing, which rises to its top and from there only falls."""
-    return DayFiring(**read_fields(value, place, FIRING))
+    """Return one firing, which rises to its top and then only falls; one for stones stays below what they take."""
+    firing = DayFiring(**read_fields(value, place, FIRING))
+    hottest_c = rulebook().limit("stones_top_c")
+    for nth, segment in enumerate(firing.segments):
+        if Kind.STONES in firing.kinds and segment.to_c > hottest_c:
+            wrong = f"stones left in it take at most {hottest_c:g} C"
+            mend = "follow the powder maker's plan for stones, or take stones out of kinds"
+            raise refusal(f"{step_in(place, 'segments')}[{nth}].to_c", segment.to_c, wrong, mend)
+    return firing
 
 
 def _kinds(value: object, place: str) -> frozenset[Kind]:
@@ -135,10 +142,14 @@ def _kinds(value: object, place: str) -> frozenset[Kind]:
     for nth, raw in enumerate(check_list(value, place)):
         if not isinstance(raw, str) or raw not in tuple(Kind) or raw in kinds:
             here = f"{place}[{nth}]"
-            raise refusal(here, raw, "it is no kind of pattern, or stands twice", "take wax, resin or both")
+            wrong, mend = "it is no kind of pattern, or stands twice", "take wax, resin or both, or stones alone"
+            raise refusal(here, raw, wrong, mend)
         kinds.append(Kind(raw))
     if not kinds:
-        raise refusal(place, [], "a firing is for some kind of pattern", "take wax, resin or both")
+        raise refusal(place, [], "a firing is for some kind of pattern", "take wax, resin or both, or stones alone")
+    if Kind.STONES in kinds and len(kinds) > 1:
+        wrong = "wax and resin burn out only above what stones take"
+        raise refusal(place, [kind.value for kind in kinds], wrong, "give stones a firing of their own")
     return frozenset(kinds)
 
 

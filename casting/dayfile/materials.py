@@ -9,7 +9,7 @@ from typing import Any
 
 from casting.calc.quantities.alloy import specific_gravity
 from casting.calc.values.day_input import Alloy, Investment, Pattern
-from casting.calc.values.enums import Kind, Powder, Section
+from casting.calc.values.enums import PATTERN_KINDS, Powder, Section
 from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import densities, shelf
@@ -174,7 +174,7 @@ IN_THE_KILN = ("poison_gas", "heavy_smoke", "ash", "unknown_plastic")
 """What a pattern does in the kiln: true, false or null, "not recorded"."""
 PATTERN: Mapping[str, Reader[Any]] = {
     "key": check_text,
-    "kind": choice(tuple(Kind)),
+    "kind": choice(PATTERN_KINDS),
     "specific_gravity": number(least=0.8, most=2, mend="weigh a piece in water"),
     **dict.fromkeys(IN_THE_KILN, nullable(yes_or_no)),
     "name": check_text,

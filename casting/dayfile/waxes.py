@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from casting.calc.values.day_input import Pattern, Previous, Wax
-from casting.calc.values.enums import Section
+from casting.calc.values.enums import Section, Stones
 from casting.calc.values.errors import Refused
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.shelf_file import shelf
@@ -44,9 +44,10 @@ WAX: Mapping[str, Reader[Any]] = {
     "piece": whole(least=1, most=10_000),
     "owner": check_text,
     "sprue_g": number(least=0, most=WAX_MAX_G),
+    "stones": choice(tuple(Stones)),
 }
 """All fields of a wax but those that name a row of the shelf."""
-WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern")
+WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern", "stones")
 
 
 def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mapping[str, Pattern]) -> Wax:

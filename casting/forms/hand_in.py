@@ -107,6 +107,14 @@ class WaxForm(forms.Form):
         widget=Choices,
         error_messages={"required": _("Choose how thick the thinnest part is.")},
     )
+    stones = forms.ChoiceField(
+        label=_("Are stones set in it?"),
+        help_text=_("Take them out if you can: most stones crack or lose their colour in the kiln."),
+        choices=Wax.Stones.choices,
+        initial=Wax.Stones.NONE,
+        widget=Choices,
+        error_messages={"required": _("Say whether stones are set in it. Most do not outlive the kiln.")},
+    )
     sprue = NumberField(
         label=_("Weight of the sprue, if it is of another material"),
         help_text=_("Like a wax sprue on a printed ring. Same unit. Leave it empty if all is one material."),
@@ -264,6 +272,7 @@ class WaxForm(forms.Form):
             depth_mm=found["depth_mm"],
             height_mm=found["height_mm"],
             section=found["section"],
+            stones=found["stones"],
         )
 
 
@@ -287,6 +296,7 @@ def typed_of(wax: Wax) -> dict[str, Any]:
         "on_base": "yes" if wax.base_entered else "no",
         "base": wax.base_entered,
         "section": wax.section,
+        "stones": wax.stones,
         "sprue": wax.sprue_entered,
         "sprue_pattern": wax.sprue_pattern_id,
     }

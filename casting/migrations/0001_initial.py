@@ -380,6 +380,7 @@ class Migration(migrations.Migration):
                 ('depth_mm', models.DecimalField(decimal_places=3, max_digits=7, verbose_name='depth, mm')),
                 ('height_mm', models.DecimalField(decimal_places=3, max_digits=7, verbose_name='height, mm')),
                 ('section', models.CharField(choices=[('very_thin', 'very thin, under 0.8 mm'), ('thin', 'thin, 0.8 to 1.2 mm'), ('medium', 'medium, 1.2 to 2.5 mm'), ('heavy', 'heavy, above 2.5 mm')], max_length=10, verbose_name='thinnest part')),
+                ('stones', models.CharField(choices=[('none', 'no stones'), ('take_firing', 'only diamond, ruby, sapphire, garnet or cubic zirconia'), ('other', 'another stone, or I do not know')], default='none', max_length=11, verbose_name='stones left in it')),
                 ('version', models.PositiveIntegerField(default=1, verbose_name='version')),
                 ('handed_in_at', models.DateTimeField(auto_now_add=True, verbose_name='handed in')),
                 ('withdrawn_at', models.DateTimeField(blank=True, null=True, verbose_name='withdrawn')),

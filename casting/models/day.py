@@ -117,6 +117,13 @@ class Wax(models.Model):
         TROY_OUNCE = "ozt", "ozt"
         OUNCE = "oz", "oz"
 
+    class Stones(models.TextChoices):
+        """Stones left in the wax."""
+
+        NONE = enums.Stones.NONE.value, _("no stones")
+        TAKE_FIRING = enums.Stones.TAKE_FIRING.value, _("only diamond, ruby, sapphire, garnet or cubic zirconia")
+        OTHER = enums.Stones.OTHER.value, _("another stone, or I do not know")
+
     class Section(models.TextChoices):
         """The thickness of the thinnest part."""
 
@@ -153,6 +160,7 @@ class Wax(models.Model):
     depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
     height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)
     section = models.CharField(_("thinnest part"), max_length=10, choices=Section.choices)
+    stones = models.CharField(_("stones left in it"), max_length=11, choices=Stones.choices, default=Stones.NONE)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
     withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)
@@ -186,6 +194,11 @@ class Wax(models.Model):
         """Return the thickness of the thinnest part in one or two words."""
         return str(self.SECTION_WORDS[self.Section(self.section)])
 
+    @property
+    def has_stones(self) -> bool:
+        """Whether stones are left in it."""
+        return self.stones != self.Stones.NONE
+
     def to_day(self, piece: int = 1) -> dict[str, Any]:
         """Return the wax as an object of a day file; `piece` counts the student's waxes from 1."""
         return {
@@ -202,7 +215,7 @@ class Wax(models.Model):
             "depth_mm": float(self.depth_mm),
             "height_mm": float(self.height_mm),
             "section": self.section,
-        }
+        } | ({"stones": self.stones} if self.has_stones else {})
 
 
 class WaxChange(models.Model):

@@ -29,6 +29,7 @@ class WaxEntry:
     own_metal: bool = False
     sprue_g: Decimal = Decimal(0)
     sprue_pattern: PatternMaterial | None = None
+    stones: str = Wax.Stones.NONE.value
 
     def columns(self) -> dict[str, Any]:
         """Return the entry as columns of a wax."""

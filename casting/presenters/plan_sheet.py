@@ -207,6 +207,11 @@ class FlaskSheet:
         return tiers_of(self.waxes)
 
     @property
+    def cools_in_air(self) -> bool:
+        """Whether stones are left in it, so that it meets no water until it is cold."""
+        return self.kind is Kind.STONES
+
+    @property
     def wall_mm(self) -> float:
         """The least clearance of a wax from the wall [mm]."""
         return self.rules.resin_wall_mm if self.kind is Kind.RESIN else self.rules.wall_mm

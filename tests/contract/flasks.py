@@ -50,7 +50,7 @@ class Lookup:
         self.sizes = {size["key"]: sized(size) for size in day["flask_sizes"]}
 
     def kind(self, wax):
-        return self.patterns[wax["pattern"]]["kind"]
+        return self.patterns[wax["pattern"]]["kind"] if wax.get("stones", "none") == "none" else "stones"
 
     def metal(self, wax):
         sprue = wax.get("sprue_g") or 0
@@ -109,8 +109,8 @@ def _flask(flask, look):
     checks = {
         "one alloy": {w["alloy"] for w in waxes} == {flask["alloy"]},
         "one owner": {w.get("owner", "school") for w in waxes} == {flask["owner"]},
-        "one kind": rules["mix_pattern_kinds"] or len(kinds) == 1,
-        "kind": flask["kind"] == ("resin" if "resin" in kinds else "wax"),
+        "one kind": len(kinds) == 1 or (rules["mix_pattern_kinds"] and "stones" not in kinds),
+        "kind": flask["kind"] == next(kind for kind in ("stones", "resin", "wax") if kind in kinds),
         "sections": max(steps) - min(steps) <= rules["sections_may_differ_by"],
         "section": flask["section"] == SECTIONS[min(steps)],
         "waxes_max": len(waxes) <= size["waxes_max"],
@@ -147,7 +147,10 @@ def _layout(flask, waxes, size, look):
         turned = affinity.rotate(box(-w, -d, w, d), place["turn_deg"], origin=(0, 0))
         shapes.append(affinity.translate(turned, place["x_mm"], place["y_mm"]))
         feet.append(Point(place["x_mm"], place["y_mm"]))
-        if max(math.hypot(x, y) for x, y in shapes[-1].exterior.coords) > usable[look.kind(wax)] + AS_PRINTED:
+        if (
+            max(math.hypot(x, y) for x, y in shapes[-1].exterior.coords)
+            > usable[look.patterns[wax["pattern"]]["kind"]] + AS_PRINTED
+        ):
             found.append(f"{wax['key']} too near the wall")
         if feet[-1].distance(Point(0, 0)) > size["hub_mm"] / 2 + rules["sprue_reach_mm"] + AS_PRINTED:
             found.append(f"{wax['key']} out of reach")

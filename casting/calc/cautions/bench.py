@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.stones import of_stones_firing, spares_stones
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Caution, FlaskPlan
@@ -29,7 +30,7 @@ def of_firing(day: DayInput) -> Iterator[Caution]:
     """
     fastest = max((kiln.max_ramp_c_per_h for kiln in day.kilns), default=0.0)
     for firing in day.firings:
-        yield from _of_top(firing, day)
+        yield from of_stones_firing(firing, day) if spares_stones(firing) else _of_top(firing, day)
         yield from _of_ramps(firing, fastest, day)
 
 

@@ -19,6 +19,7 @@ from casting.calc.cautions.bench import (
     of_top_holds,
 )
 from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.stones import of_stones
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Level
@@ -139,6 +140,7 @@ def cautions_for(
         found.extend(_of_bench(day, flasks))
     for flask in flasks:
         found.extend(of_flask(flask, day))
+    found.extend(of_stones(flasks, day))
     return in_order(found)
 
 

@@ -14,11 +14,11 @@ from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, 
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for
 from casting.calc.values.day_input import DayInput, FlaskSize, Wax
-from casting.calc.values.enums import Kind, Section
+from casting.calc.values.enums import Kind, Section, Stones
 from casting.calc.values.tolerances import SLACK
 
 Family = tuple[str, str, str]
-"""Alloy, owner and, unless kinds mix, kind. Waxes of two families never share a flask (incompatible job families)."""
+"""Alloy, owner and, unless kinds mix, kind; stones never mix. Two families never share a flask (incompatible jobs)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +56,9 @@ class FlaskRules:
         self._apart: dict[tuple[str, str, str], bool] = {}
 
     def _item(self, wax: Wax) -> Item:
-        kind = self.day.patterns[wax.pattern].kind
-        family = (wax.alloy, wax.owner, "" if self.day.rules.mix_pattern_kinds else kind.value)
+        kind = self.day.patterns[wax.pattern].kind if wax.stones is Stones.NONE else Kind.STONES
+        mixes = self.day.rules.mix_pattern_kinds and kind is not Kind.STONES
+        family = (wax.alloy, wax.owner, "" if mixes else kind.value)
         metal_g = metal_of_wax(wax, self.day)
         return Item(wax, metal_g, kind, wax.section.step, family, footprint_of(wax, self.day))
 
@@ -153,8 +154,9 @@ class FlaskRules:
         )
 
     def kind(self, keys: Iterable[str]) -> Kind:
-        """Return what burns out of a flask: resin if any of its waxes is resin."""
-        return Kind.RESIN if any(self.items[key].kind is Kind.RESIN for key in keys) else Kind.WAX
+        """Return what burns out of a flask: resin if any of its waxes is resin; stones share no flask."""
+        kinds = {self.items[key].kind for key in keys}
+        return next(kind for kind in (Kind.STONES, Kind.RESIN, Kind.WAX) if kind in kinds)
 
     def cost(self, keys: frozenset[str], size: str, length_mm: float | None = None) -> float:
         """Return the cost of a flask (`quantities.cost`), on the shortest trunk unless a length is given [currency]."""

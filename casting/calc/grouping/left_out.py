@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from casting.calc.cautions.materials import stopped
+from casting.calc.cautions.stones import CURE, stones_forbid
 from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.geometry.infeasibility import from_axis_mm
 from casting.calc.grouping.evaluator import FlaskEvaluator
@@ -33,13 +34,16 @@ def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     Returns
     -------
     LeftOut or None
-        The first reason that is true of stopped, too_tall, too_wide and over_crucible; None if some size
+        The first reason that is true of stopped, stones, too_tall, too_wide and over_crucible; None if some size
         takes the wax.
     """
     wax = rules.items[key].wax
     sentence = stopped(wax, rules.day)
     if sentence:
         return LeftOut(key, Reason.STOPPED, sentence, None)
+    sentence = stones_forbid(wax, rules.day)
+    if sentence:
+        return LeftOut(key, Reason.STONES, sentence, CURE)
     if rules.alone[key]:
         return None
     if not rules.high_enough[key]:

@@ -21,7 +21,7 @@ class Band:
     own_c: int
 
 
-def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook) -> Band:
+def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones: bool = False) -> Band:
     """Return the flask temperatures for the sections that share a flask.
 
     Parameters
@@ -31,7 +31,9 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook) -> Band:
     sections : iterable of Section
         The sections in the flask.
     book : Rulebook
-        Holds the most that a flask may have at the pour [degrees C].
+        Holds the most that a flask may have at the pour, and the most that stones take [degrees C].
+    stones : bool
+        Whether stones are left in the waxes.
 
     Returns
     -------
@@ -44,7 +46,7 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook) -> Band:
     low_c = math.ceil(low - 1e-9)
     high_c = max(low_c, math.floor(high + 1e-9))
     own = low_c if len(found) > 1 else max(low_c, math.floor((low + high) / 2 + 1e-9))
-    hottest_c = math.floor(book.limit("flask_hottest_c"))
+    hottest_c = math.floor(book.limit("stones_top_c" if stones else "flask_hottest_c"))
     return Band(min(hottest_c, low_c), min(hottest_c, high_c), min(hottest_c, own))
 
 

@@ -10,7 +10,7 @@ from casting.calc.quantities.lookup import by_diameter
 from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min, whole_minutes
 from casting.calc.schedule.flask_temperature import Band, share_temperatures
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln, Rules
+from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln
 from casting.calc.values.day_plan import FiredSegment, FiringPlan
 
 FEW_HANDS, QUENCH_CLEAR_MIN = 3, 2
@@ -28,11 +28,12 @@ class PourJob:
     band: Band
     kiln: str
     fixed: bool
+    stones: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """One pour: when the flask leaves the kiln, when the vacuum is released, when it is quenched [min]."""
+    """One pour: when the flask leaves the kiln, when the vacuum is released, when it goes into water [min]."""
 
     label: str
     kiln: str
@@ -182,13 +183,16 @@ def pour_forward(
         clock.out(at)
         pours.append((flask, at))
     busy = [(at - QUENCH_CLEAR_MIN, at + whole_minutes(rules.pour_min)) for _, at in pours]
-    timed = tuple(_pour(flask, at, temperatures[flask.label], busy, rules) for flask, at in pours)
+    timed = tuple(_pour(flask, at, temperatures[flask.label], busy, day) for flask, at in pours)
     return timed, tuple(clock.plan() for clock in clocks.values())
 
 
-def _pour(flask: PourJob, at: int, flask_c: int, busy: list[tuple[int, int]], rules: Rules) -> Pour:
-    """A pour with its quench, which keeps clear of other pours when hands are few."""
-    until = at + whole_minutes(rules.pour_min)
+def _pour(flask: PourJob, at: int, flask_c: int, busy: list[tuple[int, int]], day: DayInput) -> Pour:
+    """A pour with its quench, which keeps clear of other pours when hands are few; stones cool in air instead."""
+    rules, until = day.rules, at + whole_minutes(day.rules.pour_min)
+    if flask.stones:
+        cold = until + whole_minutes(day.rulebook.limit("stones_cool_min"))
+        return Pour(flask.label, flask.kiln, flask_c, at, until, cold)
     quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))
     if rules.hands < FEW_HANDS:
         for start, end in busy:

@@ -161,6 +161,13 @@ def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
             "Pour, and hold the vacuum."
         )
         yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)
+        if flask.stones:
+            say = (
+                f"Do not quench flask {pour.label}: its stones would crack. Let it cool in air until it is cold to the "
+                "hand, then clean it out under water. Saw off the sprues, grind the stubs, weigh everything."
+            )
+            yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say)
+            continue
         say = f"Quench flask {pour.label} in water once its button shows no red. Mask on, face away from the steam."
         yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say)
         say = f"Clean flask {pour.label} out under water. Saw off the sprues, grind the stubs, weigh everything."

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.enums import Aim, Kind, Powder, Section
+from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition) [degrees C]."""
@@ -209,6 +209,7 @@ class Wax:
     owner: str = SCHOOL
     sprue_g: float = 0.0
     sprue_pattern: str | None = None
+    stones: Stones = Stones.NONE
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,10 +21,23 @@ class Section(StrEnum):
 
 
 class Kind(StrEnum):
-    """What burns out: wax, or resin (printed)."""
+    """What burns out: wax, or resin (printed), or wax around stones that stay in the mould."""
 
     WAX = "wax"
     RESIN = "resin"
+    STONES = "stones"
+
+
+PATTERN_KINDS = (Kind.WAX, Kind.RESIN)
+"""What a pattern material may be; stones belong to a wax, not to its material."""
+
+
+class Stones(StrEnum):
+    """Stones left in a wax: none, only such as take a low firing, or others (or nobody knows which)."""
+
+    NONE = "none"
+    TAKE_FIRING = "take_firing"
+    OTHER = "other"
 
 
 class Powder(StrEnum):
@@ -61,6 +74,7 @@ class Reason(StrEnum):
     """Why a wax is left out; the first that is true, in this order."""
 
     STOPPED = "stopped"
+    STONES = "stones"
     TOO_TALL = "too_tall"
     TOO_WIDE = "too_wide"
     OVER_CRUCIBLE = "over_crucible"

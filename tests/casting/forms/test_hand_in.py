@@ -60,3 +60,16 @@ def test_the_same_figures_have_the_same_digest_and_others_another(day):
 def test_a_wax_reads_back_as_it_was_typed(day):
     again = typed_of(handed_in(day))
     assert (again["weight"], again["unit"], again["on_base"], again["width_mm"]) == ("3,20", "g", "no", "22")
+
+
+@pytest.mark.parametrize("stones", ["", "diamond", None])
+def test_stones_are_none_unless_somebody_says_so_and_never_left_open(day, stones):
+    form = form_of(day, stones=stones)
+    assert not form.is_valid() and set(form.errors) == {"stones"}
+    assert form_of(day).is_valid() and WaxForm(day=day)["stones"].value() == "none"
+
+
+def test_stones_go_into_the_day_file(day, student):
+    assert "stones" not in handed_in(day).to_day()
+    wax = handed_in(day, stones="take_firing")
+    assert wax.to_day()["stones"] == "take_firing" and typed_of(wax)["stones"] == "take_firing"

@@ -12,6 +12,9 @@ from casting.calc.values.day_input import SCHOOL
 from casting.calc.values.enums import Kind
 from casting.calc.values.marked_text import waxes_in_words
 
+KIND_WORDS = {"": "waxes", Kind.WAX: "waxes", Kind.RESIN: "resin prints", Kind.STONES: "waxes with stones"}
+"""What a sentence calls the patterns of a family; where kinds mix they are all waxes."""
+
 
 def explain(
     bounds: CombinatorialBounds,
@@ -98,7 +101,7 @@ def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str
         return need.because if need.flasks > 1 else alone
     owners, kinds = ({family[at] for family in needed} for at in (1, 2))
     apart = ["metals of different owners"] if len(owners) > 1 else []
-    apart += ["resin prints and waxes"] if len(kinds) > 1 else []
+    apart += [" and ".join(sorted(KIND_WORDS[kind] for kind in kinds))] if len(kinds) > 1 else []
     sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {kinds_apart}" for kinds_apart in apart[1:])]
     said = Counter((_called(family, len(owners) > 1, len(kinds) > 1), need) for family, need in needed.items())
     for (called, need), students in said.items():
@@ -113,7 +116,7 @@ def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str
 def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
     """The name of a family among those of its alloy, by what they differ in, with the verb "need"."""
     _alloy, owner, kind = family
-    pieces = "waxes need" if kind == Kind.WAX else "resin prints need"
+    pieces = f"{KIND_WORDS[kind]} need"
     if not by_owner:
         return f"The {pieces}"
     whose = "the school's metal" if owner == SCHOOL else "a student's own metal"

@@ -100,7 +100,24 @@ OF_MATERIALS = [
         alloy_day(key="unpriced", price_per_g=None) | {"waxes": [wax_row("w1", alloy="unpriced")]},
     ),
 ]
+# The powder maker's plan for stones as common practice tells it: 2 h at 149, 2 h at 260, 10 h at 413 C.
+STONES_FIRING = FIRINGS[2] | {
+    "key": "stones",
+    "kinds": ["stones"],
+    "segments": segments((149, 120), (260, 120), (413, 600)),
+}
+
+
+def stones_day(*steps, stones="take_firing", **changes):
+    """A heavy ring with stones left in it; the school has a firing for stones."""
+    firing = STONES_FIRING | ({"segments": segments(*steps)} if steps else {})
+    waxes = [wax_row("w1", section="heavy", wax_g=5.0, stones=stones, **changes)]
+    return a_day_file(waxes, firings=[*FIRINGS, firing])
+
+
 OF_BENCH = [
+    ("stones", "SAY", stones_day()),
+    ("stones-short", "STOP", stones_day((149, 120), (413, 599))),
     ("N-01", "WARN", firing_day((149, 120), (740, 240))),
     ("N-02-warn", "WARN", firing_day((149, 120), (600, 240))),
     ("N-02-stop", "STOP", firing_day((149, 120), (480, 240))),

@@ -16,6 +16,7 @@ from tests.casting.calc.cautions.cases import (
     levels_by_rule,
     named,
     powder_day,
+    stones_day,
 )
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import KILN, a_day, a_wax
@@ -52,6 +53,10 @@ FAIR = [
     ("N-14-hold", firing_day((177, 30), (732, 240))),
     ("N-14-short", firing_day((149, 60), (732, 240))),
     ("N-25-load", full_day(6)),
+    # common practice: 10 h at the top, never above 454 C; so low a top is no fault of a firing for stones
+    ("stones-short", stones_day()),
+    ("N-02-stop", stones_day((149, 120), (454, 600))),
+    ("stones", stones_day(stones="none")),
 ]
 
 

@@ -1,0 +1,107 @@
+"""Stones left in a wax: whether it can be cast with them, and the cautions that follow if it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from casting.calc.cautions.rulebook import raised
+from casting.calc.values.day_input import DayInput, Firing, Wax
+from casting.calc.values.day_plan import Caution, FlaskPlan
+from casting.calc.values.enums import Kind, Stones
+from casting.calc.values.marked_text import DOWN, HEAT, heat, named
+
+CURE = "set the stones after casting"
+
+
+def spares_stones(firing: Firing) -> bool:
+    """Return whether a firing is a plan for stones left in place, and for nothing else.
+
+    Parameters
+    ----------
+    firing : Firing
+        A firing of the school.
+
+    Returns
+    -------
+    bool
+        True if stones are all that it is for.
+    """
+    return firing.kinds == {Kind.STONES}
+
+
+def stones_forbid(wax: Wax, day: DayInput) -> str | None:
+    """Return why a wax with stones left in it is not cast, if so.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax of the day.
+    day : DayInput
+        The day, for its firings, its patterns and the wax's alloy.
+
+    Returns
+    -------
+    str or None
+        A sentence; None for a wax without stones, and for one whose stones take a firing of the school,
+        in a metal that needs no quench and no hotter flask.
+    """
+    if wax.stones is Stones.NONE:
+        return None
+    top_c = day.rulebook.limit("stones_top_c")
+    top = f"{top_c:g}{DOWN}{HEAT}"
+    if wax.stones is Stones.OTHER:
+        return "Stones are left in it that burnout ruins, or nobody knows which stones they are."
+    if day.patterns[wax.pattern].kind is not Kind.WAX:
+        return f"Stones are left in it. They take at most {top}, and a printed resin burns out only above that."
+    alloy = day.alloys[wax.alloy]
+    if alloy.quench_by_min is not None:
+        return f"Stones are left in it. {named(alloy.name)} must be quenched soon, and stones crack in the quench."
+    low_c = alloy.flask_c[wax.section][0]
+    if low_c > top_c:
+        return (
+            f"Stones are left in it. They take at most {top}, and its metal asks for a flask at {heat(low_c)} or more."
+        )
+    if not any(spares_stones(firing) for firing in day.firings):
+        return f"Stones are left in it. They take at most {top}, and the school has no firing for stones."
+    return None
+
+
+def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
+    """Yield the cautions about a firing for stones left in place.
+
+    Parameters
+    ----------
+    firing : Firing
+        A firing that `spares_stones`.
+    day : DayInput
+        The day, for its limits.
+
+    Yields
+    ------
+    Caution
+        One if it holds its top for less time than wax needs to burn out at so low a heat.
+    """
+    top_c = max(segment.to_c for segment in firing.segments)
+    hold_min = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
+    if hold_min < day.rulebook.limit("stones_hold_min"):
+        yield raised(day.rulebook, "stones-short", firing=firing.key, hold=hold_min)
+
+
+def of_stones(flasks: tuple[FlaskPlan, ...], day: DayInput) -> Iterator[Caution]:
+    """Yield the cautions about flasks with stones in them.
+
+    Parameters
+    ----------
+    flasks : tuple of FlaskPlan
+        The flasks of the plan.
+    day : DayInput
+        The day, for the words.
+
+    Yields
+    ------
+    Caution
+        For each such flask: how it is fired and cooled.
+    """
+    for flask in flasks:
+        if flask.kind is Kind.STONES:
+            yield raised(day.rulebook, "stones", flask=flask.label)
