@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from casting.calc.quantities.alloy import specific_gravity
+from casting.calc.quantities.alloy import share_of_noble_metals, specific_gravity
 from casting.calc.values.day_input import Alloy, Investment, Pattern
 from casting.calc.values.enums import PATTERN_KINDS, Powder, Section
 from casting.calc.values.errors import CastingError, Refused
@@ -45,7 +45,9 @@ def read_alloy(value: object, place: str) -> Alloy:
         given["specific_gravity"] = _computed_specific_gravity(composition, step_in(place, "specific_gravity"))
     if given.get("price_per_g") is None:
         given["price_per_g"] = _figure(shelf().price_of(given["key"]))
-    alloy = Alloy(**{"name": given["key"]} | given | {"composition_pct": composition})
+    own = {"composition_pct": composition, "gravity_of_parts": _gravity_of_parts(composition)}
+    alloy = Alloy(**{"name": given["key"]} | given | own)
+    _check_gravity(alloy, step_in(place, "specific_gravity"))
     if alloy.solidus_c > alloy.liquidus_c:
         raise refusal(
             step_in(place, "solidus_c"),
@@ -132,6 +134,25 @@ def _computed_specific_gravity(composition: Mapping[str, float | None], place: s
     if not 7 <= computed <= 22:
         raise Refused(place, f"the parts make {computed:.2f}, but it must be 7 to 22; look at the parts or give it.")
     return computed
+
+
+def _gravity_of_parts(composition: Mapping[str, float | None]) -> float | None:
+    """Return the specific gravity that the parts make; None unless all are recorded."""
+    known = {part: share for part, share in composition.items() if share is not None}
+    return specific_gravity(known, densities()) if known and len(known) == len(composition) else None
+
+
+def _check_gravity(alloy: Alloy, place: str) -> None:
+    """Refuse a specific gravity that is far from what the parts make; a day asks about one that is near the limit."""
+    if alloy.gravity_of_parts is None:
+        return
+    book = rulebook()
+    noble = share_of_noble_metals(alloy.composition_pct) > book.limit("noble_metal_pct")
+    most_pct = book.limit("gravity_noble_most_pct" if noble else "gravity_most_pct")
+    apart_pct = abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100
+    if apart_pct > most_pct:
+        wrong = f"the parts make {alloy.gravity_of_parts:.2f}: {apart_pct:.1f} % apart, {most_pct:g} % is the most"
+        raise refusal(place, alloy.specific_gravity, wrong, "look up the parts and the specific gravity")
 
 
 def _bands(value: object, place: str) -> dict[Section, tuple[float, float]]:

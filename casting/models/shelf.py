@@ -20,10 +20,13 @@ from school.models import Person, School
 
 ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(tuple(Status))}
 
+NO_COLUMNS = {"key", "gravity_of_parts"}
+"""Fields of a thing of the day that its row has in another way, or that are computed."""
+
 
 def columns_of(thing: type) -> tuple[str, ...]:
     """Return the fields of a dataclass of the day that are columns of its model."""
-    return tuple(field.name for field in fields(thing) if field.name != "key")
+    return tuple(field.name for field in fields(thing) if field.name not in NO_COLUMNS)
 
 
 def check_sources(value: object) -> None:

@@ -20,6 +20,7 @@ from casting.calc.cautions.bench import (
 )
 from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.stones import of_stones
+from casting.calc.quantities.alloy import share_of_noble_metals
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Level
@@ -219,12 +220,28 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "R-02", alloy=name)
     if unrecorded or _share(alloy, "Ni"):
         yield raised(book, "R-03", alloy=name)
-    if main == "Ag" and any(part in alloy.composition_pct for part in book.materials("R-38")):
+    if main == "Ag" and any(_share(alloy, part) != 0 for part in book.materials("R-38")):
         yield raised(book, "R-38", alloy=name)
     superheat = alloy.pour_c - alloy.liquidus_c
-    limit = book.limit("superheat_high_zinc_c" if much_zinc else "superheat_high_c")
+    zinc_alloy = zinc is None or zinc > book.limit("superheat_zinc_pct")
+    limit = book.limit("superheat_high_zinc_c" if zinc_alloy else "superheat_high_c")
     if superheat > limit and not stop:
         yield raised(book, "N-15-warn", alloy=name, superheat=superheat, limit=limit)
+    yield from _of_figures(alloy, day)
+
+
+def _of_figures(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
+    """Figures of an alloy that do not go together: its weight and its parts, its parts and one melting point."""
+    book = day.rulebook
+    if alloy.gravity_of_parts is not None:
+        noble = share_of_noble_metals(alloy.composition_pct) > book.limit("noble_metal_pct")
+        most = book.limit("gravity_noble_ask_pct" if noble else "gravity_ask_pct")
+        if abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100 > most:
+            yield raised(book, "gravity-ask", alloy=alloy.name, given=f"{alloy.specific_gravity:.2f}",
+                         parts=f"{alloy.gravity_of_parts:.2f}")  # fmt: skip
+    largest = max((share or 0.0 for share in alloy.composition_pct.values()), default=100.0)
+    if alloy.solidus_c == alloy.liquidus_c and largest < book.limit("pure_metal_pct"):
+        yield raised(book, "melting-ask", alloy=alloy.name, melts=alloy.liquidus_c)
 
 
 def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
@@ -236,6 +253,8 @@ def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "pattern-ask", pattern=name, unknown=", ".join(unrecorded))
     if pattern.kind is Kind.RESIN:
         yield raised(book, "R-08")
+        if pattern.specific_gravity <= book.limit("resin_sinks_from_g_per_ml"):
+            yield raised(book, "resin-floats", pattern=name, given=pattern.specific_gravity)
     if pattern.heavy_smoke is not False:
         yield raised(book, "R-09", pattern=name)
     if pattern.kind is Kind.WAX and pattern.specific_gravity > book.limit("wax_floats_to_g_per_ml"):

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from enum import StrEnum
 
 from casting.calc.values.errors import NotAComposition
+
+NOBLE = frozenset({"Au", "Ag", "Pt", "Pd", "Rh", "Ru", "Ir", "Os"})
+"""Gold, silver and the platinum metals."""
 
 
 class Colour(StrEnum):
@@ -55,6 +59,27 @@ def specific_gravity(composition_pct: Mapping[str, float], density_g_per_cm3: Ma
     if total <= 0:
         raise NotAComposition("An alloy needs at least one part.")
     return total / sum(share / density_g_per_cm3[part] for part, share in composition_pct.items())
+
+
+def share_of_noble_metals(composition_pct: Mapping[str, float | None]) -> float:
+    """Return the share of gold, silver and platinum metals, whose parts keep their volume in an alloy.
+
+    Parameters
+    ----------
+    composition_pct : mapping of str to float or None
+        Mass share of each element [%]; None is not recorded and counts as none.
+
+    Returns
+    -------
+    float
+        Their mass share [%].
+
+    Examples
+    --------
+    >>> share_of_noble_metals({"Au": 50, "Ag": 12, "Cu": 32, "Zn": 6})
+    62.0
+    """
+    return math.fsum(share or 0.0 for part, share in composition_pct.items() if part in NOBLE)
 
 
 def colour(composition_pct: Mapping[str, float | None], name: str = "") -> Colour:

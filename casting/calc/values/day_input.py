@@ -17,7 +17,10 @@ SCHOOL = "school"
 
 @dataclass(frozen=True, slots=True)
 class Alloy:
-    """A metal as the school keeps it. `composition_pct` holds None for "not recorded"."""
+    """A metal as the school keeps it. `composition_pct` holds None for "not recorded".
+
+    `gravity_of_parts` is the specific gravity that its parts make; None unless all are recorded.
+    """
 
     key: str
     name: str
@@ -30,6 +33,7 @@ class Alloy:
     quench_min_by_diameter: tuple[tuple[float, float], ...]
     quench_by_min: float | None = None
     price_per_g: float | None = None
+    gravity_of_parts: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

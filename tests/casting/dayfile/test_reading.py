@@ -71,8 +71,6 @@ def test_a_price_that_nobody_knows_is_0_and_named() -> None:
         ("waxes[0].wax_g", 1e-3),
         ("alloys[0].pour_c", 893.1),
         ("alloys[0].solidus_c", 893),
-        ("alloys[0].specific_gravity", 7),
-        ("alloys[0].specific_gravity", 22),
         ("alloys[0].composition_pct.Pb", 0),
         ("patterns[0].specific_gravity", 2),
         ("investment.water_per_100", 30),

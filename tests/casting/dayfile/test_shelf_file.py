@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
+from casting.calc.cautions.materials import cautions_offered
+from casting.calc.values.enums import Status
 from casting.dayfile import read
 from casting.dayfile.shelf_file import FIXTURES, densities, shelf
 from tests.days.example_file import bare
 
 FILE = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
 ELEMENTS = json.loads((FIXTURES / "elements.json").read_text("utf-8"))["elements"]
-STATUSES = {"published", "computed", "practice", "memory", "invented"}
+STATUSES = set(Status)
 NAMES = {"key", "name"}
 
 
@@ -50,7 +53,8 @@ def test_every_row_is_read_also_those_not_offered() -> None:
 
 def test_the_metals_offered_are_those_of_a_school() -> None:
     assert set(read(bare()).day.alloys) == {
-        *("fine-silver", "sterling", "gold-10k", "gold-14k", "gold-18k", "gold-14k-rose", "si-bronze"),
+        *("fine-silver", "sterling", "gold-10k", "gold-14k-grain", "gold-14k", "gold-18k", "gold-14k-rose"),
+        "si-bronze",
     }
 
 
@@ -114,3 +118,19 @@ def test_every_element_has_a_source() -> None:
 def test_prices_are_marked_as_invented() -> None:
     for alloy in shelf().rows("alloys"):
         assert FILE["sources"][f"alloys.{alloy['key']}.price_per_g"]["status"] == "invented"
+
+
+def test_no_metal_of_the_shelf_trips_its_own_superheat_or_its_own_parts() -> None:
+    # Palladium white and copper stop at gypsum's own 1100 C, rightly, and are not offered.
+    day = read(bare(**FILE["shelf"])).day
+    raised = {(caution.id, caution.text) for caution in cautions_offered(day)}
+    assert not [one for one in raised if one[0].startswith(("N-15", "gravity-", "melting-", "resin-", "wax-"))]
+    assert not [one for one in raised if one[0].startswith("R-12") and not re.search("palladium|Copper", one[1])]
+
+
+def test_the_offered_14k_with_zinc_raises_the_fan_and_its_stop_and_the_zinc_free_does_not() -> None:
+    alloys = {row["key"]: row for row in FILE["shelf"]["alloys"]}
+    for key, raises in (("gold-14k-grain", {"R-01a", "R-01b"}), ("gold-14k", set())):
+        assert key in FILE["offered"]
+        offered = {caution.id for caution in cautions_offered(read(bare(alloys=[alloys[key]])).day)}
+        assert offered & {"R-01a", "R-01b"} == raises

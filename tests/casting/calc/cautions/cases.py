@@ -12,7 +12,10 @@ def levels_by_rule(day):
 
 
 def alloy_day(**changes):
-    return a_day_file([wax_row("w1")], alloys=[STERLING | changes])
+    """Sterling that is changed; other parts that are all recorded make its specific gravity."""
+    parts = changes.get("composition_pct", {None: None})
+    computed = {} if None in parts.values() else {"specific_gravity": None}
+    return a_day_file([wax_row("w1")], alloys=[STERLING | computed | changes])
 
 
 def powder_day(**changes):
@@ -86,6 +89,7 @@ OF_MATERIALS = [
     ("R-12-hot", "STOP", alloy_day(pour_c=1101) | {"investment": INVESTMENT | {"kind": "unknown"}}),
     ("R-13", "SAY", powder_day(kind="phosphate")),
     ("R-13", "SAY", powder_day(kind="unknown")),
+    ("R-38", "SAY", alloy_day(composition_pct={"Ag": 93.5, "Cu": 6.5, "Ge": None})),
     ("R-38", "SAY", alloy_day(composition_pct={"Ag": 93.5, "Cu": 5.3, "Ge": 1.2})),
     ("N-11-warn", "WARN", powder_day(water_per_100=43)),
     ("N-11-stop", "STOP", powder_day(water_per_100=46)),
@@ -94,6 +98,11 @@ OF_MATERIALS = [
     ("N-15-warn", "WARN", alloy_day(pour_c=1000)),
     ("N-15-warn", "WARN", alloy_day(pour_c=944, composition_pct={"Cu": 70, "Zn": 30})),
     ("N-15-stop", "STOP", alloy_day(pour_c=1000, liquidus_c=749, solidus_c=700)),
+    # Parts worked by hand: 100 / (92.5 / 10.49 + 7.5 / 8.96) is 10.36, so 10.58 is 2.1 % over.
+    ("gravity-ask", "WARN", alloy_day(specific_gravity=10.58)),
+    ("melting-ask", "WARN", alloy_day(solidus_c=893, liquidus_c=893)),
+    ("melting-ask", "WARN", alloy_day(solidus_c=893, liquidus_c=893, composition_pct={"Ag": 92.5, "Cu": None})),
+    ("resin-floats", "WARN", pattern_day(specific_gravity=0.96, **RECORDED)),
     (
         "price-missing",
         "WARN",

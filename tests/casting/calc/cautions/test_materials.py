@@ -133,6 +133,39 @@ def test_zinc_without_a_fan_leaves_no_wax_out():
     assert stopped(values_of(day).waxes[0], values_of(day)) is None
 
 
+# Published: karat gold pours 55 to 112 C over its liquidus (Stuller, "General casting tips for karat golds"); the 50 C
+# is for brass, whose zinc boils at 907 C. 10 % zinc is the school's judgement; 893 C is the liquidus here.
+@pytest.mark.parametrize(
+    ("parts", "pour_c", "asked"),
+    [
+        ({"Au": 41.7, "Ag": 11.7, "Cu": 40.8, "Zn": 5.8}, 993, False),
+        ({"Au": 41.7, "Ag": 11.7, "Cu": 40.8, "Zn": 5.8}, 994, True),
+        ({"Cu": 90, "Zn": 10}, 993, False),
+        ({"Cu": 89, "Zn": 11}, 944, True),
+        ({"Cu": 89, "Zn": 11}, 943, False),
+        ({"Cu": 89, "Zn": None}, 944, True),
+    ],
+)
+def test_a_metal_of_much_or_unknown_zinc_is_asked_about_at_half_the_superheat(parts, pour_c, asked):
+    raised = levels_by_rule(alloy_day(composition_pct=parts, pour_c=pour_c))
+    assert ("N-15-warn" in raised) is asked
+
+
+def test_germanium_recorded_as_none_needs_no_other_data_sheet():
+    assert "R-38" not in levels_by_rule(alloy_day(composition_pct={"Ag": 92.5, "Cu": 7.5, "Ge": 0}))
+
+
+def test_a_pure_metal_may_melt_at_one_temperature():
+    pure = alloy_day(composition_pct={"Ag": 99.9, "Cu": 0.1}, solidus_c=962, liquidus_c=962, pour_c=1030)
+    assert "melting-ask" not in levels_by_rule(pure)
+
+
+@pytest.mark.parametrize(("kind", "gravity"), [("resin", 1.08), ("wax", 0.98)])
+def test_a_pattern_of_its_kind_s_own_density_is_not_asked_about(kind, gravity):
+    # wax 0.95 to 0.98 (O. Untracht, second hand), cured resin 1.08 to 1.2 (from memory)
+    assert not {"resin-floats", "wax-sinks"} & levels_by_rule(pattern_day(kind=kind, specific_gravity=gravity)).keys()
+
+
 # A part that is not recorded may be zinc, so the share of zinc is not known either.
 @pytest.mark.parametrize(
     ("parts", "zinc"),
