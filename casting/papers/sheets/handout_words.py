@@ -191,6 +191,7 @@ SHELF_NAMES: tuple[Words, ...] = (
     _("Germanium sterling silver"),
     _("10k yellow gold"),
     _("14k yellow gold"),
+    _("14k yellow, zinc-free"),
     _("18k yellow gold"),
     _("14k rose gold"),
     _("14k nickel white gold"),
