@@ -188,7 +188,7 @@ def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
 
 def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
     page = handout_html(job_of(day))
-    assert "14k yellow gold; Silicon bronze; Sterling silver" in page and "print resin" in page
+    assert "14k yellow, zinc-free; Silicon bronze; Sterling silver" in page and "print resin" in page
     assert "Touch only washed and cured resin" in page and "ask for the half sheet with flasks" in page
     stored(day, teacher, *plan_of_24())
     assert handout_html(job_of(day)) == page
