@@ -63,6 +63,14 @@ def allowance(row: Row) -> float:
     return 100 * (given["powder_g"] / bare_g - 1)
 
 
+def brass(zinc_pct: float) -> list[tuple[str, object]]:
+    """Brass in place of the first metal, with the specific gravity that its parts make."""
+    return [
+        (f"{FIRST}.composition_pct", {"Cu": 100 - zinc_pct, "Zn": zinc_pct}),
+        (f"{FIRST}.specific_gravity", GONE),
+    ]
+
+
 def changes_of(row: Row) -> list[tuple[str, object]]:
     """Where the row's entry stands in a day file."""
     entry = row.inputs
@@ -76,8 +84,7 @@ def changes_of(row: Row) -> list[tuple[str, object]]:
         case "BI-AMT":
             return [("investment.allowance_pct", allowance(row))]
         case "BI-HOT" if "Zn_pct" in entry:
-            brass = {"Cu": 100 - entry["Zn_pct"], "Zn": entry["Zn_pct"]}
-            return [(f"{FIRST}.composition_pct", brass), (f"{FIRST}.specific_gravity", GONE)]
+            return brass(entry["Zn_pct"])
         case "BI-BURN" if "flask_C" in entry:
             return bands(entry["flask_C"])
         case "BI-BURN" if "flask_D_in" in entry:
