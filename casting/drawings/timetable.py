@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.drawings.svg import HOT, INK, QUIET, drawing, element, line, number, text
-from casting.presenters.formats import clock_time, weekday
+from casting.presenters.formats import SECOND, clock_time, hour_minute, weekday, which_of_two
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 WIDTH_MM = 186.0
@@ -25,6 +25,7 @@ CURVE_MM = 25.0
 ROW_MM = 5.2
 BAR_MM = 4.2
 TICK_APART_MM = 11.0
+KEY_MM = 5.0
 HIGHEST_C = 800.0
 
 Degrees = Callable[[float], str]
@@ -54,9 +55,12 @@ class Axis:
         hours = self.length / timedelta(hours=1)
         mm_per_hour = (WIDTH_MM - LEFT_MM - RIGHT_MM) / hours
         every = next((step for step in (1, 2, 3, 4, 6, 12) if step * mm_per_hour >= TICK_APART_MM), 24)
-        instants = (self.start.astimezone(UTC) + timedelta(hours=hour) for hour in range(int(hours) + 1))
+        # By half hours, as some clocks change by no more.
+        instants = (self.start.astimezone(UTC) + timedelta(minutes=30 * nth) for nth in range(int(hours * 2) + 1))
         local = (instant.astimezone(self.start.tzinfo) for instant in instants)
-        return [tick for tick in local if tick.hour % every == 0]
+        ticks = [tick for tick in local if tick.hour % every == 0 and tick.minute == 0]
+        # Of two equal hours the first has the label, so that no two labels lie over each other.
+        return [tick for tick in ticks if which_of_two(tick) != SECOND]
 
 
 def axis_of(plan: PlanSheet) -> Axis:
@@ -72,7 +76,7 @@ def axis_of(plan: PlanSheet) -> Axis:
 def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, curve_mm: float = CURVE_MM) -> SafeString:
     """Return the day: the clock on top, each kiln's temperature, a row per flask to its pour."""
     axis = axis_of(plan)
-    height = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks) + 3
+    height = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks) + KEY_MM
     children, top = _axis(axis, height), AXIS_MM
     for night in plan.kilns:
         children += [
@@ -83,6 +87,9 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, cu
     for flask in plan.flasks:
         children += _row(plan, flask, axis, top + row_mm / 2, min(BAR_MM, row_mm - 0.6))
         top += row_mm
+    if plan.flasks:
+        key = _("Thin line: mixed and setting. Thick line: in the kiln. Block: pour.")
+        children.append(text(LEFT_MM, height - 1, key, 2.8))
     return drawing(
         children,
         title=_("Timetable from the first mix to the last pour, one row per flask"),
@@ -114,7 +121,7 @@ def _axis(axis: Axis, height: float) -> list[SafeString]:
     for tick in axis.ticks():
         x = axis.x(tick)
         marks.append(line(x, AXIS_MM - 1.2, x, AXIS_MM))
-        marks.append(text(x, AXIS_MM - 2.1, clock_time(tick), 3, text_anchor="middle"))
+        marks.append(text(x, AXIS_MM - 2.1, hour_minute(tick), 3, text_anchor="middle"))
         if tick.date() != day:
             marks.append(text(x, 2.9, weekday(tick), 3, font_weight="700", text_anchor="middle"))
             if tick.hour == 0:

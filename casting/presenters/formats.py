@@ -29,6 +29,8 @@ MM_PER_INCH = Decimal("25.4")
 STEP = {Mass.PENNYWEIGHT: Decimal("0.01"), Mass.TROY_OUNCE: Decimal("0.001"), Mass.OUNCE: Decimal("0.001")}
 FRACTIONS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾", Fraction(0): ""}
 NARROW_SPACE = "\u202f"
+FIRST, SECOND = "first", "second"
+"""Of two equal times, in the night that the clocks go back."""
 CENTIGRAM = Decimal("0.01")
 ROUNDING = {DOWN: ROUND_FLOOR, NEAREST: ROUND_HALF_UP, UP: ROUND_CEILING}
 """How the space of a marked figure says that it is rounded on another scale."""
@@ -209,9 +211,34 @@ def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
     return f"{decimals(steep, 0)}{NARROW_SPACE}°{units.temperature.value}/h"
 
 
-def clock_time(at: datetime) -> str:
-    """Return the hour and minute as the plan has them."""
+def which_of_two(at: datetime) -> str:
+    """Return `FIRST` or `SECOND` where the clock shows this time twice as it goes back; else nothing.
+
+    A fixed offset cannot know it, unless it is named so (`presenters.clock_change`).
+    """
+    if at.tzname() in (FIRST, SECOND):
+        return str(at.tzname())
+    before, after = (at.replace(fold=fold).utcoffset() for fold in (0, 1))
+    if before is None or after is None or before <= after:
+        return ""
+    return SECOND if at.fold else FIRST
+
+
+def hour_minute(at: datetime) -> str:
+    """Return the hour and minute alone, for a place that says beside it which of two is meant."""
     return f"{at:%H:%M}"
+
+
+def first_or_second(at: datetime) -> str:
+    """Return the word that tells a time from the one an hour apart that looks the same; nothing on other nights."""
+    words = {FIRST: pgettext("of two equal times", "first"), SECOND: pgettext("of two equal times", "second")}
+    return words.get(which_of_two(at), "")
+
+
+def clock_time(at: datetime) -> str:
+    """Return the hour and minute as the plan has them; with "first" or "second" if that time comes twice."""
+    which = first_or_second(at)
+    return f"{hour_minute(at)} ({which})" if which else hour_minute(at)
 
 
 def weekday(at: datetime) -> str:

@@ -9,13 +9,14 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from casting.calc.quantities.charge import button_by_diameter
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
 from casting.dayfile import Day, read
+from casting.presenters.clock_change import instant
 from casting.presenters.plan_sheet import (
     POURED,
     BowlLine,
@@ -53,9 +54,9 @@ def plan_sheet_of(
     says which flasks are `INVESTED` or `POURED`, by label, which a plan file does not record.
     """
     standing = on_bench or {}
-    reader = _Reader(day.day, names or {}, standing)
+    reader = _Reader(day.day, day.zone, names or {}, standing)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
-    steps = _steps(plan["steps"], standing)
+    steps = _steps(plan["steps"], day.zone, standing)
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -76,6 +77,7 @@ class _Reader:
     """Looks up a plan's keys in its day."""
 
     day: DayInput
+    zone: ZoneInfo
     names: Mapping[str, WaxName]
     on_bench: Mapping[str, str]
 
@@ -130,8 +132,8 @@ class _Reader:
             kiln=row["kiln"],
             kiln_x_mm=row["kiln_x_mm"],
             kiln_y_mm=row["kiln_y_mm"],
-            out_at=datetime.fromisoformat(row["out_at"]),
-            quench_at=datetime.fromisoformat(row["quench_at"]),
+            out_at=instant(row["out_at"], self.zone),
+            quench_at=instant(row["quench_at"], self.zone),
             gap_mm=gap_mm,
             to_wall_mm=to_wall_mm,
             trunk=trunk,
@@ -155,19 +157,19 @@ class _Reader:
         kiln = next(kiln for kiln in self.day.kilns if kiln.key == row["kiln"])
         segments, from_c = [], float(ROOM_C)
         for segment in row["segments"]:
-            times = [datetime.fromisoformat(segment[key]) for key in ("starts_at", "reached_at", "ends_at")]
+            times = [instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at")]
             segments.append(SegmentLine(segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"], *times))
             from_c = segment["to_c"]
         inside = tuple(flask for flask in flasks if flask.kiln == kiln.key)
-        return KilnNight(kiln, row["firing"], datetime.fromisoformat(row["on_at"]), tuple(segments), inside)
+        return KilnNight(kiln, row["firing"], instant(row["on_at"], self.zone), tuple(segments), inside)
 
 
-def _steps(rows: Sequence[File], on_bench: Mapping[str, str]) -> tuple[StepLine, ...]:
+def _steps(rows: Sequence[File], zone: ZoneInfo, on_bench: Mapping[str, str]) -> tuple[StepLine, ...]:
     lines, before = [], None
     for row in rows:
         do, flasks = Do(row["do"]), tuple(row["flasks"])
-        at = datetime.fromisoformat(row["at"])
-        until = datetime.fromisoformat(row["until"])
+        at = instant(row["at"], zone)
+        until = instant(row["until"], zone)
         new_day = at.date() != before
         done = done_for(do, flasks, on_bench)
         lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done))

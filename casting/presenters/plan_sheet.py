@@ -19,6 +19,7 @@ from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.tolerances import SLACK
+from casting.presenters.clock_change import ClockChange, changes_among
 from casting.presenters.formats import add_up, rounded
 
 File = Mapping[str, Any]
@@ -347,9 +348,11 @@ class PlanSheet:
     cautions: Sequence[File]
 
     @property
-    def clocks_change(self) -> bool:
-        """True if the clocks change between the first step and the last."""
-        return len({step.at.utcoffset() for step in self.steps}) > 1
+    def clock_changes(self) -> tuple[ClockChange, ...]:
+        """The clock changes between the first step and the last quench."""
+        steps = [at for step in self.steps for at in (step.at, step.until)]
+        kilns = [at for night in self.kilns for at in (night.on_at, night.segments[-1].ends_at)]
+        return changes_among([*steps, *kilns, *(flask.quench_at for flask in self.flasks)], self.zone)
 
     @property
     def wax_count(self) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -12,7 +12,9 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
-from casting.presenters.formats import clock_time, day_clock, degrees_at_least
+from casting.presenters.cautions import safety_record_of
+from casting.presenters.clock_change import ClockChange
+from casting.presenters.formats import degrees_at_least, first_or_second, hour_minute, weekday
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
 ROWS_A_SHEET = 7
@@ -39,13 +41,29 @@ class Row:
     new_day: bool = False
     done: bool = False
     struck: bool = False
+    change: ClockChange | None = None
+    flask: FlaskSheet | None = None
 
     @property
     def ends(self) -> str:
-        """When a hold ends, with the weekday past midnight."""
+        """When a hold ends, with the weekday past midnight; its "first" or "second" stands in `ends_which`."""
         if self.until is None:
             return ""
-        return clock_time(self.until) if self.until.date() == self.at.date() else day_clock(self.until)
+        day = "" if self.until.date() == self.at.date() else f"{weekday(self.until)} "
+        return day + hour_minute(self.until)
+
+    @property
+    def ends_which(self) -> str:
+        """Which of two equal times a hold ends at; nothing on other nights."""
+        return first_or_second(self.until) if self.until else ""
+
+    @property
+    def lasts_min(self) -> int | None:
+        """How long it lasts by a stopwatch, if the clock on the wall is set meanwhile or shows its times twice."""
+        if self.until is None:
+            return None
+        told = self.until.utcoffset() != self.at.utcoffset() or first_or_second(self.at) or self.ends_which
+        return round((self.until.astimezone(UTC) - self.at.astimezone(UTC)) / timedelta(minutes=1)) if told else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +132,10 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
     opened = job.opened
     if not opened.sheet.kilns:
         return None
+    record = safety_record_of(opened.school)
     context = job.context() | {
+        "contact": record.contact or _("not recorded"),
+        "emergency": record.emergency_number or _("not recorded"),
         "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
         "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
         "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),
@@ -134,11 +155,23 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
     on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
     rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
+    for change in sheet.clock_changes:
+        _put_in(change, *rows)
     if not all_poured(night):
         return rows
     # Nobody fires an empty kiln.
     before, pours = ([row if row.done else replace(row, done=True, struck=True) for row in part] for part in rows)
     return before, pours
+
+
+def _put_in(change: ClockChange, night: list[Row], pours: list[Row]) -> None:
+    """Give a clock change its row in its place, unless it comes before the first row or after the last."""
+    every = [*night, *pours]
+    if not every or not every[0].at < change.at <= max(row.until or row.at for row in every):
+        return
+    part = pours if pours and pours[0].at < change.at else night
+    nth = sum(row.at < change.at for row in part)
+    part.insert(nth, Row(change.at, f"→ {hour_minute(change.to)}", None, change=change))
 
 
 def all_poured(night: KilnNight) -> bool:
@@ -173,7 +206,7 @@ def _held(segment: SegmentLine) -> str:
 
 def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
     """The soak and each pour, with where the kiln goes after it; off after the last flask."""
-    rows = [Row(one.out_at, _pour(one), one.flask_c, done=one.poured) for one in night.flasks]
+    rows = [Row(one.out_at, _pour(one), one.flask_c, done=one.poured, flask=one) for one in night.flasks]
     for turn in segments[1:]:
         last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
         rows[last] = replace(rows[last], then_c=turn.to_c)
@@ -208,5 +241,7 @@ def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...
 
 
 def _marked(rows: Sequence[Row]) -> tuple[Row, ...]:
+    """The rows with their weekdays; a clock change always has its own."""
     days = [None, *(row.at.date() for row in rows)]
-    return tuple(replace(row, new_day=row.at.date() != before) for row, before in zip(rows, days, strict=False))
+    marked = zip(rows, days, strict=False)
+    return tuple(replace(row, new_day=row.at.date() != before or row.change is not None) for row, before in marked)

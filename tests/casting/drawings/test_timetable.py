@@ -1,11 +1,13 @@
 """The timetable and the firing curve on one clock axis."""
 
 import re
+from datetime import UTC, datetime, timedelta
 from xml.etree import ElementTree
+from zoneinfo import ZoneInfo
 
 import pytest
 
-from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, axis_of, draw_firing, draw_timetable
+from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, Axis, axis_of, draw_firing, draw_timetable
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -39,3 +41,25 @@ def test_the_clock_runs_true_over_the_change(plan):
 def test_ticks_are_local_hours_with_none_in_the_hour_that_does_not_exist(plan):
     hours = [tick.hour for tick in axis_of(plan).ticks()]
     assert hours == [16, 18, 20, 22, 0, 4, 6, 8, 10, 12]
+
+
+def axis_in(zone, start, end):
+    return Axis(*(datetime.fromisoformat(at).replace(tzinfo=UTC).astimezone(ZoneInfo(zone)) for at in (start, end)))
+
+
+@pytest.mark.parametrize(
+    ("zone", "start", "hours"),
+    [
+        # 02:00 comes at 00:00 and at 01:00 UTC; it is named once.
+        ("Europe/Madrid", "2027-10-30T22:00", [0, 1, 2, 3, 4, 5]),
+        # From UTC+11 to UTC+10:30 at 15:00 UTC: whole hours by the clock are half hours in UTC after it.
+        ("Australia/Lord_Howe", "2027-04-03T13:00", [0, 1, 2, 3, 4, 5]),
+    ],
+)
+def test_an_hour_that_comes_twice_has_one_label(zone, start, hours):
+    end = (datetime.fromisoformat(start) + timedelta(hours=6)).isoformat()
+    assert [tick.hour for tick in axis_in(zone, start, end).ticks()] == hours
+
+
+def test_thin_and_thick_lines_have_a_key(plan):
+    assert "Thick line: in the kiln." in draw_timetable(plan, degrees)

@@ -59,7 +59,7 @@ def test_times_keep_the_plans_offset_over_the_clock_change():
     # America/Denver goes from UTC-7 to UTC-6 at 02:00 on 14 March 2027.
     assert night.on_at.utcoffset() == timedelta(hours=-7)
     assert sheet.flasks[0].out_at.utcoffset() == timedelta(hours=-6)
-    assert sheet.clocks_change
+    assert [change.by_min for change in sheet.clock_changes] == [60]
 
 
 def test_a_new_day_is_marked_once_where_midnight_is_crossed():

@@ -47,7 +47,7 @@ def test_a_day_is_counted_and_its_things_are_found(plan):
     # Eight flasks of 283 g, two to a bowl; nothing is mixed yet.
     assert plan.powder_to_fetch_g == 2264 and plan.mixed == ()
     # The night of 14 March 2027 is an hour short in Denver.
-    assert plan.clocks_change
+    assert [change.by_min for change in plan.clock_changes] == [60]
 
 
 def test_a_day_without_a_wax_has_nothing_to_fetch():

@@ -87,7 +87,9 @@ def test_each_day_has_its_heading_once(day, teacher, teacher_client, address):
 
 def test_a_change_of_the_clocks_is_said(day, teacher, teacher_client, address):
     store(day, teacher, plan_of_one())
-    assert "The clocks change during this plan" in text_of(teacher_client.get(address))
+    assert "Sun 02:00 → 03:00, clock forward 1\u00a0h." in text_of(teacher_client.get(address)).replace(
+        "1 h", "1\u00a0h"
+    )
 
 
 @pytest.mark.parametrize("name", ["flasks", "day_plan"])

@@ -9,19 +9,21 @@ import pdfplumber
 import pypdfium2
 import pytest
 
+from casting.models import SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import Row, kiln_room_html, rows_of, sheets_of
 from casting.presenters.plan_reader import read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
+from tests.days import written_plans
 from tests.days.written_plans import as_text, plan_of_24, plan_with
 
 # Ramps and holds of 755 min, 12 h 35 min, up to 10:00 on Sunday; the clocks went an hour on at 2, so from 20:25.
 # What is held until when, and where the kiln goes then.
 NIGHT = [
     ("20:25", None, "KILN ON", None, 149), ("21:12", 149, "HOLD", "23:12", 371), ("00:32", 371, "HOLD", "01:32", 732),
-    ("04:42", 732, "HOLD", "06:42", 538),
+    ("02:00", None, "→ 03:00", None, None), ("04:42", 732, "HOLD", "06:42", 538),
 ]  # fmt: skip
 SOAK = ("08:00", 538, "SOAK", None, None)
 
@@ -135,8 +137,8 @@ def test_one_sheet_if_all_find_room_else_the_night_and_the_pours(night, pours, s
 def test_the_weekday_stands_past_midnight_and_on_each_sheet():
     sheet = read_plan_24()
     sheets = sheets_of(*rows_of(sheet, sheet.kilns[0]))
-    # The first of each sheet, and the third, the first after midnight.
-    assert [[nth for nth, row in enumerate(far.rows) if row.new_day] for far in sheets] == [[0, 2], [0], [0]]
+    # The first of each sheet, the third, the first after midnight, and the clock change.
+    assert [[nth for nth, row in enumerate(far.rows) if row.new_day] for far in sheets] == [[0, 2, 3], [0], [0]]
 
 
 @pytest.mark.parametrize(
@@ -171,7 +173,7 @@ def test_clock_and_temperature_are_50_pt_and_verbs_40(plan_24, paper):
     clocks_and_heats = [part for at, heat, *_rest in NIGHT for part in (at, heat and str(heat)) if part]
     assert [word.removesuffix("°C") for word in large] == clocks_and_heats
     verbs = " ".join(word for word, size in words_by_type(pdf, 0, 40) if size < 50)
-    assert verbs == "Sat KILN ON HOLD Sun HOLD HOLD"
+    assert verbs == "Sat KILN ON HOLD Sun HOLD Sun → 03:00 HOLD"
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -202,15 +204,15 @@ def test_a_hold_into_a_wednesday_stands_clear_of_its_box(plan_24, paper, monkeyp
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper):
     plan_24.day.course.school.paper = paper
-    for boxes, rows in zip(sizes_of(render(kiln_room_html(job_of(plan_24))), "rect"), (4, 0, 7, 2), strict=True):
+    for boxes, rows in zip(sizes_of(render(kiln_room_html(job_of(plan_24))), "rect"), (5, 0, 7, 2), strict=True):
         # Inside the border of 1.6 pt, which is drawn as an inner and an outer outline.
-        assert sum(width >= 34 and 13 <= height < 14 for width, height in boxes) == rows
+        assert sum(width >= 23 and 13 <= height < 14 for width, height in boxes) == rows
         assert sum(box == pytest.approx((12, 12), abs=0.1) for box in boxes) == rows
 
 
 def test_the_border_of_a_box_is_1_6_pt(plan_1):
     boxes = sizes_of(render(kiln_room_html(job_of(plan_1))), "rect")[0]
-    for side_mm in (12, 35.4):
+    for side_mm in (12, 24.5):
         border = 2 * 1.6 * MM_PER_POINT
         widths = {round(width, 1) for width, _height in boxes if side_mm - 2 < width < side_mm + 2}
         assert widths == {side_mm, round(side_mm - border, 1)}
@@ -324,3 +326,50 @@ def test_a_day_without_a_firing_needs_no_schedule(plan_0):
 
 def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert render(kiln_room_html(job_of(plan_1))) == render(kiln_room_html(job_of(plan_1)))
+
+
+def autumn_night(monkeypatch):
+    """The day of 24 waxes poured on 7 November at 07:00 in Denver: 02:00 is 01:00 again, at 08:00 UTC."""
+    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 11, 7, 7, tzinfo=written_plans.ZONE))
+    plan, day = plan_of_24()
+    return plan, day | {"pour_at": "2027-11-07T07:00"}
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_night_that_the_clocks_go_back_has_a_row_and_tells_equal_times_apart(day, teacher, monkeypatch, paper):
+    plan = stored(day, teacher, *autumn_night(monkeypatch))
+    plan.day.course.school.paper = paper
+    night, near, *pours = pages_of(render(kiln_room_html(job_of(plan))))
+    assert re.search("Sun 02:00 → 01:00 clock back 1.h", night)
+    # 130 min from 00:32 at UTC-6 end at 02:42 by that clock, 01:42 by the new one.
+    assert re.search(r"second 01:42 732 ?°C HOLD until 03:42 then 538 °C 2 h, until 03:42", night)
+    assert "Sun 01:42 (second)" in near and "The times between come twice: first, then second." in near
+    assert len(pours) == 2
+
+
+def test_a_spring_night_says_that_the_clock_goes_forward_and_another_says_nothing(day, teacher, plan_24, monkeypatch):
+    night = pages_of(render(kiln_room_html(job_of(plan_24))))[0]
+    assert re.search("Sun 02:00 → 03:00 clock forward 1.h", night)
+    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 3, 21, 10, tzinfo=written_plans.ZONE))
+    plan, of_day = plan_of_24()
+    plan = stored(day, teacher, plan, of_day | {"pour_at": "2027-03-21T10:00"}, revision=9)
+    said = " ".join(pages_of(render(kiln_room_html(job_of(plan)))))
+    assert not re.search(r"clock (back|forward)|second\b|\(first\)", said)
+
+
+def test_until_and_then_are_24_pt(plan_24):
+    words = [word for word, size in words_by_type(render(kiln_room_html(job_of(plan_24))), 0, 24) if size < 30]
+    assert {"until", "then"} <= set(words)
+
+
+def test_whom_to_call_stands_on_every_far_sheet_and_on_the_back(plan_24):
+    pages = pages_of(render(kiln_room_html(job_of(plan_24))))
+    assert all("Call: Imre Valdane, bench office." in page for page in pages)
+    SafetyRecord.objects.update(contact="", emergency_number="")
+    pages = pages_of(render(kiln_room_html(job_of(plan_24))))
+    assert all("Call: not recorded. Emergency: not recorded." in page for page in pages)
+
+
+def test_a_pour_has_its_metal_and_its_quench(plan_1):
+    far = pages_of(render(kiln_room_html(job_of(plan_1))))[0]
+    assert "Sterling silver, quench from 10:15" in far
