@@ -223,7 +223,7 @@ class _Draft:
             proof=self.grouping.proof,
             firings=schedule.firings,
             steps=steps_of(schedule, day),
-            cautions=cautions_for(day, flasks, bowls, tuple(said)),
+            cautions=cautions_for(day, flasks, schedule.firings, tuple(said)),
             moved=self.grouping.moved,
         )
 

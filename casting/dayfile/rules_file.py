@@ -42,6 +42,7 @@ def _rule(row: Mapping[str, Any], meanings: Mapping[str, str]) -> CautionRule:
         clearable=row["clearable"],
         materials=frozenset(row.get("materials", ())),
         limits={name: Limit(name, **(basis | limit)) for name, limit in row.get("limits", {}).items()},
+        check=row.get("check", ""),
     )
 
 

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import override
 
+from casting.calc.cautions.kiln_night import KilnNight, kiln_night
 from casting.calc.cautions.materials import cautions_offered, in_order
 from casting.calc.cautions.school_record import unrecorded_facts
-from casting.calc.cautions.school_rules import safety_cautions
+from casting.calc.cautions.school_rules import safety_cautions, without_fan_stop
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Asked, Level
-from casting.dayfile import day_of
+from casting.dayfile import Day, day_of
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
@@ -32,7 +34,7 @@ HOLDS = (Asked.SET_UP, Asked.PLAN)
 class ShownCaution:
     """A caution as people read it: text and basis in the school's units, `as_raised` in the plan's.
 
-    `signs` are ISO 7010 codes, each with its meaning in words.
+    `signs` are ISO 7010 codes, each with its meaning in words; `check` is what is ticked on the day, empty if nothing.
     """
 
     id: str
@@ -43,6 +45,7 @@ class ShownCaution:
     as_raised: str
     signs: tuple[tuple[str, str], ...]
     clearable: bool
+    check: str = ""
     cleared_by: str | None = None
     reason: str = ""
 
@@ -72,11 +75,27 @@ def to_settle(record: SafetyRecord) -> list[str]:
     return [questions[name] for name in names]
 
 
-def cautions_of(plan: Plan, day: DayInput) -> tuple[ShownCaution, ...]:
+def cautions_of(plan: Plan, day: Day) -> tuple[ShownCaution, ...]:
     """Return the cautions of a stored plan of this day and of its school, most severe first. Three queries."""
     alloys = {flask["alloy"] for flask in plan.file["flasks"]}
     of_plan = [_read_caution(one) for one in plan.file["cautions"]]
-    return _shown(plan.day, of_plan, day, alloys)
+    return _shown(plan.day, of_plan, day.day, alloys, _night_of(plan.file["firings"], day))
+
+
+def _night_of(firings: Iterable[Mapping[str, Any]], day: Day) -> KilnNight | None:
+    """How long the kilns of a plan are alone; None if it fires none."""
+
+    def minutes(local: str) -> int:
+        return round((datetime.fromisoformat(local) - day.pour_at).total_seconds() / 60)
+
+    on, top_heat = [], []
+    for firing in firings:
+        segments = firing["segments"]
+        top = max(segment["to_c"] for segment in segments)
+        on.append((minutes(firing["on_at"]), max(minutes(segment["ends_at"]) for segment in segments)))
+        at_top = [segment for segment in segments if segment["to_c"] == top]
+        top_heat += [(minutes(segment["reached_at"]), minutes(segment["ends_at"])) for segment in at_top]
+    return kiln_night(on, top_heat, day.day.hours) if on else None
 
 
 def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[ShownCaution, ...]:
@@ -97,12 +116,14 @@ def _read_caution(row: Mapping[str, Any]) -> Caution:
     return Caution(row["id"], Level(row["level"]), Asked(row["when"]), row["text"], row["basis"])
 
 
-def _shown(day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str]) -> tuple[ShownCaution, ...]:
+def _shown(
+    day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str], night: KilnNight | None = None
+) -> tuple[ShownCaution, ...]:
     """These cautions and the school's own; the gate at the vacuum gauge with its number."""
     facts = safety_record_of(day.course.school).facts(Student.objects.filter(course_id=day.course_id).count())
     with override("en"):  # as all cautions are
         gauge = gauge_line(facts)
-    found = [*of_day, *safety_cautions(facts, values, alloys)]
+    found = [*without_fan_stop(of_day, facts), *safety_cautions(facts, values, alloys, night)]
     cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
     rules, units = rulebook().rules, units_of(day.course.school)
     shown = []
@@ -120,6 +141,7 @@ def _shown(day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys:
                 as_raised=caution.text,
                 signs=rule.signs if rule else (),
                 clearable=clearable,
+                check=rule.check if rule else "",
                 cleared_by=row.by if row and clearable else None,
                 reason=row.reason if row and clearable else "",
             )

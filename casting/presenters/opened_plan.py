@@ -56,7 +56,7 @@ class OpenedPlan:
     @cached_property
     def cautions(self) -> tuple[ShownCaution, ...]:
         """The cautions of the plan and its school, most severe first. Three queries."""
-        return cautions_of(self.plan, self.day.day)
+        return cautions_of(self.plan, self.day)
 
     @cached_property
     def gauge(self) -> GaugeLine:

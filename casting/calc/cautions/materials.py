@@ -7,6 +7,7 @@ are not in a day file: `school_rules` has their cautions.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
 
 from casting.calc.cautions.bench import (
     of_day_gates,
@@ -22,7 +23,7 @@ from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
-from casting.calc.values.day_plan import Bowl, Caution, FlaskPlan
+from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
 from casting.calc.values.enums import Kind, Level
 
 IN_THE_KILN = (
@@ -112,7 +113,7 @@ def _pattern_stop(pattern: Pattern, day: DayInput) -> Caution | None:
 
 
 def cautions_for(
-    day: DayInput, flasks: tuple[FlaskPlan, ...], bowls: tuple[Bowl, ...], more: tuple[Caution, ...] = ()
+    day: DayInput, flasks: tuple[FlaskPlan, ...], firings: tuple[FiringPlan, ...], more: tuple[Caution, ...] = ()
 ) -> tuple[Caution, ...]:
     """Return the cautions of a planned day, most severe first, without duplicates.
 
@@ -122,8 +123,8 @@ def cautions_for(
         The day.
     flasks : tuple of FlaskPlan
         The flasks as planned.
-    bowls : tuple of Bowl
-        The bowls as planned.
+    firings : tuple of FiringPlan
+        The firings as planned; sizes, kilns and firings that the plan does not use raise nothing.
     more : tuple of Caution
         Cautions that the planning itself has raised.
 
@@ -138,7 +139,7 @@ def cautions_for(
         found.extend(_of_powder(day))
         found.extend(raised(day.rulebook, "price-missing", name=name) for name in day.missing_prices)
     if flasks:
-        found.extend(_of_bench(day, flasks))
+        found.extend(_of_bench(_as_used(day, flasks, firings), flasks))
     for flask in flasks:
         found.extend(of_flask(flask, day))
     found.extend(of_stones(flasks, day))
@@ -147,6 +148,8 @@ def cautions_for(
 
 def cautions_offered(day: DayInput) -> tuple[Caution, ...]:
     """Return the cautions of all that a day offers, before there is a plan.
+
+    Sizes, kilns and firings wait for the plan: nobody knows yet which of the shelf's are used.
 
     Parameters
     ----------
@@ -158,7 +161,9 @@ def cautions_offered(day: DayInput) -> tuple[Caution, ...]:
     tuple of Caution
         STOP, then WARN, then SAY, by id within each.
     """
-    return in_order([*_of_materials(day, set(day.alloys), set(day.patterns)), *_of_powder(day), *_of_bench(day, ())])
+    return in_order(
+        [*_of_materials(day, set(day.alloys), set(day.patterns)), *_of_powder(day), *_of_bench(_as_used(day), ())]
+    )
 
 
 def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -190,11 +195,22 @@ def _of_materials(day: DayInput, alloys: set[str], patterns: set[str]) -> Iterat
         yield from _of_pattern(day.patterns[key], day)
 
 
+def _as_used(day: DayInput, flasks: Collection[FlaskPlan] = (), firings: Collection[FiringPlan] = ()) -> DayInput:
+    """The day with those sizes, kilns and firings alone that a plan uses."""
+    sizes, kilns = {flask.size for flask in flasks}, {flask.kiln for flask in flasks}
+    fired = {night.firing for night in firings}
+    return replace(
+        day,
+        flask_sizes=tuple(size for size in day.flask_sizes if size.key in sizes),
+        kilns=tuple(kiln for kiln in day.kilns if kiln.key in kilns),
+        firings=tuple(firing for firing in day.firings if firing.key in fired),
+    )
+
+
 def _of_bench(day: DayInput, flasks: Collection[FlaskPlan]) -> Iterator[Caution]:
-    """The cautions about the bench: of what the flasks use, or of all that is offered if there are none."""
-    used = {flask.size for flask in flasks}
+    """The cautions about the bench, of a day with what is used."""
     yield from of_firing(day)
-    yield from of_top_holds(day, [size for size in day.flask_sizes if (size.key in used if used else size.count)])
+    yield from of_top_holds(day, day.flask_sizes)
     yield from of_sizes(day)
     yield from of_kilns(day)
     yield from of_loads(flasks, day)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
+from casting.calc.cautions.kiln_night import KilnNight
 from casting.calc.cautions.materials import in_order, zinc_of
 from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, SafetyRecord
@@ -12,11 +13,13 @@ from casting.calc.cautions.vacuum import vacuum_cautions
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 
-ALWAYS = ("R-29", "R-30", "R-33", "dry-run", "one-cup", "melt-ready", "leftover", "nobody-crosses", "door-shut")
-AFTER = ("no-reheat", "N-17")
+ALWAYS = ("R-29", "R-30", "one-pour", "dry-run", "one-cup", "melt-ready", "leftover", "nobody-crosses", "door-shut")
+AFTER = ("no-reheat", "gas-alarm")
 
 
-def safety_cautions(record: SafetyRecord, day: DayInput, alloys: Collection[str] | None = None) -> tuple[Caution, ...]:
+def safety_cautions(
+    record: SafetyRecord, day: DayInput, alloys: Collection[str] | None = None, night: KilnNight | None = None
+) -> tuple[Caution, ...]:
     """Return the cautions about a school's room, people and kit on a day.
 
     Parameters
@@ -27,20 +30,22 @@ def safety_cautions(record: SafetyRecord, day: DayInput, alloys: Collection[str]
         The day: its metals, and the words of the rules.
     alloys : collection of str, optional
         Keys of the metals that are poured; without them every metal that is offered counts.
+    night : KilnNight, optional
+        What the plan knows of its kilns' hours alone; it outranks what was recorded. None before there is a plan.
 
     Returns
     -------
     tuple of Caution
         STOP, then WARN, then SAY, by id within each.
     """
-    return in_order(SafetyRules(record, day).cautions(day.alloys if alloys is None else alloys))
+    return in_order(SafetyRules(record, day, night).cautions(day.alloys if alloys is None else alloys))
 
 
 class SafetyRules:
     """The rules about room, people and kit, each beside the facts it asks for."""
 
-    def __init__(self, record: SafetyRecord, day: DayInput) -> None:
-        self.facts, self.day, self.book = record, day, day.rulebook
+    def __init__(self, record: SafetyRecord, day: DayInput, night: KilnNight | None = None) -> None:
+        self.facts, self.day, self.book, self.night = record, day, day.rulebook, night
 
     def cautions(self, alloys: Collection[str]) -> Iterator[Caution]:
         """Every caution that the facts raise, for the metals of these keys."""
@@ -63,11 +68,13 @@ class SafetyRules:
         return replace(caution, text=f"{caution.text} Not recorded, ask: {', '.join(unknown)}.")
 
     def _of_fumes(self, alloys: Collection[str]) -> Iterator[Caution]:
-        if self.facts.melt_extraction is True:
-            return
+        """A little zinc without a known fan; much of it, or unknown, with one: R-01b asks for the fan otherwise."""
+        fan, little = self.facts.melt_extraction is True, self.book.limit("zinc_little_pct")
         for alloy in (self.day.alloys[key] for key in sorted(alloys)):
             zinc = zinc_of(alloy)
-            if zinc is not None and 0 < zinc <= self.book.limit("zinc_little_pct"):
+            if fan and (zinc is None or zinc > little):
+                yield self._caution("fan-running", alloy=alloy.name)
+            elif not fan and zinc is not None and 0 < zinc <= little:
                 yield self._caution("R-01c", "melt_extraction", alloy=alloy.name)
 
     def _of_kiln(self) -> Iterator[Caution]:
@@ -81,23 +88,34 @@ class SafetyRules:
             yield self._caution("R-19c", "people_near_kiln", "co_alarm")
         if near and facts.co_alarm is not True:
             yield self._caution("R-19b", "people_near_kiln", "co_alarm")
-        hours = facts.hours_unattended
-        if hours == 0:
+        yield from self._of_hours_alone()
+
+    def _of_hours_alone(self) -> Iterator[Caution]:
+        """A kiln that is left alone: by the record, or by the plan where it says more than the record."""
+        facts, night, recorded = self.facts, self.night, self.facts.hours_unattended
+        planned = 0.0 if night is None or night.alone_min is None else night.alone_min / 60
+        unknown = recorded is None or (night is not None and night.alone_min is None)
+        hours = max(recorded or 0.0, planned)
+        if not hours and not unknown:
             return
-        answered = hours is not None and all(getattr(facts, name) is True for name in LEFT_ALONE)
-        yield self._caution("R-20a-say") if answered else self._caution("R-20a", "hours_unattended", *LEFT_ALONE)
+        told = _by_the_plan(facts, night)
+        answered = all(getattr(facts, name) is True for name in LEFT_ALONE)
+        watched = night is None or not night.top_heat_alone
+        if answered and watched and not unknown:
+            yield _with(self._caution("R-20a-say"), told)
+        else:
+            yield _with(self._caution("R-20a", "hours_unattended", *LEFT_ALONE), told)
         needed = ("over_temperature_cutoff", "co_alarm", "on_call")
         if not all(getattr(facts, name) is True for name in needed):
-            yield self._caution("R-20b", "hours_unattended", *needed)
-        if hours is not None and hours > self.book.limit("kiln_alone_h"):
-            yield self._caution("N-23", hours=hours)
+            yield _with(self._caution("R-20b", "hours_unattended", *needed), told)
+        if hours > self.book.limit("kiln_alone_h"):
+            yield _with(self._caution("N-23", hours=round(hours, 1)), told)
 
     def _of_melter(self) -> Iterator[Caution]:
         facts = self.facts
         if facts.melter in (None, "torch"):
             yield self._caution("R-16a", "melter")
-            if facts.leak_test is not True:
-                yield self._caution("R-16b", "leak_test")
+            yield self._caution("R-16b", "leak_test")  # today's, whatever the school does as a rule
             if facts.fuel in (None, "acetylene"):
                 yield self._caution("R-17a", "fuel")
             if facts.fuel in (None, "lpg"):
@@ -130,15 +148,15 @@ class SafetyRules:
     def _of_people(self) -> Iterator[Caution]:
         facts = self.facts
         age, adult = facts.youngest_age, self.book.limit("adult_years")
-        if age is None or age < adult:
+        from_age, mixes = facts.hot_work_from_age, facts.mixes_from_age
+        if age is None or age < max(adult, from_age or adult):
             yield self._caution("R-27a", "youngest_age")
-        from_age = facts.hot_work_from_age
-        if age is None or (age < self.book.limit("young_years") and (from_age is None or from_age < adult)):
+        young = adult if from_age is None else max(self.book.limit("young_years"), from_age)
+        if age is None or age < young:
             yield self._caution("R-27b", "youngest_age", "hot_work_from_age")
         if age is None or age <= self.book.limit("child_years"):
             yield self._caution("R-28", "youngest_age")
-        mixes = None if age is None or facts.mixes_from_age is None else max(age, facts.mixes_from_age)
-        if mixes is None or mixes < adult:
+        if age is None or mixes is None or age < max(adult, mixes):
             yield self._caution("R-14a", "youngest_age", "mixes_from_age")
         yield from self._of_numbers()
 
@@ -175,3 +193,42 @@ class SafetyRules:
         for rule, fact in rules.items():
             if getattr(self.facts, fact) is not False:
                 yield self._caution(rule, fact)
+
+
+def without_fan_stop(cautions: Iterable[Caution], record: SafetyRecord) -> tuple[Caution, ...]:
+    """Return a plan's cautions as this school asks them: where a fan is recorded, "fan-running" asks for R-01b.
+
+    Parameters
+    ----------
+    cautions : iterable of Caution
+        Those of a day file or its plan, which know no record.
+    record : SafetyRecord
+        The school's facts.
+
+    Returns
+    -------
+    tuple of Caution
+        The same, without R-01b if there is a fume fan at the melt.
+    """
+    fan = record.melt_extraction is True
+    return tuple(caution for caution in cautions if not (fan and caution.id == "R-01b"))
+
+
+def _with(caution: Caution, told: str) -> Caution:
+    return replace(caution, text=f"{caution.text} {told}") if told else caution
+
+
+def _by_the_plan(facts: SafetyRecord, night: KilnNight | None) -> str:
+    """What the plan says of the kiln's hours alone where it is more than the record says; both are named."""
+    if night is None:
+        return ""
+    if night.alone_min is None:
+        return "The school's hours are not recorded, so nobody is known to be there."
+    told = []
+    recorded, planned = facts.hours_unattended, night.alone_min
+    if planned and (recorded is None or planned > recorded * 60):
+        known = "not recorded" if recorded is None else f"{recorded:g} h"
+        told.append(f"Alone, recorded: {known}; by this plan {planned // 60} h {planned % 60:02} min.")
+    if night.top_heat_alone and facts.top_heat_watched is True:
+        told.append("Top heat, recorded: somebody there; by this plan the school is closed then.")
+    return " ".join(told)

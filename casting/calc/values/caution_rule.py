@@ -22,8 +22,9 @@ class Limit:
 class CautionRule:
     """One rule: its level, when it is asked, its words, its source, and whether a teacher may clear it.
 
-    `signs` are ISO 7010 codes with their meaning; `status` says how good the source is. `materials` are
-    the elements or materials that raise the rule; `limits` its figures, by name.
+    `check` is what somebody ticks on the day, empty if it is nothing to tick. `signs` are ISO 7010 codes with
+    their meaning; `status` says how good the source is. `materials` are the elements or materials that raise
+    the rule; `limits` its figures, by name.
     """
 
     id: str
@@ -36,6 +37,7 @@ class CautionRule:
     clearable: bool
     materials: frozenset[str] = frozenset()
     limits: Mapping[str, Limit] = field(default_factory=dict)
+    check: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ def timetable_of(opened: OpenedPlan) -> SafeString:
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
     """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
-    return [one for one in opened.cautions if one.level is not Level.SAY or one.id.startswith("N-")]
+    return [one for one in opened.cautions if one.level is not Level.SAY or one.check or one.id.startswith("N-")]
 
 
 def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[Line]:

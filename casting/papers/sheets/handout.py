@@ -18,7 +18,6 @@ from django.utils.translation import gettext as _
 from casting.calc.values.day_input import DayInput, Pattern
 from casting.calc.values.enums import Level, Powder
 from casting.dayfile.rules_file import rulebook
-from casting.drawings.signs import MEANING
 from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.papers.print_job import PrintJob
@@ -35,6 +34,10 @@ T = TypeVar("T")
 NOT_RECORDED = pgettext_lazy("handout", "not recorded, ask")
 STOPS_ON_SHEET = 18
 """The most lines that the box holds; the rest are counted, and printed on the teacher's sheet."""
+CLEARED_ON_SHEET = 7
+"""The most cleared STOPs that stand under the box; the rest are counted, and are on the teacher's sheet."""
+SIGNS_A_ROW = 56
+"""About how many letters of a step fit into a row of half the sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,38 +110,51 @@ def _context(offered: Offered) -> dict[str, object]:
     figures = figures_of(offered.units, offered.metals, cautions)
     figures["vacuum"] = gauge_line(offered.record.facts()).number
     raised = {caution.id for caution in cautions}
+    cleared = [one for one in cautions if one.cleared_by and one.level is Level.STOP]
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
         "pour_at": offered.day.pour_local(),
         "units": offered.units,
         "school": offered.school,
         "stops": halves(stops_of(cautions, figures), lambda line: len(line.text)),
-        "cleared": [caution for caution in cautions if caution.cleared_by],
+        "cleared": cleared[:CLEARED_ON_SHEET],
+        "more_cleared": len(cleared[CLEARED_ON_SHEET:]),
         "today": today_of(offered),
         "wear": words.WEAR,
         "terms": words.TERMS,
-        "steps": halves(list(enumerate(steps, start=1)), lambda step: 60 + sum(len(line.text) for line in step[1][1])),
+        "steps": halves(list(enumerate(steps, start=1)), rows_of_step),
         "wrong": words.WRONG,
-        "signs": [(code, meaning) for code, meaning in MEANING.items()],
-        "places": places_of(offered.record),
+        "places": halves(places_of(offered.record), lambda place: 1),
         "disclaimer": words.DISCLAIMER,
     }
 
 
 def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
     """Return the items as two columns of about the same length, in their order."""
-    whole = sum(length(item) for item in items)
-    before = accumulate(length(item) for item in items)
-    cut = sum(2 * so_far < whole for so_far in before) + 1
+    so_far = list(accumulate((length(item) for item in items), initial=0))
+    cut = min(range(1, len(so_far)), key=lambda nth: max(so_far[nth], so_far[-1] - so_far[nth]), default=0)
     return items[:cut], items[cut:]
+
+
+def rows_of_step(step: tuple[int, tuple[object, Sequence[HandoutLine]]]) -> int:
+    """Return about how many rows of its column a step takes, its heading among them."""
+    _number, (_title, lines) = step
+    return 1 + sum(1 + len(line.text) // SIGNS_A_ROW for line in lines)
 
 
 def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[ShownCaution]) -> dict[str, str]:
     """Return the values inserted into the lines: metals, and temperatures on the school's scale."""
-    fan = [caution.text for caution in cautions if caution.id == "R-01b"]
-    named = [in_words(metal.name) for metal in metals if any(metal.name in text for text in fan)]
+    found, said = list(metals), list(cautions)
+
+    def named(*rules: str) -> str:
+        texts = [caution.text for caution in said if caution.id in rules]
+        return ", ".join(in_words(metal.name) for metal in found if any(metal.name in text for text in texts))
+
     return {
-        "fan_metals": ", ".join(named) or _("a metal with zinc"),
+        "fan_metals": named("R-01b") or _("a metal with zinc"),
+        "fume_metals": named("R-02", "fan-running") or _("copper, brass and bronze"),
+        "nickel_metals": named("R-03") or _("a metal with nickel"),
+        "gas_out": format(rulebook().limit("gas_out_ppm"), "g"),
         "door": degrees_at_least(rulebook().limit("door_shut_to_c"), units),
         "reheat": degrees_at_least(rulebook().limit("reheat_from_c"), units),
         "child": format(rulebook().limit("child_years"), "g"),
@@ -156,7 +172,7 @@ def _said(line: Line, figures: Mapping[str, str]) -> HandoutLine:
 
 def wanted(line: Line, raised: Collection[str]) -> bool:
     """Tell whether a line stands on the sheet of a day that raised these rules."""
-    return not line.when or not line.when.isdisjoint(raised)
+    return line.unless.isdisjoint(raised) and (not line.when or not line.when.isdisjoint(raised))
 
 
 def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[HandoutLine]:

@@ -18,6 +18,7 @@ from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 from casting.models import SafetyRecord
 from casting.papers.print_job import PlanPrintJob, PrintJob
+from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout import offered_of
 from casting.presenters.cautions import ShownCaution, safety_record_of, to_settle
 from casting.presenters.formats import in_units, units_of
@@ -42,6 +43,14 @@ class SourcedCaution:
 
     caution: ShownCaution
     status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One thing to tick, with the cautions that ask for it."""
+
+    check: str
+    asked_by: tuple[SourcedCaution, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +88,7 @@ def _page(
 ) -> str:
     day, school = job.day, job.day.course.school
     record, units = safety_record_of(school), units_of(school)
-    students = Student.objects.filter(course_id=day.course_id).count()
+    students = Student.objects.filter(course_id=day.course_id).count() or None  # nobody has joined yet: ask
     numbers = {"learners": students, "adults": record.adults, "torches": torches, "stations": torches + 2}
     context = {
         "edition": job.edition,
@@ -88,6 +97,9 @@ def _page(
         "held": [caution for caution in cautions if caution.holds_back],
         "cleared": [caution for caution in cautions if caution.cleared_by],
         "gates": gates_of(cautions),
+        "reminders": reminders_of(cautions),
+        "first_aid": [(trouble.title, trouble.basis) for trouble in words.WRONG],
+        "wear_basis": words.WEAR_BASIS,
         "warned": [asking(one) for one in cautions if one.level is Level.WARN and not one.cleared_by],
         "open": to_settle(record),
         "numbers": numbers,
@@ -112,11 +124,32 @@ def asking(caution: ShownCaution) -> SourcedCaution:
     return SourcedCaution(caution, rule.status if rule else "")
 
 
-def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[SourcedCaution]]]:
-    """Return the STOPs of the day itself, by when they are asked."""
-    stops = [one for one in cautions if one.level is Level.STOP and not one.cleared_by]
-    found = [(WHEN[when], [asking(one) for one in stops if one.when is when]) for when in GATES]
-    return [(title, asked) for title, asked in found if asked]
+def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[Gate]]]:
+    """Return what is ticked on the day, by when it is asked: each check once, though several cautions ask for it."""
+    standing = [one for one in cautions if (one.check or one.level is Level.STOP) and not one.cleared_by]
+    found = [(WHEN[when], _gates(one for one in standing if one.when is when)) for when in GATES]
+    return [(title, gates) for title, gates in found if gates]
+
+
+def _gates(standing: Iterable[ShownCaution]) -> list[Gate]:
+    asked: dict[str, tuple[SourcedCaution, ...]] = {}
+    for one in standing:
+        check = one.check or one.text
+        asked[check] = (*asked.get(check, ()), asking(one))
+    return [Gate(check, by) for check, by in asked.items()]
+
+
+def reminders_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list[ShownCaution]]]:
+    """Return what is only to be said, by when: all but what every handout says and what the day plan says of a flask.
+
+    A line of the handout that waits for a rule may not stand there, as the plan can raise it later.
+    """
+    lines = [*words.STOPS, *(line for _title, step in words.STEPS for line in step)]
+    always = frozenset().union(words.WEAR_SPEAKS_FOR, *(line.speaks_for for line in lines if not line.when))
+    said = [one for one in cautions if one.level is Level.SAY and not one.check]
+    said = [one for one in said if one.id not in always and not one.id.startswith("N-")]
+    found = [(title, [one for one in said if one.when is when]) for when, title in WHEN.items()]
+    return [(title, lines) for title, lines in found if lines]
 
 
 def kit_for(numbers: Mapping[str, int | None]) -> list[KitLine]:

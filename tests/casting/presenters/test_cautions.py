@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.models import Alloy, CautionCleared, Investment, SafetyRecord
+from casting.models import Alloy, CastingDay, CautionCleared, Investment, SafetyRecord
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import cautions_of_day, safety_record_of, to_settle
@@ -42,6 +42,10 @@ def test_the_demo_day_is_not_held_back(school, teacher):
 def test_a_perfect_day_prints_no_warn_though_the_kiln_runs_alone_by_night(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
     assert safety_record_of(school).hours_unattended
+    # somebody is there for the top heat, at night: the school is open then
+    SafetyRecord.objects.filter(school=school).update(top_heat_watched=True)
+    CastingDay.objects.filter(pk=day.pk).update(opens="00:00", closes="23:59")
+    day.refresh_from_db()
     plan = make_plan(day, teacher)
     assert "WARN" not in day_plan_html(job_of(plan)) and "<b>WARN</b>" not in teacher_safety_html(job_of(plan))
     assert "R-20a-say" in ids(OpenedPlan(plan).cautions)
@@ -70,11 +74,36 @@ def test_gates_of_the_day_hold_no_plan_back(day, plan):
 
 
 def test_before_a_plan_all_that_is_offered_is_said(day):
+    record(day, melt_extraction=False)
     silver = {caution.text for caution in cautions_of_day(day) if caution.id == "R-01b"}
     day.alloys.add(Alloy.objects.get(school=day.course.school, key="brass"))
     with_brass = {caution.text for caution in cautions_of_day(day) if caution.id == "R-01b"}
     assert silver == set() and len(with_brass) == 1
     assert "R-08" in ids(cautions_of_day(day))  # resin is offered
+
+
+def test_a_recorded_fan_is_a_check_to_tick_and_no_stop(day, teacher, student):
+    brass = Alloy.objects.get(school=day.course.school, key="brass")
+    day.alloys.add(brass)
+    handed_in(day, student, alloy=brass)
+    opened = OpenedPlan(make_plan(day, teacher))
+    (fan,) = [one for one in opened.cautions if one.check == "Fume fan running."]
+    assert fan.id == "fan-running" and "Yellow brass" in fan.text
+    record(day, melt_extraction=None)
+    (fan,) = [one for one in OpenedPlan(opened.plan).cautions if one.check == "Fume fan running."]
+    assert fan.id == "R-01b" and fan.level == "STOP"
+
+
+def test_the_plan_s_hours_outrank_the_recorded_ones(school, teacher):
+    day = load_demo(school, CourseFactory(school=school))
+    plan = make_plan(day, teacher)
+    SafetyRecord.objects.filter(school=school).update(hours_unattended=0, co_alarm=None, people_near_kiln=False)
+    said = {one.id: one.text for one in OpenedPlan(plan).cautions}
+    # Demo: kiln on 19:47, school open from 09:00; by hand 4 h 13 + 9 h = 13 h 13 min.
+    for rule in ("R-20a", "R-20b"):
+        assert "Alone, recorded: 0 h; by this plan 13 h 13 min." in said[rule]
+    assert "R-20b" in ids(OpenedPlan(plan).held_back)
+    assert not {"R-20a", "R-20b"} & ids(cautions_of_day(day))  # before a plan only the record is known
 
 
 def test_a_caution_brings_its_signs_in_words(plan):

@@ -1,11 +1,14 @@
 """Cautions about firings, flask sizes, kilns and flasks: each raised at its limit, and not short of it."""
 
+import json
 from dataclasses import replace
 
 import pytest
 
 from casting.calc.cautions.bench import GATES, of_day_gates, of_flask
+from casting.calc.cautions.materials import cautions_offered
 from casting.calc.plan_day import plan_day
+from casting.dayfile import read
 from tests.casting.calc.cautions.cases import (
     OF_BENCH,
     alloy_day,
@@ -18,6 +21,7 @@ from tests.casting.calc.cautions.cases import (
     powder_day,
     stones_day,
 )
+from tests.days.class_day import FIRINGS, KILNS, SIZES, segments
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import KILN, a_day, a_wax
 
@@ -110,6 +114,34 @@ def test_a_flask_s_own_cautions(id, raises, does_not):
     flask = replace(flask, charge_g=50.0)
     assert id in {caution.id for caution in of_flask(replace(flask, **raises), day)}
     assert id not in {caution.id for caution in of_flask(replace(flask, **does_not), day)}
+
+
+COLD = {"key": "stone", "segments": segments((149, 120), (455, 600)), "max_diameter_mm": 300, "max_height_mm": 400}
+FAST = [{"ramp_c_per_h": 600, "to_c": c, "hold_min": h} for c, h in ((149, 120), (732, 240))]
+UNUSED = [
+    # a firing for stones in place, kept on the shelf after the one that is used
+    ("N-02-stop", {"firings": [FIRINGS[2], FIRINGS[2] | COLD]}),
+    ("N-14-fast", {"firings": [FIRINGS[2], FIRINGS[2] | {"key": "quick", "segments": FAST}]}),
+    ("N-13-stop", {"flask_sizes": [SIZES[1], SIZES[3] | {"cover_mm": 5}]}),
+    ("N-13-stop", {"flask_sizes": [SIZES[1], SIZES[3] | {"cover_mm": 5, "count": 0}]}),
+    ("N-25", {"kilns": [KILNS[0], KILNS[1] | {"wall_gap_mm": 10}]}),
+]
+
+
+@pytest.mark.parametrize(("id", "shelf"), UNUSED)
+def test_what_stands_on_the_shelf_and_is_not_used_raises_nothing(id, shelf):
+    shelf = {"kilns": [KILNS[0] | {"max_ramp_c_per_h": 1000}], **shelf}
+    day = a_day_file([wax_row("w1", wax_g=5.0)], **shelf)
+    assert id not in levels_by_rule(day)
+    # the same thing with nothing else to take in its place
+    used = {name: rows[-1:] for name, rows in shelf.items()}
+    used |= {"flask_sizes": [size | {"count": 5} for size in used["flask_sizes"]]} if "flask_sizes" in used else {}
+    assert id in levels_by_rule(day | used)
+
+
+def test_before_a_plan_no_size_kiln_or_firing_of_the_shelf_is_judged():
+    day = read(json.dumps(a_day_file([], firings=[FIRINGS[2] | COLD], kilns=[KILNS[0] | {"wall_gap_mm": 10}]))).day
+    assert not [one.id for one in cautions_offered(day) if one.id.startswith(("N-02", "N-13", "N-14", "N-25"))]
 
 
 def test_a_kiln_that_is_slower_than_its_firing_counts_as_it_runs():

@@ -4,8 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from casting.calc.cautions.kiln_night import kiln_night
+from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.school_record import SafetyRecord
-from casting.calc.cautions.school_rules import ALWAYS, safety_cautions
+from casting.calc.cautions.school_rules import ALWAYS, safety_cautions, without_fan_stop
+from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.enums import Level
 from tests.days.day_input import STERLING, a_day
 
@@ -57,14 +60,19 @@ LITTLE_ZINC = replace(STERLING, composition_pct={"Ag": 98.0, "Zn": 2.0})
 
 # rule, what raises it, what just does not
 CASES = [
-    ("R-14a", {"youngest_age": 17, "mixes_from_age": 17}, {"youngest_age": 17, "mixes_from_age": 18}),
+    ("R-14a", {"youngest_age": 17, "mixes_from_age": 17}, {"youngest_age": 18, "mixes_from_age": 17}),
+    # the stricter the school, the more a child needs the line
+    ("R-14a", {"youngest_age": 11, "mixes_from_age": 18}, {}),
+    ("R-14a", {"youngest_age": 18, "mixes_from_age": 21}, {"youngest_age": 21, "mixes_from_age": 21}),
     ("R-14a", {"mixes_from_age": None}, {}),
     ("R-15", {"bell_jar": True}, {}),
     ("R-15", {"bell_jar": None}, {}),
     ("R-16a", TORCH, {"melter": "electric"}),
     ("R-16a", {"melter": None}, {"melter": "induction"}),
-    ("R-16b", TORCH | {"leak_test": False}, TORCH),
+    ("R-16b", TORCH | {"leak_test": False}, {"leak_test": False}),
     ("R-16b", TORCH | {"leak_test": None}, {"leak_test": None}),
+    # what the school does as a rule is not what was done today
+    ("R-16b", TORCH | {"leak_test": True}, {"melter": "electric"}),
     ("R-17a", TORCH | {"fuel": "acetylene"}, TORCH | {"fuel": "lpg"}),
     ("R-17a", TORCH | {"fuel": None}, TORCH),
     ("R-17b", TORCH | {"fuel": "lpg"}, TORCH | {"fuel": "acetylene"}),
@@ -98,8 +106,11 @@ CASES = [
     ("R-26", {"lamp": True}, {}),
     ("R-27a", {"youngest_age": 17}, {"youngest_age": 18}),
     ("R-27a", {"youngest_age": None}, {}),
+    ("R-27a", {"hot_work_from_age": 21}, {"youngest_age": 21, "hot_work_from_age": 21}),
     ("R-27b", {"youngest_age": 15, "hot_work_from_age": 15}, {"youngest_age": 16, "hot_work_from_age": 15}),
-    ("R-27b", {"youngest_age": 15, "hot_work_from_age": None}, {"youngest_age": 15}),
+    ("R-27b", {"youngest_age": 11, "hot_work_from_age": 18}, {"youngest_age": 16, "hot_work_from_age": 16}),
+    ("R-27b", {"youngest_age": 17, "hot_work_from_age": 18}, {}),
+    ("R-27b", {"youngest_age": 17, "hot_work_from_age": None}, {"hot_work_from_age": None}),
     ("R-28", {"youngest_age": 12}, {"youngest_age": 13}),
     ("R-28", {"youngest_age": None}, {}),
     ("R-31", {"unknown_metal": True}, {}),
@@ -132,8 +143,8 @@ CASES = [
     ("vacuum-impossible", {"pump_best": 31}, {"pump_best": 29.9}),
     ("vacuum-impossible", DENVER | {"gauge_kind": "absolute", "pump_best": 28}, {}),
 ]
-WITH_METAL = ["R-01c"]
-ALWAYS_SAID = [*ALWAYS, "no-reheat", "N-17"]
+WITH_METAL = ["R-01c", "fan-running"]
+ALWAYS_SAID = [*ALWAYS, "no-reheat", "gas-alarm"]
 
 
 def raised_by(record, day=None):
@@ -162,8 +173,64 @@ def test_a_little_zinc_warns_where_no_fan_is_known():
 
 
 def test_a_quiet_school_has_no_stop_before_the_day_and_no_warning():
-    loud = [caution for caution in raised_by(QUIET).values() if caution.level is not Level.SAY]
-    assert {caution.id for caution in loud} == {"R-33", "N-17"}  # gates at the pour and at the kiln
+    # One pour at a time and the gas alarm are said, not ticked: no plan can break them.
+    assert not [caution.id for caution in raised_by(QUIET).values() if caution.level is not Level.SAY]
+
+
+# The plan's kiln is on from 15 h before the pour until an hour after it; the school is open 09:00 to 18:30, 10:00 is
+# the first pour: closed from 15.5 h to 1 h before it, so alone from 15 to 1 h before it, 14 h.
+OPEN = tuple(WorkingDay(nth * 1440 - 60, nth * 1440 + 510, None) for nth in (-1, 0))
+NIGHT = kiln_night([(-900, 60)], [(-300, -120)], OPEN)
+WATCHED = kiln_night([(-900, 60)], [(-30, 30)], OPEN)
+
+
+def of_kiln(night, **facts):
+    found = safety_cautions(replace(QUIET, **facts), a_day([]), night=night)
+    return {caution.id: caution.text for caution in found if caution.id in {"R-20a", "R-20a-say", "R-20b", "N-23"}}
+
+
+def test_hours_alone_of_the_plan_outrank_those_that_were_recorded():
+    text = of_kiln(NIGHT, over_temperature_cutoff=False)
+    assert text.keys() == {"R-20a", "R-20b"}
+    for said in text.values():
+        assert "Alone, recorded: 0 h; by this plan 14 h 00 min." in said
+    assert "by this plan 14 h" in of_kiln(NIGHT, hours_unattended=None)["R-20a"]
+    # recorded as much, and nothing more to say of the hours
+    assert "Alone, recorded" not in of_kiln(NIGHT, hours_unattended=14)["R-20a"]
+    assert of_kiln(kiln_night([(0, 60)], [(0, 30)], OPEN)) == {}
+
+
+def test_a_top_heat_while_the_school_is_closed_is_not_watched_whatever_was_recorded():
+    said = of_kiln(NIGHT, hours_unattended=14)
+    assert "Top heat, recorded: somebody there; by this plan the school is closed then." in said["R-20a"]
+    assert of_kiln(WATCHED, hours_unattended=14).keys() == {"R-20a-say"}
+
+
+def test_a_plan_that_leaves_the_kiln_too_long_stops():
+    # on from 17 h before the pour with the school closed until the pour: 17 h are over 16
+    closed = (WorkingDay(0, 510, None),)
+    long, short = kiln_night([(-1020, 60)], [], closed), kiln_night([(-960, 60)], [], closed)
+    assert "unattended for 17 hours" in of_kiln(long)["N-23"] and "N-23" not in of_kiln(short)
+
+
+def test_a_plan_without_the_school_s_hours_takes_nobody_for_there():
+    said = of_kiln(kiln_night([(-900, 60)], [(-300, -120)], ()))
+    assert "hours are not recorded" in said["R-20a"]
+    assert of_kiln(None) == {}
+
+
+def test_a_recorded_fan_makes_of_the_fan_stop_a_check_to_tick():
+    brass = replace(STERLING, name="Brass", composition_pct={"Cu": 70.0, "Zn": 30.0})
+    day = a_day([], alloys={"brass": brass})
+    of_plan = [raised(day.rulebook, "R-01b", alloy="Brass"), raised(day.rulebook, "R-21")]
+    for fan in (None, False):
+        facts = replace(QUIET, melt_extraction=fan)
+        assert [one.id for one in without_fan_stop(of_plan, facts)] == ["R-01b", "R-21"]
+        assert "fan-running" not in raised_by(facts, day)
+    assert [one.id for one in without_fan_stop(of_plan, QUIET)] == ["R-21"]
+    running = raised_by(QUIET, day)["fan-running"]
+    assert running.level is Level.SAY and day.rulebook.rules["fan-running"].check == "Fume fan running."
+    assert "fan-running" not in raised_by(QUIET, a_day([], alloys={"sterling": STERLING, "little": LITTLE_ZINC}))
 
 
 def test_what_nobody_recorded_is_named_and_asked_for():

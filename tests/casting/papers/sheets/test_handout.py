@@ -53,7 +53,7 @@ def lines_of():
     yield from (line.text for line in words.STOPS)
     yield from (text for _sign, text in words.WEAR)
     yield from (line.text for _title, lines in words.STEPS for line in lines)
-    yield from (text for _sign, _title, text in words.WRONG)
+    yield from (trouble.text for trouble in words.WRONG)
     yield from (words.TERMS, words.DISCLAIMER)
 
 
@@ -73,7 +73,7 @@ def test_two_sides_are_enough_even_for_a_school_that_recorded_nothing(day, html_
 def test_the_sections_come_in_the_order_of_need(day):
     page = handout_html(job_of(day)).partition("<h1>")[2]
     headings = [
-        "STOP", "What we use today", "Wear this", "Step by step", "If it goes wrong", "Where things are",
+        "STOP", "What we use today", "Wear this", "Where things are", "Step by step", "If it goes wrong",
         "This sheet was made", "I have read this", "Name", "Date", "Checked by",
     ]  # fmt: skip
     for heading in headings:
@@ -142,7 +142,7 @@ def test_where_things_are_is_the_schools_own_text(day):
 
 def test_a_line_for_one_danger_stays_away_without_it(day):
     page = handout_html(job_of(day))
-    assert "Do not light the torch" not in page and "Do not cast on wet ground" not in page
+    assert "pacemaker or other implant" not in page and "Do not cast on wet ground" not in page
 
 
 def test_the_fan_line_names_its_metals(day):
@@ -155,7 +155,7 @@ def test_the_fan_line_names_its_metals(day):
 
 
 def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
+    figures = figures_of(SchoolUnits(), [], []) | {"vacuum": ""}
     caution = raised("N-14-fast", "Do not use firing x: 600 C an hour bursts plaster.")
     assert stops_of([caution], figures)[-1].text == caution.text
     with override("es"):
@@ -163,7 +163,7 @@ def test_a_stop_that_no_line_speaks_for_is_said_in_its_own_words():
 
 
 def test_every_stop_of_the_rule_book_is_in_the_box_in_some_words():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
+    figures = figures_of(SchoolUnits(), [], []) | {"vacuum": ""}
     spoken = {rule for line in words.STOPS for rule in line.speaks_for}
     for rule in rulebook().rules.values():
         if rule.level is Level.STOP:
@@ -229,7 +229,7 @@ def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatc
 
 
 def test_what_is_over_in_the_box_is_counted():
-    figures = {"fan_metals": "", "door": "", "reheat": "", "child": "", "vacuum": ""}
+    figures = figures_of(SchoolUnits(), [], []) | {"vacuum": ""}
     # 8 lines always stand; 12 firings more make 20; 17 of them stand, and the last line counts the other 3.
     firings = [raised("N-14-fast", f"Do not use firing {nth}.") for nth in range(12)]
     said = [line.text for line in stops_of(firings, figures)]
@@ -253,6 +253,43 @@ def test_the_language_of_the_site_does_not_change_the_sheet(day):
     plain = handout_html(job_of(day))
     with override("es"):
         assert handout_html(job_of(day)) == plain
+
+
+def test_accidents_have_their_first_aid_and_each_says_what_it_rests_on(day):
+    text = " ".join(" ".join(pages_of(render(handout_html(job_of(day))))).split())
+    for line in (
+        "Metal stuck to skin: cool it, leave it on, call", "step back, let it freeze; then dry sand",
+        "Not for the quench", "FFP3 or P100", "No paper mask", "shade 3 to 5", "or 25 ppm?", "Everyone out.",
+        "Trouser legs over the shoes",
+    ):  # fmt: skip
+        assert line in text, line
+    assert all(len(trouble.basis.split()) >= 3 for trouble in words.WRONG) and words.WEAR_BASIS
+
+
+def test_the_steps_stay_in_order_on_the_second_side(day):
+    for of in (day, unrecorded(day)):
+        first, second = pages_of(render(handout_html(job_of(of))))
+        places = [second.index(title) for title in ("1 Before", "2 Wax", "3 Kiln", "4 Melt", "5 Pour", "6 Quench")]
+        assert places == sorted(places) and "1 Before" not in first
+
+
+def test_a_child_is_told_that_an_adult_mixes_and_not_to_mix(day):
+    record = SafetyRecord.objects.filter(school=day.course.school)
+    for young in ({"youngest_age": 11, "mixes_from_age": 18}, {"youngest_age": 11, "mixes_from_age": 16}):
+        record.update(**young)
+        page = handout_html(job_of(day))
+        assert "Let an adult mix the powder" in page and "Add powder to water slowly" not in page
+    record.update(youngest_age=18, mixes_from_age=18)
+    page = handout_html(job_of(day))
+    assert "Let an adult mix the powder" not in page and "Add powder to water slowly" in page
+
+
+def test_cleared_stops_are_a_list_and_the_rest_is_counted(day, monkeypatch):
+    stops = [rule.id for rule in rulebook().rules.values() if rule.level is Level.STOP and rule.clearable]
+    cleared = [raised(id, cleared_by="Imre Valdane", reason="Seen to") for id in stops]
+    monkeypatch.setattr("casting.papers.sheets.handout.cautions_of_day", lambda *_day: cleared)
+    page = handout_html(job_of(day))
+    assert page.count("Cleared by Imre Valdane") == 7 and f"{len(stops) - 7} more are cleared" in page
 
 
 def test_the_same_revision_and_state_give_the_same_bytes(day):
@@ -308,5 +345,5 @@ def test_a_line_without_a_rule_is_always_wanted():
 def test_every_sign_of_the_sheet_is_drawn_and_has_a_word():
     lines = [*words.STOPS, *(line for _title, lines in words.STEPS for line in lines)]
     used = {line.sign for line in lines if line.sign} | {sign for sign, _text in words.WEAR}
-    used |= {sign for sign, _title, _text in words.WRONG}
+    used |= {trouble.sign for trouble in words.WRONG}
     assert used <= set(FIGURES) and set(FIGURES) == set(MEANING)

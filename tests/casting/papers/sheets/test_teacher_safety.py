@@ -5,10 +5,19 @@ import re
 
 import pytest
 
+from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 from casting.models import CautionCleared, SafetyRecord
 from casting.papers.pdf.render import render
-from casting.papers.sheets.teacher_safety import kit_for, limits_for, teacher_safety_html, used_of
+from casting.papers.sheets.teacher_safety import (
+    gates_of,
+    kit_for,
+    limits_for,
+    reminders_of,
+    teacher_safety_html,
+    used_of,
+)
+from casting.presenters.cautions import ShownCaution
 from casting.presenters.opened_plan import OpenedPlan
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
@@ -39,14 +48,16 @@ def limits_by_id(used):
         ("face shields", {"adults": 2}, 5),
         ("face shields", {"adults": 0, "torches": 0, "stations": 2}, 3),
         ("dark filters", {"torches": 2}, 3),
-        ("pairs of heat gauntlets", {"stations": 3}, 7),
-        ("pairs of nitrile", {"learners": 12}, 24),
-        ("multi-purpose", {"torches": 3}, 2),
-        ("fire blankets", {"stations": 5}, 2),
-        ("first-aid boxes", {"learners": 23, "adults": 2}, 1),
-        ("first-aid boxes", {"learners": 24, "adults": 2}, 2),
-        ("adults", {"learners": 12}, 2),
-        ("adults", {"learners": 41}, 3),
+        ("heat gauntlets", {"stations": 3}, 7),
+        ("nitrile gloves", {"learners": 12}, 24),
+        # "one, and one for two torches": 1 + 1 for one, 1 + 2 for three
+        ("multi-purpose", {"torches": 1}, 2),
+        ("multi-purpose", {"torches": 3}, 3),
+        ("fire blanket", {"stations": 5}, 2),
+        ("first-aid box", {"learners": 23, "adults": 2}, 1),
+        ("first-aid box", {"learners": 24, "adults": 2}, 2),
+        ("adult", {"learners": 12}, 2),
+        ("adult", {"learners": 41}, 3),
     ],
 )
 def test_the_kit_is_counted_for_the_class(item, numbers, count):
@@ -56,7 +67,7 @@ def test_the_kit_is_counted_for_the_class(item, numbers, count):
 def test_a_number_that_nobody_recorded_is_asked_for_not_taken_as_none():
     assert needed("safety glasses", learners=12, adults=None) is None
     assert needed("masks", learners=None, adults=2) is None
-    assert needed("pairs of nitrile", learners=12, adults=None) == 24
+    assert needed("nitrile gloves", learners=12, adults=None) == 24
 
 
 def test_the_sheet_counts_the_students_of_the_class(plan_24):
@@ -100,12 +111,32 @@ def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
     handed_in(day)
     page = teacher_safety_html(job_of(make_plan(day, by=teacher)))
     gates = page.partition('class="gates"')[2].partition("</table>")[0]
-    for gate in ("wet or cold flask", "button is red", "vacuum gauge", "one flask at a time"):
-        assert re.search(rf'<tr><td class="box"></td><td><b>[^<]*{gate}[^<]*</b></td><td class="basis">[^<]+</td>'
+    for gate in ("Flask dry and hot", "Button dark", "Gauge at ____", "Torch leak-tested today"):
+        assert re.search(rf'<tr><td class="box"></td><td><b>{gate}[^<]*</b>[^<]*</td><td class="basis">[^<]+</td>'
                          r'<td class="write"></td></tr>', gates), gate  # fmt: skip
     assert [gates.index(when) for when in ("Before the kiln", "Before each pour", "Before the quench")] == sorted(
         gates.index(when) for when in ("Before the kiln", "Before each pour", "Before the quench")
     )
+
+
+def test_each_check_is_asked_once_and_a_reminder_is_not_ticked():
+    def of(id, text):
+        rule = rulebook().rules[id]
+        return ShownCaution(
+            id, rule.level, rule.when, text, rule.basis, text, rule.signs, rule.clearable, check=rule.check
+        )
+
+    brass, bronze = of("fan-running", "Keep the fan on for brass."), of("fan-running", "Keep the fan on for bronze.")
+    said = of("one-pour", "Pour one flask at a time.")
+    ((_title, (gate,)),) = gates_of([brass, bronze, said])
+    assert gate.check == "Fume fan running." and [one.caution for one in gate.asked_by] == [brass, bronze]
+    # The handout says it in the box on every day, so the teacher's sheet need not.
+    assert reminders_of([said, brass]) == [] and reminders_of([of("R-38", "Read the sheet.")])
+
+
+def test_a_class_that_nobody_has_joined_is_asked_for(plan_24):
+    page = teacher_safety_html(job_of(plan_24))
+    assert re.search(r"students</?[^>]*> *<b>not recorded, ask|students <b>not recorded, ask", page)
 
 
 def test_what_is_open_is_a_list_and_what_holds_the_plan_back_stands_first(plan_24):

@@ -1,0 +1,80 @@
+"""Every caution that a day raises is printed on one of its papers: its own words, or a line that speaks for it."""
+
+import html
+import re
+
+import pytest
+
+from casting.calc.values.enums import Asked
+from casting.models import Alloy, SafetyRecord
+from casting.papers.sheets import handout_words as words
+from casting.papers.sheets.day_plan import day_plan_html, flask_of, lines_of
+from casting.papers.sheets.handout import figures_of, handout_html, offered_of, wanted
+from casting.papers.sheets.teacher_safety import teacher_safety_html
+from casting.presenters.opened_plan import OpenedPlan
+from casting.services.demo import load_demo
+from tests.casting.papers.printed import job_of
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+from tests.factories import CourseFactory
+
+TORCH = {"melter": "torch", "oxygen": True, "leak_test": True}
+RECORDS = {
+    "demo": {},
+    "acetylene, bell jar, lamp": TORCH | {"fuel": "acetylene", "bell_jar": True, "lamp": True},
+    "propane in a cellar": TORCH | {"fuel": "lpg"},
+    "electric": {"melter": "electric", "steam_dewax": True},
+    "induction": {"melter": "induction", "solvents": True},
+    "everything hazardous": TORCH | {
+        "fuel": "acetylene", "solvents": True, "steam_dewax": True, "outdoors": True, "unknown_metal": True,
+        "asbestos": True, "old_fibre": True, "melt_extraction": False, "youngest_age": 11, "co_alarm": False,
+        "people_near_kiln": True, "kiln_vent_outside": False, "eyewash": False, "hours_unattended": 20,
+    },
+    "nothing recorded": None,
+}  # fmt: skip
+
+# What each rule may not lose when a line of the handout speaks for it.
+KEY_WORDS = {
+    "R-02": ["fume fan"], "R-03": ["nickel", "skin"], "R-08": ["allergy", "maker"], "R-15": ["cracks", "shield"],
+    "R-16a": ["shade 3 to 5"], "R-16b": ["leak"], "R-17a": ["15 psi", "103 kPa"], "R-17b": ["cellar"],
+    "R-17c": ["oil", "oxygen"], "R-20a-say": ["number", "alarm"], "R-30": ["powder on your hands"],
+    "white-plaster": ["white plaster", "carbon"], "gas-alarm": ["25 ppm"], "R-13": ["data sheet"],
+}  # fmt: skip
+
+
+def text_of(page):
+    return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", page.partition("<h1")[2])).split())
+
+
+def lines_for(id, raised, figures):
+    """The handout's lines that speak for a rule."""
+    lines = [*words.STOPS, *(line for _title, step in words.STEPS for line in step)]
+    found = [str(line.text) % figures for line in lines if id in line.speaks_for and wanted(line, raised)]
+    return found + ([str(words.WEAR[0][1])] if id in words.WEAR_SPEAKS_FOR else [])
+
+
+@pytest.mark.parametrize("record", RECORDS.values(), ids=RECORDS)
+def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teacher, student, record):
+    day = load_demo(school, CourseFactory(school=school))
+    kept = SafetyRecord.objects.filter(school=school)
+    kept.delete() if record is None else kept.update(**record)
+    for key in ("brass", "nickel-white-14k"):
+        alloy = Alloy.objects.get(school=school, key=key)
+        day.alloys.add(alloy)
+        handed_in(day, student, alloy=alloy)
+    plan = make_plan(day, teacher)
+    job, offered = job_of(plan), offered_of(day)
+    given_out = text_of(handout_html(job_of(day)))
+    papers = " ".join([given_out, text_of(day_plan_html(job)), text_of(teacher_safety_html(job))])
+    raised = {one.id for one in offered.cautions}
+    figures = figures_of(offered.units, offered.metals, offered.cautions)
+    found = OpenedPlan(plan).cautions
+    # What is said of several flasks alike is said once, and names the others.
+    alike = {(line.caution.id, label) for line in lines_of(found, list(Asked)) for label in line.others}
+    assert {"R-02", "R-03", "R-08", "white-plaster"} <= {one.id for one in found}
+    for one in found:
+        spoken = [line for line in lines_for(one.id, raised, figures) if " ".join(line.split()) in given_out]
+        assert " ".join(one.text.split()) in papers or spoken or (one.id, flask_of(one)) in alike, one.id
+        if spoken:
+            assert all(word in " ".join([*spoken, one.text]) for word in KEY_WORDS.get(one.id, []))
+            assert all(word.lower() in papers.lower() for word in KEY_WORDS.get(one.id, [])), one.id
