@@ -16,8 +16,10 @@ from pathlib import Path
 
 from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT, RUNGS
 from casting.calc.plan_day import improving_plans
+from casting.calc.schedule.lateness import TooSoon
 from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
+from casting.dayfile.done import too_soon
 
 USAGE = "usage: python -m casting.solve [DAY.json|-] [--effort N]"
 STDOUT = 1
@@ -47,8 +49,12 @@ def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
     day = read(file)
     plans = improving_plans(day.day, efforts)
     while True:
-        with nothing_on_stdout():
-            plan = next(plans, None)
+        try:
+            with nothing_on_stdout():
+                plan = next(plans, None)
+        except TooSoon as refused:
+            called = {kiln.key: kiln.called for kiln in day.day.kilns}
+            raise too_soon(refused, called, day.pour_at, day.zone) from None
         if plan is None:
             return
         yield write(plan, day)

@@ -19,6 +19,7 @@ from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.firing import written_min
 from casting.calc.schedule.flask_temperature import band_of
+from casting.calc.schedule.lateness import TooSoon, refuse_too_soon
 from casting.calc.schedule.pours import PourJob, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
 from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
@@ -69,11 +70,19 @@ def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
     Raises
     ------
     Refused
-        If held or fixed waxes cannot be kept as asked.
+        If held or fixed waxes cannot be kept as asked, or the first pour leaves too little time.
     """
     search = _DaySearch(day)
+    found = False
     for effort in efforts:
-        yield search.plan(effort)
+        try:
+            plan = search.plan(effort)
+        except TooSoon:
+            if not found and (effort == efforts[-1] or search.is_finished):
+                raise
+        else:
+            found = True
+            yield plan
         if search.is_finished:
             break
 
@@ -148,7 +157,8 @@ class _Draft:
         temperatures = flask_temperatures(to_pour)
         self.order = order_of_pours(to_pour, temperatures)
         self.firings = self._firings()
-        self.schedule, self.hours_kept = self._on_the_clock(temperatures)
+        self.temperatures = temperatures
+        self.schedule, self.hours_kept = self._on_the_clock(day)
 
     def _firings(self) -> dict[str, Firing]:
         """The firing of each kiln in use."""
@@ -165,11 +175,12 @@ class _Draft:
             firings[kiln] = firing
         return firings
 
-    def _on_the_clock(self, temperatures: Mapping[str, int]) -> tuple[DaySchedule, bool]:
+    def _on_the_clock(self, day: DayInput) -> tuple[DaySchedule, bool]:
         """Pours forward from the first, loads and mixes back from it, and whether the studio's hours are kept."""
-        day, order = self.day, self.order
-        pours, firings = pour_forward(order, temperatures, self.firings, day)
-        kiln_load, loads_inside = load_times(firings, day.hours)
+        order = self.order
+        pours, firings = pour_forward(order, self.temperatures, self.firings, day)
+        kiln_load, loads_inside = load_times([f for f in firings if f.kiln not in day.kiln_on_at], day.hours)
+        kiln_load |= day.kiln_on_at
         to_invest = {f.label: f.size for f in order if not f.fixed}
         kilns = {f.label: f.kiln for f in order}
         bowls = fill_bowls(to_invest, kilns, day)
@@ -210,6 +221,7 @@ class _Draft:
     def plan(self, *more: Caution) -> DayPlan:
         """This draft, written out."""
         day, schedule = self.day, self.schedule
+        refuse_too_soon(day, lambda later: self._on_the_clock(later)[0])
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
         said = [*more, *self._bowl_cautions(bowls)]

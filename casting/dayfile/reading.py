@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from casting.calc.values.day_input import Alloy, DayInput, Investment, Wax
 from casting.dayfile import json_text
+from casting.dayfile.done import read_done
 from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size, refuse_too_hot
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
@@ -98,6 +99,10 @@ DAY: Mapping[str, Reader[Any]] = {
     "held": _as_it_stands,
     "previous": _as_it_stands,
     "fixed": _as_it_stands,
+    "now": _as_it_stands,
+    "invested_at": _as_it_stands,
+    "poured": _as_it_stands,
+    "kiln_on_at": _as_it_stands,
 }
 
 
@@ -120,6 +125,10 @@ def _usual() -> dict[str, object]:
         "held": {},
         "previous": {},
         "fixed": [],
+        "now": None,
+        "invested_at": {},
+        "poured": [],
+        "kiln_on_at": {},
         **{key: shelf().rows(key) for key in lists},
     }
 
@@ -133,6 +142,8 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
     waxes = read_list(given["waxes"], "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
     keys = {wax.key for wax in waxes}
     previous = read_previous(given["previous"], "previous", {size.key for size in sizes})
+    fixed = read_fixed(given["fixed"], "fixed", previous, keys)
+    done = read_done(given, fixed, {kiln.key for kiln in given["kilns"]}, pour_at, zone)
     return DayInput(
         alloys={key: replace(alloy, price_per_g=alloy.price_per_g or 0.0) for key, alloy in alloys.items()},
         patterns=patterns,
@@ -144,11 +155,12 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         waxes=tuple(sorted(waxes, key=lambda wax: wax.key)),
         held=read_held(given["held"], "held", keys),
         previous=previous,
-        fixed=read_fixed(given["fixed"], "fixed", previous, keys),
+        fixed=fixed,
         hours=read_hours(given["hours"], "hours", pour_at, zone),
         elevation_m=given["elevation_m"],
         missing_prices=_missing_prices(alloys, investment, waxes),
         rulebook=rulebook(),
+        **done,
     )
 
 

@@ -111,6 +111,19 @@ def _clock_time(value: object, place: str) -> time:
 HOURS = {"opens": _clock_time, "closes": _clock_time, "hand_in_until": nullable(_clock_time)}
 
 
+def minutes_from(pour_at: datetime, at: datetime) -> int:
+    """Return the minutes from the first pour to an instant, negative before it."""
+    return round((at.astimezone(UTC) - pour_at.astimezone(UTC)) / timedelta(minutes=1))
+
+
+def read_past(value: object, place: str, pour_at: datetime, zone: ZoneInfo, now: int | None) -> int:
+    """Return when something was done, in minutes from the first pour; it is not after now."""
+    at = minutes_from(pour_at, read_pour_at(value, place, zone))
+    if now is not None and at > now:
+        raise refusal(place, value, "that is after `now`", "write when it was really done")
+    return at
+
+
 def show(pour_at: datetime, minutes: int, zone: ZoneInfo) -> str:
     """Return the time some minutes from the first pour, with the zone's offset at that instant."""
     at = pour_at.astimezone(UTC) + timedelta(minutes=minutes)

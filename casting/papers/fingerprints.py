@@ -28,7 +28,7 @@ from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.vacuum import gauge_line
-from casting.selectors.day_file import day_values_of, is_outdated
+from casting.selectors.day_file import DONE, day_values_of, is_outdated
 from school.models import Student
 
 
@@ -79,7 +79,7 @@ WHY: Mapping[Part, str | Promise] = {
 }
 """What a teacher is told when a part is not what it was."""
 
-OF_NO_DAY = {"waxes", "held", "previous", "fixed", "pour_at", "hours"}
+OF_NO_DAY = {"waxes", "held", "pour_at", "hours", *DONE}
 """What a day file says beside what the day offers; what its hours raise is a caution."""
 
 Parts = Mapping[Part, str]

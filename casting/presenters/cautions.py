@@ -23,7 +23,7 @@ from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.presenters.formats import in_units, units_of
 from casting.presenters.vacuum import gauge_line
-from casting.selectors.day_file import day_values_of
+from casting.selectors.day_file import DONE, day_values_of
 from school.models import School, Student
 
 HOLDS = (Asked.SET_UP, Asked.PLAN)
@@ -109,7 +109,8 @@ def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[Sho
 
 def offer_of(values: Mapping[str, Any]) -> DayInput:
     """Return what the values of a day file offer, without its waxes: a badly weighed wax costs nobody the handout."""
-    return day_of({**values, "waxes": [], "held": {}, "previous": {}, "fixed": []}).day
+    shelf = {name: value for name, value in values.items() if name not in DONE}
+    return day_of({**shelf, "waxes": [], "held": {}}).day
 
 
 def _read_caution(row: Mapping[str, Any]) -> Caution:

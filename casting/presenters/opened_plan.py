@@ -117,8 +117,11 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
 
 def names_of(day: CastingDay) -> dict[str, WaxName]:
     """Return what people call each wax of a day, by its tag; withdrawn ones too. One query."""
-    rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what")
-    return {tag: WaxName(tag, called, what) for tag, called, what in rows}
+    rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what", "withdrawn_at")
+    return {
+        tag: WaxName(tag, called, _("%(what)s (withdrawn)") % {"what": what} if gone else what)
+        for tag, called, what, gone in rows
+    }
 
 
 def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:

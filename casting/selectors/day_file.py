@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.calc.values.enums import Do
 from casting.models import (
     Alloy,
     CastingDay,
     Firing,
+    Flask,
     FlaskSize,
     HouseRules,
     Investment,
@@ -28,29 +32,66 @@ from casting.models.errors import NotPlanned
 
 def day_file_of(day: CastingDay) -> str:
     """The day file of a casting day as its rows are now, as text for a child process."""
-    return json.dumps(day_values_of(day), indent=1, ensure_ascii=False) + "\n"
+    now = _to_the_minute(timezone.now(), day)
+    return json.dumps(day_values_of(day) | {"now": now}, indent=1, ensure_ascii=False) + "\n"
+
+
+def _to_the_minute(at: datetime, day: CastingDay) -> str:
+    """A time on the school's clock, up to the next whole minute: a flask sets no sooner than it is noted."""
+    up = at + timedelta(microseconds=-(at.second * 1_000_000 + at.microsecond) % 60_000_000)
+    return up.astimezone(day.course.school.tz).isoformat(timespec="minutes")
 
 
 def day_values_of(day: CastingDay) -> dict[str, Any]:
     """The values of a casting day's file as its rows are now. Raises `NotPlanned` without an investment."""
     waxes = list(day.waxes.standing().order_by("pk"))
-    file = day.to_day() | shelf_of(day, waxes)
+    states, last = day.states(), Plan.objects.latest_of(day)
+    fixed = fixed_waxes(last, states)
+    file = day.to_day() | shelf_of(day, waxes, list(fixed.values()))
     nth: Counter[int] = Counter()
-    file["waxes"] = []
+    rows = {}
     for wax in waxes:
         nth[wax.student_id] += 1
-        file["waxes"].append(wax.to_day(piece=nth[wax.student_id]))
-    file["waxes"].sort(key=lambda wax: str(wax["key"]))
-    file |= _kept(day, {wax.tag for wax in waxes}, {size["key"] for size in file["flask_sizes"]})
-    return file
+        rows[wax.tag] = wax.to_day(piece=nth[wax.student_id])
+    file["waxes"] = [wax for _tag, wax in sorted((rows | fixed).items())]
+    sizes = {size["key"] for size in file["flask_sizes"]}
+    return file | _kept(day, {wax.tag for wax in waxes}, sizes, last, states)
 
 
-def shelf_of(day: CastingDay, waxes: list[Wax]) -> dict[str, Any]:
-    """The school's shelf: what it works with, and whatever a wax of the day already uses."""
+def fixed_waxes(plan: Plan | None, states: Mapping[str, str]) -> dict[str, dict[str, Any]]:
+    """The waxes of invested and poured flasks by tag, as they were planned: withdrawn or changed since, they stay."""
+    if plan is None or not states:
+        return {}
+    inside = {wax["key"] for flask in plan.file["flasks"] if flask["label"] in states for wax in flask["waxes"]}
+    return {wax["key"]: wax for wax in plan.day_values["waxes"] if wax["key"] in inside}
+
+
+def changed_since(plan: Plan, label: str) -> dict[str, str]:
+    """The waxes of a flask that are no longer what was planned, by tag: `withdrawn` or `changed`."""
+    planned = fixed_waxes(plan, {label: ""})
+    now = {wax.tag: wax for wax in plan.day.waxes.filter(tag__in=planned).select_related("alloy", "pattern")}
+    found = {}
+    for tag, was in sorted(planned.items()):
+        wax = now.get(tag)
+        if wax is None or wax.withdrawn_at is not None:
+            found[tag] = "withdrawn"
+        elif wax.to_day(piece=was["piece"]) != was:
+            found[tag] = "changed"
+    return found
+
+
+def shelf_of(day: CastingDay, waxes: list[Wax], fixed: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
+    """The school's shelf: what it works with, and whatever a wax of the day, or of a fixed flask, already uses."""
     school = day.course.school
-    alloys = Alloy.objects.filter(Q(pk__in=day.alloys.values("pk")) | Q(pk__in={wax.alloy_id for wax in waxes}))
+    invested = Q(school=school, key__in={wax["alloy"] for wax in fixed})
+    made_of = {key for wax in fixed for key in (wax["pattern"], wax["sprue_pattern"]) if key}
+    alloys = Alloy.objects.filter(
+        Q(pk__in=day.alloys.values("pk")) | Q(pk__in={wax.alloy_id for wax in waxes}) | invested
+    )
     used = {wax.pattern_id for wax in waxes} | {wax.sprue_pattern_id for wax in waxes if wax.sprue_pattern_id}
-    patterns = PatternMaterial.objects.filter(Q(school=school, offered=True) | Q(pk__in=used))
+    patterns = PatternMaterial.objects.filter(
+        Q(school=school, offered=True) | Q(pk__in=used) | Q(school=school, key__in=made_of)
+    )
     investment = Investment.objects.at(school).first()
     rules = HouseRules.objects.at(school).first()
     if investment is None:
@@ -70,20 +111,38 @@ def _rows(rows: QuerySet[Any]) -> list[dict[str, Any]]:
     return [row.to_day() for row in rows.order_by("place", "key")]
 
 
-def _kept(day: CastingDay, tags: set[str], sizes: set[str]) -> dict[str, Any]:
+def _kept(
+    day: CastingDay, tags: set[str], sizes: set[str], last: Plan | None, states: Mapping[str, str]
+) -> dict[str, Any]:
     """What the new plan must respect: waxes held by the teacher, the plan before, flasks on the bench."""
     held = WaxHeld.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
-    last = Plan.objects.latest_of(day)
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
         for flask in (last.file["flasks"] if last else [])
         if flask["size"] in sizes
     }
-    return {
+    kept = {
         "held": {row.wax.tag: row.label for row in held},
         "previous": previous,
-        "fixed": sorted(day.states()),
+        "fixed": sorted(states),
     }
+    done = _done(day, states) if states or day.steps_done.exists() else {}
+    return kept | {name: value for name, value in done.items() if value}
+
+
+def _done(day: CastingDay, states: Mapping[str, str]) -> dict[str, Any]:
+    """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured."""
+    steps = [(step.do, step.what, _to_the_minute(step.done_at, day)) for step in day.steps_done.order_by("what")]
+    kilns = set(Kiln.objects.at(day.course.school).values_list("key", flat=True))
+    return {
+        "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
+        "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED),
+        "kiln_on_at": {what: at for do, what, at in steps if do == Do.KILN_ON and what in kilns},
+    }
+
+
+DONE = ("previous", "fixed", "now", "invested_at", "poured", "kiln_on_at")
+"""The keys of a day file that say what the plan before was and what is done since."""
 
 
 def is_outdated(plan: Plan, values: Mapping[str, Any] | None = None) -> bool:
@@ -92,5 +151,5 @@ def is_outdated(plan: Plan, values: Mapping[str, Any] | None = None) -> bool:
 
 
 def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
-    """A day file's values without the plan before and the flasks on the bench, which do not outdate that plan."""
-    return {key: value for key, value in values.items() if key not in ("previous", "fixed")}
+    """A day file's values without the plan before and what is done, which do not outdate that plan."""
+    return {key: value for key, value in values.items() if key not in DONE}

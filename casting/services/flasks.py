@@ -6,8 +6,10 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.calc.values.enums import Do
 from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
 from casting.models.errors import NotPlanned
+from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
 from school.models import Person
 
@@ -72,12 +74,15 @@ def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
 
 
 @transaction.atomic
-def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None) -> Flask:
+def fix_flask(
+    day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None, as_planned: bool = False
+) -> Flask:
     """Record the state of a flask, one step forward or back; once it is invested, every later plan keeps it as it is.
 
     `revision` is that of the plan that `by` looked at, if any. Raises `NotPlanned` with a sentence if the
     flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step is impossible:
-    only an invested flask is poured. Idempotent.
+    only an invested flask is poured. Idempotent. Raises `ContentsChanged` if a wax of it was withdrawn or changed
+    since that plan, unless it is invested `as_planned`.
     """
     CastingDay.objects.select_for_update().get(pk=day.pk)
     last = Plan.objects.latest_of(day)
@@ -95,6 +100,8 @@ def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: 
         return flask
     if before == Flask.State.PLANNED:
         _refuse_if_held_elsewhere(last, label)
+        if not as_planned:
+            _refuse_if_changed(last, label)
     flask.state = after
     flask.save(update_fields=["state"])
     if order.index(after) > order.index(before):
@@ -103,6 +110,46 @@ def fix_flask(day: CastingDay, label: str, state: str, *, by: Person, revision: 
     else:
         day.steps_done.filter(do=STEP_OF[before], what=label).delete()
     return flask
+
+
+class ContentsChanged(NotPlanned):
+    """A wax of the flask of `label` was withdrawn or changed since the plan."""
+
+    def __init__(self, sentence: str, label: str) -> None:
+        self.label = label
+        super().__init__(sentence)
+
+
+def _refuse_if_changed(plan: Plan, label: str) -> None:
+    """Raise `ContentsChanged` if a wax of the flask is no longer what was planned, naming each."""
+    words = {
+        "withdrawn": _("Wax %(tag)s was withdrawn after this plan was made."),
+        "changed": _("Wax %(tag)s was changed after this plan was made."),
+    }
+    if changed := changed_since(plan, label):
+        said = " ".join(words[how] % {"tag": tag} for tag, how in changed.items())
+        ask = _(
+            "If flask %(label)s was invested with its waxes as planned, say so at the flask: its charge stays as it "
+            "is. If not, make the plan again before you weigh out."
+        )
+        raise ContentsChanged(f"{said} {ask % {'label': label}}", label)
+
+
+@transaction.atomic
+def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
+    """Note that a kiln of the last plan is on since now, or take the note back. Idempotent.
+
+    Raises `NotPlanned` if the plan fires no such kiln.
+    """
+    CastingDay.objects.select_for_update().get(pk=day.pk)
+    last = Plan.objects.latest_of(day)
+    if last is None or kiln not in {firing["kiln"] for firing in last.file["firings"]}:
+        raise NotPlanned(_("The plan fires no such kiln."))
+    if on:
+        noted = {"done_at": timezone.now(), "by": by}
+        StepDone.objects.get_or_create(day=day, do=Do.KILN_ON, what=kiln, defaults=noted)
+    else:
+        day.steps_done.filter(do=Do.KILN_ON, what=kiln).delete()
 
 
 def _two_steps(after: Flask.State) -> str:

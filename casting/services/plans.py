@@ -47,14 +47,18 @@ def refuse_if_late(plan: Mapping[str, Any], day_file: Mapping[str, Any], now: da
         Do.KILN_ON: _("The kiln should have gone on by %(then)s and it is now %(now)s. Set a later first pour."),
         Do.POUR: _("The first pour should have been on %(then)s and it is now %(now)s. Set a later first pour."),
     }
-    fixed = set(day_file["fixed"])
-    to_do = [(datetime.fromisoformat(day_file["pour_at"]), Do.POUR)]
-    to_do += [
+    poured = set(day_file.get("poured", ()))
+    on = set(day_file.get("kiln_on_at", ())) | {step["kiln"] for step in plan["steps"] if set(step["flasks"]) & poured}
+    to_do = [
         (datetime.fromisoformat(step["at"]), Do(step["do"]))
         for step in plan["steps"]
-        if step["do"] in sentences and set(step["flasks"]) - fixed
+        if step["do"] in sentences
+        and set(step["flasks"]) - poured
+        and (step["do"] in (Do.MIX, Do.POUR) or step["kiln"] not in on)
     ]
-    then, do = min(to_do)
+    if not poured:
+        to_do.append((datetime.fromisoformat(day_file["pour_at"]), Do.POUR))
+    then, do = min(to_do, default=(now, Do.POUR))
     if then >= now:
         return
     clock = day_clock if now - then < timedelta(days=6) else stamp

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_safe
 
+from casting.calc.values.enums import Do
 from casting.models import CastingDay, Plan
+from casting.models.errors import NotPlanned
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
-from school.access import TeacherRequest, teacher_required
+from casting.services.flasks import note_kiln
+from school.access import TeacherRequest, posted_from, teacher_required
 
 
 @require_safe
@@ -22,4 +26,17 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "day_plan"))
     context = plan_context(OpenedPlan(plan), "day_plan")
+    context["on"] = dict(day.steps_done.filter(do=Do.KILN_ON).values_list("what", "done_at"))
     return TemplateResponse(request, "casting/day_plan/day_plan.html", context)
+
+
+@posted_from("day_plan", "day_id")
+@teacher_required
+def mark_kiln(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Note that a kiln is on, or take the note back; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        note_kiln(day, request.POST.get("kiln", ""), on=request.POST.get("do") != "undo", by=request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("day_plan", day.pk)

@@ -20,7 +20,7 @@ from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches
 from casting.services.cautions import NotCleared, clear
-from casting.services.flasks import fix_flask
+from casting.services.flasks import ContentsChanged, fix_flask
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -54,7 +54,11 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
     if state not in Flask.State.values or not (revision.isascii() and revision.isdigit() and len(revision) < 9):
         raise Http404("a flask has no such state")
     try:
-        fix_flask(day, label, state, by=request.person, revision=int(revision))
+        as_planned = request.POST.get("as_planned") == "yes"
+        fix_flask(day, label, state, by=request.person, revision=int(revision), as_planned=as_planned)
+    except ContentsChanged as changed:
+        messages.error(request, changed.sentence)
+        return _page(request, day, changed=changed)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("flasks", day.pk)
@@ -83,11 +87,16 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
     return TemplateResponse(request, "casting/flasks/_saves.html", {"day": day, "savings": savings})
 
 
-def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | None = None) -> TemplateResponse:
-    """The page of a day; `wrong` is a posted form that was refused."""
+def _page(
+    request: TeacherRequest,
+    day: CastingDay,
+    wrong: Mapping[str, str] | None = None,
+    changed: ContentsChanged | None = None,
+) -> TemplateResponse:
+    """The page of a day; `wrong` is a posted form that was refused, `changed` a flask that is not what was planned."""
     search = status_of(day)
     plan = Plan.objects.latest_of(day)
-    status = 422 if wrong else 200
+    status = 422 if wrong or changed else 200
     if plan is None:
         context = day_context(day, None, "flasks") | {"search": search, "wrong": wrong}
         return TemplateResponse(request, "casting/flasks/no_plan.html", context, status=status)
@@ -95,6 +104,7 @@ def _page(request: TeacherRequest, day: CastingDay, wrong: Mapping[str, str] | N
     context = plan_context(opened, "flasks") | {
         "search": search,
         "wrong": wrong,
+        "changed": changed,
         "moved": moved_in(opened),
         "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
         "flasks": [(flask, bench.get(flask.label, BenchState())) for flask in opened.sheet.flasks],

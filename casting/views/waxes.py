@@ -23,6 +23,7 @@ from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
+from casting.services import waxes as wax_services
 from casting.services.days import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, posted_from, teacher_required
 from school.models import Student
@@ -47,6 +48,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
         "search": search,
         "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
+        "withdrawn": day.waxes.filter(withdrawn_at__isnull=False).select_related("student").order_by("tag"),
         "refused": refused,
         "outdated": plan is not None and not refused and is_outdated(plan, values),
         "open": day.hand_in_open(),
@@ -103,4 +105,19 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
             request, _("Wax %(tag)s is not kept in a flask. %(why)s") % {"tag": wax.tag, "why": refusal.sentence}
         )
         return _page(request, day, {wax.pk: form.cleaned_data["label"]})
+    return redirect("waxes", day.pk)
+
+
+@posted_from("waxes", "day_id")
+@teacher_required
+def return_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
+    """Give a withdrawn wax back to the day, or withdraw it again."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    wax = get_object_or_404(day.waxes, pk=wax_id)
+    if request.POST.get("do") == "undo" and wax.withdrawn_at is None:
+        wax_services.withdraw(wax, by=request.person, version=wax.version)
+        messages.success(request, _("Wax %(tag)s is withdrawn.") % {"tag": wax.tag})
+    elif request.POST.get("do") != "undo" and wax.withdrawn_at is not None:
+        wax_services.bring_back(wax, by=request.person, version=wax.version)
+        messages.success(request, _("Wax %(tag)s is given back. Make the plan again.") % {"tag": wax.tag})
     return redirect("waxes", day.pk)

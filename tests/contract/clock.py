@@ -15,6 +15,12 @@ def at(text):
     return datetime.fromisoformat(text).astimezone(UTC)
 
 
+def _instant(text, look):
+    """A time of the day file, in UTC; local without an offset."""
+    moment = datetime.fromisoformat(text)
+    return (moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(look.day["timezone"]))).astimezone(UTC)
+
+
 def minutes(later, earlier):
     return (at(later) - at(earlier)) / timedelta(minutes=1)
 
@@ -133,7 +139,9 @@ def _ready(cooling, inside, look):
     size = look.sizes[first["size"]]
     soak = 120 if size["diameter_mm"] > 89.001 or size["height_mm"] > 102.001 else 60
     waits = (pour_at - at(cooling[0]["reached_at"])) / timedelta(minutes=1) - soak
-    return [] if waits >= look.rules["slack_min"] else [f"{first['label']} waits {waits} min, not slack_min"]
+    # A kiln that is on already may use the slack.
+    least = 0 if first["kiln"] in look.day.get("kiln_on_at", ()) else look.rules["slack_min"]
+    return [] if waits >= least else [f"{first['label']} waits {waits} min, not slack_min"]
 
 
 def colour(alloy):
@@ -151,10 +159,7 @@ def _pours(plan, look):
     found, rules = [], look.rules
     flasks = sorted(plan["flasks"], key=lambda f: at(f["out_at"]))
     steps = {(s["do"], f): s for s in plan["steps"] for f in s["flasks"]}
-    pour_at = datetime.fromisoformat(look.day["pour_at"])
-    if pour_at.tzinfo is None:
-        pour_at = pour_at.replace(tzinfo=ZoneInfo(look.day["timezone"]))
-    if at(flasks[0]["out_at"]) != pour_at.astimezone(UTC):
+    if at(flasks[0]["out_at"]) != _instant(look.day["pour_at"], look):
         found.append("the first pour is at pour_at")
 
     def key(f):
@@ -233,6 +238,33 @@ def _mixes(plan, look):
             found += [f"{label}: {name}" for name, holds in checks.items() if not holds]
     if mixes:
         found += _bench(plan, look, mixes)
+    return found + _already_done(plan, look)
+
+
+def _already_done(plan, look):
+    """What was done before this plan: nothing else lies before now, and no flask is loaded before it has set."""
+    day, poured = look.day, set(look.day.get("poured", ()))
+    inside = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
+    on = set(day.get("kiln_on_at", ())) | {inside[label] for label in poured}
+    invested = day.get("invested_at", {})
+    found = []
+    for label in sorted(set(invested) - poured):
+        steps = {step["do"]: step for step in plan["steps"] if step["flasks"] == [label]}
+        if set(steps) < {"set", "load"}:
+            found.append(f"{label}: an invested flask sets and is loaded")
+        elif inside[label] not in on and at(steps["load"]["at"]) < at(steps["set"]["until"]):
+            found.append(f"{label}: loaded before its set")
+        elif minutes(steps["set"]["until"], steps["set"]["at"]) < look.day["investment"]["set_min"]:
+            found.append(f"{label}: sets too short")
+    if day.get("now") is None:
+        return found
+    now = _instant(day["now"], look)
+    for step in plan["steps"]:
+        inside_done = step["flasks"] and set(step["flasks"]) <= poured
+        set_before = step["do"] == "set" and set(step["flasks"]) <= set(invested)
+        of_kiln = step["do"] in {"load", "kiln_on", "ramp", "hold", "soak"} and step["kiln"] in on
+        if at(step["at"]) < now and not (inside_done or set_before or of_kiln):
+            found.append(f"{step['do']} before now")
     return found
 
 
@@ -245,7 +277,9 @@ def _bench(plan, look, mixes):
     fresh = [f for f in plan["flasks"] if f["label"] not in look.day.get("fixed", [])]
     work = rules["mount_min_per_wax"] * sum(len(f["waxes"]) for f in fresh) + rules["mount_min_per_flask"] * len(fresh)
     need = max(rules["mount_floor_min"], work / rules["hands"])
-    if at(mount[0]["until"]) != at(mixes[0]["at"]) or not need <= minutes(mount[0]["until"], mount[0]["at"]) < need + 1:
+    lasts = minutes(mount[0]["until"], mount[0]["at"])
+    begun = "now" in look.day and at(mount[0]["at"]) == _instant(look.day["now"], look) and lasts < need
+    if at(mount[0]["until"]) != at(mixes[0]["at"]) or not (begun or need <= lasts < need + 1):
         found.append("mount ends at the first mix and lasts as long as it must")
     if closes[0]["at"] != mount[0]["at"]:
         found.append("hand-in closes as mounting starts")

@@ -95,8 +95,8 @@ def order_of_pours(flasks: Sequence[PourJob], temperatures: Mapping[str, int]) -
 class _KilnClock:
     """The falls of one kiln from temperature to temperature while its flasks are poured."""
 
-    def __init__(self, kiln: Kiln, firing: Firing, book: Rulebook) -> None:
-        self.kiln, self.firing, self.book = kiln, firing, book
+    def __init__(self, kiln: Kiln, firing: Firing, book: Rulebook, noted_on: int | None = None) -> None:
+        self.kiln, self.firing, self.book, self.noted_on = kiln, firing, book, noted_on
         self.rise = fire(firing, kiln)
         self.on_at: int | None = None
         self.now_c = self.rise[-1].to_c
@@ -113,6 +113,9 @@ class _KilnClock:
             self.reached_at = -slack_min - soak_needed_min(flask.size, self.fall_c, True, self.book)
             self.left_at = self.reached_at - fall
             self.on_at = self.left_at - self.rise[-1].ends_at
+            if self.noted_on is not None:
+                later = self.noted_on - self.on_at
+                self.on_at, self.left_at, self.reached_at = self.noted_on, self.left_at + later, self.reached_at + later
             self.now_c = flask_c
         elif flask_c != self.now_c:
             self.close()
@@ -166,20 +169,24 @@ def pour_forward(
     Returns
     -------
     tuple of Pour
-        In order; the first at minute 0.
+        In order; the first at minute 0, or later if a kiln that is on already is not ready by then.
     tuple of FiringPlan
         One for each kiln in use, in the day's order of kilns. Every kiln's first flask has
         soaked `slack_min` before the first pour of the day, and waits.
     """
     rules = day.rules
     book = day.rulebook
-    clocks = {kiln.key: _KilnClock(kiln, firings[kiln.key], book) for kiln in day.kilns if kiln.key in firings}
+    clocks = {
+        kiln.key: _KilnClock(kiln, firings[kiln.key], book, day.kiln_on_at.get(kiln.key))
+        for kiln in day.kilns
+        if kiln.key in firings
+    }
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
     pours: list[tuple[PourJob, int]] = []
     for flask in ordered:
         clock = clocks[flask.kiln]
         at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
-        at = max(at, pours[-1][1] + gap) if pours else 0
+        at = max(at, pours[-1][1] + gap) if pours else max(at, 0)
         clock.out(at)
         pours.append((flask, at))
     busy = [(at - QUENCH_CLEAR_MIN, at + whole_minutes(rules.pour_min)) for _, at in pours]

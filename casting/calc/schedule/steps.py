@@ -49,7 +49,8 @@ def steps_of(schedule: DaySchedule, day: DayInput) -> tuple[Step, ...]:
     steps = [
         *_bench(schedule, day),
         *(step for mix in schedule.mixes for step in _mixing(mix, day)),
-        *_loads(schedule, called),
+        *_sets(day),
+        *_loads(schedule, day, called),
         *(step for firing in schedule.firings for step in _burnout(firing, schedule, called[firing.kiln])),
         *_pours(schedule, day),
     ]
@@ -85,14 +86,19 @@ def _bench(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
     if closes is None:
         return
     labels = tuple(sorted(label for label, flask in schedule.flasks.items() if not flask.fixed))
-    yield Step(closes, closes, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
+    until = schedule.mixes[0].at
+    # A last plan is often made while the waxes are being mounted.
+    at = closes if day.now is None else max(closes, min(day.now, until))
+    yield Step(at, at, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
     trees = any(schedule.flasks[label].size.mount == "tree" for label in labels)
     where = "foot on the cone, or in a tree its sprue on the trunk" if trees else "foot on the cone"
     say = (
         f"Mount {_count(schedule.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on "
         f"its own sprue, {where}. Weigh wax and sprue together, without the rubber."
     )
-    yield Step(closes, schedule.mixes[0].at, Do.MOUNT, labels, None, say)
+    if at > closes:
+        say += f" Only {until - at} of the {until - closes} minutes that this takes are left."
+    yield Step(at, until, Do.MOUNT, labels, None, say)
 
 
 def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
@@ -104,12 +110,22 @@ def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
     )
     yield Step(mix.at, mix.until, Do.MIX, flasks, None, say)
     for label in flasks:
-        yield Step(mix.until, mix.set_until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
+        yield _set(label, mix.until, mix.set_until)
 
 
-def _loads(schedule: DaySchedule, called: Mapping[str, str]) -> Iterator[Step]:
+def _set(label: str, at: int, until: int) -> Step:
+    return Step(at, until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
+
+
+def _sets(day: DayInput) -> Iterator[Step]:
+    """The flasks that were invested before this plan."""
+    for label, at in sorted(day.invested_at.items()):
+        yield _set(label, at, at + whole_minutes(day.investment.set_min))
+
+
+def _loads(schedule: DaySchedule, day: DayInput, called: Mapping[str, str]) -> Iterator[Step]:
     for label, flask in sorted(schedule.flasks.items()):
-        if not flask.fixed:
+        if not flask.fixed or label in day.invested_at:
             at = schedule.load_at[flask.kiln]
             say = f"Load flask {label} into {called[flask.kiln]}, opening down, with room below for the wax."
             yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)

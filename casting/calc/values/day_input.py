@@ -241,6 +241,8 @@ class DayInput:
     `hours` is empty when the studio's hours do not matter; else it holds the local days
     around the pour, in order. `missing_prices` names the things priced at 0 for want of a price.
     `rulebook` holds the rules of cautions and the limits; planning a day needs them.
+    `now`, `invested_at` by fixed flask and `kiln_on_at` by kiln are minutes from the first pour,
+    so mostly negative; `now` is None if nobody asked whether the day can still be done.
     """
 
     alloys: Mapping[str, Alloy]
@@ -258,6 +260,10 @@ class DayInput:
     elevation_m: float = 0.0
     missing_prices: tuple[str, ...] = ()
     rulebook: Rulebook = field(default_factory=Rulebook, repr=False)
+    now: int | None = None
+    invested_at: Mapping[str, int] = field(default_factory=dict)
+    poured: tuple[str, ...] = ()
+    kiln_on_at: Mapping[str, int] = field(default_factory=dict)
 
     def size(self, key: str) -> FlaskSize:
         """The flask size of that key; KeyError if there is none."""

@@ -105,9 +105,13 @@ class _Cards:
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
             mix_at=mixes.get(flask.label),
             set_until=max((until for _at, until in sets), default=None),
-            load_at=min((at for at, _until in loads), default=None),
+            load_at=min((at for at, _until in loads), default=self._kiln_on(flask)),
             code=draw_code(f"{self.page}#flask-{flask.label}"),
         )
+
+    def _kiln_on(self, flask: FlaskSheet) -> datetime | None:
+        """When its kiln goes on, and so when an invested flask is in it at the latest."""
+        return next((night.on_at for night in self.plan.kilns if night.kiln.key == flask.kiln), None)
 
     def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]

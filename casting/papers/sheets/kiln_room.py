@@ -181,15 +181,13 @@ def all_poured(night: KilnNight) -> bool:
 
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     """The flasks go in together, as the studio closes or as the kiln goes on."""
-    loads = [step for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
-    rows = []
-    for time in sorted({step.at for step in loads}):
-        now = [step for step in loads if step.at == time]
-        count, poured = sum(len(step.flasks) for step in now), sum(len(step.done) for step in now)
-        verb = _("LOAD %(count)d") % {"count": count - poured}
-        # As long as one of them is poured, all of them were loaded.
-        rows.append(Row(time, _("LOADED") if poured else verb, None, done=poured > 0))
-    return rows
+    loads = [step.at for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
+    if not loads and not any(flask.invested for flask in night.flasks):
+        return []
+    # As long as one of them is poured, all of them were loaded.
+    loaded = any(flask.poured for flask in night.flasks)
+    verb = _("LOADED") if loaded else _("LOAD %(count)d") % {"count": len(night.flasks)}
+    return [Row(min(loads, default=night.on_at), verb, None, done=loaded)]
 
 
 def _hold(segment: SegmentLine, then_c: float | None) -> Row:

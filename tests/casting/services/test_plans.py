@@ -51,16 +51,18 @@ def test_a_plan_whose_work_should_have_begun_is_not_stored(course, teacher, hour
     """No flask is mixed, set and burned out in two hours: a burnout alone takes five and more, common practice."""
     late = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(hours=hours))
     handed_in(late)
-    with pytest.raises(NotPlanned, match=r"Mixing should have started on .* Set a later first pour\."):
+    with pytest.raises(NotPlanned, match=r"the mix of A should have started on .* The earliest first pour is "):
         make_plan(late, by=teacher)
     assert not Plan.objects.exists() and not late.flasks.exists()
 
 
-def written(fixed, inside):
+def written(fixed, inside, **done):
     """A plan and its day file: mixing on Tuesday at 15:30, the kiln at 18:55, the pour on Wednesday at 10:00."""
     steps = [("mix", "2027-03-09T15:30-05:00", ["A"]), ("kiln_on", "2027-03-09T18:55-05:00", inside)]
-    plan = {"steps": [{"do": do, "at": at, "flasks": flasks} for do, at, flasks in steps]}
-    return plan, {"pour_at": "2027-03-10T10:00-05:00", "fixed": fixed}
+    plan = {"steps": [{"do": do, "at": at, "flasks": flasks, "kiln": "k1"} for do, at, flasks in steps]}
+    if fixed:
+        del plan["steps"][0]  # a fixed flask is not mixed again
+    return plan, {"pour_at": "2027-03-10T10:00-05:00", "fixed": fixed, **done}
 
 
 @pytest.mark.parametrize(
@@ -72,7 +74,7 @@ def written(fixed, inside):
             ["A"],
             ["A"],
             "2027-03-10T10:01-05:00",
-            "The first pour should have been on Wed 10:00 and it is now Wed 10:01.",
+            "The kiln should have gone on by Tue 18:55 and it is now Wed 10:01.",
         ),
         ([], ["A"], "2027-03-20T08:00-04:00", "on Tue 9 Mar 2027, 16:30 and it is now Sat 20 Mar 2027, 08:00."),
     ],
@@ -83,9 +85,29 @@ def test_the_first_work_that_is_too_late_is_named(fixed, inside, now, said):
     assert said in late.value.sentence
 
 
-@pytest.mark.parametrize(("fixed", "now"), [([], "2027-03-09T15:30-05:00"), (["A"], "2027-03-10T08:37-05:00")])
-def test_work_that_is_done_or_just_begins_is_not_late(fixed, now):
-    assert plans.refuse_if_late(*written(fixed, ["A"]), dt.datetime.fromisoformat(now)) is None
+@pytest.mark.parametrize(
+    ("fixed", "done", "now"),
+    [
+        ([], {}, "2027-03-09T15:30-05:00"),
+        (["A"], {}, "2027-03-09T18:55-05:00"),
+        (["A"], {"kiln_on_at": {"k1": "2027-03-09T18:55"}}, "2027-03-10T08:37-05:00"),
+        (["A"], {"poured": ["A"]}, "2027-03-10T10:30-05:00"),
+    ],
+)
+def test_work_that_is_done_or_just_begins_is_not_late(fixed, done, now):
+    assert plans.refuse_if_late(*written(fixed, ["A"], **done), dt.datetime.fromisoformat(now)) is None
+
+
+def test_a_kiln_that_is_on_does_not_excuse_a_late_pour():
+    file = written(["A"], ["A"], kiln_on_at={"k1": "2027-03-09T18:55"})
+    with pytest.raises(NotPlanned, match="The first pour should have been on Wed 10:00 and it is now Wed 10:01"):
+        plans.refuse_if_late(*file, dt.datetime.fromisoformat("2027-03-10T10:01-05:00"))
+
+
+def test_an_invested_flask_still_needs_its_kiln():
+    """Nobody noted that the kiln is on, so it is not."""
+    with pytest.raises(NotPlanned, match="The kiln should have gone on by Tue 18:55"):
+        plans.refuse_if_late(*written(["A"], ["A"]), dt.datetime.fromisoformat("2027-03-10T08:37-05:00"))
 
 
 @pytest.mark.child

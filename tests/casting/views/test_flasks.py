@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from casting.models import CastingDay, FlaskSize, Plan, Wax
+from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days.written_plans import as_text, plan_of_24, plan_of_one
@@ -132,3 +133,19 @@ def test_24_waxes_ask_no_more_of_the_database_than_one(
         teacher_client.get(reverse(name, args=[first.pk]))
     with django_assert_max_num_queries(len(few)):
         teacher_client.get(reverse(name, args=[second.pk]))
+
+
+def test_a_flask_whose_wax_was_withdrawn_offers_both_ways(day, student, teacher, teacher_client, address):
+    wax = handed_in(day, student)
+    plan = make_plan(day, by=teacher)
+    withdraw(wax, by=student, version=wax.version)
+    mark = reverse("mark_flask", args=[day.pk, "A"])
+    posted = {"state": "invested", "revision": plan.revision}
+    asked = teacher_client.post(mark, posted)
+    page = asked.content.decode()
+    assert asked.status_code == 422 and not day.states()
+    assert f"Wax {wax.tag} was withdrawn after this plan was made." in page
+    assert "A is invested, with its waxes as planned" in page and reverse("make_plan", args=[day.pk]) in page
+    assert teacher_client.post(mark, posted | {"as_planned": "yes"}).status_code == 302
+    assert day.states() == {"A": "invested"}
+    assert f"{wax.what} (withdrawn)" in teacher_client.get(address).content.decode()

@@ -10,6 +10,7 @@ from django.utils.html import escape
 
 from casting.models import Investment, Plan, WaxChange
 from casting.services import searches
+from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -144,3 +145,22 @@ def test_a_plan_older_than_its_waxes_is_called_out(teacher, teacher_client, day)
     assert "Something has changed since revision 1" not in page(teacher_client, day).content.decode()
     handed_in(day)
     assert "Something has changed since revision 1" in page(teacher_client, day).content.decode()
+
+
+def test_a_teacher_gives_a_withdrawn_wax_back_and_undoes_it(student, teacher, teacher_client, day):
+    wax = handed_in(day, student)
+    assert "<h2>Withdrawn</h2>" not in page(teacher_client, day).content.decode()
+    withdraw(wax, by=student, version=wax.version)
+    assert f"Give {wax.tag} back" in page(teacher_client, day).content.decode()
+    address = reverse("return_wax", args=[day.pk, wax.pk])
+    for do, stands in (("", True), ("", True), ("undo", False), ("undo", False)):
+        assert teacher_client.post(address, {"do": do}).status_code == 302
+        assert day.waxes.standing().exists() is stands
+
+
+@pytest.mark.parametrize("who", ["student_client", "other_teacher_client"])
+def test_nobody_else_gives_a_wax_back(student, day, who, request):
+    wax = handed_in(day, student)
+    withdraw(wax, by=student, version=wax.version)
+    request.getfixturevalue(who).post(reverse("return_wax", args=[day.pk, wax.pk]))
+    assert not day.waxes.standing().exists()

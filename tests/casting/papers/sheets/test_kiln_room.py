@@ -9,10 +9,11 @@ import pdfplumber
 import pypdfium2
 import pytest
 
+from casting.dayfile import read
 from casting.models import SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import Row, kiln_room_html, rows_of, sheets_of
-from casting.presenters.plan_reader import read_plan
+from casting.presenters.plan_reader import plan_sheet_of, read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
@@ -90,11 +91,27 @@ def test_a_kiln_that_turns_as_it_gets_there_has_its_row():
 def test_flasks_are_loaded_before_their_kiln_goes_on():
     plan, day = plan_of_24()
     before = {"at": plan["firings"][0]["on_at"], "do": "load", "say": "Load."}
-    loads = [before | {"until": before["at"], "flasks": [label], "kiln": "k1"} for label in "ABC"]
+    inside = [flask["label"] for flask in plan["flasks"] if flask["kiln"] == "k1"]
+    loads = [before | {"until": before["at"], "flasks": [label], "kiln": "k1"} for label in inside]
     loads.append(loads[0] | {"flasks": ["Z"], "kiln": "k2"})
     sheet = read_plan(*as_text(plan | {"steps": loads + plan["steps"]}, day))
     first, second = rows_of(sheet, sheet.kilns[0])[0][:2]
-    assert (first.verb, first.to_c, second.verb) == ("LOAD 3", None, "KILN ON")
+    assert (first.verb, first.to_c, second.verb) == (f"LOAD {len(inside)}", None, "KILN ON")
+
+
+@pytest.mark.parametrize("with_step", [True, False])
+def test_every_flask_that_is_not_poured_is_counted(with_step):
+    """However few of them the plan loads: those that were invested before it stand on the bench and go in too."""
+    plan, day = plan_of_24()
+    at = plan["firings"][0]["on_at"]
+    labels = [flask["label"] for flask in plan["flasks"]]
+    step = {"at": at, "until": at, "do": "load", "flasks": labels[:1], "kiln": "k1", "say": "Load."}
+    file = json.loads(json.dumps(plan | {"steps": [step] * with_step + plan["steps"]})), read(json.dumps(day))
+    sheet = plan_sheet_of(*file, on_bench=dict.fromkeys(labels[1:], "invested"))
+    first = rows_of(sheet, sheet.kilns[0])[0][0]
+    assert (first.verb, first.done) == (f"LOAD {len(labels)}", False)
+    sheet = plan_sheet_of(*file, on_bench=dict.fromkeys(labels, "poured"))
+    assert rows_of(sheet, sheet.kilns[0])[0][0].verb == "LOADED"
 
 
 def test_where_a_kiln_falls_to_stands_beside_the_last_pour_before_it():

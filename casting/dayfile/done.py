@@ -1,0 +1,118 @@
+"""Reader of what has been done when a plan is made again, and the words for a first pour that is too soon."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from casting.calc.schedule.lateness import Late, TooSoon
+from casting.calc.values.enums import Do
+from casting.calc.values.errors import Refused
+from casting.dayfile.times import minutes_from, read_past, read_pour_at, show
+from casting.dayfile.validation import check_object, check_text, read_items, refusal, step_in
+
+
+def read_done(
+    given: Mapping[str, Any], fixed: Collection[str], kilns: Collection[str], pour_at: datetime, zone: ZoneInfo
+) -> dict[str, Any]:
+    """Return now and what was done before it, times in minutes from the first pour.
+
+    Parameters
+    ----------
+    given : mapping of str to object
+        The day file's `now`, `invested_at`, `poured` and `kiln_on_at`.
+    fixed, kilns : collection of str
+        Labels of the fixed flasks, keys of the kilns.
+    pour_at : datetime
+        The first pour.
+    zone : ZoneInfo
+        The day's zone.
+
+    Returns
+    -------
+    dict of str to object
+        Arguments of `DayInput`.
+    """
+    now = None if given["now"] is None else minutes_from(pour_at, read_pour_at(given["now"], "now", zone))
+    poured = read_items(given["poured"], "poured", check_text)
+    for nth, label in enumerate(poured):
+        if label not in fixed or label in poured[:nth]:
+            raise refusal(f"poured[{nth}]", label, "it is no flask of `fixed`, or stands twice", "take it out")
+
+    def times(name: str, known: Collection[str], what: str) -> dict[str, int]:
+        done = check_object(given[name], name)
+        for key in done:
+            if key not in known:
+                raise Refused(step_in(name, key), f"there is no such {what}; take the line out.")
+        return {key: read_past(at, step_in(name, key), pour_at, zone, now) for key, at in done.items()}
+
+    return {
+        "now": now,
+        "invested_at": times("invested_at", fixed, "flask among `fixed`"),
+        "poured": poured,
+        "kiln_on_at": times("kiln_on_at", kilns, "kiln"),
+    }
+
+
+def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone: ZoneInfo) -> Refused:
+    """Return the refusal of a first pour with its clock times.
+
+    Parameters
+    ----------
+    refused : TooSoon
+        The step that cannot be done, and the earliest first pour.
+    kilns : mapping of str to str
+        What each kiln is called, by its key.
+    pour_at : datetime
+        The first pour.
+    zone : ZoneInfo
+        The day's zone.
+
+    Returns
+    -------
+    Refused
+        At `pour_at`: what stands there, which flask or kiln it is too soon for, what is possible.
+    """
+
+    def clock(minutes: int) -> str:
+        return _clock(datetime.fromisoformat(show(pour_at, minutes, zone)))
+
+    wrong = _wrong(refused.late, kilns, clock(refused.late.at), clock(refused.late.not_before))
+    if refused.earliest is not None:
+        mend = f"The earliest first pour is {clock(refused.earliest)}."
+    elif refused.late.do is Do.LOAD:
+        mend = "Undo the note that the kiln is on, if it is not; else take its waxes out of this day."
+    else:
+        mend = "No later first pour within 8 days would do."
+    if refused.late.do in (Do.KILN_ON, Do.LOAD) and refused.earliest is not None:
+        mend += " If the kiln is on already, note it first."
+    return Refused("pour_at", f"the first pour on {clock(0)} is too soon: {wrong}. {mend}")
+
+
+def _clock(at: datetime) -> str:
+    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+
+
+def _wrong(late: Late, kilns: Mapping[str, str], at: str, not_before: str) -> str:
+    """What comes too soon, as a sentence without its stop."""
+    names = " and ".join(kilns.get(one, one) for one in late.what)
+    if late.do is Do.SET:
+        label, kiln = late.what
+        return f"flask {label} sets until {not_before}, but {kilns[kiln]} would be loaded on {at}"
+    if late.do is Do.LOAD and len(late.what) > 1:
+        label, kiln = late.what
+        return f"{kilns[kiln]} has been on since {at}, and flask {label} is not invested"
+    if late.do is Do.SOAK and len(late.what) > 1:
+        label, kiln = late.what
+        return f"flask {label} in {kilns[kiln]} has not soaked before {not_before}"
+    words = {
+        Do.MIX: "the mix of {names} should have started",
+        Do.LOAD: "{names} should have been loaded",
+        Do.KILN_ON: "{names} should have gone on",
+        Do.MELT: "the melt for {names} should have started",
+        Do.POUR: "the next flask should have come out of {names}",
+    }
+    said = words.get(late.do, f"{late.do.value} of {{names}} should have started").format(names=names)
+    return f"{said} on {at} and it is now {not_before}"
