@@ -8,6 +8,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import day_input, enums
+from casting.calc.values.marked_text import in_a_sentence
 from casting.dayfile.materials import IN_THE_KILN, read_alloy, read_investment, read_pattern
 from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero
 
@@ -47,6 +48,11 @@ class Alloy(ShelfRow):
             *over_zero("alloy", "specific_gravity", "solidus_c", "liquidus_c", "pour_c", "quench_by_min"),
             *not_negative("alloy", "price_per_g"),
         )
+
+    @property
+    def called(self) -> str:
+        """What the middle of a sentence calls it."""
+        return in_a_sentence(self.name)
 
 
 class PatternMaterial(ShelfRow):

@@ -67,7 +67,7 @@ class Paper:
 PAPERS: tuple[Paper, ...] = (
     Paper(
         "poster",
-        _("Poster for the door"),
+        _("Hand-in poster of the day"),
         of_day=poster_html,
         held=False,
         of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS, Part.LANGUAGE},

@@ -125,7 +125,7 @@ def _saved(request: HttpRequest, wax: Wax, preview: WaxPreview, status: int) -> 
         "wax": weighed(wax.wax_g),
         "kind": wax.pattern.get_kind_display(),
         "metal": grams(preview.metal_g),
-        "alloy": wax.alloy.name,
+        "alloy": wax.alloy.called,
         "tag": wax.tag,
     }
     messages.success(request, sentence % words)

@@ -44,7 +44,7 @@ def press(page: Page) -> None:
 def test_what_was_understood_is_said_while_typing(page):
     type_wax(page)
     # 4.35 / 0.96 x 10.36 = 46.94 g: worked by hand.
-    expect(page.locator("#_echo")).to_contain_text("46.94\u202fg of Sterling silver")
+    expect(page.locator("#_echo")).to_contain_text("46.94\u202fg of sterling silver")
     assert not Wax.objects.exists()
     press(page)
     page.wait_for_url("**/my-waxes/")

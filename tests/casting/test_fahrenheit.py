@@ -39,7 +39,7 @@ def filled_in(rule):
 def test_no_rule_has_a_celsius_figure_that_is_not_marked(rule):
     for words in (filled_in(rule), rule.basis):
         assert not CELSIUS.search(in_units(words, F))
-        assert in_units(words, SchoolUnits()) == words
+        assert in_units(words, SchoolUnits()) == words.replace(NEAREST, DOWN)
 
 
 def test_limits_and_doubts_have_none_either():
@@ -90,7 +90,7 @@ def test_a_figure_past_its_limit_stays_past_it_on_every_scale():
 def test_no_name_is_taken_for_a_figure(name):
     said = raised(rulebook(), "R-12-hot", alloy=name, pour=1200.0).text
     assert in_units(said, F).startswith(
-        f"Do not pour {named(name)} at 2192{UP}°F into this plaster. Above 2012{DOWN}°F"
+        f"Do not pour {named(name)} at 2192{UP}°F into this investment. Above 2012{DOWN}°F"
     )
 
 

@@ -39,13 +39,13 @@ def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
     top = max(segment.to_c for segment in firing.segments)
     hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top)
     if top > book.limit("firing_top_high_c"):
-        yield raised(book, "N-01", firing=firing.key, top=top)
+        yield raised(book, "N-01", firing=firing.called, top=top)
     elif top < book.limit("firing_top_least_c"):
-        yield raised(book, "N-02-stop", firing=firing.key, top=top)
+        yield raised(book, "N-02-stop", firing=firing.called, top=top)
     elif top < book.limit("firing_top_low_c"):
-        yield raised(book, "N-02-warn", firing=firing.key, top=top)
+        yield raised(book, "N-02-warn", firing=firing.called, top=top)
     if hold < book.limit("firing_top_hold_min"):
-        yield raised(book, "N-02-short", firing=firing.key, hold=hold)
+        yield raised(book, "N-02-short", firing=firing.called, hold=hold)
 
 
 def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution]:
@@ -56,11 +56,11 @@ def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution
         if segment.to_c <= from_c:
             continue
         if ramp > book.limit("ramp_most_c_per_h"):
-            yield raised(book, "N-14-fast", firing=firing.key, ramp=ramp)
+            yield raised(book, "N-14-fast", firing=firing.called, ramp=ramp)
             continue
         limit = _ramp_limit(firing, from_c, segment.to_c, ramp, book)
         if limit is not None:
-            yield raised(book, "N-14-warn", firing=firing.key, ramp=ramp, limit=limit)
+            yield raised(book, "N-14-warn", firing=firing.called, ramp=ramp, limit=limit)
     yield from _of_first_hold(firing, book)
 
 
@@ -69,9 +69,9 @@ def _of_first_hold(firing: Firing, book: Rulebook) -> Iterator[Caution]:
     low_c, high_c = book.limit("steam_hold_from_c"), book.limit("steam_hold_to_c")
     hold = max((one.hold_min for one in firing.segments if low_c <= one.to_c <= high_c), default=0.0)
     if hold < book.limit("steam_hold_least_min"):
-        yield raised(book, "N-14-hold", firing=firing.key)
+        yield raised(book, "N-14-hold", firing=firing.called)
     elif hold < book.limit("steam_hold_usual_min"):
-        yield raised(book, "N-14-short", firing=firing.key, hold=hold)
+        yield raised(book, "N-14-short", firing=firing.called, hold=hold)
 
 
 def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Caution]:
@@ -96,7 +96,7 @@ def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Cautio
         hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
         due = _top_hold_due(widest_mm, resin and Kind.RESIN in firing.kinds, book)
         if widest_mm and book.limit("firing_top_hold_min") <= hold < due:
-            yield raised(book, "N-02-hold", firing=firing.key, hold=hold, diameter=round(widest_mm), due=due)
+            yield raised(book, "N-02-hold", firing=firing.called, hold=hold, diameter=round(widest_mm), due=due)
 
 
 def _top_hold_due(diameter_mm: float, resin: bool, book: Rulebook) -> float:
@@ -264,7 +264,7 @@ def _of_quench(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     book, alloy, waited = day.rulebook, day.alloys[flask.alloy], _waited(flask, day)
     by, usual = alloy.quench_by_min, book.limit("quench_usual_min")
     if by is not None and waited > by + SLACK:
-        yield raised(book, "quench-late", flask=flask.label, alloy=alloy.name, waited=waited, limit=by)
+        yield raised(book, "quench-late", flask=flask.label, alloy=alloy.called, waited=waited, limit=by)
     own = by is not None and by < usual and waited >= book.limit("quench_least_min")
     if waited < usual and not own:
         yield raised(book, "N-07-warn", flask=flask.label, waited=waited)

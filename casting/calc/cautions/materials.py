@@ -95,13 +95,13 @@ def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
     book = day.rulebook
     if day.investment.kind.may_be_gypsum:
         if alloy.pour_c > book.limit("gypsum_pour_most_c"):
-            return raised(book, "R-12-hot", alloy=alloy.name, pour=alloy.pour_c)
+            return raised(book, "R-12-hot", alloy=alloy.called, pour=alloy.pour_c)
         main = _main_part(alloy)
         if main in book.materials("R-12-metal"):
-            return raised(book, "R-12-metal", alloy=alloy.name, part=main)
+            return raised(book, "R-12-metal", alloy=alloy.called, part=main)
     superheat = alloy.pour_c - alloy.liquidus_c
     if superheat > book.limit("superheat_most_c"):
-        return raised(book, "N-15-stop", alloy=alloy.name, superheat=superheat)
+        return raised(book, "N-15-stop", alloy=alloy.called, superheat=superheat)
     return None
 
 
@@ -219,7 +219,7 @@ def _of_bench(day: DayInput, flasks: Collection[FlaskPlan]) -> Iterator[Caution]
 
 
 def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
-    book, name, main = day.rulebook, alloy.name, _main_part(alloy)
+    book, name, main = day.rulebook, alloy.called, _main_part(alloy)
     stop = _alloy_stop(alloy, day)
     if stop:
         yield stop
@@ -253,11 +253,11 @@ def _of_figures(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         noble = share_of_noble_metals(alloy.composition_pct) > book.limit("noble_metal_pct")
         most = book.limit("gravity_noble_ask_pct" if noble else "gravity_ask_pct")
         if abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100 > most:
-            yield raised(book, "gravity-ask", alloy=alloy.name, given=f"{alloy.specific_gravity:.2f}",
+            yield raised(book, "gravity-ask", alloy=alloy.called, given=f"{alloy.specific_gravity:.2f}",
                          parts=f"{alloy.gravity_of_parts:.2f}")  # fmt: skip
     largest = max((share or 0.0 for share in alloy.composition_pct.values()), default=100.0)
     if alloy.solidus_c == alloy.liquidus_c and largest < book.limit("pure_metal_pct"):
-        yield raised(book, "melting-ask", alloy=alloy.name, melts=alloy.liquidus_c)
+        yield raised(book, "melting-ask", alloy=alloy.called, melts=alloy.liquidus_c)
 
 
 def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:

@@ -73,9 +73,9 @@ class SafetyRules:
         for alloy in (self.day.alloys[key] for key in sorted(alloys)):
             zinc = zinc_of(alloy)
             if fan and (zinc is None or zinc > little):
-                yield self._caution("fan-running", alloy=alloy.name)
+                yield self._caution("fan-running", alloy=alloy.called)
             elif not fan and zinc is not None and 0 < zinc <= little:
-                yield self._caution("R-01c", "melt_extraction", alloy=alloy.name)
+                yield self._caution("R-01c", "melt_extraction", alloy=alloy.called)
 
     def _of_kiln(self) -> Iterator[Caution]:
         facts = self.facts

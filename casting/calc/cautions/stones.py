@@ -84,7 +84,7 @@ def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
     top_c = max(segment.to_c for segment in firing.segments)
     hold_min = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
     if hold_min < day.rulebook.limit("stones_hold_min"):
-        yield raised(day.rulebook, "stones-short", firing=firing.key, hold=hold_min)
+        yield raised(day.rulebook, "stones-short", firing=firing.called, hold=hold_min)
 
 
 def of_stones(flasks: tuple[FlaskPlan, ...], day: DayInput) -> Iterator[Caution]:

@@ -93,7 +93,8 @@ def _over_crucible(rules: FlaskRules, wax: Wax) -> str:
     alloy = rules.day.alloys[wax.alloy]
     least = min(rules.charge_g([wax.key], size) for size in rules.wide_enough[wax.key])
     limit_g = charge_limit(alloy, rules.day.rules)
-    return f"Alone it needs a charge of at least {least:.1f} g of {named(alloy.name)}; one melt takes {limit_g:.1f} g."
+    metal = named(alloy.called)
+    return f"Alone it needs a charge of at least {least:.1f} g of {metal}; one melt takes {limit_g:.1f} g."
 
 
 def _cut(rules: FlaskRules, wax: Wax) -> str | None:

@@ -168,7 +168,7 @@ def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
         # The step lasts as long as a torch is free, whatever the charge.
         free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
         say = (
-            f"Melt {schedule.charge_g[pour.label]:g} g of {named(flask.alloy.name)} for flask {pour.label}, "
+            f"Melt {schedule.charge_g[pour.label]:g} g of {named(flask.alloy.called)} for flask {pour.label}, "
             f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
+from casting.calc.values.marked_text import in_a_sentence
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition) [degrees C]."""
@@ -34,6 +35,11 @@ class Alloy:
     quench_by_min: float | None = None
     price_per_g: float | None = None
     gravity_of_parts: float | None = None
+
+    @property
+    def called(self) -> str:
+        """What the middle of a sentence calls it."""
+        return in_a_sentence(self.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +163,12 @@ class Firing:
     max_height_mm: float
     kinds: frozenset[Kind]
     segments: tuple[Segment, ...]
+
+    @property
+    def called(self) -> str:
+        """What a sentence calls it: what it fires, as it has no name."""
+        kind = "" if len(self.kinds) > 1 else "".join(f"{kind.value} " for kind in self.kinds)
+        return f"the {kind}firing for flasks up to {self.max_diameter_mm:g} x {self.max_height_mm:g} mm"
 
 
 @dataclass(frozen=True, slots=True)

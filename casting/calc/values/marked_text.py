@@ -49,6 +49,23 @@ def ramp(celsius_per_h: float) -> str:
     return f"{celsius_per_h:g}{NEAREST}{RAMP}"
 
 
+def in_a_sentence(name: str) -> str:
+    """Return the name of a metal as the middle of a sentence holds it.
+
+    Parameters
+    ----------
+    name : str
+        What a school has typed at the head of a row.
+
+    Returns
+    -------
+    str
+        With a small first letter, if no other letter is a capital and the first word is a word: "14k yellow gold"
+        and "CuSi bronze" stay as they are.
+    """
+    return name[:1].lower() + name[1:] if name[1:2].isalpha() and name[1:] == name[1:].lower() else name
+
+
 def named(name: str) -> str:
     """Return a name or key as a sentence may hold it.
 

@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import DayInput, Pattern
 from casting.calc.values.enums import Level, Powder
+from casting.calc.values.marked_text import in_a_sentence
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
@@ -148,7 +149,8 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
 
     def named(*rules: str) -> str:
         texts = [caution.text for caution in said if caution.id in rules]
-        return ", ".join(in_words(metal.name) for metal in found if any(metal.name in text for text in texts))
+        melted = [metal.name for metal in found if any(in_a_sentence(metal.name) in text for text in texts)]
+        return ", ".join(in_a_sentence(in_words(name)) for name in melted)
 
     return {
         "fan_metals": named("R-01b") or _("a metal with zinc"),

@@ -1,4 +1,4 @@
-"""The poster for the door: the class, the last hand-in, and the code that lets a phone in."""
+"""The hand-in poster of a day: the class, the last hand-in, and the code that lets a phone in."""
 
 from __future__ import annotations
 

@@ -88,7 +88,7 @@ def test_a_recorded_fan_is_a_check_to_tick_and_no_stop(day, teacher, student):
     handed_in(day, student, alloy=brass)
     opened = OpenedPlan(make_plan(day, teacher))
     (fan,) = [one for one in opened.cautions if one.check == "Fume fan running."]
-    assert fan.id == "fan-running" and "Yellow brass" in fan.text
+    assert fan.id == "fan-running" and "yellow brass" in fan.text
     record(day, melt_extraction=None)
     (fan,) = [one for one in OpenedPlan(opened.plan).cautions if one.check == "Fume fan running."]
     assert fan.id == "R-01b" and fan.level == "STOP"

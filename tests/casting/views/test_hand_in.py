@@ -42,7 +42,7 @@ def test_a_wax_is_echoed_before_and_after_it_is_written(student_client, day):
     after = confirm(student_client, day)
     text = after.content.decode()
     wax = Wax.objects.get()
-    assert "3.20\u202fg of wax takes 34.53\u202fg of Sterling silver" in text
+    assert "3.20\u202fg of wax takes 34.53\u202fg of sterling silver" in text
     assert f"Write {wax.tag} on its tag" in text
 
 
@@ -276,7 +276,7 @@ def test_a_change_of_an_old_version_shows_both(student, student_client, day):
     text = answer.content.decode()
     assert answer.status_code == 409
     # What stands there is written as every page writes it; what is typed stays as it was typed.
-    assert "</b>, 2.90\u202fg, Sterling silver." in text and 'value="2,8"' in text
+    assert "</b>, 2.90\u202fg, sterling silver." in text and 'value="2,8"' in text
     assert 'name="version" value="2"' in text
 
 

@@ -128,7 +128,7 @@ def test_a_plan_leaves_the_handout_current_and_replaces_the_teachers_sheet(
     teacher_client.post(everything)
     planned(day, teacher)
     answer = teacher_client.get(page)
-    for title in ("Poster for the door", "Safety handout", "Safety handout in Spanish"):
+    for title in ("Hand-in poster of the day", "Safety handout", "Safety handout in Spanish"):
         assert "current" in row_of(answer, title)
     assert "Out of date: a plan has been made" in row_of(answer, "Teacher's safety sheet")
     sheet = teacher_client.post(reverse("paper_pdf", args=[day.pk, "teacher-safety"])).content.decode()

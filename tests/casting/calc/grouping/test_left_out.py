@@ -64,7 +64,7 @@ def test_a_wax_whose_charge_no_melt_takes():
     # 198.5 / 1.15 = 172.61 g of metal at most, 15.995 g of wax: 1.1 g lighter.
     left = only_left_out(a_day([a_wax("w1", wax_g=17)]))
     assert (left.reason, left.cure) == (Reason.OVER_CRUCIBLE, "make the wax 1.1 g lighter")
-    assert "211.0 g of Sterling silver" in left.detail
+    assert "211.0 g of sterling silver" in left.detail
     assert not group(a_day([a_wax("w1", wax_g=15.9)]), 20).left_out
 
 

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from casting.calc.values.day_input import Firing
+from casting.calc.values.enums import Kind
 from tests.days.day_input import KILN, MIDDLE, SMALL, a_day, a_wax
 
 
@@ -30,3 +32,9 @@ def test_a_kiln_s_load_counts_each_flask_with_its_gap():
     # by hand: (400 - 2 x 25 + 12)^2 = 131044 mm2; (67 + 12)^2 = 6241 mm2, twice: 9.5 %
     assert KILN.load_pct([67, 67], 12) == pytest.approx(9.525, abs=0.001)
     assert KILN.load_pct([], 12) == 0
+
+
+def test_a_firing_is_called_by_what_it_fires_and_never_by_its_key():
+    of_wax = Firing("8h", 76.2, 102.0, frozenset({Kind.WAX}), ())
+    assert of_wax.called == "the wax firing for flasks up to 76.2 x 102 mm"
+    assert replace(of_wax, kinds=frozenset(Kind)).called == "the firing for flasks up to 76.2 x 102 mm"

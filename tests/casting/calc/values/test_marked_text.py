@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.calc.values.marked_text import DOWN, MARKED, NEAREST, UP, heat, named, ramp, waxes_in_words
+from casting.calc.values.marked_text import DOWN, MARKED, NEAREST, UP, heat, in_a_sentence, named, ramp, waxes_in_words
 
 
 @pytest.mark.parametrize(("words", "figure", "unit"), [(heat(482.5), "482.5", "°C"), (ramp(167), "167", "°C/h")])
@@ -22,3 +22,16 @@ def test_a_name_that_looks_like_a_figure_is_none():
 @pytest.mark.parametrize(("number", "words"), [(0, "0 waxes"), (1, "1 wax"), (2, "2 waxes")])
 def test_one_wax_and_many(number, words):
     assert waxes_in_words(number) == words
+
+
+@pytest.mark.parametrize(
+    ("at_the_head", "inside"),
+    [
+        ("Silicon bronze", "silicon bronze"),
+        ("14k yellow gold", "14k yellow gold"),
+        ("CuSi bronze", "CuSi bronze"),
+        ("", ""),
+    ],
+)
+def test_a_metal_inside_a_sentence_has_a_small_letter_if_its_name_is_of_plain_words(at_the_head, inside):
+    assert in_a_sentence(at_the_head) == inside

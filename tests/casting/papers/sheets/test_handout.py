@@ -146,11 +146,11 @@ def test_a_line_for_one_danger_stays_away_without_it(day):
 
 
 def test_the_fan_line_names_its_metals(day):
-    cautions = [raised("R-01b", "Do not melt Silicon bronze until the fume fan is on.")]
+    cautions = [raised("R-01b", "Do not melt silicon bronze until the fume fan is on.")]
     metals = [Metal("Silicon bronze", {"Cu": 96, "Zn": 4}), Metal("Sterling silver", {"Ag": 92.5, "Cu": 7.5})]
     figures = figures_of(SchoolUnits(), metals, cautions) | {"vacuum": "28 inHg or more"}
     texts = [said.text for said in stops_of(cautions, figures)]
-    assert "Do not melt Silicon bronze until the fume fan is on." in texts
+    assert "Do not melt silicon bronze until the fume fan is on." in texts
     assert not any("fume fan" in said.text for said in stops_of([], figures))
 
 
