@@ -12,6 +12,7 @@ from casting.papers.sheets.day_plan import day_plan_html, flask_of, lines_of
 from casting.papers.sheets.handout import figures_of, handout_html, offered_of, wanted
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.vacuum import gauge_line
 from casting.services.demo import load_demo
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
@@ -68,6 +69,7 @@ def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teache
     papers = " ".join([given_out, text_of(day_plan_html(job)), text_of(teacher_safety_html(job))])
     raised = {one.id for one in offered.cautions}
     figures = figures_of(offered.units, offered.metals, offered.cautions)
+    figures["vacuum"] = gauge_line(offered.record.facts()).number
     found = OpenedPlan(plan).cautions
     # What is said of several flasks alike is said once, and names the others.
     alike = {(line.caution.id, label) for line in lines_of(found, list(Asked)) for label in line.others}

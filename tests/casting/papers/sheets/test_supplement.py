@@ -24,7 +24,7 @@ from tests.days.written_plans import CAUTION, plan_of_one
 def new_stop(day, teacher, text="Leave flask A in the kiln until the teacher says now."):
     """A plan with a STOP of the day that nothing offered has raised."""
     plan, day_file = plan_of_one()
-    stop = CAUTION | {"id": "R-16b", "level": "STOP", "when": "pour", "text": text}
+    stop = CAUTION | {"id": "R-36", "level": "STOP", "when": "pour", "text": text}
     return stored(day, teacher, plan | {"cautions": [stop]}, day_file)
 
 
@@ -88,7 +88,7 @@ def test_a_new_stop_stands_on_it_and_one_of_the_handout_does_not(day, teacher):
     assert "Leave flask A in the kiln until the teacher says now." in page
     assert "No new STOP" not in page and "wet or cold" not in page.lower()
     CautionCleared.objects.create(
-        day=day, caution="R-16b", text="Leave flask A in the kiln until the teacher says now.",
+        day=day, caution="R-36", text="Leave flask A in the kiln until the teacher says now.",
         by="Imre Valdane", reason="I lift it out myself",
     )  # fmt: skip
     assert "Cleared by Imre Valdane: I lift it out myself" in supplement_html(job_of(plan))
