@@ -8,8 +8,8 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 INK = "currentColor"
-INK_ON_PAPER = "#1f1216"
-QUIET = "#6b5f5c"
+INK_ON_PAPER = "#000"
+QUIET = "#606060"
 HOT = "#8a4218"
 WAX = "#ecdcc4"
 FONT = "Bench Sans, system-ui, sans-serif"

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from casting.papers.print_job import PrintJob
 from school.join import show_code
 
-INK = "#1f1216"
+INK = "#000"
 
 
 def poster_html(job: PrintJob) -> str:
