@@ -164,6 +164,18 @@ def _in_other_unit(weight_g: float, units: SchoolUnits, rounding: str) -> str:
     return f"{decimals(rounded, _places(step))}{NARROW_SPACE}{units.weight.value}"
 
 
+def weight_to_read(weight_g: float, units: SchoolUnits) -> tuple[str, str]:
+    """Return what is to be weighed out on the school's own scale, and beside it in grams unless that is the scale."""
+    in_grams = f"{to_weigh(weight_g)} g"
+    other = other_to_weigh(weight_g, units)
+    return (other, in_grams) if other else (in_grams, "")
+
+
+def weighed_on(weight_g: float, units: SchoolUnits) -> str:
+    """Return the weight of a wax on the school's own scale."""
+    return other_weight(weight_g, units) or weighed(weight_g)
+
+
 def degrees_number(celsius: float, units: SchoolUnits) -> str:
     """Return a set point, or any temperature that is no limit, to the nearest degree of the school's scale."""
     exact = from_celsius(_exact(celsius), units.temperature)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from casting.calc.quantities.charge import button_by_diameter
-from casting.calc.values.day_input import Alloy, DayInput, FlaskSize
+from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Kiln
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
 from casting.dayfile import Day, read
@@ -54,7 +54,7 @@ def plan_sheet_of(
     says which flasks are `INVESTED` or `POURED`, by label, which a plan file does not record.
     """
     standing = on_bench or {}
-    reader = _Reader(day.day, day.zone, names or {}, standing)
+    reader = _Reader(day.day, day.zone, names or {}, standing, len(plan["firings"]) > 1)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     steps = _steps(plan["steps"], day.zone, standing)
     return PlanSheet(
@@ -80,6 +80,7 @@ class _Reader:
     zone: ZoneInfo
     names: Mapping[str, WaxName]
     on_bench: Mapping[str, str]
+    several_kilns: bool = False
 
     def name(self, key: str) -> WaxName:
         wax = self.day.wax(key)
@@ -139,6 +140,7 @@ class _Reader:
             trunk=trunk,
             invested=row["label"] in self.on_bench,
             poured=self.on_bench.get(row["label"]) == POURED,
+            kiln_named=self.kiln(row["kiln"]).called if self.several_kilns else "",
         )
 
     def button(self, metal_g: float, waxes: Sequence[WaxOnBase], size: FlaskSize, alloy: Alloy) -> Button:
@@ -153,8 +155,11 @@ class _Reader:
         highest_mm = max(wax["z_mm"] for wax in row["waxes"])
         return TrunkLine(size.trunk_mm, highest_mm - size.base_mm, row["trunk_g"])
 
+    def kiln(self, key: str) -> Kiln:
+        return next(kiln for kiln in self.day.kilns if kiln.key == key)
+
     def night(self, row: File, flasks: Sequence[FlaskSheet]) -> KilnNight:
-        kiln = next(kiln for kiln in self.day.kilns if kiln.key == row["kiln"])
+        kiln = self.kiln(row["kiln"])
         segments, from_c = [], float(ROOM_C)
         for segment in row["segments"]:
             times = [instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at")]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -181,13 +181,11 @@ class FlaskSheet:
     trunk: TrunkLine | None = None
     invested: bool = False
     poured: bool = False
+    kiln_named: str = ""  # What its kiln is called, where the plan fires more than one.
 
     @property
     def working(self) -> Working:
-        """How the charge comes about.
-
-        Each part reads as it does elsewhere, unless their sum would then be rounded up to another charge.
-        """
+        """How the charge comes about: as read elsewhere, unless that sum would round up to another charge."""
         trunk_g = [self.trunk.metal_g] if self.trunk else []
         parts = [*(on_base.metal_g for on_base in self.waxes), *trunk_g, self.button_g]
         printed = [rounded(part_g) for part_g in parts]
@@ -313,12 +311,16 @@ class BowlLine:
 
 @dataclass(frozen=True, slots=True)
 class MetalLine:
-    """One metal by its name: what is still to be weighed out of it, and what is in poured flasks."""
+    """One metal by its name: what is still to be weighed out of it, and what is in poured flasks.
+
+    `brought_for` are the flasks that wait for a student's own metal; without any it is the school's.
+    """
 
     name: str
     to_weigh_g: float
     poured_g: float
     poured: tuple[str, ...]
+    brought_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -361,13 +363,14 @@ class PlanSheet:
 
     @property
     def metals(self) -> tuple[MetalLine, ...]:
-        """Each metal of the plan; what has been poured is not weighed out again."""
+        """Each metal of the school's, then those that students bring; what has been poured is not weighed out again."""
         lines = []
-        for key, total_g in self.totals["charge_g"].items():
-            poured = [flask for flask in self.flasks if flask.alloy.key == key and flask.poured]
-            poured_g = round(math.fsum(flask.charge_g for flask in poured), 6)
-            labels = tuple(sorted(flask.label for flask in poured))
-            lines.append(MetalLine(self.day.alloys[key].name, round(total_g - poured_g, 6), poured_g, labels))
+        for own, key in product((False, True), self.totals["charge_g"]):
+            of = [flask for flask in self.flasks if flask.alloy.key == key and (flask.owner is not None) is own]
+            grams = [round(math.fsum(one.charge_g for one in of if one.poured is done), 6) for done in (False, True)]
+            waiting, poured = (tuple(sorted(one.label for one in of if one.poured is done)) for done in (False, True))
+            if of:
+                lines.append(MetalLine(of[0].alloy.name, *grams, poured, waiting if own else ()))
         return tuple(lines)
 
     @property

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
@@ -16,6 +18,7 @@ register.filter("weighed", formats.weighed)
 register.filter("in_full", formats.in_full)
 register.filter("to_weigh", formats.to_weigh)
 register.filter("other_weight", formats.other_weight)
+register.filter("weighed_on", formats.weighed_on)
 register.filter("other_to_weigh", formats.other_to_weigh)
 register.filter("money", formats.money)
 register.filter("decimals", formats.decimals)
@@ -36,6 +39,13 @@ register.filter("day_date", formats.day_date)
 register.filter("stamp", formats.stamp)
 register.filter("on_clock_of", formats.on_clock_of)
 register.filter("w3c_time", formats.w3c_time)
+
+
+@register.simple_tag
+def weight(weight_g: float, units: formats.SchoolUnits) -> SafeString:
+    """What is to be weighed out: bold as the school's scale shows it, small in grams beside it if that is another."""
+    first, beside = formats.weight_to_read(weight_g, units)
+    return format_html("<b>{}</b> <small>{}</small>", first, beside) if beside else format_html("<b>{}</b>", first)
 
 
 @register.simple_tag

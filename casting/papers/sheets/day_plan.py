@@ -6,10 +6,14 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.template.loader import render_to_string
+from django.utils.functional import Promise
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
 
+from casting.calc.values.day_input import Alloy
 from casting.calc.values.enums import Asked, Do, Level
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.timetable import draw_timetable
@@ -17,21 +21,34 @@ from casting.papers.print_job import PlanPrintJob
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.formats import degrees
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.plan_sheet import FlaskSheet
+from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
 
+BEGINS = {
+    Do.HAND_IN_CLOSES: _("hand-in closes"),
+    Do.MOUNT: _("mount from"),
+    Do.MIX: _("mix from"),
+    Do.LOAD: _("load"),
+    Do.KILN_ON: _("kiln on"),
+}
 FLASKS_A_ROW = 3
+FOUND_AT_A_GLANCE = 12
+"""The most flasks among which one is found without the order of the letters."""
 WORDS_BESIDE = (64, 80, 104)
 """Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture."""
 
 ROW_MM = 5.2
-ROWS_MM = 40.0
+ROWS_MM = 32.0
 """Height of all rows of the timetable, where there are many; a row is never higher than `ROW_MM`."""
 
-LEAST_ROW_MM = 3.2
-CURVE_MM = 20.0
+LEAST_ROW_MM = 3.0
+CURVE_MM = 12.0
 FLASK_OF = re.compile(r"\\\{flask\\\}")
 BEFORE = (Asked.SET_UP, Asked.PLAN)
 POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
+EACH_POUR = (Asked.POUR, Asked.QUENCH)
+"""What is asked then is asked again at each flask, and has a box for each."""
+BOXES_BESIDE = 8
+"""The most flasks that have boxes of their own beside a STOP; for more there is one box for the day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +58,58 @@ class Line:
     caution: ShownCaution
     others: tuple[str, ...] = ()
 
+    @property
+    def is_gate(self) -> bool:
+        """True if it is ticked on the day: a STOP that nobody has cleared, or a check."""
+        return self.caution.cleared_by is None and (self.caution.level is Level.STOP or bool(self.caution.check))
+
+    @property
+    def each_pour(self) -> bool:
+        """True if it is a gate of every flask rather than of the day or of one flask."""
+        return self.is_gate and self.caution.when in EACH_POUR and flask_of(self.caution) is None
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """A flask at its pour, and when its metal begins to melt; None where the plan does not say."""
+
+    flask: FlaskSheet
+    melt_at: datetime | None
+
 
 def day_plan_html(job: PlanPrintJob) -> str:
     """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
     opened = job.opened
     sheet, cautions = opened.sheet, cautions_at_the_bench(opened)
+    to_pour = [flask.label for flask in sheet.flasks if not flask.poured]
+    loads = {step.kiln: step.at for step in reversed(sheet.steps_of(Do.LOAD))}
     context = job.context() | {
         "timetable": timetable_of(opened),
         "mounts": mounts_of(sheet.flasks),
         "sizes": sizes_to_fetch(sheet.flasks),
         "pours": pours_of(opened),
+        "times": times_of(sheet),
+        "kilns": [(night, loads.get(night.kiln.key)) for night in sheet.kilns],
+        "to_pour": to_pour if len(to_pour) <= BOXES_BESIDE else [],
+        "silver": any(is_silver(flask.alloy) for flask in sheet.flasks if not flask.poured),
         "before": lines_of(cautions, BEFORE),
-        "at_the_kiln": lines_of(cautions, [Asked.KILN]),
-        "at_the_pour": lines_of(cautions, POURING),
+        "at_the_kiln": (at_the_kiln := lines_of(cautions, [Asked.KILN])),
+        "at_the_pour": (at_the_pour := sorted(lines_of(cautions, POURING), key=lambda line: line.each_pour)),
+        "kiln_gates": any(line.is_gate for line in at_the_kiln),
+        "pour_gates": any(line.is_gate for line in at_the_pour),
     }
     return render_to_string("papers/day_plan.html", context)
+
+
+def times_of(sheet: PlanSheet) -> list[tuple[str | Promise, datetime]]:
+    """Return when each part of the day begins, as far as the plan says so."""
+    firsts = [(name, sheet.steps_of(do)) for do, name in BEGINS.items()]
+    return [(name, steps[0].at) for name, steps in firsts if steps]
+
+
+def is_silver(alloy: Alloy) -> bool:
+    """Tell whether most of a metal is silver."""
+    return (alloy.composition_pct.get("Ag") or 0) > 50
 
 
 def timetable_of(opened: OpenedPlan) -> SafeString:
@@ -95,12 +149,13 @@ def flask_of(caution: ShownCaution) -> str | None:
 
 
 def mounts_of(flasks: Sequence[FlaskSheet]) -> list[list[tuple[FlaskSheet, str]]]:
-    """Return the flasks by rows of the paper, the fullest first, each with the class of its words.
+    """Return the flasks by rows of the paper, each with the class of its words.
 
-    So the flasks of a row are about as high as each other, and the most work is begun with. A tree has
-    a row to itself, for its tiers.
+    The fullest come first, so that the flasks of a row are about as high as each other, and the most work is begun
+    with; where so many would have to be hunted for, they stand by their letters. A tree has a row to itself.
     """
-    flasks = sorted(flasks, key=lambda flask: (-len(flask.waxes), len(flask.label), flask.label))
+    fullest_first = len(flasks) <= FOUND_AT_A_GLANCE
+    flasks = sorted(flasks, key=lambda one: (-len(one.waxes) if fullest_first else 0, len(one.label), one.label))
     mounts = [(flask, words_beside(flask.size.diameter_mm)) for flask in flasks if not flask.tiers]
     rows = [mounts[nth : nth + FLASKS_A_ROW] for nth in range(0, len(mounts), FLASKS_A_ROW)]
     return [[(flask, "tree")] for flask in flasks if flask.tiers] + rows
@@ -120,7 +175,8 @@ def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int, 
     return [(first[key], many - filled[key], filled[key]) for key, many in count.items()]
 
 
-def pours_of(opened: OpenedPlan) -> list[FlaskSheet]:
+def pours_of(opened: OpenedPlan) -> list[Pour]:
     """Return the flasks in the order of their pours."""
+    melts = {label: step.at for step in opened.sheet.steps_of(Do.MELT) for label in step.flasks}
     order = [label for step in opened.sheet.steps_of(Do.POUR) for label in step.flasks]
-    return [opened.sheet.flask(label) for label in order]
+    return [Pour(opened.sheet.flask(label), melts.get(label)) for label in order]

@@ -10,9 +10,11 @@ from django.template.loader import render_to_string
 from casting.calc.values.day_input import Alloy
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
-from casting.presenters.plan_sheet import FlaskSheet, MetalLine, PlanSheet
+from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
 
 PUBLISHED_FOR = {"Ag", "Au"}
+WHOLE_FLASKS = 6
+"""The most flasks of a metal that is never parted by the end of a sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +28,21 @@ class Bags:
     def to_weigh(self) -> tuple[FlaskSheet, ...]:
         """Those that are not poured yet."""
         return tuple(flask for flask in self.flasks if not flask.poured)
+
+    @property
+    def poured(self) -> tuple[FlaskSheet, ...]:
+        """Those that are."""
+        return tuple(flask for flask in self.flasks if flask.poured)
+
+    @property
+    def poured_labels(self) -> list[str]:
+        """Their letters."""
+        return [flask.label for flask in self.poured]
+
+    @property
+    def poured_g(self) -> float:
+        """What they took."""
+        return math.fsum(flask.charge_g for flask in self.poured)
 
     @property
     def charge_g(self) -> float:
@@ -48,8 +65,22 @@ class MetalList:
     """One metal with its bags."""
 
     alloy: Alloy
-    line: MetalLine
     bags: tuple[Bags, ...]
+
+    @property
+    def school(self) -> Bags | None:
+        """The bags from the school's safe, if there are any: they come first."""
+        return self.bags[0] if self.bags[0].owner is None else None
+
+    @property
+    def own_g(self) -> float:
+        """What is still to be weighed out of the metal that students bring."""
+        return math.fsum(bags.charge_g for bags in self.bags if bags.owner is not None)
+
+    @property
+    def is_long(self) -> bool:
+        """True if it may not fit on one sheet, so that it may begin on any."""
+        return sum(len(bags.flasks) for bags in self.bags) > WHOLE_FLASKS
 
     @property
     def published(self) -> bool:
@@ -66,7 +97,7 @@ def fresh_at_least(charge_g: float) -> float:
 def metals_of(sheet: PlanSheet) -> list[MetalList]:
     """Return each metal of the plan with its bags in the order of pours, the school's before any student's own."""
     lists = []
-    for key, line in zip(sheet.totals["charge_g"], sheet.metals, strict=True):
+    for key in sheet.totals["charge_g"]:
         flasks = [flask for flask in sheet.flasks if flask.alloy.key == key]
         if not flasks:
             continue
@@ -75,7 +106,7 @@ def metals_of(sheet: PlanSheet) -> list[MetalList]:
         for owner in owners:
             theirs = tuple(flask for flask in flasks if _owner(flask) == owner)
             bags.append(Bags(theirs[0].owner, theirs))
-        lists.append(MetalList(sheet.day.alloys[key], line, tuple(bags)))
+        lists.append(MetalList(sheet.day.alloys[key], tuple(bags)))
     return lists
 
 

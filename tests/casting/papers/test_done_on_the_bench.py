@@ -39,7 +39,7 @@ def test_metal_that_is_poured_is_not_weighed_out_again(begun):
     page = weigh_out_html(job_of(begun))
     text = words_of(render(page))
     # 7 x 119.5 = 836.5; half of a bag up to a tenth is 59.8, and 7 x 59.8 = 418.6.
-    assert "Sterling silver: 836.5 g 119.5 g already poured: A" in text
+    assert "The school's metal 119.5 g already poured: A" in text
     assert "7 bags 836.5 g 418.6 g" in text
     assert "A 119.5 g 59.8 g poured weigh out nothing" in text
     assert struck_in(page) == ["A", "119.5 g", "59.8 g", "Sun 10:00"]
@@ -56,7 +56,7 @@ def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
     assert {"Sun 10:00", "A", "119.5 g", "B", "C"} <= set(struck_in(page))
     assert "Sun 10:08" not in struck_in(page)
     # When it may be quenched still stands: nobody has said that it was.
-    assert re.search(r"10:00 A poured Sterling silver 119.5 g 538 °C 970 °C Sun 10:15", text.replace("\u202f", " "))
+    assert re.search(r"10:00 A Sterling silver 119.5 g 538 °C 970 °C poured Sun 10:15", text.replace("\u202f", " "))
 
 
 def test_no_powder_is_mixed_again_for_what_is_invested(begun):

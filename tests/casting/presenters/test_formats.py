@@ -85,6 +85,14 @@ def test_what_is_weighed_out_in_other_units_is_rounded_up_and_what_is_computed_h
     assert formats.other_weight(50.0, METRIC) == formats.other_to_weigh(50.0, METRIC) == ""
 
 
+def test_the_schools_own_scale_is_read_first_with_grams_beside_it():
+    assert formats.weight_to_read(50.0, INCHES) == ("1.608\u202fozt", "50.0 g")
+    assert formats.weight_to_read(50.0, METRIC) == ("50.0 g", "")
+    # 2.345 / 31.1034768 = 0.07539
+    assert formats.weighed_on(2.345, INCHES) == "0.075\u202fozt"
+    assert formats.weighed_on(2.345, METRIC) == "2.345\u202fg"
+
+
 @pytest.mark.parametrize(
     ("celsius", "fahrenheit"),
     # F = C x 9 / 5 + 32: 371 is 699.8, 732 is 1349.6, 621 is 1149.8, 482 is 899.6, 538 is 1000.4.

@@ -9,20 +9,23 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
+from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
 
 from casting.calc.values.enums import Asked, Level
 from casting.models import Wax
 from casting.papers.pdf.render import STATIC, render, render_apart
+from casting.papers.sheets import day_plan
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_reader import read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.sheets.two_owners import one_alloy, two_kilns
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days.day_file import a_day_file, planned, wax_row
-from tests.days.written_plans import as_text, plan_of_24
+from tests.days.written_plans import as_text, at, plan_of_24
 
 MM_PER_POINT = 25.4 / 72
 
@@ -161,12 +164,67 @@ def test_common_practice_stands_at_its_step(plan_24):
         "Vacuum the bowl after mixing, pour, then vacuum each flask",
         "opening down and leave room below for the wax",
         "vacuum table draws the metal in",
-        "Quench sterling in water",
-        "then saw off the sprue and grind the stub",
-        "stone's seat snug, then ease it a little",
-        "Keep every flame and hot kiln away from it",
+        "Quench silver in water",
+        "Then saw off the sprue and grind the stub",
     ):
         assert practice in text
+
+
+def test_no_solvent_and_no_setting_of_stones_is_advertised_on_a_casting_day(plan_24):
+    page = day_plan_html(job_of(plan_24))
+    assert "ighter fluid on" not in page and "seat" not in page
+
+
+def test_no_silver_is_quenched_where_none_is_poured(day, teacher):
+    plan, day_file = plan_of_24()
+    day_file["alloys"] = [one_alloy({"key": "sterling", "name": "Silicon bronze", "composition_pct": {"Cu": 100}})]
+    page = day_plan_html(job_of(stored(day, teacher, plan, day_file)))
+    assert "Quench silver" not in page and "saw off the sprue" in page
+
+
+def test_only_the_schools_metal_is_fetched_and_a_students_own_is_named_apart(plan_own):
+    text = words_of(render(day_plan_html(job_of(plan_own))))
+    # Bags of 119.5 g: A and C of the school's, B of the student's.
+    assert "Sterling silver 239.0 g Sterling silver, students' own: B 119.5 g" in text
+
+
+def test_the_kiln_is_named_at_the_pour_where_two_are_fired(day, teacher):
+    text = words_of(render(day_plan_html(job_of(stored(day, teacher, *two_kilns())))))
+    assert "Sun 10:16 C Sterling silver kiln k2" in text
+    assert "Sterling silver kiln" not in words_of(render(day_plan_html(job_of(stored(day, teacher, *plan_of_24(), 2)))))
+
+
+def test_the_parts_of_the_day_begin_at_their_times_and_the_kiln_says_when_it_is_loaded(day, teacher):
+    plan, day_file = plan_of_24()
+    step = {"until": at(-900), "flasks": ["A"], "kiln": None, "say": ""}
+    more = [("hand_in_closes", -1500, None), ("mount", -1200, None), ("load", -880, "k1"), ("melt", -8, None)]
+    plan["steps"] += [step | {"do": do, "at": at(minutes), "kiln": kiln} for do, minutes, kiln in more]
+    text = words_of(render(day_plan_html(job_of(stored(day, teacher, plan, day_file)))))
+    # Minutes before 10:00 on the day that the clocks go on at 02:00: 1500 are 25 h, or 09:00 less the hour lost.
+    assert "hand-in closes Sat 08:00 mount from Sat 16:05" in text and "load Sat 18:20" in text
+    assert "09:52 Sun 10:00 A Sterling silver" in text
+
+
+def test_a_gate_of_every_pour_has_a_box_for_each_flask_and_one_name_beside_them(plan_24):
+    page = day_plan_html(job_of(plan_24))
+    gates = re.findall(r'<li class="caution-stop each">.*?</li>', page, re.DOTALL)
+    assert gates and all(len(re.findall(r'class="tick"></span>[A-H]</span>', gate)) == 8 for gate in gates)
+    for block in re.findall(r'<div class="gates">.*?</div>', page, re.DOTALL):
+        assert block.count("Ticked by:") == (1 if 'class="tick"' in block else 0)
+
+
+def test_nine_flasks_and_more_share_a_box(plan_24, monkeypatch):
+    monkeypatch.setattr(day_plan, "BOXES_BESIDE", 7)
+    page = day_plan_html(job_of(plan_24))
+    assert "caution-stop each" not in page and '<span class="tick"></span><b>STOP</b>' in page
+
+
+def test_a_cleared_stop_says_who_cleared_it_and_is_not_ticked():
+    stop = replace(said("R-36", Level.STOP, "Do not cast on wet ground.", Asked.POUR), cleared_by="Imre", reason="dry")
+    (line,) = lines_of([stop], [Asked.POUR])
+    assert not line.is_gate and not line.each_pour
+    page = render_to_string("papers/_gates.html", {"lines": [line], "gate": True})
+    assert "Cleared by Imre: dry" in page and "tick" not in page
 
 
 def test_nothing_on_the_paper_promises_safety(plan_24):
@@ -179,6 +237,8 @@ def test_the_fullest_flasks_are_mounted_first_three_to_a_row():
     scarce = replace(flasks[0], waxes=flasks[0].waxes[:1])
     rows = mounts_of([scarce, *flasks[1:4]])
     assert [[flask.label for flask, _beside in row] for row in rows] == [["B", "C", "D"], ["A"]]
+    many = [scarce, *(replace(flasks[1], label=label) for label in "NMLKJIHGFEDCB")]
+    assert "".join(flask.label for row in mounts_of(many) for flask, _beside in row) == "ABCDEFGHIJKLMN"
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,11 @@ from casting.papers.pdf.render import render
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.weigh_out import fresh_at_least, metals_of, weigh_out_html
 from casting.presenters.plan_reader import read_plan
+from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.sheets.test_day_plan import words_of
-from tests.casting.papers.sheets.two_owners import one_alloy
+from tests.casting.papers.sheets.two_owners import one_alloy, plan_of_two_owners, two_kilns
 from tests.days.written_plans import as_text, plan_of_24
 
 
@@ -64,7 +66,43 @@ def test_a_students_own_metal_is_weighed_apart(plan_own):
     text = words_of(render(weigh_out_html(job_of(plan_own))))
     assert "The school's metal" in text and "2 bags 239.0 g 119.6 g" in text
     assert "Own metal of student-B1: not from the safe" in text and "1 bag 119.5 g 59.8 g" in text
-    assert "Sterling silver: 358.5 g" in text
+    # The heading is what leaves the safe, and only that metal has a stock: nobody fetches a student's from it.
+    assert "Sterling silver: 239.0 g from the safe; 119.5 g more is students' own" in text
+    assert text.count("stock before") == 1
+
+
+def test_a_metal_that_only_students_bring_has_no_stock(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    plan["flasks"] = [one for one in plan["flasks"] if one["label"] == "B"]
+    plan["totals"]["charge_g"] = {"sterling": 119.5}
+    text = words_of(render(weigh_out_html(job_of(stored(day, teacher, plan, day_file)))))
+    assert "Sterling silver nothing from the safe: students' own" in text and "stock before" not in text
+
+
+def test_a_school_of_pennyweights_reads_them_first(plan_24):
+    plan_24.day.course.school.weight_unit = "dwt"
+    page = weigh_out_html(job_of(plan_24))
+    # 119.5 g / 1.55517384 = 76.8403 dwt, up to 76.85; half, 59.8 g, is 38.4523, up to 38.46; 956.0 is 614.7223.
+    for dwt, grams in (("76.85", "119.5"), ("38.46", "59.8"), ("614.73", "956.0")):
+        assert f"<b>{dwt}\u202fdwt</b> <small>{grams} g</small>" in page
+    assert "stock before, dwt" in page
+
+
+def test_the_kiln_is_named_where_two_are_fired(day, teacher):
+    plan, day_file = two_kilns()
+    text = words_of(render(weigh_out_html(job_of(stored(day, teacher, plan, day_file)))))
+    assert "Sun 10:00 kiln k1" in text and "Sun 10:16 kiln k2" in text
+    assert "kiln k" not in words_of(render(weigh_out_html(job_of(stored(day, teacher, *plan_of_two_owners(), 2)))))
+
+
+def test_no_sheet_holds_a_title_or_a_sentence_alone(day, teacher):
+    # Twelve flasks of one metal: more than a sheet holds with their sums.
+    plan, day_file = plan_of_24()
+    for paper in ("A4", "Letter"):
+        day.course.school.paper = paper
+        pages = pages_of(render(weigh_out_html(job_of(stored(day, teacher, plan, day_file, 2 + len(paper))))))
+        assert "A 119.5 g" in pages[0].replace("\u202f", " ") and "Re-used metal is clean" in pages[0]
+        assert all(len(page) > 400 for page in pages)
 
 
 @pytest.mark.parametrize("words", ["fresh", "re-used", "spare", "stock before", "stock after", "weighed by"])

@@ -20,6 +20,15 @@ def plan_of_two_owners():
     return plan_with(flasks), day_with(waxes)
 
 
+def two_kilns():
+    """The same plan with flask C in a second kiln, which goes on with the first."""
+    plan, day_file = plan_of_two_owners()
+    day_file["kilns"] = [*day_file["kilns"], day_file["kilns"][0] | {"key": "k2"}]
+    plan["firings"] = [*plan["firings"], plan["firings"][0] | {"kiln": "k2", "flasks": ["C"]}]
+    next(one for one in plan["flasks"] if one["label"] == "C")["kiln"] = "k2"
+    return plan, day_file
+
+
 def called(plan, tag, name, what="plain band"):
     """A wax of the plan gets a student of that name."""
     row = handed_in(plan.day, what=what)
