@@ -37,11 +37,11 @@ WORDS_BESIDE = (64, 80, 104)
 """Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture."""
 
 ROW_MM = 5.2
-ROWS_MM = 28.0
+ROWS_MM = 36.0
 """Height of all rows of the timetable, where there are many; a row is never higher than `ROW_MM`."""
 
-LEAST_ROW_MM = 2.8
-CURVE_MM = 10.0
+LEAST_ROW_MM = 3.2
+CURVE_MM = 14.0
 FLASK_OF = re.compile(r"\\\{flask\\\}")
 BEFORE = (Asked.SET_UP, Asked.PLAN)
 POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)

@@ -13,6 +13,7 @@ from django.template.loader import render_to_string
 from fontTools.ttLib import TTFont
 
 from casting.calc.values.enums import Asked, Level
+from casting.dayfile.rules_file import rulebook
 from casting.models import Wax
 from casting.papers.pdf.render import STATIC, render, render_apart
 from casting.papers.sheets import day_plan
@@ -25,7 +26,7 @@ from tests.casting.papers.sheets.two_owners import one_alloy, two_kilns
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days.day_file import a_day_file, planned, wax_row
-from tests.days.written_plans import as_text, at, plan_of_24
+from tests.days.written_plans import CAUTION, as_text, at, plan_of_24
 
 MM_PER_POINT = 25.4 / 72
 
@@ -205,18 +206,25 @@ def test_the_parts_of_the_day_begin_at_their_times_and_the_kiln_says_when_it_is_
     assert "09:52 Sun 10:00 A Sterling silver" in text
 
 
-def test_a_gate_of_every_pour_has_a_box_for_each_flask_and_one_name_beside_them(plan_24):
-    page = day_plan_html(job_of(plan_24))
-    gates = re.findall(r'<li class="caution-stop each">.*?</li>', page, re.DOTALL)
+def day_with_a_gate():
+    """Eight flasks, and a STOP that is asked at each pour."""
+    plan, day_file = plan_of_24()
+    stop = CAUTION | {"id": "R-21", "level": "STOP", "when": "pour", "text": rulebook().rules["R-21"].text}
+    return plan | {"cautions": [stop]}, day_file
+
+
+def test_a_gate_of_every_pour_has_a_box_for_each_flask_and_one_name_beside_them(day, teacher):
+    page = day_plan_html(job_of(stored(day, teacher, *day_with_a_gate())))
+    gates = re.findall(r'<li class="caution-\w+ each">.*?</li>', page, re.DOTALL)
     assert gates and all(len(re.findall(r'class="tick"></span>[A-H]</span>', gate)) == 8 for gate in gates)
     for block in re.findall(r'<div class="gates">.*?</div>', page, re.DOTALL):
         assert block.count("Ticked by:") == (1 if 'class="tick"' in block else 0)
 
 
-def test_nine_flasks_and_more_share_a_box(plan_24, monkeypatch):
+def test_nine_flasks_and_more_share_a_box(day, teacher, monkeypatch):
     monkeypatch.setattr(day_plan, "BOXES_BESIDE", 7)
-    page = day_plan_html(job_of(plan_24))
-    assert "caution-stop each" not in page and '<span class="tick"></span><b>STOP</b>' in page
+    page = day_plan_html(job_of(stored(day, teacher, *day_with_a_gate())))
+    assert ' each">' not in page and '<span class="tick"></span><b>' in page
 
 
 def test_a_cleared_stop_says_who_cleared_it_and_is_not_ticked():
