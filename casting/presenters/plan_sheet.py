@@ -364,13 +364,13 @@ class PlanSheet:
     @property
     def metals(self) -> tuple[MetalLine, ...]:
         """Each metal of the school's, then those that students bring; what has been poured is not weighed out again."""
-        lines = []
+        lines: list[MetalLine] = []
         for own, key in product((False, True), self.totals["charge_g"]):
             of = [flask for flask in self.flasks if flask.alloy.key == key and (flask.owner is not None) is own]
-            grams = [round(math.fsum(one.charge_g for one in of if one.poured is done), 6) for done in (False, True)]
-            waiting, poured = (tuple(sorted(one.label for one in of if one.poured is done)) for done in (False, True))
-            if of:
-                lines.append(MetalLine(of[0].alloy.name, *grams, poured, waiting if own else ()))
+            waiting, poured = ([one for one in of if one.poured is done] for done in (False, True))
+            left_g, poured_g = (round(math.fsum(one.charge_g for one in some), 6) for some in (waiting, poured))
+            left, done = (tuple(sorted(one.label for one in some)) for some in (waiting, poured))
+            lines += [MetalLine(one.alloy.name, left_g, poured_g, done, left if own else ()) for one in of[:1]]
         return tuple(lines)
 
     @property
