@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from django.template.loader import render_to_string
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
@@ -22,6 +23,9 @@ ROWS_A_SHEET = 7
 
 MANY_TURNS = 6
 """With more turns of the kiln than these its back is set in smaller type."""
+
+LONG_CALL = 80
+"""So is every back if whom to call, and how, takes more letters than these: it is printed in full there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +105,11 @@ class KilnSheets:
     sheets: tuple[FarSheet, ...]
 
     @property
+    def named(self) -> str:
+        """The kiln's name as the school wrote it; only a name of ours is given its capital."""
+        return self.night.kiln.name or capfirst(self.night.kiln.called)
+
+    @property
     def heats(self) -> tuple[HeatRow, ...]:
         """The temperatures that its flasks are poured at, as they come."""
         heats = dict.fromkeys(flask.flask_c for flask in self.night.flasks)
@@ -133,9 +142,11 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
     if not opened.sheet.kilns:
         return None
     record = safety_record_of(opened.school)
+    contact, emergency = (one or _("not recorded") for one in (record.contact, record.emergency_number))
     context = job.context() | {
-        "contact": record.contact or _("not recorded"),
-        "emergency": record.emergency_number or _("not recorded"),
+        "contact": contact,
+        "emergency": emergency,
+        "long_call": len(contact + emergency) > LONG_CALL,
         "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
         "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
         "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),

@@ -10,14 +10,12 @@ import pypdfium2
 import pytest
 
 from casting.dayfile import read
-from casting.models import SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import Row, kiln_room_html, rows_of, sheets_of
 from casting.presenters.plan_reader import plan_sheet_of, read_plan
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, pages_of, places_of, sizes_of, words_by_type
-from tests.days import written_plans
 from tests.days.written_plans import as_text, plan_of_24, plan_with
 
 # Ramps and holds of 755 min, 12 h 35 min, up to 10:00 on Sunday; the clocks went an hour on at 2, so from 20:25.
@@ -183,14 +181,15 @@ def test_a_kiln_of_few_flasks_has_one_sheet_and_its_back(day, teacher, plan_1, p
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_clock_and_temperature_are_50_pt_and_verbs_40(plan_24, paper):
+def test_clock_and_temperature_are_50_pt_verbs_40_and_weekdays_30(plan_24, paper):
     plan_24.day.course.school.paper = paper
     pdf = render(kiln_room_html(job_of(plan_24)))
     large = [word for word, _size in words_by_type(pdf, 0, 50)]
     clocks_and_heats = [part for at, heat, *_rest in NIGHT for part in (at, heat and str(heat)) if part]
     assert [word.removesuffix("°C") for word in large] == clocks_and_heats
     verbs = " ".join(word for word, size in words_by_type(pdf, 0, 40) if size < 50)
-    assert verbs == "Sat KILN ON HOLD Sun HOLD Sun → 03:00 HOLD"
+    assert verbs == "KILN ON HOLD HOLD → 03:00 HOLD"
+    assert [word for word, size in words_by_type(pdf, 0, 30) if size < 40] == ["Sat", "Sun", "Sun"]
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -223,13 +222,14 @@ def test_every_row_has_room_to_write_in_gloves_and_a_box_to_tick(plan_24, paper)
     plan_24.day.course.school.paper = paper
     for boxes, rows in zip(sizes_of(render(kiln_room_html(job_of(plan_24))), "rect"), (5, 0, 7, 2), strict=True):
         # Inside the border of 1.6 pt, which is drawn as an inner and an outer outline.
-        assert sum(width >= 23 and 13 <= height < 14 for width, height in boxes) == rows
+        assert sum(width >= 29.5 and 13 <= height < 14 for width, height in boxes) == rows
         assert sum(box == pytest.approx((12, 12), abs=0.1) for box in boxes) == rows
 
 
 def test_the_border_of_a_box_is_1_6_pt(plan_1):
+    # The box to write in fills its column: 38 mm on A4.
     boxes = sizes_of(render(kiln_room_html(job_of(plan_1))), "rect")[0]
-    for side_mm in (12, 24.5):
+    for side_mm in (12, 38):
         border = 2 * 1.6 * MM_PER_POINT
         widths = {round(width, 1) for width, _height in boxes if side_mm - 2 < width < side_mm + 2}
         assert widths == {side_mm, round(side_mm - border, 1)}
@@ -345,48 +345,41 @@ def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert render(kiln_room_html(job_of(plan_1))) == render(kiln_room_html(job_of(plan_1)))
 
 
-def autumn_night(monkeypatch):
-    """The day of 24 waxes poured on 7 November at 07:00 in Denver: 02:00 is 01:00 again, at 08:00 UTC."""
-    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 11, 7, 7, tzinfo=written_plans.ZONE))
-    plan, day = plan_of_24()
-    return plan, day | {"pour_at": "2027-11-07T07:00"}
-
-
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_night_that_the_clocks_go_back_has_a_row_and_tells_equal_times_apart(day, teacher, monkeypatch, paper):
-    plan = stored(day, teacher, *autumn_night(monkeypatch))
-    plan.day.course.school.paper = paper
-    night, near, *pours = pages_of(render(kiln_room_html(job_of(plan))))
-    assert re.search("Sun 02:00 → 01:00 clock back 1.h", night)
-    # 130 min from 00:32 at UTC-6 end at 02:42 by that clock, 01:42 by the new one.
-    assert re.search(r"second 01:42 732 ?°C HOLD until 03:42 then 538 °C 2 h, until 03:42", night)
-    assert "Sun 01:42 (second)" in near and "The times between come twice: first, then second." in near
-    assert len(pours) == 2
-
-
-def test_a_spring_night_says_that_the_clock_goes_forward_and_another_says_nothing(day, teacher, plan_24, monkeypatch):
-    night = pages_of(render(kiln_room_html(job_of(plan_24))))[0]
-    assert re.search("Sun 02:00 → 03:00 clock forward 1.h", night)
-    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 3, 21, 10, tzinfo=written_plans.ZONE))
-    plan, of_day = plan_of_24()
-    plan = stored(day, teacher, plan, of_day | {"pour_at": "2027-03-21T10:00"}, revision=9)
-    said = " ".join(pages_of(render(kiln_room_html(job_of(plan)))))
-    assert not re.search(r"clock (back|forward)|second\b|\(first\)", said)
-
-
 def test_until_and_then_are_24_pt(plan_24):
     words = [word for word, size in words_by_type(render(kiln_room_html(job_of(plan_24))), 0, 24) if size < 30]
     assert {"until", "then"} <= set(words)
 
 
-def test_whom_to_call_stands_on_every_far_sheet_and_on_the_back(plan_24):
-    pages = pages_of(render(kiln_room_html(job_of(plan_24))))
-    assert all("Call: Imre Valdane, bench office." in page for page in pages)
-    SafetyRecord.objects.update(contact="", emergency_number="")
-    pages = pages_of(render(kiln_room_html(job_of(plan_24))))
-    assert all("Call: not recorded. Emergency: not recorded." in page for page in pages)
-
-
 def test_a_pour_has_its_metal_and_its_quench(plan_1):
     far = pages_of(render(kiln_room_html(job_of(plan_1))))[0]
     assert "Sterling silver, quench from 10:15" in far
+
+
+def test_a_flask_with_stones_is_not_quenched(day, teacher):
+    plan, day_file = plan_of_24()
+    plan["flasks"][0]["kind"] = "stones"
+    pours = pages_of(render(kiln_room_html(job_of(stored(day, teacher, plan, day_file)))))[2]
+    assert "POUR A Sterling silver, stones: no quench" in pours and "quench from 10:15" not in pours
+    assert "POUR B Sterling silver, quench from 10:23" in pours
+
+
+def test_a_kiln_is_named_as_the_school_named_it(day, teacher):
+    plan, day_file = plan_of_24()
+    day_file["kilns"][0]["name"] = "k1 by the window"
+    pages = pages_of(render(kiln_room_html(job_of(stored(day, teacher, plan, day_file)))))
+    assert all("k1 by the window" in page for page in pages)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_poured_flask_and_the_next_fall_stand_clear_of_the_box(day, teacher, paper):
+    """In Fahrenheit, of the widest letter."""
+    plan, day_file = plan_of_24()
+    plan["flasks"][0]["label"] = "W"
+    day.flasks.create(label="W", state="poured")
+    day.course.school.paper, day.course.school.temperature_unit = paper, "F"
+    day.course.school.save()
+    places = places_of(render(kiln_room_html(job_of(stored(day, teacher, falls_after(plan, 0), day_file)))), 2)
+    left_of_boxes = next(left for word, left, *_edges in places if word == "done")
+    # 528 x 1.8 + 32 = 982.4
+    fall = next(right for word, _left, _top, right, _bottom in places if word.startswith("982"))
+    assert "POURED" in {word for word, *_edges in places} and fall < left_of_boxes - 0.5
