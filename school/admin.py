@@ -15,10 +15,12 @@ class PersonAdmin(UserAdmin):  # type: ignore[type-arg]
     search_fields = ("sign_in", "name")
     ordering = ("sign_in",)
     fieldsets = (
-        (None, {"fields": ("sign_in", "password", "name", "school")}),
+        (None, {"fields": ("sign_in", "password", "name", "spelled", "school")}),
         (None, {"fields": ("is_active", "is_staff", "is_superuser")}),
     )
-    add_fieldsets = ((None, {"fields": ("sign_in", "name", "school", "usable_password", "password1", "password2")}),)
+    add_fieldsets = (
+        (None, {"fields": ("sign_in", "name", "spelled", "school", "usable_password", "password1", "password2")}),
+    )
     filter_horizontal = ()
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from school.join import CLASS_CODE_LENGTH, RETURN_CODE_LENGTH, read_code
 from school.models import School
-from school.names import tidy_name
+from school.names import tidy_name, tidy_spelling, unprinted_letters
 
 CODE_WIDGET = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "maxlength": "20"}
 
@@ -44,6 +44,32 @@ class NameField(forms.CharField):
         return tidy_name(super().clean(value))
 
 
+class SpelledField(forms.CharField):
+    """A name in letters that papers print, for one that they cannot; it may stay empty."""
+
+    def __init__(self) -> None:
+        attrs = {"autocomplete": "off", "dir": "auto", "autocapitalize": "words", "spellcheck": "false"}
+        super().__init__(
+            max_length=400,
+            required=False,
+            widget=forms.TextInput(attrs=attrs),
+            label=_("How do you spell it in letters that our papers print?"),
+            help_text=_(
+                "In Latin letters, for example. You may leave it empty: then papers print a box for each letter."
+            ),
+        )
+
+    def clean(self, value: Any) -> str:
+        """Return the name, tidied; refuse one that papers cannot print either."""
+        return tidy_spelling(super().clean(value))
+
+
+class SpellingForm(forms.Form):
+    """How a name is spelled for the papers."""
+
+    spelled = SpelledField()
+
+
 class ClassCodeForm(forms.Form):
     """The code of a class."""
 
@@ -56,7 +82,7 @@ class ClassCodeForm(forms.Form):
 
 
 class JoinForm(forms.Form):
-    """A new student's name; the key identifies a resubmission."""
+    """A new student's name, spelled in other letters if papers lack some; the key identifies a resubmission."""
 
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4, required=False)
     called = NameField(
@@ -64,6 +90,22 @@ class JoinForm(forms.Form):
         help_text=_("It stands beside your waxes, on your teacher's screen and on the papers."),
         error_messages={"required": _("Write the name you are called by.")},
     )
+    spelled = SpelledField()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not self.missing:
+            del self.fields["spelled"]
+
+    @property
+    def missing(self) -> str:
+        """The letters of the typed name that papers cannot print, as a sentence names them."""
+        return unprinted_letters(self.data.get("called", ""))
+
+    @property
+    def asks_more(self) -> bool:
+        """Whether the spelling is still to be asked for: only where papers lack a letter of the name."""
+        return "spelled" in self.fields and "spelled" not in self.data
 
 
 class CameBackForm(ClassCodeForm):

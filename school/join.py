@@ -62,10 +62,11 @@ def find_course(typed: str, moment: dt.datetime) -> Course | None:
     return Course.objects.open_on(moment).select_related("school").filter(code=read_code(typed)).first()
 
 
-def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Student, str]:
+def join(course: Course, called: str, key: uuid.UUID | None = None, spelled: str = "") -> tuple[Student, str]:
     """Make a student and return them with their return code, which is kept nowhere.
 
-    The same form sent again, because its answer got lost, gives the same student and a new code.
+    `spelled` is the name in letters that papers print. The same form sent again, because its answer got lost, gives
+    the same student and a new code.
     """
     code = _random(RETURN_CODE_LENGTH)
     with transaction.atomic():
@@ -73,15 +74,21 @@ def join(course: Course, called: str, key: uuid.UUID | None = None) -> tuple[Stu
             course=course,
             school=course.school,
             join_key=key or uuid.uuid4(),
-            defaults={"called": called, "return_hash": _hash(code)},
+            defaults={"called": called, "spelled": spelled, "return_hash": _hash(code)},
         )
         if not created:
             if student.called != called or student.created < timezone.now() - RETRY_WINDOW:
                 # Somebody else used a page left open: they must not get the first student's waxes.
-                return join(course, called)
-            student.return_hash = _hash(code)
-            student.save(update_fields=["return_hash"])
+                return join(course, called, spelled=spelled)
+            student.return_hash, student.spelled = _hash(code), spelled
+            student.save(update_fields=["return_hash", "spelled"])
     return student, code
+
+
+def spell(student: Student, spelled: str) -> None:
+    """Write how a student's name is spelled for the papers; nothing if it is not."""
+    student.spelled = spelled
+    student.save(update_fields=["spelled"])
 
 
 def reissue(person: Person, student_id: int) -> tuple[Student, str]:

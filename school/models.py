@@ -14,7 +14,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from school.names import MAX_CHARACTERS, tidy_name
+from school.names import MAX_CHARACTERS, name_with_spelling, printed_name, tidy_name, tidy_spelling, unprinted_letters
 
 MAX_ELEVATION_M = 5500
 MIN_ELEVATION_M = -430
@@ -141,6 +141,13 @@ class Person(AbstractBaseUser, PermissionsMixin):
     )
     sign_in = models.CharField(_("sign-in name or email"), max_length=254)
     name = models.CharField(_("name"), max_length=MAX_CHARACTERS)
+    spelled = models.CharField(
+        _("name spelled for the papers"),
+        max_length=MAX_CHARACTERS,
+        blank=True,
+        default="",
+        help_text=_("Only if the papers lack letters of the name, as of Chinese, Japanese or Korean ones."),
+    )
     is_active = models.BooleanField(_("may sign in"), default=True)
     is_staff = models.BooleanField(_("keeps the host"), default=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
@@ -160,10 +167,19 @@ class Person(AbstractBaseUser, PermissionsMixin):
         return self.name
 
     def clean(self) -> None:
-        """Normalise the sign-in name and the name."""
+        """Normalise the sign-in name and the name; refuse a spelling that papers cannot print either."""
         super().clean()
         self.sign_in = self.sign_in.strip().casefold()
         self.name = tidy_name(self.name)
+        try:
+            self.spelled = tidy_spelling(self.spelled)
+        except ValidationError as refusal:
+            raise ValidationError({"spelled": refusal}) from refusal
+
+    @property
+    def printed_name(self) -> str:
+        """The name that papers print."""
+        return printed_name(self.name, self.spelled)
 
     def get_short_name(self) -> str:
         """Return the name that the administrator's pages greet."""
@@ -231,6 +247,7 @@ class Student(models.Model):
     school = models.ForeignKey(School, models.CASCADE, related_name="students", editable=False)
     course = models.ForeignKey(Course, models.CASCADE, related_name="students", verbose_name=_("class"))
     called = models.CharField(_("called"), max_length=MAX_CHARACTERS)
+    spelled = models.CharField(_("name spelled for the papers"), max_length=MAX_CHARACTERS, blank=True, default="")
     return_hash = models.CharField(max_length=256, editable=False)
     # Comes from the form: the same form sent twice over a weak network makes one student.
     join_key = models.UUIDField(null=True, blank=True, editable=False)
@@ -255,6 +272,16 @@ class Student(models.Model):
         """Save the student with the school of their class."""
         self.school_id = self.course.school_id
         super().save(*args, **kwargs)
+
+    @property
+    def missing_letters(self) -> str:
+        """The letters of the name that papers cannot print, as a sentence names them."""
+        return unprinted_letters(self.called)
+
+    @property
+    def with_spelling(self) -> str:
+        """The name as a teacher's screen shows it."""
+        return name_with_spelling(self.called, self.spelled)
 
 
 class FailedAttempt(models.Model):

@@ -1,9 +1,11 @@
-"""Cleans the names that people type without changing how they read."""
+"""Cleans the names that people type without changing how they read, and says how a paper prints them."""
 
 import unicodedata
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
+
+from school.letters import in_a_row, missing_letters, missing_signs
 
 MAX_GRAPHEMES = 80
 MAX_CHARACTERS = 400  # the width of the column; 80 letters with several marks each fit
@@ -41,3 +43,42 @@ def tidy_name(text: str) -> str:
     if count_graphemes(name) > MAX_GRAPHEMES or len(name) > MAX_CHARACTERS:
         raise ValidationError(_("That name is longer than 80 letters; give a shorter one."), code="long")
     return name
+
+
+def unprinted_letters(typed: str) -> str:
+    """Return the letters of a typed name that papers cannot print, as a sentence names them; none of no name."""
+    try:
+        return in_a_row(missing_letters(tidy_name(typed)))
+    except ValidationError:
+        return ""
+
+
+def tidy_spelling(text: str) -> str:
+    """Return how a name is spelled for the papers, tidied as a name; nothing stays nothing.
+
+    Raises `ValidationError` if the papers cannot print that either.
+    """
+    if not text.strip():
+        return ""
+    spelled = tidy_name(text)
+    if missing := missing_signs(spelled):
+        raise ValidationError(
+            _(
+                "You wrote “%(entered)s”, but our papers cannot print %(missing)s. Leave that out or write it in other "
+                "letters, such as Latin ones; or leave this field empty."
+            ),
+            code="not printed",
+            params={"entered": spelled, "missing": in_a_row(missing)},
+        )
+    return spelled
+
+
+def printed_name(name: str, spelled: str) -> str:
+    """Return the name that papers print: the spelled one if they lack a letter of the name itself."""
+    return spelled if spelled and missing_letters(name) else name
+
+
+def name_with_spelling(name: str, spelled: str) -> str:
+    """Return the name that a teacher's screen shows: as it was written, then as papers print it if that differs."""
+    printed = printed_name(name, spelled)
+    return name if printed == name else f"{name} ({printed})"

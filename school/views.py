@@ -18,16 +18,18 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from school.access import (
     SchoolRequest,
+    StudentRequest,
     TeacherRequest,
     is_rate_limited,
     log_in_student,
     may_visit,
     posted_from,
     record_failure,
+    student_required,
     teacher_required,
 )
-from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm, SignInForm
-from school.join import find_course, find_student, open_course, qr_svg, reissue, show_code
+from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm, SignInForm, SpellingForm
+from school.join import find_course, find_student, open_course, qr_svg, reissue, show_code, spell
 from school.join import join as join_course
 from school.models import Course, Person, Student
 
@@ -88,7 +90,10 @@ def join(request: SchoolRequest) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def join_class(request: SchoolRequest, code: str) -> HttpResponse:
-    """Take a name, log the new student in, and show the return code, this once."""
+    """Take a name, log the new student in, and show the return code, this once.
+
+    A name with letters that papers lack is asked for in others before anything is written.
+    """
     if is_rate_limited(request, "join", "class code"):
         return redirect("join")
     course = _open_course(request, code)
@@ -98,9 +103,10 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     if request.student and request.student.course_id == course.pk:
         return redirect("my_waxes")
     form = JoinForm(request.POST or None)
-    if not form.is_valid():
+    if not form.is_valid() or form.asks_more:
         return _page(request, "school/join_class.html", form, course=course)
-    student, return_code = join_course(course, form.cleaned_data["called"], form.cleaned_data["key"])
+    typed = form.cleaned_data
+    student, return_code = join_course(course, typed["called"], typed["key"], typed.get("spelled", ""))
     log_in_student(request, student)
     request.student = student
     context = {"course": course, "student": student, "return_code": show_code(return_code)}
@@ -168,6 +174,31 @@ def people(request: TeacherRequest) -> HttpResponse:
     now = timezone.now()
     rows = [(course, show_code(course.code), course.is_open(now)) for course in courses.order_by("-open_until", "name")]
     return _page(request, "school/people.html", form, rows=rows)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@student_required
+def my_name(request: StudentRequest) -> HttpResponse:
+    """Ask a student how papers spell the name, if they lack letters of it."""
+    return _spelling(request, request.student, "my_waxes", "base_phone.html")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def spell_name(request: TeacherRequest, student_id: int) -> HttpResponse:
+    """Ask the teacher how papers spell a student's name, if they lack letters of it."""
+    student = get_object_or_404(Student.objects.of(request.person), pk=student_id)
+    return _spelling(request, student, "people", "base_desk.html")
+
+
+def _spelling(request: HttpRequest, student: Student, onward: str, base: str) -> HttpResponse:
+    if not student.missing_letters:
+        return redirect(onward)
+    form = SpellingForm(request.POST if request.method == "POST" else None, initial={"spelled": student.spelled})
+    if form.is_valid():
+        spell(student, form.cleaned_data["spelled"])
+        return redirect(onward)
+    return _page(request, "school/spelling.html", form, student=student, onward=reverse(onward), base=base)
 
 
 @never_cache

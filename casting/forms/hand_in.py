@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.models import CastingDay, PatternMaterial, Wax
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.units import Length, Mass, NotUnderstood, grams, read_number
-from school.names import tidy_name
+from school.names import tidy_name, unprinted_letters
 
 HEAVIEST_G = 500
 LONGEST_MM = 400
@@ -136,6 +136,11 @@ class WaxForm(forms.Form):
         field = self.fields[name]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = rows
+
+    @property
+    def unprinted(self) -> str:
+        """The letters of what it is called that papers cannot print, as a sentence names them."""
+        return unprinted_letters(self.data.get("what", ""))
 
     def clean_what(self) -> str:
         """The words, tidied as names are."""

@@ -150,7 +150,9 @@ def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
     return {
         Part.PLAN: [plan.pk, plan.revision],
         Part.WAXES: not values or is_outdated(plan, values),
-        Part.NAMES: sorted((tag, named.student, named.piece) for tag, named in names_of(plan.day).items()),
+        Part.NAMES: sorted(
+            (tag, named.student, named.piece) for tag, named in names_of(plan.day, on_paper=True).items()
+        ),
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
         Part.CAUTIONS: _raised(opened.cautions),

@@ -144,7 +144,7 @@ class DayPapers:
 
 def papers_of(day: CastingDay, plan: Plan | None, origin: str = "", now: datetime | None = None) -> DayPapers:
     """Return the papers of a day with what was printed of them. As many queries for many waxes as for few."""
-    opened = OpenedPlan(plan) if plan is not None else None
+    opened = OpenedPlan(plan, on_paper=True) if plan is not None else None
     return DayPapers(day, opened, parts_of(day, opened, origin), PaperPrinted.objects.of_day(day), origin, now)
 
 

@@ -20,6 +20,7 @@ from casting.presenters.plan_sheet import PlanSheet, WaxName
 from casting.presenters.vacuum import GaugeLine, gauge_line
 from casting.selectors.day_file import is_outdated
 from school.models import School
+from school.names import name_with_spelling, printed_name
 
 HEAD_MOST, OTHERS_MOST = 230, 40
 """Signs that two small lines in the head of a sheet have room for; the teacher's safety sheet has them all."""
@@ -27,9 +28,13 @@ HEAD_MOST, OTHERS_MOST = 230, 40
 
 @dataclass(frozen=True)
 class OpenedPlan:
-    """One revision of a plan with everything a page or a paper says of it; each part is read once, when asked for."""
+    """One revision of a plan with everything a page or a paper says of it; each part is read once, when asked for.
+
+    `on_paper` names people as papers do, in letters that these have.
+    """
 
     plan: Plan
+    on_paper: bool = False
 
     @property
     def school(self) -> School:
@@ -50,7 +55,7 @@ class OpenedPlan:
     def sheet(self) -> PlanSheet:
         """The plan's values with names, units and how far its flasks are. Two queries, and those for the school."""
         of_day = self.plan.day
-        sheet = plan_sheet_of(self.plan.file, self.day, names_of(of_day), of_day.states())
+        sheet = plan_sheet_of(self.plan.file, self.day, names_of(of_day, self.on_paper), of_day.states())
         return _said_in(self.units, sheet)
 
     @cached_property
@@ -115,12 +120,17 @@ def _for_the_head(cautions: Sequence[ShownCaution]) -> str:
     return _("full text on the teacher's sheet; %(begun)s%(others)s") % {"begun": begun, "others": others}
 
 
-def names_of(day: CastingDay) -> dict[str, WaxName]:
-    """Return what people call each wax of a day, by its tag; withdrawn ones too. One query."""
-    rows = Wax.objects.filter(day=day).values_list("tag", "student__called", "what", "withdrawn_at")
+def names_of(day: CastingDay, on_paper: bool = False) -> dict[str, WaxName]:
+    """Return what people call each wax of a day, by its tag; withdrawn ones too. One query.
+
+    A student's name with letters that papers lack is on paper as the student spelled it, on a screen both ways.
+    """
+    named = printed_name if on_paper else name_with_spelling
+    rows = Wax.objects.filter(day=day)
+    columns = rows.values_list("tag", "student__called", "student__spelled", "what", "withdrawn_at")
     return {
-        tag: WaxName(tag, called, _("%(what)s (withdrawn)") % {"what": what} if gone else what)
-        for tag, called, what, gone in rows
+        tag: WaxName(tag, named(called, spelled), _("%(what)s (withdrawn)") % {"what": what} if gone else what)
+        for tag, called, spelled, what, gone in columns
     }
 
 

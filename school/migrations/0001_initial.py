@@ -73,6 +73,7 @@ class Migration(migrations.Migration):
                 ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
                 ('sign_in', models.CharField(max_length=254, verbose_name='sign-in name or email')),
                 ('name', models.CharField(max_length=400, verbose_name='name')),
+                ('spelled', models.CharField(blank=True, default='', help_text='Only if the papers lack letters of the name, as of Chinese, Japanese or Korean ones.', max_length=400, verbose_name='name spelled for the papers')),
                 ('is_active', models.BooleanField(default=True, verbose_name='may sign in')),
                 ('is_staff', models.BooleanField(default=False, verbose_name='keeps the host')),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
@@ -90,6 +91,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('called', models.CharField(max_length=400, verbose_name='called')),
+                ('spelled', models.CharField(blank=True, default='', max_length=400, verbose_name='name spelled for the papers')),
                 ('return_hash', models.CharField(editable=False, max_length=256)),
                 ('join_key', models.UUIDField(blank=True, editable=False, null=True)),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),

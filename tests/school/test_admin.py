@@ -60,3 +60,13 @@ def test_a_teacher_is_changed_without_a_new_password(keeper_client, teacher):
     changed = Person.objects.get(pk=teacher.pk)
     assert changed.name == "Imre V."
     assert changed.password == teacher.password
+
+
+def test_the_keeper_spells_a_teachers_name_for_the_papers(keeper_client):
+    teacher = PersonFactory(name="山田 花子")
+    address = reverse("admin:school_person_change", args=[teacher.pk])
+    typed = {"sign_in": teacher.sign_in, "name": teacher.name, "school": teacher.school_id, "is_active": "on"}
+    refused = keeper_client.post(address, typed | {"spelled": "花子"})
+    assert "You wrote “花子”, but our papers cannot print 花, 子." in refused.content.decode()
+    assert keeper_client.post(address, typed | {"spelled": "Yamada Hanako"}).status_code == 302
+    assert Person.objects.get(pk=teacher.pk).printed_name == "Yamada Hanako"

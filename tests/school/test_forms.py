@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm
+from school.forms import CameBackForm, ClassCodeForm, CourseForm, JoinForm, SpellingForm
 from tests.factories import CourseFactory
 
 
@@ -43,3 +43,24 @@ def test_another_school_may_have_a_class_of_that_name(school, course):
     last = {"last_day": "2999-06-30"}
     assert CourseForm({"name": other.name, **last}, school=school).is_valid()
     assert "name" in CourseForm({"name": course.name, **last}, school=school).errors
+
+
+def test_only_a_name_with_letters_that_papers_lack_is_asked_for_in_others():
+    assert "spelled" not in JoinForm().fields
+    for called in ("José", "Łukasz", "Ελένη", "עדה", "Ada 💍"):
+        form = JoinForm({"called": called})
+        assert form.is_valid() and not form.asks_more and "spelled" not in form.fields, called
+    form = JoinForm({"called": "山田 花子"})
+    assert form.asks_more and form.missing == "山, 田, 花, 子"
+    answered = JoinForm({"called": "山田 花子", "spelled": " "})
+    assert answered.is_valid() and not answered.asks_more and answered.cleaned_data["spelled"] == ""
+
+
+def test_a_spelling_left_on_the_page_is_dropped_where_the_name_now_prints():
+    form = JoinForm({"called": "Hanako", "spelled": "花子"})
+    assert form.is_valid() and "spelled" not in form.cleaned_data
+
+
+def test_a_spelling_is_tidied_or_refused():
+    assert SpellingForm({"spelled": " Yamada  Hanako"}).is_valid()
+    assert "cannot print 花" in SpellingForm({"spelled": "花"}).errors["spelled"][0]

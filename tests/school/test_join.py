@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from school.join import ALPHABET, find_student, join, open_course, read_code, reissue, show_code
+from school.join import ALPHABET, find_student, join, open_course, read_code, reissue, show_code, spell
 from school.models import FailedAttempt, Student
 from tests.factories import CourseFactory, StudentFactory
 
@@ -164,3 +164,57 @@ def test_a_name_nobody_can_read_is_refused(course, name):
 def test_a_student_belongs_to_the_school_of_the_class(course):
     student = StudentFactory(course=course)
     assert student.school_id == course.school_id
+
+
+def test_a_name_that_papers_cannot_print_is_asked_for_in_other_letters_before_anything_is_written(course):
+    client, page = joins(course, "山田 花子")
+    body = page.content.decode()
+    assert page.status_code == 200 and not Student.objects.exists()
+    assert "Our papers cannot print 山, 田, 花, 子." in body and 'value="山田 花子"' in body
+    assert "How do you spell it in letters that our papers print?" in body
+    answered = {"called": "山田 花子", "spelled": "Yamada Hanako"}
+    assert CODE_ON_PAGE.search(client.post(join_address(course), answered).content.decode())
+    student = Student.objects.get()
+    assert (student.called, student.spelled) == ("山田 花子", "Yamada Hanako")
+
+
+@pytest.mark.parametrize("called", ["はなこ", "ハナコ", "김하나"])
+def test_the_spelling_may_stay_empty(course, called):
+    client, page = joins(course, called)
+    assert "our papers print?" in page.content.decode()
+    assert client.post(join_address(course), {"called": called, "spelled": ""}).status_code == 200
+    assert (Student.objects.get().called, Student.objects.get().spelled) == (called, "")
+
+
+@pytest.mark.parametrize("called", ["José", "Łukasz", "Ελένη", "עדה בן־חיים", "Ada 💍"])
+def test_a_name_that_prints_joins_without_another_question(course, called):
+    client = Client()
+    assert "our papers print?" not in client.get(join_address(course)).content.decode()
+    page = client.post(join_address(course), {"called": called})
+    assert CODE_ON_PAGE.search(page.content.decode())
+    assert (Student.objects.get().called, Student.objects.get().spelled) == (called, "")
+
+
+def test_a_spelling_that_papers_cannot_print_either_is_refused_and_kept_on_the_page(course):
+    page = Client().post(join_address(course), {"called": "山田 花子", "spelled": "Hanako 花"})
+    body = page.content.decode()
+    assert page.status_code == 422 and not Student.objects.exists()
+    assert body.count("You wrote “Hanako 花”, but our papers cannot print 花.") == 2 and 'value="Hanako 花"' in body
+
+
+def test_the_same_form_sent_again_keeps_the_last_spelling(course):
+    key = str(uuid.uuid4())
+    for spelled in ("Hanako", "Yamada Hanako"):
+        Client().post(join_address(course), {"called": "山田 花子", "spelled": spelled, "key": key})
+    assert Student.objects.get().spelled == "Yamada Hanako"
+
+
+def test_a_student_comes_back_with_the_name_as_written(course):
+    student, code = join(course, "山田 花子", spelled="Yamada Hanako")
+    assert find_student(course.code, "山田 花子", code) == student
+
+
+def test_a_spelling_is_written_and_taken_back(student):
+    for spelled in ("Yamada Hanako", ""):
+        spell(student, spelled)
+        assert Student.objects.get().spelled == spelled

@@ -71,3 +71,20 @@ def test_the_last_day_to_join_is_a_day_of_the_school(course):
     # Midnight that ends 30 June in New York (UTC-4 in summer) is 04:00 UTC on the first of July.
     course.open_until = course.open_until.replace(year=2027, month=7, day=1, hour=4, minute=0, second=0)
     assert course.last_day().isoformat() == "2027-06-30"
+
+
+def test_a_teachers_name_is_printed_as_spelled_only_where_papers_lack_its_letters(db):
+    teacher = PersonFactory(name="山田 花子", spelled="Yamada Hanako")
+    assert teacher.printed_name == "Yamada Hanako"
+    assert PersonFactory(name="Łukasz Żak", spelled="Lukasz Zak").printed_name == "Łukasz Żak"
+    teacher.spelled = "花子"
+    with pytest.raises(ValidationError) as refusal:
+        teacher.clean()
+    assert "cannot print 花, 子" in refusal.value.message_dict["spelled"][0]
+
+
+def test_a_student_knows_what_papers_lack_and_how_a_screen_names_them(course):
+    student = StudentFactory(course=course, called="山田 花子", spelled="Yamada Hanako")
+    assert (student.missing_letters, student.with_spelling) == ("山, 田, 花, 子", "山田 花子 (Yamada Hanako)")
+    plain = StudentFactory(course=course, called="Ελένη")
+    assert (plain.missing_letters, plain.with_spelling) == ("", "Ελένη")

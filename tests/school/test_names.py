@@ -3,7 +3,14 @@
 import pytest
 from django.core.exceptions import ValidationError
 
-from school.names import count_graphemes, tidy_name
+from school.names import (
+    count_graphemes,
+    name_with_spelling,
+    printed_name,
+    tidy_name,
+    tidy_spelling,
+    unprinted_letters,
+)
 
 
 def test_a_name_is_kept_in_one_spelling_without_control_characters():
@@ -19,3 +26,42 @@ def test_letters_are_counted_as_a_reader_sees_them():
     assert tidy_name("\u0928" * 80) == "\u0928" * 80
     with pytest.raises(ValidationError):
         tidy_name("\u0928" * 81)
+
+
+@pytest.mark.parametrize(
+    ("name", "spelled", "printed", "on_screen"),
+    [
+        ("山田 花子", "Yamada Hanako", "Yamada Hanako", "山田 花子 (Yamada Hanako)"),
+        ("José 花", "José Hana", "José Hana", "José 花 (José Hana)"),
+        ("山田 花子", "", "山田 花子", "山田 花子"),
+        # All its letters are there, and emoji are no letters: the name stays.
+        ("Łukasz", "Lukasz", "Łukasz", "Łukasz"),
+        ("Ada 💍", "Ada", "Ada 💍", "Ada 💍"),
+    ],
+)
+def test_papers_print_the_spelled_name_only_where_a_letter_is_missing(name, spelled, printed, on_screen):
+    assert printed_name(name, spelled) == printed
+    assert name_with_spelling(name, spelled) == on_screen
+
+
+@pytest.mark.parametrize(
+    ("typed", "missing"),
+    [("山田", "山, 田"), ("José", ""), ("José\u3000Ruiz", ""), ("e\u0301", ""), ("", ""), ("花" * 81, "")],
+)
+def test_the_letters_that_papers_lack_are_those_of_the_tidied_name(typed, missing):
+    assert unprinted_letters(typed) == missing
+
+
+def test_a_spelled_name_is_tidied_and_may_be_empty():
+    assert tidy_spelling("  Yamada \t Hanako ") == "Yamada Hanako"
+    assert tidy_spelling("  ") == ""
+
+
+@pytest.mark.parametrize(("spelled", "missing"), [("Hanako 花", "花"), ("はなこ", "は, な, こ"), ("Hanako 💍", "💍")])
+def test_a_spelled_name_that_papers_cannot_print_either_is_refused(spelled, missing):
+    with pytest.raises(ValidationError) as refusal:
+        tidy_spelling(spelled)
+    assert refusal.value.messages == [
+        f"You wrote “{spelled}”, but our papers cannot print {missing}. Leave that out or write it in other letters, "
+        "such as Latin ones; or leave this field empty."
+    ]

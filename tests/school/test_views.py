@@ -7,7 +7,7 @@ from django.urls import reverse
 
 import school.settings
 from school.join import find_student
-from school.models import Course
+from school.models import Course, Student
 from tests.factories import PASSWORD, CourseFactory, PersonFactory, StudentFactory
 
 OPEN_PAGES = ["join", "came_back", "sign_in"]
@@ -190,3 +190,46 @@ def test_passwords_are_kept_by_argon2_and_codes_by_scrypt(settings):
     assert make_password("x").startswith("argon2$argon2id$")
     # 2 ** 14, as Django has it.
     assert make_password("x", hasher="scrypt_return_code").startswith("scrypt_return_code$16384$")
+
+
+@pytest.fixture
+def hanako(student):
+    """The student under a name that papers cannot print."""
+    Student.objects.filter(pk=student.pk).update(called="山田 花子")
+    return student
+
+
+def test_a_student_says_later_how_the_name_is_spelled(student_client, teacher_client, stranger_client, hanako):
+    address = reverse("my_name")
+    for client in (teacher_client, stranger_client):
+        assert client.get(address).url == reverse("came_back")
+    body = student_client.get(address).content.decode()
+    assert "Our papers cannot print 山, 田, 花, 子 in the name" in body
+    assert student_client.post(address, {"spelled": "Hanako 花"}).status_code == 422
+    assert student_client.post(address, {"spelled": "Yamada Hanako"}).url == reverse("my_waxes")
+    assert 'value="Yamada Hanako"' in student_client.get(address).content.decode()
+    assert student_client.post(address, {"spelled": ""}).url == reverse("my_waxes")
+    assert Student.objects.get(pk=hanako.pk).spelled == ""
+
+
+def test_nobody_is_asked_about_a_name_that_prints(student_client, teacher_client, student):
+    assert student_client.get(reverse("my_name")).url == reverse("my_waxes")
+    assert student_client.post(reverse("my_name"), {"spelled": "Sunny"}).url == reverse("my_waxes")
+    assert teacher_client.post(reverse("spell_name", args=[student.pk]), {"spelled": "Sunny"}).url == reverse("people")
+    assert Student.objects.get(pk=student.pk).spelled == ""
+    assert reverse("spell_name", args=[student.pk]) not in teacher_client.get(reverse("people")).content.decode()
+
+
+def test_the_teacher_spells_a_students_name_where_the_people_are_listed(
+    teacher_client, other_teacher_client, classmate_client, stranger_client, hanako
+):
+    address = reverse("spell_name", args=[hanako.pk])
+    for client in (classmate_client, stranger_client):
+        assert client.post(address, {"spelled": "Yamada"}).url.startswith(reverse("sign_in"))
+    assert other_teacher_client.post(address, {"spelled": "Yamada"}).status_code == 404
+    listed = teacher_client.get(reverse("people")).content.decode()
+    assert "our papers cannot print 山, 田, 花, 子" in listed and f'href="{address}"' in listed
+    assert "山田 花子" in teacher_client.get(address).content.decode()
+    assert teacher_client.post(address, {"spelled": "Yamada Hanako"}).url == reverse("people")
+    listed = teacher_client.get(reverse("people")).content.decode()
+    assert "山田 花子" in listed and "Yamada Hanako" in listed and "cannot print" not in listed

@@ -1,27 +1,14 @@
-"""The letters that the papers' fonts can print; a box replaces any other."""
+"""A page in the letters that the papers' fonts have; a box replaces any other."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from functools import cache
 
-from fontTools.ttLib import TTFont
-
-from casting.papers.pdf.render import STATIC
+from school.letters import our_letters
 
 BOX = "□"
 BEYOND_ASCII = re.compile(r"[^\x00-\x7f]")
-
-
-@cache
-def our_letters() -> frozenset[str]:
-    """Return every sign beyond ASCII that one of the papers' fonts draws."""
-    codes: set[int] = set()
-    for path in (STATIC / "fonts").glob("*-400.ttf"):
-        with TTFont(path) as font:
-            codes |= font.getBestCmap().keys()
-    return frozenset(chr(code) for code in codes if code > 0x7F)
 
 
 def in_our_letters(text: str) -> tuple[str, bool]:

@@ -8,5 +8,5 @@ from casting.presenters.opened_plan import OpenedPlan
 def job_of(of, **how):
     """The job of a stored plan or of a day, the plan opened again; `how` may name its edition and origin."""
     if isinstance(of, Plan):
-        return PlanPrintJob(day=of.day, opened=OpenedPlan(of), **how)
+        return PlanPrintJob(day=of.day, opened=OpenedPlan(of, on_paper=True), **how)
     return PrintJob(day=of, **how)

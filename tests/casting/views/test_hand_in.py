@@ -326,3 +326,18 @@ def test_a_choice_that_was_not_offered_is_refused(student_client, day, choice):
     assert post(student_client, day, later="1", alloy=choice).status_code == 422
     assert post(student_client, day, later="1", version=choice).status_code == 422
     assert not Wax.objects.exists()
+
+
+def test_a_word_that_papers_cannot_print_is_said_at_once_and_taken(student_client, day):
+    said = "Our papers cannot print 花. Add a word in Latin letters to what it is if you want it on your slip."
+    assert said in post(student_client, day, what="花 ring", preview="1").content.decode()
+    # Before the rest is filled in, too.
+    assert said in post(student_client, day, what="花 ring", weight="", preview="1").content.decode()
+    assert said in post(student_client, day, what="花 ring").content.decode()
+    confirm(student_client, day, what="花 ring")
+    assert Wax.objects.get().what == "花 ring"
+
+
+@pytest.mark.parametrize("what", ["feuille d’érable", "δαχτυλίδι", "leaf 💍", ""])
+def test_a_word_that_prints_and_emoji_raise_no_question(student_client, day, what):
+    assert "cannot print" not in post(student_client, day, what=what, preview="1").content.decode()

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from casting.models import WaxChange
+from school.models import Student
 from tests.casting_factories import DayFactory, handed_in
 
 
@@ -107,3 +108,15 @@ def test_open_days_stand_first_the_next_to_pour_on_top(student_client, course):
     )
     listed = [day for day, _open, _waxes in page(student_client).context["days"]]
     assert listed == [near, far, before, long_before]
+
+
+def test_the_list_says_how_papers_name_a_student_whose_letters_they_lack(student, student_client):
+    def body():
+        return page(student_client).content.decode()
+
+    rows = Student.objects.filter(pk=student.pk)
+    assert reverse("my_name") not in body()
+    rows.update(called="山田 花子")
+    assert "Our papers cannot print 山, 田, 花, 子 of your name." in body() and f'href="{reverse("my_name")}"' in body()
+    rows.update(spelled="Yamada Hanako")
+    assert "Yamada Hanako" in body() and "cannot print" not in body()
