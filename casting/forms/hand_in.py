@@ -78,7 +78,10 @@ class WaxForm(forms.Form):
         help_text=_("In a few words, like “leaf ring”."),
         max_length=80,
         widget=forms.TextInput(attrs={"dir": "auto", "autocomplete": "off"}),
-        error_messages={"required": _("Write what it is, in a few words.")},
+        error_messages={
+            "required": _("Write what it is, in a few words."),
+            "max_length": _("What you wrote has %(show_value)d signs, and 80 are the most. Make it shorter."),
+        },
     )
     pattern = _row_choice(_("What is it made of?"), _("Choose what the wax is made of."))
     alloy = _row_choice(_("Which metal?"), _("Choose one of the metals offered."))
@@ -127,6 +130,8 @@ class WaxForm(forms.Form):
     def __init__(self, *args: Any, day: CastingDay, **kwargs: Any) -> None:
         self.day = day
         super().__init__(*args, **kwargs)
+        # A browser cuts what is pasted to this length and says nothing.
+        del self.fields["what"].widget.attrs["maxlength"]
         materials = PatternMaterial.objects.at(day.course.school)
         self._choose("alloy", day.alloys.all())
         self._choose("pattern", materials)

@@ -128,3 +128,18 @@ def test_a_wax_is_handed_in_without_javascript(chromium, live_server, day, cours
     expect(page.get_by_role("status").get_by_text("leaf ring")).to_be_visible()
     assert Wax.objects.get().version == 1
     context.close()
+
+
+def test_a_name_that_papers_cannot_print_is_spelled_on_the_phone(phone: Page, course):
+    phone.goto(f"/join/{course.code}/")
+    spelling = phone.get_by_label("How do you spell it in letters that our papers print?")
+    expect(spelling).to_have_count(0)
+    phone.get_by_label("What are you called?").fill("山田 花子")
+    phone.get_by_role("button", name="Join", exact=True).click()
+    expect(phone.get_by_role("status")).to_contain_text("Our papers cannot print 山, 田, 花, 子.")
+    fits_the_phone(phone)
+    spelling.fill("Yamada Hanako")
+    phone.get_by_role("button", name="Join", exact=True).click()
+    phone.get_by_role("link", name="I have it, go on").click()
+    expect(phone.get_by_text("On our papers your name is Yamada Hanako.")).to_be_visible()
+    fits_the_phone(phone)

@@ -341,3 +341,11 @@ def test_a_word_that_papers_cannot_print_is_said_at_once_and_taken(student_clien
 @pytest.mark.parametrize("what", ["feuille d’érable", "δαχτυλίδι", "leaf 💍", ""])
 def test_a_word_that_prints_and_emoji_raise_no_question(student_client, day, what):
     assert "cannot print" not in post(student_client, day, what=what, preview="1").content.decode()
+
+
+def test_a_description_too_long_is_refused_and_never_cut(student_client, day):
+    assert 'maxlength="80"' not in student_client.get(reverse("hand_in_day", args=[day.pk])).content.decode()
+    body = post(student_client, day, what="a" * 81).content.decode()
+    assert "What you wrote has 81 signs, and 80 are the most. Make it shorter." in body and "a" * 81 in body
+    confirm(student_client, day, what="b" * 80)
+    assert Wax.objects.get().what == "b" * 80
