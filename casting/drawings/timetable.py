@@ -145,7 +145,12 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
         points += [(reached, y(segment.to_c)), (ends, y(segment.to_c))]
         words = degrees(segment.to_c)
         x = max((reached + ends) / 2, free_from + len(words))
-        x = next((mid + len(words) * 0.85 for mid in midnights if abs(mid - x) < len(words) * 0.85), x)
+        half = len(words) * 0.85
+        for midnight in midnights:
+            if abs(midnight - x) < half:
+                # Off the midnight's line, to the side on which the kiln is cooler than here.
+                before = not segment.cooling and midnight - 2 * half >= free_from
+                x = midnight - half if before else midnight + half
         free_from = x + len(words) * 0.9
         marks.append(text(x, y(segment.to_c) - 1.5, words, 3, fill=HOT, text_anchor="middle", class_="heat"))
     shape = " ".join(f"{number(x)},{number(at)}" for x, at in points)

@@ -2,12 +2,16 @@
 
 import re
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from xml.etree import ElementTree
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, Axis, axis_of, draw_firing, draw_timetable
+from casting.presenters.plan_reader import read_plan
+from tests.days import written_plans
+from tests.days.written_plans import as_text, plan_of_24
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -63,3 +67,33 @@ def test_an_hour_that_comes_twice_has_one_label(zone, start, hours):
 
 def test_thin_and_thick_lines_have_a_key(plan):
     assert "Thick line: in the kiln." in draw_timetable(plan, degrees)
+
+
+def heats_and_line(drawn):
+    """Each temperature's box, as an ordinary sans sets it, and points along the kiln's line."""
+    root = ElementTree.fromstring(drawn)
+    texts = [text for text in root.iter(f"{SVG}text") if "°" in text.text]
+    boxes = [(float(one.get("x")), float(one.get("y")), 0.75 * len(one.text)) for one in texts]
+    corners = [tuple(map(float, corner.split(","))) for corner in root.find(f"{SVG}polyline").get("points").split()]
+    line = [
+        (a[0] + (b[0] - a[0]) * nth / 100, a[1] + (b[1] - a[1]) * nth / 100)
+        for a, b in pairwise(corners)
+        for nth in range(101)
+    ]
+    midnights = [float(one.get("x1")) for one in root.iter(f"{SVG}line") if one.get("class") == "quiet"]
+    return boxes, line, midnights
+
+
+# At 07:00 after the clocks went back the hold of 371 degrees begins at 23:32 and ends at 00:32: over midnight.
+@pytest.mark.parametrize("pour_at", [(2027, 3, 14, 10), (2027, 11, 7, 7), (2027, 11, 7, 10), (2027, 6, 12, 4)])
+def test_no_temperature_stands_on_the_kilns_line_or_on_midnight(monkeypatch, pour_at):
+    at = datetime(*pour_at, tzinfo=written_plans.ZONE)
+    monkeypatch.setattr(written_plans, "POUR_AT", at)
+    file, day = plan_of_24()
+    sheet = read_plan(*as_text(file, day | {"pour_at": f"{at:%Y-%m-%dT%H:%M}"}))
+    for drawn in (draw_firing(sheet.kilns[0], sheet, degrees), draw_timetable(sheet, degrees)):
+        boxes, line, midnights = heats_and_line(drawn)
+        assert len(boxes) == 4 and midnights
+        for x, y, half in boxes:
+            assert not [point for point in line if abs(point[0] - x) < half and y - 2.2 < point[1] < y]
+            assert not [midnight for midnight in midnights if abs(midnight - x) < half]

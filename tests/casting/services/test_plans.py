@@ -2,6 +2,7 @@
 
 import datetime as dt
 import threading
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -102,6 +103,28 @@ def test_a_kiln_that_is_on_does_not_excuse_a_late_pour():
     file = written(["A"], ["A"], kiln_on_at={"k1": "2027-03-09T18:55"})
     with pytest.raises(NotPlanned, match="The first pour should have been on Wed 10:00 and it is now Wed 10:01"):
         plans.refuse_if_late(*file, dt.datetime.fromisoformat("2027-03-10T10:01-05:00"))
+
+
+NIGHT = ZoneInfo("America/Denver")
+"""On Sunday 7 November 2027 its clocks go back from 02:00 (-06:00) to 01:00 (-07:00)."""
+
+
+def mixed_in_the_doubled_hour():
+    """A mix at the second 01:10 of that night."""
+    step = {"do": "mix", "at": "2027-11-07T01:10-07:00", "flasks": ["A"], "kiln": None}
+    return {"steps": [step]}, {"pour_at": "2027-11-07T23:00-07:00", "fixed": []}
+
+
+def test_late_work_of_the_doubled_hour_is_told_apart():
+    said = r"should have started on Sun 01:10 \(second\) and it is now Sun 01:20 \(second\)\."
+    with pytest.raises(NotPlanned, match=said):
+        plans.refuse_if_late(*mixed_in_the_doubled_hour(), dt.datetime(2027, 11, 7, 1, 20, fold=1, tzinfo=NIGHT))
+
+
+def test_the_first_of_two_equal_times_is_not_late_for_the_second():
+    """01:20 by the old clock is 50 minutes before 01:10 by the new one."""
+    first = dt.datetime(2027, 11, 7, 1, 20, fold=0, tzinfo=NIGHT)
+    assert plans.refuse_if_late(*mixed_in_the_doubled_hour(), first) is None
 
 
 def test_an_invested_flask_still_needs_its_kiln():

@@ -8,6 +8,8 @@ import pytest
 from casting.models import SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import kiln_room_html
+from casting.papers.sheets.supplement import supplement_es_html, supplement_html
+from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
@@ -79,3 +81,20 @@ def test_the_longest_call_costs_no_sheet_and_is_whole_on_the_back(day, teacher, 
         assert "".join(f"Call:{contact}.Emergency:{number}.".split()) in "".join(pages[1].split())
         assert "treat it as below." in pages[1]
         assert all("Emergency: " + number[:8] in page for page in pages)
+
+
+def test_every_list_of_pours_says_how_the_clock_is_set_and_another_night_says_nothing(day, teacher, monkeypatch):
+    """Poured after the change, by the new clock: whoever has not set a watch would come an hour off."""
+    says = {
+        weigh_out_html: ("Sun 02:00 → 01:00, clock back 1 h. The times between come twice", 1),
+        supplement_html: ("Sun 02:00 → 01:00, clock back 1 h. The times between come twice", 2),
+        supplement_es_html: ("02:00 → 01:00, el reloj se atrasa 1 h. Las horas intermedias vienen dos veces", 2),
+    }
+    plan = stored(day, teacher, *autumn_night(monkeypatch))
+    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 3, 21, 10, tzinfo=written_plans.ZONE))
+    file, day_file = plan_of_24()
+    plain = stored(day, teacher, file, day_file | {"pour_at": "2027-03-21T10:00"}, revision=2)
+    for html_of, (said, times) in says.items():
+        (sheet,) = pages_of(render(html_of(job_of(plan))))
+        assert sheet.replace("\u00a0", " ").count(said) == times
+        assert not re.search("clock back|clock forward|reloj se", html_of(job_of(plain)))
