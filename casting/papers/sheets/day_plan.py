@@ -30,11 +30,13 @@ BEGINS = {
     Do.LOAD: _("load"),
     Do.KILN_ON: _("kiln on"),
 }
-FLASKS_A_ROW = 3
+CELLS_A_ROW = 3
+"""A row of mounts is divided so; a flask takes one, or two if its words are many."""
 FOUND_AT_A_GLANCE = 12
 """The most flasks among which one is found without the order of the letters."""
-WORDS_BESIDE = (64, 80, 104)
-"""Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture."""
+WORDS_BESIDE = {64: 6, 80: 5, 104: 3}
+"""Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture, each with the most
+waxes whose words stand in that column; more take two cells."""
 
 ROW_MM = 5.2
 ROWS_MM = 36.0
@@ -152,18 +154,30 @@ def mounts_of(flasks: Sequence[FlaskSheet]) -> list[list[tuple[FlaskSheet, str]]
     """Return the flasks by rows of the paper, each with the class of its words.
 
     The fullest come first, so that the flasks of a row are about as high as each other, and the most work is begun
-    with; where so many would have to be hunted for, they stand by their letters. A tree has a row to itself.
+    with; where so many would have to be hunted for, they stand by their letters. A tree has a row to itself, and what
+    does not fit beside the last flask of a row leaves its place to the next that does.
     """
     fullest_first = len(flasks) <= FOUND_AT_A_GLANCE
     flasks = sorted(flasks, key=lambda one: (-len(one.waxes) if fullest_first else 0, len(one.label), one.label))
-    mounts = [(flask, words_beside(flask.size.diameter_mm)) for flask in flasks if not flask.tiers]
-    rows = [mounts[nth : nth + FLASKS_A_ROW] for nth in range(0, len(mounts), FLASKS_A_ROW)]
-    return [[(flask, "tree")] for flask in flasks if flask.tiers] + rows
+    rows: list[list[tuple[FlaskSheet, str]]] = [[(flask, "tree")] for flask in flasks if flask.tiers]
+    left = [(flask, words_beside(flask.size.diameter_mm, len(flask.waxes))) for flask in flasks if not flask.tiers]
+    while left:
+        row, free = [], CELLS_A_ROW
+        for mount in list(left):
+            if (cells := 2 if "wide" in mount[1] else 1) <= free:
+                row.append(mount)
+                left.remove(mount)
+                free -= cells
+        rows.append(row)
+    return rows
 
 
-def words_beside(diameter_mm: float) -> str:
-    """Return the class of the words beside a picture of that width at 1:3; nothing if they stand below it."""
-    return next((f"beside-{most}" for most in WORDS_BESIDE if diameter_mm <= most), "")
+def words_beside(diameter_mm: float, waxes: int) -> str:
+    """Return the class of the words beside a flask's picture at 1:3; nothing if they stand below it."""
+    width = next((most for most in WORDS_BESIDE if diameter_mm <= most), None)
+    if width is None:
+        return ""
+    return f"beside-{width}" + (" wide" if waxes > WORDS_BESIDE[width] else "")
 
 
 def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int, int]]:

@@ -254,7 +254,26 @@ def test_the_fullest_flasks_are_mounted_first_three_to_a_row():
 )
 def test_words_stand_beside_a_picture_that_leaves_room(diameter_mm, beside):
     # A column is 61 mm wide: (127 + 4) / 3 = 44 mm of picture leave too little.
-    assert words_beside(diameter_mm) == beside
+    assert words_beside(diameter_mm, 1) == beside
+
+
+# As many as stand in the column of a flask of that width, and one more, which would make its row the higher.
+@pytest.mark.parametrize(("diameter_mm", "fits"), [(63.5, 6), (76.2, 5), (101.6, 3)])
+def test_the_words_of_a_full_flask_take_two_columns(diameter_mm, fits):
+    assert "wide" not in words_beside(diameter_mm, fits)
+    assert words_beside(diameter_mm, fits + 1).endswith(" wide")
+
+
+def test_a_wide_flask_shares_its_row_with_one_that_fits():
+    flasks = read_plan(*as_text(*plan_of_24())).flasks
+    wax = flasks[0].waxes[0]
+    # Two that take two columns, two that take one: 7 and 1 of the waxes in a flask of 63.5 mm or less.
+    small = replace(flasks[0].size, diameter_mm=63.5)
+    of = [
+        replace(flasks[0], label=label, waxes=(wax,) * many, size=small)
+        for label, many in zip("ABCD", (7, 7, 1, 1), strict=True)
+    ]
+    assert [[flask.label for flask, _beside in row] for row in mounts_of(of)] == [["A", "C"], ["B", "D"]]
 
 
 def said(rule, level, text, when=Asked.MELT):
