@@ -68,6 +68,10 @@ class CastingDay(models.Model):
         """Return the states of invested and poured flasks by label; planned flasks are left out."""
         return dict(self.flasks.exclude(state=Flask.State.PLANNED).values_list("label", "state"))
 
+    def kilns_on(self) -> dict[str, datetime]:
+        """Return since when which kilns are on, by key, as somebody noted."""
+        return dict(self.steps_done.filter(do=enums.Do.KILN_ON).values_list("what", "done_at"))
+
     def pour_local(self) -> datetime:
         """Return the time of the first pour in the school's time zone."""
         return self.pour_at.astimezone(self.course.school.tz)

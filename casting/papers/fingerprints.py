@@ -40,6 +40,7 @@ class Part(StrEnum):
     NAMES = "names"
     INVESTED = "invested"
     POURED = "poured"
+    KILNS_ON = "kilns-on"
     CAUTIONS = "cautions"
     CLEARED = "cleared"
     OFFERED = "offered"
@@ -62,6 +63,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.NAMES: _("names have changed"),
     Part.INVESTED: _("flasks were invested since"),
     Part.POURED: _("flasks were poured since"),
+    Part.KILNS_ON: _("a kiln was put on since, or its note was taken back"),
     Part.CAUTIONS: _("cautions have changed"),
     Part.CLEARED: _("what was cleared has changed"),
     Part.OFFERED: _("the metals offered or the equipment have changed"),
@@ -155,6 +157,7 @@ def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
         ),
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
+        Part.KILNS_ON: sorted(plan.day.kilns_on().items()),
         Part.CAUTIONS: _raised(opened.cautions),
         Part.CLEARED: _cleared(opened.cautions),
     }

@@ -106,7 +106,13 @@ PAPERS: tuple[Paper, ...] = (
         needs=("flasks",),
     ),
     Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED, Part.GAUGE}, needs=("bowls",)),
-    Paper("kiln-room", _("Kiln-room schedule"), kiln_room_html, made_of=SHEET | {Part.POURED}, needs=("firings",)),
+    Paper(
+        "kiln-room",
+        _("Kiln-room schedule"),
+        kiln_room_html,
+        made_of=SHEET | {Part.POURED, Part.KILNS_ON},
+        needs=("firings",),
+    ),
     Paper(
         "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)
     ),

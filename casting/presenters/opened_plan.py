@@ -53,9 +53,10 @@ class OpenedPlan:
 
     @cached_property
     def sheet(self) -> PlanSheet:
-        """The plan's values with names, units and how far its flasks are. Two queries, and those for the school."""
+        """The plan's values with names, units and what is done. Three queries, and those for the school."""
         of_day = self.plan.day
-        sheet = plan_sheet_of(self.plan.file, self.day, names_of(of_day, self.on_paper), of_day.states())
+        names = names_of(of_day, self.on_paper)
+        sheet = plan_sheet_of(self.plan.file, self.day, names, of_day.states(), of_day.kilns_on())
         return _said_in(self.units, sheet)
 
     @cached_property

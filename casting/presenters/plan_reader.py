@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from casting.calc.quantities.charge import button_by_diameter
@@ -46,15 +47,21 @@ def read_plan(plan_file: str, day_file: str, names: Mapping[str, WaxName] | None
 
 
 def plan_sheet_of(
-    plan: File, day: Day, names: Mapping[str, WaxName] | None = None, on_bench: Mapping[str, str] | None = None
+    plan: File,
+    day: Day,
+    names: Mapping[str, WaxName] | None = None,
+    on_bench: Mapping[str, str] | None = None,
+    kilns_on: Mapping[str, datetime] | None = None,
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
     `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
-    says which flasks are `INVESTED` or `POURED`, by label, which a plan file does not record.
+    says which flasks are `INVESTED` or `POURED`, by label, and `kilns_on` since when which kilns are on, by key:
+    a plan file records neither.
     """
     standing = on_bench or {}
-    reader = _Reader(day.day, day.zone, names or {}, standing, len(plan["firings"]) > 1)
+    several = len(plan["firings"]) > 1
+    reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     steps = _steps(plan["steps"], day.zone, standing)
     return PlanSheet(
@@ -80,6 +87,7 @@ class _Reader:
     zone: ZoneInfo
     names: Mapping[str, WaxName]
     on_bench: Mapping[str, str]
+    kilns_on: Mapping[str, datetime]
     several_kilns: bool = False
 
     def name(self, key: str) -> WaxName:
@@ -166,7 +174,15 @@ class _Reader:
             segments.append(SegmentLine(segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"], *times))
             from_c = segment["to_c"]
         inside = tuple(flask for flask in flasks if flask.kiln == kiln.key)
-        return KilnNight(kiln, row["firing"], instant(row["on_at"], self.zone), tuple(segments), inside)
+        since = self.kilns_on.get(kiln.key)
+        return KilnNight(
+            kiln,
+            row["firing"],
+            instant(row["on_at"], self.zone),
+            tuple(segments),
+            inside,
+            since.astimezone(self.zone) if since else None,
+        )
 
 
 def _steps(rows: Sequence[File], zone: ZoneInfo, on_bench: Mapping[str, str]) -> tuple[StepLine, ...]:

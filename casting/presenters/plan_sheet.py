@@ -254,13 +254,14 @@ class SegmentLine:
 
 @dataclass(frozen=True, slots=True)
 class KilnNight:
-    """One kiln: its shelf and its firing."""
+    """One kiln: its shelf and its firing; `on_since` is when somebody noted that it is on."""
 
     kiln: Kiln
     firing: str
     on_at: datetime
     segments: tuple[SegmentLine, ...]
     flasks: tuple[FlaskSheet, ...]
+    on_since: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_safe
 
-from casting.calc.values.enums import Do
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.navigation import day_context, plan_context
@@ -25,9 +24,7 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "day_plan"))
-    context = plan_context(OpenedPlan(plan), "day_plan")
-    context["on"] = dict(day.steps_done.filter(do=Do.KILN_ON).values_list("what", "done_at"))
-    return TemplateResponse(request, "casting/day_plan/day_plan.html", context)
+    return TemplateResponse(request, "casting/day_plan/day_plan.html", plan_context(OpenedPlan(plan), "day_plan"))
 
 
 @posted_from("day_plan", "day_id")

@@ -24,7 +24,7 @@ from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
-from casting.calc.values.enums import Kind, Level
+from casting.calc.values.enums import Asked, Kind, Level
 
 IN_THE_KILN = (
     ("poison_gas", "poison gas"),
@@ -134,16 +134,26 @@ def cautions_for(
         STOP, then WARN, then SAY, by id within each.
     """
     found: list[Caution] = list(more)
-    found.extend(_of_materials(day, {wax.alloy for wax in day.waxes}, _patterns_used(day)))
+    to_pour = [flask for flask in flasks if flask.label not in day.poured]
+    poured = {key for flask in flasks if flask.label in day.poured for key in flask.metal_g}
+    cold = {wax.alloy for wax in day.waxes} - {wax.alloy for wax in day.waxes if wax.key not in poured}
+    found.extend(_of_materials(day, {wax.alloy for wax in day.waxes} - cold, _patterns_used(day)))
+    found.extend(_past_its_pour(_of_materials(day, cold, set())))
     if day.waxes:
         found.extend(_of_powder(day))
         found.extend(raised(day.rulebook, "price-missing", name=name) for name in day.missing_prices)
     if flasks:
-        found.extend(_of_bench(_as_used(day, flasks, firings), flasks))
+        of_bench = _of_bench(_as_used(day, flasks, firings), flasks)
+        found.extend(of_bench if to_pour else _past_its_pour(of_bench))
     for flask in flasks:
-        found.extend(of_flask(flask, day))
+        found.extend(of_flask(flask, day) if flask in to_pour else _past_its_pour(of_flask(flask, day)))
     found.extend(of_stones(flasks, day))
     return in_order(found)
+
+
+def _past_its_pour(found: Iterable[Caution]) -> list[Caution]:
+    """The cautions without those asked at melt and pour: what they are about is poured."""
+    return [caution for caution in found if caution.when not in (Asked.MELT, Asked.POUR)]
 
 
 def cautions_offered(day: DayInput) -> tuple[Caution, ...]:

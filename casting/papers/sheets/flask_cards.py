@@ -49,6 +49,7 @@ class Card:
     mix_at: datetime | None
     set_until: datetime | None
     load_at: datetime | None
+    kiln_on_at: datetime | None
     code: SafeString
 
 
@@ -105,7 +106,8 @@ class _Cards:
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
             mix_at=mixes.get(flask.label),
             set_until=max((until for _at, until in sets), default=None),
-            load_at=min((at for at, _until in loads), default=self._kiln_on(flask)),
+            load_at=min((at for at, _until in loads), default=None),
+            kiln_on_at=self._kiln_on(flask),
             code=draw_code(f"{self.page}#flask-{flask.label}"),
         )
 

@@ -32,8 +32,9 @@ LONG_CALL = 80
 class Row:
     """One thing to do at a kiln; no temperature where nothing is read.
 
-    A hold lasts `until`; `then_c` is where the kiln goes after it, `then_off` that it is switched off. What is
-    `done` is not done again: its verb says so, or is `struck`.
+    A hold lasts `until`; a kiln is on `since`; `then_c` is where the kiln goes after it, `then_off` that it is
+    switched off. What the plan gives no time is not `timed`. What is `done` is not done again: its verb says so,
+    or is `struck`.
     """
 
     at: datetime
@@ -47,6 +48,16 @@ class Row:
     struck: bool = False
     change: ClockChange | None = None
     flask: FlaskSheet | None = None
+    since: datetime | None = None
+    timed: bool = True
+
+    @property
+    def began(self) -> str:
+        """Since when a kiln is on, with the weekday if that is not the row's."""
+        if self.since is None:
+            return ""
+        day = "" if self.since.date() == self.at.date() else f"{weekday(self.since)} "
+        return day + hour_minute(self.since)
 
     @property
     def ends(self) -> str:
@@ -165,6 +176,8 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     then = [*(one.to_c for one in night.segments[1:]), None]
     holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
     on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
+    if night.on_since:
+        on = replace(on, verb=_("KILN IS ON"), done=True, since=night.on_since)
     rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
     for change in sheet.clock_changes:
         _put_in(change, *rows)
@@ -193,12 +206,12 @@ def all_poured(night: KilnNight) -> bool:
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     """The flasks go in together, as the studio closes or as the kiln goes on."""
     loads = [step.at for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
-    if not loads and not any(flask.invested for flask in night.flasks):
+    # A kiln that is on was loaded, and so was one with a poured flask.
+    loaded = night.on_since is not None or any(flask.poured for flask in night.flasks)
+    if not loads and (loaded or not any(flask.invested for flask in night.flasks)):
         return []
-    # As long as one of them is poured, all of them were loaded.
-    loaded = any(flask.poured for flask in night.flasks)
     verb = _("LOADED") if loaded else _("LOAD %(count)d") % {"count": len(night.flasks)}
-    return [Row(min(loads, default=night.on_at), verb, None, done=loaded)]
+    return [Row(min(loads, default=night.on_at), verb, None, done=loaded, timed=bool(loads))]
 
 
 def _hold(segment: SegmentLine, then_c: float | None) -> Row:

@@ -142,3 +142,24 @@ def test_no_plan_works_before_now_or_loads_before_the_set(seed):
             assert "The earliest first pour is " in str(why)
         else:
             assert breaches(now, plan) == []
+
+
+def test_nothing_of_melt_and_pour_is_said_of_a_poured_flask():
+    """Each 15 g of button and a few grams: under 20 % of the crucible, so "heat gently" holds for what is left."""
+    day = invested(a_day_file(TWO), now="2027-06-13T10:04")
+    before = plan_of(day | {"now": "2027-06-12T15:20"})
+    first, second = before["flasks"]
+
+    def about(plan, flask):
+        metal = next(one["name"] for one in day["alloys"] if one["key"] == flask["alloy"])
+        words = (f"flask {flask['label'].lower()}'s", metal.lower())
+        asked = [one for one in plan["cautions"] if one["when"] in ("melt", "pour")]
+        return {one["id"] for one in asked if any(word in one["text"].lower() for word in words)}
+
+    after = plan_of(day | {"poured": [first["label"]]})
+    assert "N-08" in about(before, first) and about(after, first) == set()
+    assert about(after, second) == about(before, second) >= {"N-08"}
+    # All poured: no gate of a pour is left either, but quenching is still to come.
+    done = plan_of(day | {"poured": [first["label"], second["label"]]})
+    assert not [one for one in done["cautions"] if one["when"] in ("melt", "pour")]
+    assert "quench" in {one["when"] for one in done["cautions"]}

@@ -103,9 +103,9 @@ def test_a_teacher_notes_that_a_kiln_is_on(day, teacher, teacher_client, other_t
     kiln = make_plan(day, by=teacher).file["firings"][0]["kiln"]
     mark = reverse("mark_kiln", args=[day.pk])
     assert other_teacher_client.post(mark, {"kiln": kiln}).status_code == 404
-    assert "This kiln is on." not in teacher_client.get(address).content.decode()
+    assert "On since " not in teacher_client.get(address).content.decode()
     teacher_client.post(mark, {"kiln": kiln, "do": "on"})
-    assert "This kiln is on." in teacher_client.get(address).content.decode()
+    assert "On since " in teacher_client.get(address).content.decode()
     teacher_client.post(mark, {"kiln": kiln, "do": "undo"})
     assert not day.steps_done.exists()
     assert "The plan fires no such kiln." in teacher_client.post(mark, {"kiln": "k9"}, follow=True).content.decode()
