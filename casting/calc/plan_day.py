@@ -26,6 +26,7 @@ from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.values.enums import Kind, Section
 from casting.calc.values.errors import Refused
+from casting.calc.values.tolerances import SLACK
 
 
 def plan_day(day: DayInput, effort: int = EFFORT) -> DayPlan:
@@ -224,7 +225,7 @@ class _Draft:
         refuse_too_soon(day, lambda later: self._on_the_clock(later)[0])
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
-        said = [*more, *self._bowl_cautions(bowls)]
+        said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions()]
         if not self.hours_kept:
             said.append(raised(day.rulebook, "hours-missed"))
         return DayPlan(
@@ -266,6 +267,14 @@ class _Draft:
             quench_at=pour.quench_at,
             trunk_g=filled.trunk_g,
         )
+
+    def _charge_cautions(self) -> list[Caution]:
+        """A caution for each invested flask whose charge is no longer what it was when it was invested."""
+        return [
+            raised(self.day.rulebook, "charge-changed", flask=label, before=before, now=self.filled[label].charge_g)
+            for label, before in sorted(self.day.charged_g.items())
+            if label not in self.day.poured and abs(self.filled[label].charge_g - before) > SLACK
+        ]
 
     def _bowl_cautions(self, bowls: Sequence[Bowl]) -> list[Caution]:
         """A caution for each bowl that one flask's slurry alone fills too far."""

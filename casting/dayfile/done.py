@@ -11,7 +11,10 @@ from casting.calc.schedule.lateness import Late, TooSoon
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
 from casting.dayfile.times import minutes_from, read_past, read_pour_at, show
-from casting.dayfile.validation import check_object, check_text, read_items, refusal, step_in
+from casting.dayfile.validation import check_object, check_text, number, read_items, refusal, step_in
+
+CHARGE = number(least=0, most=100_000)
+"""What a flask was to be charged with [g]."""
 
 
 def read_done(
@@ -22,7 +25,7 @@ def read_done(
     Parameters
     ----------
     given : mapping of str to object
-        The day file's `now`, `invested_at`, `poured` and `kiln_on_at`.
+        The day file's `now`, `invested_at`, `poured`, `kiln_on_at` and `charged_g`.
     fixed, kilns : collection of str
         Labels of the fixed flasks, keys of the kilns.
     pour_at : datetime
@@ -48,7 +51,12 @@ def read_done(
                 raise Refused(step_in(name, key), f"there is no such {what}; take the line out.")
         return {key: read_past(at, step_in(name, key), pour_at, zone, now) for key, at in done.items()}
 
+    charged = check_object(given["charged_g"], "charged_g")
+    for label in charged:
+        if label not in fixed:
+            raise Refused(step_in("charged_g", label), "there is no such flask among `fixed`; take the line out.")
     return {
+        "charged_g": {label: CHARGE(grams, step_in("charged_g", label)) for label, grams in charged.items()},
         "now": now,
         "invested_at": times("invested_at", fixed, "flask among `fixed`"),
         "poured": poured,

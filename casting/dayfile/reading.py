@@ -103,6 +103,7 @@ DAY: Mapping[str, Reader[Any]] = {
     "invested_at": _as_it_stands,
     "poured": _as_it_stands,
     "kiln_on_at": _as_it_stands,
+    "charged_g": _as_it_stands,
 }
 
 
@@ -129,6 +130,7 @@ def _usual() -> dict[str, object]:
         "invested_at": {},
         "poured": [],
         "kiln_on_at": {},
+        "charged_g": {},
         **{key: shelf().rows(key) for key in lists},
     }
 

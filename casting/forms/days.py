@@ -51,6 +51,27 @@ def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     return typed
 
 
+class InvestedAtForm(forms.Form):
+    """When a flask was invested, on the school's clock."""
+
+    at = forms.DateTimeField(
+        input_formats=["%Y-%m-%dT%H:%M"],
+        error_messages={
+            "required": _("Write the day and the time it was invested."),
+            "invalid": _("That is no day and time. Write it as in 2027-03-13T15:20."),
+        },
+    )
+
+    def __init__(self, data: QueryDict, zone: ZoneInfo) -> None:
+        super().__init__(data)
+        self.zone = zone
+
+    def clean_at(self) -> datetime:
+        """The instant; refused if the clocks skip it or show it twice."""
+        typed: datetime = self.cleaned_data["at"]
+        return instant(typed.date(), typed.time(), self.zone)
+
+
 class DayForm(forms.Form):
     """A casting day: a new one, or with `day` one that is announced; that stays with its class."""
 

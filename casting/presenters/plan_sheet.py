@@ -395,7 +395,4 @@ class PlanSheet:
 
     def flask(self, label: str) -> FlaskSheet:
         """The flask of that label; KeyError if there is none."""
-        for flask in self.flasks:
-            if flask.label == label:
-                return flask
-        raise KeyError(label)
+        return {flask.label: flask for flask in self.flasks}[label]

@@ -93,8 +93,9 @@ def _of_bench(day: File, nth: int, sentence: str) -> str:
                 "field on the page Waxes, then make the plan again."
             ) % {"tag": tag, "label": label, "to": to}
     return _(
-        "%(said)s Flask %(label)s is invested and stays as it is. Ask the site's administrator what has changed in "
-        "the school's equipment since."
+        "%(said)s Flask %(label)s is invested and stays as it is, but the school's equipment or house rules have "
+        "changed since. Pour it by the papers of the last plan. To plan again, have the site's administrator put the "
+        "old figures back; if %(label)s is not invested, undo that on the page Flasks."
     ) % {"said": _capital(sentence), "label": label}
 
 

@@ -121,13 +121,27 @@ def _kept(
         for flask in (last.file["flasks"] if last else [])
         if flask["size"] in sizes
     }
-    kept = {
+    kept: dict[str, Any] = {
         "held": {row.wax.tag: row.label for row in held},
         "previous": previous,
         "fixed": sorted(states),
     }
+    if charged := _charged(last, states):
+        kept["charged_g"] = charged
     done = _done(day, states) if states or day.steps_done.exists() else {}
     return kept | {name: value for name, value in done.items() if value}
+
+
+def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
+    """What each flask on the bench was to be charged with when it was invested, however often it was planned since."""
+    if last is None or not states:
+        return {}
+    before = last.day_values.get("charged_g", {})
+    return {
+        flask["label"]: before.get(flask["label"], flask["charge_g"])
+        for flask in last.file["flasks"]
+        if flask["label"] in states
+    }
 
 
 def _done(day: CastingDay, states: Mapping[str, str]) -> dict[str, Any]:
@@ -141,7 +155,7 @@ def _done(day: CastingDay, states: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
-DONE = ("previous", "fixed", "now", "invested_at", "poured", "kiln_on_at")
+DONE = ("previous", "fixed", "now", "invested_at", "poured", "kiln_on_at", "charged_g")
 """The keys of a day file that say what the plan before was and what is done since."""
 
 

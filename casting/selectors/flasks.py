@@ -20,6 +20,11 @@ class BenchState:
     at: datetime | None = None
     by: str = ""
 
+    @property
+    def as_typed(self) -> str:
+        """The time as a browser's field takes it."""
+        return f"{self.at:%Y-%m-%dT%H:%M}" if self.at else ""
+
 
 def on_bench(day: CastingDay) -> dict[str, BenchState]:
     """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -9,6 +11,7 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do
 from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import stamp
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
 from school.models import Person
@@ -110,6 +113,37 @@ def fix_flask(
     else:
         day.steps_done.filter(do=STEP_OF[before], what=label).delete()
     return flask
+
+
+@transaction.atomic
+def correct_invested_at(day: CastingDay, label: str, at: datetime, *, by: Person) -> None:
+    """Correct when a flask was invested: it sets from then.
+
+    Raises `NotPlanned` with a sentence if it is not invested, or that is in the future or over a day before its mix.
+    """
+    CastingDay.objects.select_for_update().get(pk=day.pk)
+    if day.states().get(label) != Flask.State.INVESTED:
+        raise NotPlanned(_("Flask %(label)s is not invested. Mark it as invested first.") % {"label": label})
+    now, zone = timezone.now(), day.course.school.tz
+    words = {"label": label, "at": stamp(at.astimezone(zone)), "now": stamp(now.astimezone(zone))}
+    if at > now:
+        sentence = _("Flask %(label)s cannot have been invested on %(at)s: it is now %(now)s. Write when it was.")
+        raise NotPlanned(sentence % words)
+    known = [*_mixes(day, label), *day.steps_done.filter(do=Do.MIX, what=label).values_list("done_at", flat=True)]
+    if known and at < min(known) - timedelta(days=1):
+        sentence = _(
+            "Flask %(label)s cannot have been invested on %(at)s: that is more than a day before %(mix)s, when it was "
+            "to be mixed or was noted. Write when it was."
+        )
+        raise NotPlanned(sentence % (words | {"mix": stamp(min(known).astimezone(zone))}))
+    StepDone.objects.update_or_create(day=day, do=Do.MIX, what=label, defaults={"done_at": at, "by": by})
+
+
+def _mixes(day: CastingDay, label: str) -> list[datetime]:
+    """When the last plan mixes a flask; nothing if it was planned as invested."""
+    last = Plan.objects.latest_of(day)
+    steps = last.file["steps"] if last else []
+    return [datetime.fromisoformat(s["at"]) for s in steps if s["do"] == Do.MIX and label in s["flasks"]]
 
 
 class ContentsChanged(NotPlanned):

@@ -11,6 +11,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from casting.forms.days import InvestedAtForm
 from casting.models import CastingDay, Flask, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.comparison import moved_in, savings_of
@@ -20,7 +21,7 @@ from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches
 from casting.services.cautions import NotCleared, clear
-from casting.services.flasks import ContentsChanged, fix_flask
+from casting.services.flasks import ContentsChanged, correct_invested_at, fix_flask
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -59,6 +60,22 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
     except ContentsChanged as changed:
         messages.error(request, changed.sentence)
         return _page(request, day, changed=changed)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("flasks", day.pk)
+    return redirect(reverse("flasks", args=[day.pk]) + f"#flask-{label}")
+
+
+@posted_from("flasks", "day_id")
+@teacher_required
+def invested_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
+    """Correct when a flask was invested; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    form = InvestedAtForm(request.POST, day.course.school.tz)
+    try:
+        if not form.is_valid():
+            raise NotPlanned(str(form.errors["at"][0]))
+        correct_invested_at(day, label, form.cleaned_data["at"], by=request.person)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("flasks", day.pk)

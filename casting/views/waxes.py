@@ -114,10 +114,14 @@ def return_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespons
     """Give a withdrawn wax back to the day, or withdraw it again."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     wax = get_object_or_404(day.waxes, pk=wax_id)
-    if request.POST.get("do") == "undo" and wax.withdrawn_at is None:
-        wax_services.withdraw(wax, by=request.person, version=wax.version)
-        messages.success(request, _("Wax %(tag)s is withdrawn.") % {"tag": wax.tag})
-    elif request.POST.get("do") != "undo" and wax.withdrawn_at is not None:
-        wax_services.bring_back(wax, by=request.person, version=wax.version)
-        messages.success(request, _("Wax %(tag)s is given back. Make the plan again.") % {"tag": wax.tag})
+    try:
+        if request.POST.get("do") == "undo" and wax.withdrawn_at is None:
+            wax_services.withdraw(wax, by=request.person, version=wax.version)
+            messages.success(request, _("Wax %(tag)s is withdrawn.") % {"tag": wax.tag})
+        elif request.POST.get("do") != "undo" and wax.withdrawn_at is not None:
+            wax_services.bring_back(wax, by=request.person, version=wax.version)
+            messages.success(request, _("Wax %(tag)s is given back. Make the plan again.") % {"tag": wax.tag})
+    except wax_services.Outdated:
+        sentence = _("Wax %(tag)s was changed on another screen just now. Look at it as it is, then press again.")
+        messages.error(request, sentence % {"tag": wax.tag})
     return redirect("waxes", day.pk)

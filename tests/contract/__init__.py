@@ -9,4 +9,17 @@ from tests.contract.flasks import flask_breaches
 
 def breaches(day: dict, plan: dict) -> list[str]:
     """Every line of the contract that the plan breaks; the day has all its keys written out."""
-    return flask_breaches(day, plan) + clock_breaches(day, plan)
+    return flask_breaches(day, plan) + clock_breaches(day, plan) + _charged(day, plan)
+
+
+def _charged(day: dict, plan: dict) -> list[str]:
+    """An invested flask whose charge is no longer what it was has its caution, and no other flask."""
+    said = [one["text"] for one in plan["cautions"] if one["id"] == "charge-changed"]
+    charges = {flask["label"]: flask["charge_g"] for flask in plan["flasks"]}
+    changed = [
+        label
+        for label, before in day.get("charged_g", {}).items()
+        if label not in day.get("poured", ()) and abs(charges[label] - before) > 0.001
+    ]
+    named = all(any(f"flask {label}'s" in text for text in said) for label in changed)
+    return [] if named and len(said) == len(changed) else ["charge-changed names what changed"]

@@ -255,6 +255,7 @@ class DayInput:
     `rulebook` holds the rules of cautions and the limits; planning a day needs them.
     `now`, `invested_at` by fixed flask and `kiln_on_at` by kiln are minutes from the first pour,
     so mostly negative; `now` is None if nobody asked whether the day can still be done.
+    `charged_g` is what fixed flasks were to be charged with as they were invested [g].
     """
 
     alloys: Mapping[str, Alloy]
@@ -276,6 +277,7 @@ class DayInput:
     invested_at: Mapping[str, int] = field(default_factory=dict)
     poured: tuple[str, ...] = ()
     kiln_on_at: Mapping[str, int] = field(default_factory=dict)
+    charged_g: Mapping[str, float] = field(default_factory=dict)
 
     def size(self, key: str) -> FlaskSize:
         """The flask size of that key; KeyError if there is none."""

@@ -1,5 +1,6 @@
 """What was done before a plan is made again: read, kept to, and the words if the first pour is too soon."""
 
+import datetime as dt
 import json
 import random
 
@@ -116,6 +117,8 @@ def test_waxes_that_are_being_mounted_do_not_stop_a_plan():
         ({"poured": ["Z"]}, r"poured\[0\]: .* it is no flask of `fixed`"),
         ({"poured": ["A", "A"]}, r"poured\[1\]: .* stands twice"),
         ({"kiln_on_at": {"z": "2027-06-12T15:00"}}, "kiln_on_at.z: there is no such kiln"),
+        ({"charged_g": {"Z": 50.0}}, "charged_g.Z: there is no such flask among `fixed`"),
+        ({"charged_g": {"A": "50"}}, "charged_g.A: .* it must be a number"),
         ({"now": "today"}, "now: .* it is no time of a day"),
     ],
 )
@@ -163,3 +166,62 @@ def test_nothing_of_melt_and_pour_is_said_of_a_poured_flask():
     done = plan_of(day | {"poured": [first["label"], second["label"]]})
     assert not [one for one in done["cautions"] if one["when"] in ("melt", "pour")]
     assert "quench" in {one["when"] for one in done["cautions"]}
+
+
+def test_a_charge_that_is_no_longer_what_it_was_is_said_with_both_figures():
+    day = invested(a_day_file([wax_row("w1")]), now="2027-06-12T15:20")
+    charge = plan_of(day)["flasks"][0]["charge_g"]
+
+    def said(charged, **more):
+        file = day | {"charged_g": {"A": charged}} | more
+        plan = plan_of(file)
+        assert breaches(file, plan) == []
+        return [one["text"] for one in plan["cautions"] if one["id"] == "charge-changed"]
+
+    assert said(charge) == []
+    (text,) = said(charge - 5.5)
+    # A button of 10 g for 51 mm, 3.2 g of wax at 0.96 in sterling at 10.36: 34.53 g; 44.53, up to half a gram.
+    assert charge == 45.0
+    assert text.startswith("Weigh flask A's metal again: 39.5 g when it was invested, 45 g by ")
+    assert said(charge - 5.5, poured=["A"], now="2027-06-13T10:04") == []
+
+
+SEEDS = random.SystemRandom()
+
+
+def at(moment):
+    return f"{moment:%Y-%m-%dT%H:%M}"
+
+
+@pytest.mark.parametrize("nth", range(20))
+def test_any_day_planned_again_at_any_moment_keeps_the_contract(nth):
+    """Invested at their mix or a little late, kilns noted on at their time or not, some poured, at any time of it."""
+    seed = SEEDS.randrange(10**9)
+    chance = random.Random(seed)
+    day = kept(class_day(seed, chance.randint(1, 4)), [])
+    plan = plan_of(day, 2)
+    steps = [(step, dt.datetime.fromisoformat(step["at"]).replace(tzinfo=None)) for step in plan["steps"]]
+    first = dt.datetime.fromisoformat(day["pour_at"])
+    now = chance.choice([moment for _step, moment in steps] or [first]) + dt.timedelta(minutes=chance.randint(-20, 200))
+    mixed = {f: moment for s, moment in steps if s["do"] == "mix" and moment <= now for f in s["flasks"]}
+    some = chance.random() < 0.3
+    labels = sorted(label for label in mixed if not some or chance.random() < 0.7)
+    late = {label: min(now, mixed[label] + dt.timedelta(minutes=chance.randint(0, 25))) for label in labels}
+    on = {s["kiln"]: moment for s, moment in steps if s["do"] == "kiln_on" and moment <= now}
+    out = {f["label"]: dt.datetime.fromisoformat(f["out_at"]).replace(tzinfo=None) for f in plan["flasks"]}
+    day |= {
+        "now": at(now),
+        "fixed": labels,
+        "invested_at": {label: at(moment) for label, moment in late.items()},
+        "kiln_on_at": {kiln: at(moment) for kiln, moment in on.items() if chance.random() < 0.8},
+        "poured": [label for label in labels if out[label] <= now and chance.random() < 0.9],
+        "charged_g": {
+            f["label"]: f["charge_g"] + chance.choice((0, 0, 4.5)) for f in plan["flasks"] if f["label"] in labels
+        },
+    }
+    try:
+        again = plan_of(day, 2)
+    except Refused as why:
+        assert str(why).startswith("pour_at: the first pour on "), f"seed {seed}: {why}"
+    else:
+        assert breaches(day, again) == [], f"seed {seed}"

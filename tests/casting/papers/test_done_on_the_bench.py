@@ -1,11 +1,12 @@
 """A flask that is invested or poured is on no paper and no page as if its work were still to be done."""
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 from django.urls import reverse
 
-from casting.models import Flask
+from casting.models import Flask, StepDone
 from casting.papers.pdf.render import render
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.flask_cards import flask_cards_html
@@ -13,8 +14,11 @@ from casting.papers.sheets.kiln_room import kiln_room_html, rows_of
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from casting.presenters.opened_plan import OpenedPlan
+from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.sheets.test_day_plan import words_of
+from tests.days.written_plans import plan_of_24
 
 
 def stand(plan, **states):
@@ -105,3 +109,30 @@ def test_the_pages_say_it_too(begun, teacher_client):
     page = teacher_client.get(reverse("flasks", args=[begun.day_id])).content.decode()
     card = page.split('id="flask-A"')[1].split("</article>")[0]
     assert "<s>119.5 g</s> poured" in card and "<s>283 g</s> invested" in card
+
+
+def test_a_load_that_the_plan_gives_no_time_prints_none(day, teacher):
+    """The kiln goes on at 20:25: that is no time to load it."""
+    plan = stored(day, teacher, *plan_of_24())
+    for flask in plan.file["flasks"]:
+        Flask.objects.create(day=day, label=flask["label"], state="invested")
+    far = pages_of(render(kiln_room_html(job_of(plan))))[0]
+    assert re.search("LOAD 8 before the kiln goes on .*20:25 KILN ON then 149", far)
+    assert far.count("20:25") == 1
+
+
+def test_a_kiln_that_is_on_is_not_to_be_put_on(day, teacher):
+    plan, day_file = plan_of_24()
+    labels, at = [flask["label"] for flask in plan["flasks"]], plan["firings"][0]["on_at"]
+    plan["steps"] += [
+        {"at": at, "until": at, "do": "load", "flasks": [one], "kiln": "k1", "say": "Load."} for one in labels
+    ]
+    plan = stored(day, teacher, plan, day_file)
+    Flask.objects.bulk_create(Flask(day=day, label=label, state="invested") for label in labels)
+    asked = pages_of(render(kiln_room_html(job_of(plan))))[0]
+    # 19:47 in Denver, before the clocks go forward.
+    StepDone.objects.create(day=day, do="kiln_on", what="k1", done_at=datetime(2027, 3, 14, 2, 47, tzinfo=UTC))
+    noted = pages_of(render(kiln_room_html(job_of(plan))))[0]
+    assert "KILN ON" in asked and "LOAD 8" in asked and "KILN IS ON" not in asked
+    assert re.search("LOADED.* KILN IS ON since 19:47 then 149", noted)
+    assert "KILN ON" not in noted and "LOAD 8" not in noted

@@ -116,3 +116,17 @@ def test_a_kiln_that_is_on_is_noted_and_the_note_taken_back(day, student, teache
         assert (kiln in day_values_of(day).get("kiln_on_at", {})) is on
     with pytest.raises(NotPlanned, match="no such kiln"):
         note_kiln(day, "k9", on=True, by=teacher)
+
+
+def test_a_figure_of_the_shelf_that_changes_the_charge_of_an_invested_flask_is_said(day, student, teacher):
+    """The specific gravity is mended between two plans: every later plan names both charges."""
+    handed_in(day, student)
+    before = make_plan(day, by=teacher).file["flasks"][0]["charge_g"]
+    fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
+    assert "charge-changed" not in {one["id"] for one in make_plan(day, by=teacher).file["cautions"]}
+    day.alloys.model.objects.filter(key="sterling").update(specific_gravity=10.8)
+    for _again in range(2):
+        plan = make_plan(day, by=teacher)
+        now = plan.file["flasks"][0]["charge_g"]
+        (said,) = [one["text"] for one in plan.file["cautions"] if one["id"] == "charge-changed"]
+        assert now > before and f"{before:g} g when it was invested, {now:g} g by" in said

@@ -1,11 +1,16 @@
 """The flasks page."""
 
+import datetime as dt
 import re
+from html import unescape
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from casting.models import CastingDay, FlaskSize, Plan, Wax
+from casting.selectors.day_file import day_values_of
+from casting.services.flasks import fix_flask
 from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -149,3 +154,33 @@ def test_a_flask_whose_wax_was_withdrawn_offers_both_ways(day, student, teacher,
     assert teacher_client.post(mark, posted | {"as_planned": "yes"}).status_code == 302
     assert day.states() == {"A": "invested"}
     assert f"{wax.what} (withdrawn)" in teacher_client.get(address).content.decode()
+
+
+def test_the_time_a_flask_was_invested_is_corrected_on_the_school_s_clock(
+    day, student, teacher, teacher_client, other_teacher_client, address
+):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    correct = reverse("invested_at", args=[day.pk, "A"])
+    zone = day.course.school.tz
+
+    def typed(at):
+        return {"at": f"{at.astimezone(zone):%Y-%m-%dT%H:%M}"}
+
+    def said(posted):
+        return unescape(teacher_client.post(correct, posted, follow=True).content.decode())
+
+    now = timezone.now()
+    assert "Flask A is not invested. Mark it as invested first." in said(typed(now))
+    fix_flask(day, "A", "invested", by=teacher)
+    first = day.steps_done.get().done_at
+    assert "Flask A cannot have been invested on " in said(typed(now + dt.timedelta(minutes=5)))
+    assert "that is more than a day before " in said(typed(now - dt.timedelta(days=1, minutes=5)))
+    assert "Write the day and the time it was invested." in said({"at": ""})
+    assert "That is no day and time. Write it as in" in said({"at": "noon"})
+    assert other_teacher_client.post(correct, typed(now)).status_code == 404
+    assert day.steps_done.get().done_at == first
+    half_an_hour_ago = (now - dt.timedelta(minutes=30)).replace(second=0, microsecond=0)
+    assert f'value="{typed(half_an_hour_ago)["at"]}"' in said(typed(half_an_hour_ago))
+    assert day.steps_done.get().done_at == half_an_hour_ago
+    assert day_values_of(day)["invested_at"]["A"].startswith(typed(half_an_hour_ago)["at"])

@@ -8,9 +8,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils.html import escape
 
-from casting.models import Investment, Plan, WaxChange
+from casting.models import Investment, Plan, Wax, WaxChange
 from casting.services import searches
-from casting.services.waxes import withdraw
+from casting.services.waxes import bring_back, withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -163,4 +163,20 @@ def test_nobody_else_gives_a_wax_back(student, day, who, request):
     wax = handed_in(day, student)
     withdraw(wax, by=student, version=wax.version)
     request.getfixturevalue(who).post(reverse("return_wax", args=[day.pk, wax.pk]))
+    assert not day.waxes.standing().exists()
+
+
+def test_a_wax_changed_meanwhile_is_looked_at_before_it_is_given_back(
+    student, teacher, teacher_client, day, monkeypatch
+):
+    """Another screen writes between the page's look at the wax and its own writing."""
+    wax = withdraw(handed_in(day, student), by=student, version=1)
+
+    def later(wax, *, by, version):
+        Wax.objects.filter(pk=wax.pk).update(version=version + 1)
+        return bring_back(wax, by=by, version=version)
+
+    monkeypatch.setattr("casting.views.waxes.wax_services.bring_back", later)
+    answer = teacher_client.post(reverse("return_wax", args=[day.pk, wax.pk]), follow=True)
+    assert f"Wax {wax.tag} was changed on another screen just now." in answer.content.decode()
     assert not day.waxes.standing().exists()

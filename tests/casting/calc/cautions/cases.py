@@ -164,6 +164,16 @@ OF_BENCH = [
 OF_THE_PLAN = [
     # a mix of 0.85 x 9.5 = 8 min has no room in 5
     ("hours-missed", "STOP", a_day_file([wax_row("w1")], hours={"opens": "10:00", "closes": "10:05"})),
+    (
+        "charge-changed",
+        "WARN",
+        a_day_file(
+            [wax_row("w1")],
+            previous={"A": {"size": "51x64", "waxes": ["w1"]}},
+            fixed=["A"],
+            charged_g={"A": 1.0},
+        ),
+    ),
     ("bowl-full", "WARN", a_day_file([wax_row("w1")], rules={"bowl_ml": 300})),
 ]
 CASES = [*OF_MATERIALS, *OF_BENCH, *OF_THE_PLAN]

@@ -10,7 +10,6 @@ import pypdfium2
 import pytest
 
 from casting.dayfile import read
-from casting.models import Flask, StepDone
 from casting.papers.pdf.render import render
 from casting.papers.sheets.kiln_room import Row, kiln_room_html, rows_of, sheets_of
 from casting.presenters.plan_reader import plan_sheet_of, read_plan
@@ -111,33 +110,6 @@ def test_every_flask_that_is_not_poured_is_counted(with_step):
     assert (first.verb, first.done, first.timed) == (f"LOAD {len(labels)}", False, with_step)
     sheet = plan_sheet_of(*file, on_bench=dict.fromkeys(labels, "poured"))
     assert rows_of(sheet, sheet.kilns[0])[0][0].verb == ("LOADED" if with_step else "KILN ON")
-
-
-def test_a_load_that_the_plan_gives_no_time_prints_none(day, teacher):
-    """The kiln goes on at 20:25: that is no time to load it."""
-    plan = stored(day, teacher, *plan_of_24())
-    for flask in plan.file["flasks"]:
-        Flask.objects.create(day=day, label=flask["label"], state="invested")
-    far = pages_of(render(kiln_room_html(job_of(plan))))[0]
-    assert re.search("LOAD 8 before the kiln goes on .*20:25 KILN ON then 149", far)
-    assert far.count("20:25") == 1
-
-
-def test_a_kiln_that_is_on_is_not_to_be_put_on(day, teacher):
-    plan, day_file = plan_of_24()
-    labels, at = [flask["label"] for flask in plan["flasks"]], plan["firings"][0]["on_at"]
-    plan["steps"] += [
-        {"at": at, "until": at, "do": "load", "flasks": [one], "kiln": "k1", "say": "Load."} for one in labels
-    ]
-    plan = stored(day, teacher, plan, day_file)
-    Flask.objects.bulk_create(Flask(day=day, label=label, state="invested") for label in labels)
-    asked = pages_of(render(kiln_room_html(job_of(plan))))[0]
-    # 19:47 in Denver, before the clocks go forward.
-    StepDone.objects.create(day=day, do="kiln_on", what="k1", done_at=datetime(2027, 3, 14, 2, 47, tzinfo=UTC))
-    noted = pages_of(render(kiln_room_html(job_of(plan))))[0]
-    assert "KILN ON" in asked and "LOAD 8" in asked and "KILN IS ON" not in asked
-    assert re.search("LOADED.* KILN IS ON since 19:47 then 149", noted)
-    assert "KILN ON" not in noted and "LOAD 8" not in noted
 
 
 def test_where_a_kiln_falls_to_stands_beside_the_last_pour_before_it():
