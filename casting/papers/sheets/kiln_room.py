@@ -177,7 +177,7 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     holds = [_hold(segment, then_c) for segment, then_c in zip(by_night, then, strict=False)]
     on = Row(night.on_at, _("KILN ON"), None, then_c=night.segments[0].to_c)
     if night.on_since:
-        on = replace(on, verb=_("KILN IS ON"), done=True, since=night.on_since)
+        on = replace(on, verb=_("ON"), done=True, since=night.on_since)
     rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
     for change in sheet.clock_changes:
         _put_in(change, *rows)
