@@ -35,6 +35,11 @@ def typeset_words(pdf):
     return [_by_line(_words(page)) for page in pypdfium2.PdfDocument(pdf)]
 
 
+def words_as_written(pdf):
+    """The words of each page in the order in which they were written: a cell after a cell, wherever it stands."""
+    return [_words(page) for page in pypdfium2.PdfDocument(pdf)]
+
+
 def _by_line(words, apart_pt=3):
     """Words whose tops are less than 3 points apart stand in one line, from left to right."""
     lines = []
