@@ -12,6 +12,7 @@ import pytest
 from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
+from tests.reference.rows import CHECKED
 
 HERE = Path(__file__).parent
 RULES = list(rulebook().rules.values())
@@ -28,13 +29,18 @@ def table(name):
 
 
 CAUTIONS, CHECKS = table("cautions"), table("input_checks")
+ASKED = {
+    row["id"]: [rule for rule in RULES if re.fullmatch(row["id"] + r"(-(hot|metal))?", rule.id)] for row in CAUTIONS
+}
+"""The rules that stand for each row of the list of cautions."""
+CHECKED["cautions"] |= {id for id, rules in ASKED.items() if rules}
 SIDES = [(row["id"], level) for row in CHECKS for level in (Level.WARN, Level.STOP) if row[level.lower()] != "none"]
 PRINTED = [row for row in table("safety_limits") if not row["id"].startswith("SL-SIGN")]
 
 
 @pytest.mark.parametrize("row", CAUTIONS, ids=[row["id"] for row in CAUTIONS])
 def test_a_caution_is_raised_at_its_level_or_named_as_not_asked(row):
-    there = [rule for rule in RULES if rule.id == row["id"] or re.fullmatch(row["id"] + r"-(hot|metal)", rule.id)]
+    there = ASKED[row["id"]]
     assert bool(there) != (row["id"] in FILE["not_asked"])
     for rule in there:
         assert rule.level == row["level"]
@@ -44,32 +50,49 @@ def test_a_caution_is_raised_at_its_level_or_named_as_not_asked(row):
             assert published in rule.basis
 
 
+def asked_at(id, level):
+    """The rules that ask a side of a check."""
+    return [rule.id for rule in RULES if re.fullmatch(rf"{id}(-\w+)?", rule.id) and rule.level is level]
+
+
+@pytest.mark.parametrize("id", sorted(CHECKED["input_checks"]))
+def test_a_check_that_counts_as_checked_is_asked_on_one_side_at_least(id):
+    assert asked_at(id, Level.WARN) or asked_at(id, Level.STOP)
+
+
 @pytest.mark.parametrize(("id", "level"), SIDES)
 def test_each_side_of_a_check_is_asked_or_named_as_not_asked(id, level):
-    there = [rule.id for rule in RULES if re.fullmatch(rf"{id}(-\w+)?", rule.id) and rule.level is level]
+    there = asked_at(id, level)
     why_not = [key for key in (id, f"{id}-{level.lower()}") if key in FILE["not_asked"]]
     assert bool(there) != bool(why_not)
 
 
-@pytest.mark.parametrize(
-    ("id", "names"),
-    [
-        ("N-01", ("firing_top_high_c",)),
-        ("N-02", ("firing_top_low_c", "firing_top_least_c")),
-        ("N-04", ("flask_coldest_c",)),
-        ("N-08", ("crucible_least_pct",)),
-        ("N-09", ("carry_with_care_kg", "carry_most_kg")),
-        ("N-11", ("water_usual_from_g_per_100g", "water_usual_to_g_per_100g")),
-        ("N-11", ("water_least_g_per_100g", "water_most_g_per_100g")),
-        ("N-13", ("wall_least_mm", "cover_least_mm")),
-        ("N-14", ("ramp_early_c_per_h", "ramp_wide_c_per_h", "ramp_most_c_per_h")),
-        ("N-14", ("ramp_early_below_c", "ramp_wide_to_c")),
-        ("N-15", ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "gypsum_pour_most_c")),
-        ("N-22", ("advised_students_per_adult", "most_students_per_adult")),
-        ("N-23", ("kiln_alone_h",)),
-        ("N-25", ("kiln_gap_mm",)),
-    ],
+LIMITS_OF = (
+    ("N-01", ("firing_top_high_c",)),
+    ("N-02", ("firing_top_low_c", "firing_top_least_c")),
+    ("N-04", ("flask_coldest_c",)),
+    ("N-07", ("quench_least_min", "quench_usual_min")),
+    ("N-08", ("crucible_least_pct",)),
+    ("N-09", ("carry_with_care_kg", "carry_most_kg")),
+    ("N-11", ("water_usual_from_g_per_100g", "water_usual_to_g_per_100g")),
+    ("N-11", ("water_least_g_per_100g", "water_most_g_per_100g")),
+    ("N-13", ("wall_least_mm", "cover_least_mm")),
+    ("N-14", ("ramp_early_c_per_h", "ramp_wide_c_per_h", "ramp_most_c_per_h")),
+    ("N-14", ("ramp_early_below_c", "ramp_wide_to_c")),
+    ("N-15", ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "gypsum_pour_most_c")),
+    ("N-22", ("advised_students_per_adult", "most_students_per_adult")),
+    ("N-23", ("kiln_alone_h",)),
+    ("N-25", ("kiln_gap_mm",)),
 )
+"""The rows whose figures are limits of the program, in the same unit."""
+IN_OTHER_UNITS = ("N-02", "N-12", "N-13")
+"""Those that the program keeps in minutes, or as a share in percent."""
+NO_LIMIT = ("N-10",)
+"""Asked by the powder's own working time, which is no limit of the program."""
+CHECKED["input_checks"] |= {id for id, _names in LIMITS_OF} | {*IN_OTHER_UNITS, *NO_LIMIT}
+
+
+@pytest.mark.parametrize(("id", "names"), LIMITS_OF)
 def test_a_limit_of_the_program_is_the_list_s(id, names):
     assert {float(rulebook().limit(name)) for name in names} <= listed(id)
 
