@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from textwrap import wrap
 from typing import TypeVar
 
 from django.template.loader import render_to_string
@@ -39,6 +40,8 @@ CLEARED_ON_SHEET = 7
 """The most cleared STOPs that stand under the box; the rest are counted, and are on the teacher's sheet."""
 SIGNS_A_ROW = 56
 """About how many letters of a step fit into a row of half the sheet."""
+STOP_SIGNS_A_ROW = 33
+"""About how many letters of a STOP, which is set larger, fit into a row of half the box."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,29 +115,37 @@ def _context(offered: Offered) -> dict[str, object]:
     figures["vacuum"] = gauge_line(offered.record.facts()).number
     raised = {caution.id for caution in cautions}
     cleared = [one for one in cautions if one.cleared_by and one.level is Level.STOP]
+    metal, *rest = today_of(offered)
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
         "pour_at": offered.day.pour_local(),
         "units": offered.units,
         "school": offered.school,
-        "stops": halves(stops_of(cautions, figures), lambda line: len(line.text)),
+        "stops": halves(stops_of(cautions, figures), rows_of_stop),
         "cleared": cleared[:CLEARED_ON_SHEET],
         "more_cleared": len(cleared[CLEARED_ON_SHEET:]),
-        "today": today_of(offered),
-        "wear": words.WEAR,
+        "metal": metal,
+        "today": halves(rest, lambda row: 1),
+        "wear": halves(words.WEAR, lambda row: 1),
         "terms": words.TERMS,
         "steps": halves(list(enumerate(steps, start=1)), rows_of_step),
         "wrong": words.WRONG,
-        "places": halves(places_of(offered.record), lambda place: 1),
+        "places": places_of(offered.record),
         "disclaimer": words.DISCLAIMER,
     }
 
 
-def halves(items: Sequence[T], length: Callable[[T], int]) -> tuple[Sequence[T], Sequence[T]]:
+def halves(items: Sequence[T], length: Callable[[T], float]) -> tuple[Sequence[T], Sequence[T]]:
     """Return the items as two columns of about the same length, in their order."""
     so_far = list(accumulate((length(item) for item in items), initial=0))
     cut = min(range(1, len(so_far)), key=lambda nth: max(so_far[nth], so_far[-1] - so_far[nth]), default=0)
     return items[:cut], items[cut:]
+
+
+def rows_of_stop(line: HandoutLine) -> float:
+    """Return about how many rows of its column a line of the box takes, with the gap over it; a sign is two high."""
+    rows = len(wrap(line.text, STOP_SIGNS_A_ROW))
+    return max(rows, 1.6 if line.sign else 1) + 0.15
 
 
 def rows_of_step(step: tuple[int, tuple[object, Sequence[HandoutLine]]]) -> int:

@@ -10,7 +10,7 @@ from casting.calc.values.day_input import Pattern
 from casting.calc.values.enums import Kind, Level, Powder
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.signs import FIGURES, MEANING
-from casting.models import CautionCleared, PaperPrinted, SafetyRecord, Wax
+from casting.models import Alloy, CautionCleared, PaperPrinted, SafetyRecord, Wax
 from casting.papers.edition import Edition
 from casting.papers.pdf.render import render
 from casting.papers.sheets import handout_words as words
@@ -226,6 +226,19 @@ def test_all_stops_of_the_rule_book_at_once_still_take_two_sides(day, monkeypatc
     page = html_of(job_of(day))
     assert len(pages_of(render(page))) == 2
     assert re.search(r"Ask for \d+ more STOPs|Pregunta por \d+ ALTO", page)
+
+
+@LANGUAGES
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_everything_hazardous_with_every_metal_of_the_shelf_takes_two_sides(day, html_of, paper):
+    day.alloys.set(Alloy.objects.filter(school=day.course.school))
+    hazards = {"fuel": "acetylene", "melter": "torch", "youngest_age": 11, "hours_unattended": 20, "eyewash": False}
+    hazards |= dict.fromkeys(("solvents", "steam_dewax", "outdoors", "unknown_metal", "asbestos", "old_fibre"), True)
+    hazards |= dict.fromkeys(("melt_extraction", "co_alarm", "kiln_vent_outside"), False) | {"gauge_unit": None}
+    SafetyRecord.objects.filter(school=day.course.school).update(**hazards, people_near_kiln=True)
+    day.course.school.paper = paper
+    first, second = pages_of(render(html_of(job_of(day))))
+    assert "Imre Valdane, bench office" in first and "Imre Valdane" not in second
 
 
 def test_what_is_over_in_the_box_is_counted():
