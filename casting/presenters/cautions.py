@@ -12,7 +12,7 @@ from django.utils.translation import override
 
 from casting.calc.cautions.kiln_night import KilnNight, kiln_night
 from casting.calc.cautions.materials import cautions_offered, in_order
-from casting.calc.cautions.school_record import unrecorded_facts
+from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, unrecorded_facts
 from casting.calc.cautions.school_rules import safety_cautions, without_fan_stop
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
@@ -67,9 +67,15 @@ def safety_record_of(school: School) -> SafetyRecord:
     return record
 
 
-def to_settle(record: SafetyRecord) -> list[str]:
-    """Return the questions that a school has left open, and the places nobody has named."""
-    names = [*unrecorded_facts(record.facts(students=0)), *(name for name in PLACE_NAMES if not getattr(record, name))]
+def to_settle(record: SafetyRecord, cautions: Iterable[ShownCaution] = ()) -> list[str]:
+    """Return the questions that a school has left open, and the places nobody has named.
+
+    A plan that leaves the kiln alone asks for all that such a kiln needs, whatever hours were recorded.
+    """
+    facts = record.facts(students=0)
+    alone = LEFT_ALONE if any(one.id == "R-20a" for one in cautions) else ()
+    missing = {*unrecorded_facts(facts), *(name for name in alone if getattr(facts, name) is None)}
+    names = [*(name for name in FACTS if name in missing), *(name for name in PLACE_NAMES if not getattr(record, name))]
     questions = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
     questions["elevation_m"] = _("Height above the sea in metres: whoever keeps the host records it")
     return [questions[name] for name in names]
@@ -120,7 +126,7 @@ def _read_caution(row: Mapping[str, Any]) -> Caution:
 def _shown(
     day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str], night: KilnNight | None = None
 ) -> tuple[ShownCaution, ...]:
-    """These cautions and the school's own; the gate at the vacuum gauge with its number."""
+    """These cautions and the school's own; the check at the vacuum gauge names its number."""
     facts = safety_record_of(day.course.school).facts(Student.objects.filter(course_id=day.course_id).count())
     with override("en"):  # as all cautions are
         gauge = gauge_line(facts)
@@ -137,12 +143,12 @@ def _shown(
                 id=caution.id,
                 level=caution.level,
                 when=caution.when,
-                text=in_units(caution.text, units) + (f" {gauge.said}" if caution.id == "R-22" else ""),
+                text=in_units(caution.text, units),
                 basis=in_units(caution.basis, units),
                 as_raised=caution.text,
                 signs=rule.signs if rule else (),
                 clearable=clearable,
-                check=rule.check if rule else "",
+                check=rule.check.replace("____", gauge.number) if rule else "",
                 cleared_by=row.by if row and clearable else None,
                 reason=row.reason if row and clearable else "",
             )

@@ -15,10 +15,9 @@ from casting.presenters.formats import plain, rounded
 
 @dataclass(frozen=True, slots=True)
 class GaugeLine:
-    """The number in words, a sentence that names it, and one of where it comes from (empty if it is not known)."""
+    """The number in words, and a sentence of where it comes from (empty if it is not known)."""
 
     number: str
-    said: str
     note: str = ""
 
 
@@ -27,14 +26,12 @@ def gauge_line(record: SafetyRecord) -> GaugeLine:
     found = gauge_of(record)
     if found is None:
         asked = ", ".join(_(FACTS[name].short) for name in unknown_of_gauge(record))
-        number = _("____ (not recorded, ask: %(asked)s)") % {"asked": asked}
-        return GaugeLine(number, _("Its number: %(number)s.") % {"number": number})
+        return GaugeLine(_("____ (not recorded, ask: %(asked)s)") % {"asked": asked})
     gauge, air_mbar = found
     target_mbar = rulebook().limit("vacuum_absolute_mbar")
     figures = {"reading": plain(gauge.reading_to_reach(target_mbar, air_mbar)), "unit": gauge.unit}
     words = _("%(reading)s %(unit)s or less") if gauge.absolute else _("%(reading)s %(unit)s or more")
     number = words % figures
-    said = _("Its number: %(number)s, as deep as the pump goes.") % {"number": number}
     if gauge.absolute:
         note = _("Pull as deep as the pump goes. This number holds at any height and in any weather.")
     else:
@@ -48,4 +45,4 @@ def gauge_line(record: SafetyRecord) -> GaugeLine:
         "height": plain(record.elevation_m or 0),
         "more": plain(rounded(weather, 2 if gauge.unit == "bar" else 1)),
     }
-    return GaugeLine(number, said, note % (figures | more))
+    return GaugeLine(number, note % (figures | more))

@@ -227,8 +227,8 @@ def _by_the_plan(facts: SafetyRecord, night: KilnNight | None) -> str:
     told = []
     recorded, planned = facts.hours_unattended, night.alone_min
     if planned and (recorded is None or planned > recorded * 60):
-        known = "not recorded" if recorded is None else f"{recorded:g} h"
-        told.append(f"Alone, recorded: {known}; by this plan {planned // 60} h {planned % 60:02} min.")
+        known = "" if recorded is None else f", recorded: {recorded:g} h;"
+        told.append(f"Alone{known} by this plan {planned // 60} h {planned % 60:02} min.")
     if night.top_heat_alone and facts.top_heat_watched is True:
         told.append("Top heat, recorded: somebody there; by this plan the school is closed then.")
     return " ".join(told)

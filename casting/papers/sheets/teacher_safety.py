@@ -101,7 +101,7 @@ def _page(
         "first_aid": [(trouble.title, trouble.basis) for trouble in words.WRONG],
         "wear_basis": words.WEAR_BASIS,
         "warned": [asking(one) for one in cautions if one.level is Level.WARN and not one.cleared_by],
-        "open": to_settle(record),
+        "open": to_settle(record, cautions),
         "numbers": numbers,
         "gauge": gauge_line(record.facts()),
         "kit": kit_for(numbers),

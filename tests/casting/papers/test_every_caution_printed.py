@@ -6,7 +6,7 @@ import re
 import pytest
 
 from casting.calc.values.enums import Asked
-from casting.models import Alloy, SafetyRecord
+from casting.models import Alloy, PatternMaterial, SafetyRecord
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.day_plan import day_plan_html, flask_of, lines_of
 from casting.papers.sheets.handout import figures_of, handout_html, offered_of, wanted
@@ -80,3 +80,42 @@ def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teache
         if spoken:
             assert all(word in " ".join([*spoken, one.text]) for word in KEY_WORDS.get(one.id, []))
             assert all(word.lower() in papers.lower() for word in KEY_WORDS.get(one.id, [])), one.id
+
+
+ALONE = {
+    "R-15": ({"bell_jar": True}, {"bell_jar": False}, "Check the bell jar for cracks. Put its shield on."),
+    "R-17c": (TORCH, TORCH | {"oxygen": False}, "Keep oil and grease away from oxygen."),
+}
+
+
+@pytest.mark.parametrize(("id", "there", "away", "line"), [(id, *case) for id, case in ALONE.items()], ids=ALONE)
+def test_bell_jar_and_oxygen_are_spoken_for_on_a_day_of_their_own_and_only_there(
+    day, teacher, student, id, there, away, line
+):
+    handed_in(day, student)
+    plan = make_plan(day, teacher)
+    fact = "bell_jar" if id == "R-15" else "oxygen"
+    # What nobody recorded counts as there.
+    for facts, said in ((there, True), (away, False), ({fact: None}, True)):
+        SafetyRecord.objects.filter(school=day.course.school).update(**facts)
+        assert (id in {one.id for one in OpenedPlan(plan).cautions}) is said
+        assert (line in text_of(handout_html(job_of(day)))) is said
+        assert (line.split(".")[0] in text_of(teacher_safety_html(job_of(plan)))) is said
+
+
+def test_resin_is_spoken_for_on_a_day_of_its_own_and_only_there(day, teacher, student):
+    resin = PatternMaterial.objects.get(school=day.course.school, key="print-resin")
+    handed_in(day, student, pattern=resin)
+    line = "Touch only washed and cured resin, with gloves: it can start an allergy for life."
+    plan = make_plan(day, teacher)
+    assert "R-08" in {one.id for one in OpenedPlan(plan).cautions}
+    assert line in text_of(handout_html(job_of(day))) and "resin maker" in text_of(teacher_safety_html(job_of(plan)))
+
+
+def test_a_day_without_resin_says_nothing_of_it(day, teacher, student):
+    PatternMaterial.objects.filter(school=day.course.school, key="print-resin").update(offered=False)
+    handed_in(day, student)
+    plan = make_plan(day, teacher)
+    assert "R-08" not in {one.id for one in OpenedPlan(plan).cautions}
+    for page in (handout_html(job_of(day)), teacher_safety_html(job_of(plan))):
+        assert "washed and cured resin" not in text_of(page)

@@ -133,3 +133,18 @@ def test_the_students_of_the_class_are_counted_on_the_adults(day, plan):
 def test_cautions_take_few_queries(plan, django_assert_max_num_queries):
     with django_assert_max_num_queries(3):
         assert OpenedPlan(plan).cautions
+
+
+def test_a_plan_that_leaves_the_kiln_alone_asks_for_the_same_facts_as_its_caution(school, teacher):
+    day = load_demo(school, CourseFactory(school=school))
+    plan = make_plan(day, teacher)
+    SafetyRecord.objects.filter(school=school).update(hours_unattended=0, on_call=None, clear_of_kiln=None)
+    record = safety_record_of(school)
+    assert to_settle(record) == []  # by the record alone the kiln is never left
+    (caution,) = [one for one in OpenedPlan(plan).cautions if one.id == "R-20a"]
+    assert "Not recorded, ask: a named person on call, nothing that burns near the kiln." in caution.text
+    asked = to_settle(record, OpenedPlan(plan).cautions)
+    assert [question.partition(": is ")[2] for question in asked] == [
+        "a named person on call who can be there soon?", "everything that burns kept well away from it?",
+    ]  # fmt: skip
+    assert all(question in teacher_safety_html(job_of(plan)).replace("&#x27;", "'") for question in asked)

@@ -26,7 +26,6 @@ def test_a_relative_gauge_has_the_number_of_its_height():
     # and the number never falls short. 20 mbar are 0.59 inHg.
     line = gauge_line(DENVER)
     assert line.number == "22.8 inHg or more"
-    assert line.said == "Its number: 22.8 inHg or more, as deep as the pump goes."
     assert line.note == (
         "Pull as deep as the pump goes. This is 65 mbar absolute at 1609 m in ordinary weather. "
         "In high-pressure weather it takes about 0.6 inHg more."

@@ -111,7 +111,7 @@ def test_gates_of_the_day_have_a_box_a_basis_and_room_for_a_name(day, teacher):
     handed_in(day)
     page = teacher_safety_html(job_of(make_plan(day, by=teacher)))
     gates = page.partition('class="gates"')[2].partition("</table>")[0]
-    for gate in ("Flask dry and hot", "Button dark", "Gauge at ____", "Torch leak-tested today"):
+    for gate in ("Flask dry and hot", "Button dark", "Gauge at 28 inHg or more", "Torch leak-tested today"):
         assert re.search(rf'<tr><td class="box"></td><td><b>{gate}[^<]*</b>[^<]*</td><td class="basis">[^<]+</td>'
                          r'<td class="write"></td></tr>', gates), gate  # fmt: skip
     assert [gates.index(when) for when in ("Before the kiln", "Before each pour", "Before the quench")] == sorted(
