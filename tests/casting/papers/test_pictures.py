@@ -18,9 +18,9 @@ from tests.casting.papers.pictures import keep, kept, most_apart, pictures_of, s
 
 NAMES = sorted({path.stem.rpartition("-")[0] for path in PICTURES.glob("*.png")})
 
-MOST_GREYS = 28.0
-"""Measured: drawn by another FreeType (pypdfium2 4.30 for 5.15) the worst is 15 off, half a pixel (0.21 mm) off 24,
-a block moved 1 mm 36."""
+MOST_GREYS = 32.0
+"""Measured in black ink: half a pixel (0.21 mm) off the worst is 30, a block moved 1 mm 47. Drawn by another FreeType
+(pypdfium2 4.30 for 5.15) the worst was 15 off in a lighter ink."""
 
 pytestmark = pytest.mark.django_db
 
