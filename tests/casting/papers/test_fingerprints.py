@@ -26,7 +26,7 @@ SHEETS = ALL - OF_DAY
 SUPPLEMENTS = {"supplement", "supplement-es"}
 HANDOUTS = {"handout", "handout-es"}
 BENCH = {"day-plan", "flask-cards", "mix", "kiln-room", "weigh-out"}
-NUMBERED = {"teacher-safety", "day-plan", "flask-cards", "mix"}
+NUMBERED = {"teacher-safety", "day-plan", "mix"}
 NAMED = {"day-plan", "flask-cards", "weigh-out", "slips"}
 
 
@@ -81,7 +81,7 @@ CHANGES = [
     ("another powder", lambda plan: Investment.objects.update(water_per_100=39), SHEETS | HANDOUTS),
     ("a place", record(exits="Blue door"), HANDOUTS | {"teacher-safety"}),
     ("a solvent", record(solvents=True), HANDOUTS | SUPPLEMENTS | {"teacher-safety", "day-plan", "flask-cards"}),
-    ("the gauge", record(gauge_unit="mbar", pump_best=970), HANDOUTS | SUPPLEMENTS | NUMBERED),
+    ("the gauge", record(gauge_unit="mbar", pump_best=970), HANDOUTS | NUMBERED),
     ("the school's height", school(elevation_m=1609), ALL - {"poster"}),
     ("clearing", lambda plan: clear(plan.day, "R-16b", by="Imre Valdane", reason="Soap test"), ALL - {"poster"}),
     ("the school's name", school(name="Ebbe Bench School"), ALL),
