@@ -348,7 +348,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name='StepDone',
+            name='StepRecord',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('do', models.CharField(max_length=20, verbose_name='step')),
@@ -414,7 +414,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name='WaxHeld',
+            name='WaxHold',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('label', models.CharField(max_length=3, verbose_name='flask')),
@@ -598,7 +598,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=('day', 'kind'), name='search_of_a_kind_once_per_day'),
         ),
         migrations.AddConstraint(
-            model_name='stepdone',
+            model_name='steprecord',
             constraint=models.UniqueConstraint(fields=('day', 'do', 'what'), name='step_done_once_per_day'),
         ),
         migrations.AddConstraint(
@@ -622,7 +622,7 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0), ('height_mm__gt', 0), ('width_mm__gt', 0)), name='wax_has_a_size'),
         ),
         migrations.AddConstraint(
-            model_name='waxheld',
+            model_name='waxhold',
             constraint=models.CheckConstraint(condition=models.Q(('label__regex', '^[A-Z0-9]{1,3}$')), name='held_label_is_a_label'),
         ),
     ]

@@ -1,10 +1,10 @@
 """The models of casting: the shelf, casting days with their waxes and flasks, plans and prints."""
 
-from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHeld
+from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
-from casting.models.plan import Plan, StepDone
+from casting.models.plan import Plan, StepRecord
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
 
@@ -23,8 +23,8 @@ __all__ = [
     "Plan",
     "SafetyRecord",
     "Search",
-    "StepDone",
+    "StepRecord",
     "Wax",
     "WaxChange",
-    "WaxHeld",
+    "WaxHold",
 ]

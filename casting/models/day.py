@@ -241,7 +241,7 @@ class WaxChange(models.Model):
         return f"change {self.pk}"
 
 
-class WaxHeld(models.Model):
+class WaxHold(models.Model):
     """A wax that the teacher keeps in the flask of a label."""
 
     wax = models.OneToOneField(Wax, on_delete=models.CASCADE, related_name="held")

@@ -62,7 +62,7 @@ class Plan(models.Model):
         return day
 
 
-class StepDone(models.Model):
+class StepRecord(models.Model):
     """A step of the plan that was done. `what` is a flask's label or a kiln's key."""
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="steps_done")

@@ -25,7 +25,7 @@ from casting.models import (
     PatternMaterial,
     Plan,
     Wax,
-    WaxHeld,
+    WaxHold,
 )
 from casting.models.errors import NotPlanned
 
@@ -115,7 +115,7 @@ def _kept(
     day: CastingDay, tags: set[str], sizes: set[str], last: Plan | None, states: Mapping[str, str]
 ) -> dict[str, Any]:
     """What the new plan must respect: waxes held by the teacher, the plan before, flasks on the bench."""
-    held = WaxHeld.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
+    held = WaxHold.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
         for flask in (last.file["flasks"] if last else [])

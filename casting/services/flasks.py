@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
-from casting.models import CastingDay, Flask, Plan, StepDone, Wax, WaxChange, WaxHeld
+from casting.models import CastingDay, Flask, Plan, StepRecord, Wax, WaxChange, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import stamp
 from casting.selectors.day_file import changed_since
@@ -26,14 +26,14 @@ def hold_wax(wax: Wax, label: str, by: Person) -> None:
     """
     CastingDay.objects.select_for_update().get(pk=wax.day_id)
     _refuse_if_on_bench(wax, label)
-    held = WaxHeld.objects.filter(wax=wax).first()
+    held = WaxHold.objects.filter(wax=wax).first()
     before = held.label if held else ""
     if label == before:
         return
     if label:
-        WaxHeld.objects.update_or_create(wax=wax, defaults={"label": label})
+        WaxHold.objects.update_or_create(wax=wax, defaults={"label": label})
     else:
-        WaxHeld.objects.filter(wax=wax).delete()
+        WaxHold.objects.filter(wax=wax).delete()
     WaxChange.objects.create(wax=wax, by_person=by, before={"held": before}, after={"held": label})
 
 
@@ -59,7 +59,7 @@ def _refuse_if_on_bench(wax: Wax, label: str) -> None:
 def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
     """Raise `NotPlanned` if holding a wax contradicts a flask of this plan: no later plan could keep both."""
     inside = flask_contents(plan)[label]
-    held = WaxHeld.objects.filter(wax__day=plan.day, wax__withdrawn_at__isnull=True).order_by("wax__tag")
+    held = WaxHold.objects.filter(wax__day=plan.day, wax__withdrawn_at__isnull=True).order_by("wax__tag")
     for tag, to in held.values_list("wax__tag", "label"):
         words = {"tag": tag, "label": label, "to": to}
         if tag in inside and to != label:
@@ -109,7 +109,7 @@ def fix_flask(
     flask.save(update_fields=["state"])
     if order.index(after) > order.index(before):
         noted = {"done_at": timezone.now(), "by": by}
-        StepDone.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
+        StepRecord.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
     else:
         day.steps_done.filter(do=STEP_OF[before], what=label).delete()
     return flask
@@ -136,7 +136,7 @@ def correct_invested_at(day: CastingDay, label: str, at: datetime, *, by: Person
             "to be mixed or was noted. Write when it was."
         )
         raise NotPlanned(sentence % (words | {"mix": stamp(min(known).astimezone(zone))}))
-    StepDone.objects.update_or_create(day=day, do=Do.MIX, what=label, defaults={"done_at": at, "by": by})
+    StepRecord.objects.update_or_create(day=day, do=Do.MIX, what=label, defaults={"done_at": at, "by": by})
 
 
 def _mixes(day: CastingDay, label: str) -> list[datetime]:
@@ -181,7 +181,7 @@ def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
         raise NotPlanned(_("The plan fires no such kiln."))
     if on:
         noted = {"done_at": timezone.now(), "by": by}
-        StepDone.objects.get_or_create(day=day, do=Do.KILN_ON, what=kiln, defaults=noted)
+        StepRecord.objects.get_or_create(day=day, do=Do.KILN_ON, what=kiln, defaults=noted)
     else:
         day.steps_done.filter(do=Do.KILN_ON, what=kiln).delete()
 

@@ -90,11 +90,11 @@ def render(html: str) -> bytes:
 @cache
 def _setter() -> Any:
     """Return this process's typesetter: its fonts and our styles are read only once."""
-    from casting.papers.pdf.typesetting import Setter
+    from casting.papers.pdf.typesetting import Typesetter
 
     # Its fonts lie in a folder that goes with it, while there is still a Python to take it away.
     atexit.register(_setter.cache_clear)
-    return Setter(find, KINDS)
+    return Typesetter(find, KINDS)
 
 
 def render_apart(html: str) -> bytes:

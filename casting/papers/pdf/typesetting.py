@@ -41,7 +41,7 @@ class Page(HTML):  # type: ignore[misc]
         return [PLAIN]
 
 
-class Setter:
+class Typesetter:
     """Makes PDFs of pages one after the other, each independent of the others."""
 
     def __init__(self, find: Callable[[str], Path], kinds: Mapping[str, str]) -> None:

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.db import DatabaseError, IntegrityError
 
-from casting.models import CastingDay, Flask, Wax, WaxHeld
+from casting.models import CastingDay, Flask, Wax, WaxHold
 from tests.casting_factories import DayFactory, handed_in
 from tests.factories import CourseFactory
 
@@ -106,10 +106,10 @@ def test_a_wax_stands_in_a_day_file_under_its_tag(day, student):
 @pytest.mark.parametrize("label", ["a", "", "A-1"])
 def test_the_database_refuses_what_is_no_label(day, student, label):
     with pytest.raises(IntegrityError, match="held_label_is_a_label"):
-        WaxHeld.objects.create(wax=handed_in(day, student), label=label)
+        WaxHold.objects.create(wax=handed_in(day, student), label=label)
 
 
 def test_the_database_refuses_a_label_that_is_too_long(day, student):
     # PostgreSQL by the width of the column, SQLite by the constraint.
     with pytest.raises(DatabaseError):
-        WaxHeld.objects.create(wax=handed_in(day, student), label="ABCD")
+        WaxHold.objects.create(wax=handed_in(day, student), label="ABCD")

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 from django.urls import reverse
 
-from casting.models import Flask, StepDone
+from casting.models import Flask, StepRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.flask_cards import flask_cards_html
@@ -131,7 +131,7 @@ def test_a_kiln_that_is_on_is_not_to_be_put_on(day, teacher):
     Flask.objects.bulk_create(Flask(day=day, label=label, state="invested") for label in labels)
     asked = pages_of(render(kiln_room_html(job_of(plan))))[0]
     # 19:47 in Denver, before the clocks go forward.
-    StepDone.objects.create(day=day, do="kiln_on", what="k1", done_at=datetime(2027, 3, 14, 2, 47, tzinfo=UTC))
+    StepRecord.objects.create(day=day, do="kiln_on", what="k1", done_at=datetime(2027, 3, 14, 2, 47, tzinfo=UTC))
     noted = pages_of(render(kiln_room_html(job_of(plan))))[0]
     assert "KILN ON" in asked and "LOAD 8" in asked and "since 19:47" not in asked
     assert re.search("LOADED.* ON since 19:47 then 149", noted)

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from casting.models import Alloy, Firing, FlaskSize, WaxHeld
+from casting.models import Alloy, Firing, FlaskSize, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_file_of
@@ -87,13 +87,13 @@ def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
     make_plan(day, day.maker)
     fix_flask(day, "A", "invested", by=day.maker)
     wax, other = day.waxes.get(), handed_in(day)
-    held = WaxHeld.objects.create(wax=wax, label="B")
+    held = WaxHold.objects.create(wax=wax, label="B")
     assert said_of(day) == (
         f"Wax {wax.tag} is in flask A, which is invested, but you keep it in flask B. Empty its field on the page "
         "Waxes, then make the plan again."
     )
     held.delete()
-    WaxHeld.objects.create(wax=other, label="A")
+    WaxHold.objects.create(wax=other, label="A")
     assert said_of(day).startswith(f"You keep wax {other.tag} in flask A, which is invested without it. Keep it in ano")
 
 

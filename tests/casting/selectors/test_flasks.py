@@ -2,7 +2,7 @@
 
 import datetime as dt
 
-from casting.models import Flask, StepDone
+from casting.models import Flask, StepRecord
 from casting.selectors.flasks import BenchState, flask_contents, on_bench
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
@@ -19,7 +19,7 @@ def test_who_invested_a_flask_and_when_in_the_school_s_time(day, student, teache
     handed_in(day, student)
     make_plan(day, by=teacher)
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
-    StepDone.objects.update(done_at=dt.datetime(2027, 3, 13, 20, 30, tzinfo=dt.UTC))
+    StepRecord.objects.update(done_at=dt.datetime(2027, 3, 13, 20, 30, tzinfo=dt.UTC))
     bench = on_bench(day)["A"]
     # New York is five hours behind UTC until 14 March 2027.
     assert (bench.state, bench.by, f"{bench.at:%H:%M}") == (Flask.State.INVESTED, teacher.name, "15:30")

@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from casting.models import Flask, StepDone, WaxHeld
+from casting.models import Flask, StepRecord, WaxHold
 from casting.selectors.day_file import day_file_of, is_outdated
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed
@@ -42,14 +42,14 @@ def test_a_flask_is_invested_then_poured_and_each_press_is_undone(plan, teacher,
     mark(teacher_client, plan, "poured")
     mark(teacher_client, plan, "poured")  # Pressed twice, noted once.
     assert state_of(plan) == Flask.State.POURED
-    assert set(StepDone.objects.values_list("do", "what", "by")) == {
+    assert set(StepRecord.objects.values_list("do", "what", "by")) == {
         ("mix", "A", teacher.pk),
         ("pour", "A", teacher.pk),
     }
     assert "Undo: A is not poured" in card_of(mark(teacher_client, plan, "poured"))
     mark(teacher_client, plan, "invested")
     assert "A is invested" in card_of(mark(teacher_client, plan, "planned"))
-    assert (state_of(plan), StepDone.objects.count()) == (Flask.State.PLANNED, 0)
+    assert (state_of(plan), StepRecord.objects.count()) == (Flask.State.PLANNED, 0)
 
 
 def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client):
@@ -132,7 +132,7 @@ def test_what_stands_in_plaster_is_held_to_no_other_flask_and_nothing_to_it(plan
         status == 422
         and f"Wax {free.tag} is not kept in a flask. Flask A is {state} without it. Choose another flask" in page
     )
-    assert not WaxHeld.objects.exists()
+    assert not WaxHold.objects.exists()
     assert [hold(teacher_client, wax, "A")[0], hold(teacher_client, free, "B")[0]] == [302, 302]
     make_plan(plan.day, by=plan.made_by)
 

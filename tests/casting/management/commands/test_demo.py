@@ -77,7 +77,7 @@ def test_the_demo_has_a_plan_and_one_flask_invested(room):
     assert re.search(r"^Making the plan \.\.\. \d+\.\d s$", said, re.MULTILINE)
     rows = rows_of(room)
     assert len(rows["casting_plan"]) == 1
-    assert len(rows["casting_stepdone"]) == 1
+    assert len(rows["casting_steprecord"]) == 1
     assert sum("invested" in row for row in rows["casting_flask"]) == 1
 
 

@@ -4,7 +4,7 @@ import pytest
 from weasyprint.urls import FatalURLFetchingError
 
 from casting.papers.pdf.render import KINDS, find
-from casting.papers.pdf.typesetting import Setter
+from casting.papers.pdf.typesetting import Typesetter
 
 PAGE = '<html lang="en"><head><title>x</title>{head}</head><body><p>{words}</p></body></html>'
 SHEET = '<link rel="stylesheet" href="paper:css/paper.css">'
@@ -12,7 +12,7 @@ SHEET = '<link rel="stylesheet" href="paper:css/paper.css">'
 
 @pytest.fixture(scope="module")
 def setter():
-    return Setter(find, KINDS)
+    return Typesetter(find, KINDS)
 
 
 def test_a_sheet_of_styles_is_read_at_its_first_use_only(setter):
