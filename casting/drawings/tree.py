@@ -18,8 +18,8 @@ HEAD_MM = 10.0
 WORDS_MM = 5.0
 TAG_MM = 4.0
 SMALL = 1 / 3
-SMALL_WORDS_MM = 7.2
-"""Type in mm of the real thing where a tree is drawn small: 2.4 mm on paper."""
+SMALL_WORDS_MM = 7.5
+"""Type in mm of the real thing where a tree is drawn small: 2.5 mm on paper, 7.1 pt."""
 
 DASHED: dict[str, str | float] = {
     "stroke": QUIET,
@@ -111,7 +111,7 @@ def _side(flask: FlaskSheet, small: bool) -> SafeString:
         *(_sprue_from_side(flask, tier, on_base, x, floor) for tier, on_base in far_first),
         _block(x - trunk.thick_mm / 2, cone - trunk.long_mm, trunk.thick_mm, trunk.long_mm),
         *(part for tier, on_base in far_first for part in _wax_from_side(tier, on_base, x, floor, small)),
-        *(words for tier in flask.tiers for words in _height(tier, left, floor)),
+        *(words for tier in flask.tiers for words in _height(tier, left, floor, small)),
     ]
     title = _("Flask %(label)s with its tree from the side, button below, tiers numbered from the button")
     return _view(flask, children, title % {"label": flask.label}, _("from the side"), size.height_mm, small)
@@ -145,10 +145,10 @@ def _sprue_from_side(flask: FlaskSheet, tier: Tier, on_base: WaxOnBase, x: float
     return line(x + near_x * share, low + fall_mm, x + near_x, low - 1, stroke_width=1.4)
 
 
-def _height(tier: Tier, left: float, floor: float) -> list[SafeString]:
+def _height(tier: Tier, left: float, floor: float, small: bool) -> list[SafeString]:
     """Where a tier begins, by its number against the flask's left side."""
     at = floor - tier.z_mm
     return [
         line(left, at, left + 5, at, stroke_width=0.35),
-        text(left + 1, at - 1.2, str(tier.number), WORDS_MM, font_weight="700"),
+        text(left + 1, at - 1.2, str(tier.number), SMALL_WORDS_MM if small else WORDS_MM, font_weight="700"),
     ]

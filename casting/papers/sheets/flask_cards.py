@@ -15,17 +15,28 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do
-from casting.drawings.flask import draw_flask
+from casting.drawings.flask import SIDE_MM, draw_flask
+from casting.drawings.svg import number
 from casting.papers.pdf.svg_minify import lean
 from casting.papers.print_job import PlanPrintJob
-from casting.papers.sheets.label_stock import Stock, layout_on, plain_stock, rules_of, stock_of
+from casting.papers.sheets.label_stock import (
+    BETWEEN_VIEWS_MM,
+    PAD_MM,
+    Stock,
+    layout_on,
+    plain_stock,
+    rules_of,
+    stock_of,
+)
 from casting.papers.sheets.poster import draw_code
-from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
+from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
 
 CENTRE_MM = 1.0
 """A foot this near the axis has no hour."""
 
 
+ROOMY_MM = 60.0
+"""Beside this much and more the words are set larger."""
 LABEL = "label"
 """The layout of a card that is too small for views."""
 
@@ -37,6 +48,34 @@ class PlacedCard:
     flask: FlaskSheet
     layout: str | None
     place: int
+    stock: Stock
+
+    @property
+    def between_mm(self) -> float:
+        """The middle between two views that stand side by side, from the card's left edge; its letter stands there."""
+        return PAD_MM + self.flask.size.diameter_mm + 2 * SIDE_MM + BETWEEN_VIEWS_MM / 2
+
+    @property
+    def beside_mm(self) -> float:
+        """What two views leave for words on their right."""
+        return self.stock.width_mm - 2 * self.between_mm - BETWEEN_VIEWS_MM / 2
+
+    @property
+    def wide(self) -> str:
+        """The style of its width, in hundredths of a millimetre."""
+        return f"wide-{round(self.flask.size.diameter_mm * 100)}"
+
+    @property
+    def rules(self) -> str:
+        """The style rules that set its letter between its views and its words beside them."""
+        card = f".{self.stock.key} .{self.wide}"
+        letter = f"{card} .between {{ left: {number(self.between_mm)}mm }}"
+        return f"{letter}\n{card}.beside .facts {{ width: {number(self.beside_mm)}mm }}"
+
+    @property
+    def roomy(self) -> bool:
+        """True if its words have room for larger type."""
+        return self.layout not in (LABEL, "below") and (self.layout != "beside" or self.beside_mm >= ROOMY_MM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +89,15 @@ class Card:
     set_until: datetime | None
     load_at: datetime | None
     kiln_on_at: datetime | None
+    bowl: BowlLine | None
     code: SafeString
+
+    @property
+    def own_bowl(self) -> BowlLine | None:
+        """The bowl that it has to itself, if more goes into that than the flask's own sum."""
+        flask, bowl = self.laid.flask, self.bowl
+        more = bowl and (bowl.powder_g, bowl.water_g) != (flask.powder_g, flask.water_g)
+        return bowl if bowl and more and bowl.flasks == (flask.label,) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +128,7 @@ def flask_cards_html(
         rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
         for used in dict.fromkeys(sheet.stock for sheet in sheets)
     ]
+    rules += dict.fromkeys(laid.rules for sheet in sheets for laid in sheet.cards if laid.layout in ("beside", "below"))
     context = job.context() | {
         "sheets": [(sheet, [cards.card(laid) for laid in sheet.cards]) for sheet in sheets],
         # Lengths and keys of our own file; no word that anybody typed.
@@ -98,16 +146,17 @@ class _Cards:
 
     def card(self, laid: PlacedCard) -> Card:
         flask = laid.flask
-        mixes = {label: bowl.at for bowl in self.plan.bowls for label in bowl.flasks}
+        bowl = next((bowl for bowl in self.plan.bowls if flask.label in bowl.flasks), None)
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
         return Card(
             laid,
             views=_views(laid),
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
-            mix_at=mixes.get(flask.label),
+            mix_at=bowl.at if bowl else None,
             set_until=max((until for _at, until in sets), default=None),
             load_at=min((at for at, _until in loads), default=None),
             kiln_on_at=self._kiln_on(flask),
+            bowl=bowl,
             code=draw_code(f"{self.page}#flask-{flask.label}"),
         )
 
@@ -168,7 +217,7 @@ def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int
         Sheet(
             stock,
             tuple(
-                PlacedCard(flask, layout, nth % stock.places)
+                PlacedCard(flask, layout, nth % stock.places, stock)
                 for nth, flask, layout in placed
                 if nth // stock.places == sheet
             ),

@@ -57,6 +57,11 @@ class Slip:
         return sum((rounded(wax.on_base.metal_g) for wax in self.waxes), Decimal(0))
 
     @property
+    def has_cost(self) -> bool:
+        """True if a cost stands on it."""
+        return any(wax.cost is not None and not wax.own_metal for wax in self.waxes)
+
+    @property
     def cost(self) -> float | None:
         """What the school's metal in them costs; None if a price is missing or none of it is the school's."""
         costs = [wax.cost for wax in self.waxes if not wax.own_metal]

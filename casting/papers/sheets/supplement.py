@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
 from django.utils.translation import override
 
 from casting.calc.values.enums import Level
@@ -18,9 +19,13 @@ from casting.papers.sheets.handout import HandoutLine, in_words, offered_of, sai
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_sheet import FlaskSheet
 
-HALF_SHEET = 15
-"""The most flasks and lines together that half a sheet holds; more take a whole sheet."""
-SIGNS_A_LINE = 80
+HALF_SHEET_MM = {"A4": 130.5, "Letter": 121.7}
+"""What stands higher than this takes a whole sheet: 15 mm of margin and 3 mm less than half the paper."""
+HEADS_MM = 28.5
+ROW_MM, LINE_MM = 6.6, 4.3
+ADDED_MM = 8.2
+"""The least that a caution takes with its sign; two lines and their gap take more."""
+SIGNS_A_LINE, SIGNS_OF_METAL = 100, 38
 
 
 def supplement_html(job: PlanPrintJob) -> str | None:
@@ -42,13 +47,24 @@ def _in(language: str, job: PlanPrintJob) -> str | None:
         offered = offered_of(job.day)
         added = added_to(offered.cautions, opened.cautions)
         poured = {flask.alloy.name for flask in sheet.flasks}
+        not_poured = ", ".join(in_words(metal.name) for metal in offered.metals if metal.name not in poured)
+        metals = [_metal(flask) for flask in sheet.flasks]
+        high_mm = height_mm(metals, [said_of(one) for one in added], not_poured)
         context = job.context() | {
-            "flasks": [(flask, in_words(flask.alloy.name)) for flask in sheet.flasks],
+            "flasks": list(zip(sheet.flasks, metals, strict=True)),
             "added": [(caution, said_of(caution)) for caution in added],
-            "not_poured": [in_words(metal.name) for metal in offered.metals if metal.name not in poured],
-            "copies": (1, 2) if lines_of(sheet.flasks, [said_of(one) for one in added]) <= HALF_SHEET else (1,),
+            "not_poured": not_poured,
+            "copies": (1, 2) if high_mm <= HALF_SHEET_MM[opened.school.paper] else (1,),
         }
         return render_to_string("papers/supplement.html", context)
+
+
+def _metal(flask: FlaskSheet) -> str:
+    """The metal in words, whether a student brought it, and its kiln if the day has more than one."""
+    metal = in_words(flask.alloy.name)
+    if flask.owner is not None:
+        metal += ", " + _("a student's own")
+    return f"{metal} ({flask.kiln_named})" if flask.kiln_named else metal
 
 
 def added_to(given_out: Sequence[ShownCaution], of_plan: Iterable[ShownCaution]) -> list[ShownCaution]:
@@ -63,6 +79,8 @@ def _said(caution: ShownCaution, said: Collection[tuple[str, str]], spoken: Coll
     return (caution.id, caution.text) in said or (caution.level is Level.STOP and caution.id in spoken)
 
 
-def lines_of(flasks: Sequence[FlaskSheet], added: Iterable[HandoutLine]) -> int:
-    """Return how many lines the flasks and what was added take."""
-    return len(flasks) + sum(1 + len(line.text) // SIGNS_A_LINE for line in added)
+def height_mm(metals: Iterable[str], added: Iterable[HandoutLine], not_poured: str) -> float:
+    """Return how high a copy stands, a little more rather than less; `metals` are the words of each flask's metal."""
+    rows = sum(ROW_MM + LINE_MM * (len(metal) // SIGNS_OF_METAL) for metal in metals)
+    new = sum(max(ADDED_MM, 1.2 + LINE_MM * (1 + len(line.text) // SIGNS_A_LINE)) for line in added)
+    return HEADS_MM + rows + max(new, LINE_MM) + LINE_MM * (1 + len(not_poured) // SIGNS_A_LINE)

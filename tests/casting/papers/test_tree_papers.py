@@ -11,7 +11,7 @@ from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.reading_back import pages_of
+from tests.casting.papers.reading_back import pages_of, words_by_type
 from tests.days.day_file import a_day_file, planned, wax_row
 
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
@@ -37,6 +37,12 @@ def test_each_wax_of_a_tree_stands_on_its_card_with_tier_and_hour(plan_tree):
     assert "W00 tier 1, 12 o'clock" in text and "W03 tier 1, 6 o'clock" in text
     assert "W06 tier 2, 1 o'clock" in text and "W23 tier 4, 11 o'clock" in text
     assert "drawn at 1:3" in text and "from the side" in text and "tier 4, 100 mm up" in text
+
+
+def test_tiers_are_numbered_in_type_of_7_points_or_more(plan_tree):
+    pdf = render(flask_cards_html(job_of(plan_tree)))
+    numbers = [size for page in range(len(pages_of(pdf))) for word, size in words_by_type(pdf, page, 0) if word == "4"]
+    assert numbers and min(numbers) >= 7
 
 
 def test_the_day_plan_draws_each_tier_and_names_it_beside_each_wax(plan_tree):

@@ -20,6 +20,7 @@ def test_the_poster_has_class_code_and_address(plan_1):
     assert course.name in text and show_code(course.code) in text
     assert f"https://bench.example.org{reverse('join')}" in text
     assert "Hand in your wax by" not in text
+    assert f"first pour at {plan_1.day.pour_local():%H:%M}" in text and "do not pour" not in text
 
 
 def test_the_poster_says_when_hand_in_ends_on_the_schools_clock(plan_1):

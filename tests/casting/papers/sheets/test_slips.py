@@ -109,3 +109,17 @@ def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
 def test_every_slip_says_which_plan_it_is_of(plan_1):
     for slip in slips_in(slips_html(job_of(plan_1))):
         assert "Plan revision 3." in slip and "Sun 14 Mar 2027" in slip
+
+
+def test_a_slip_that_has_a_cost_says_what_a_cost_is_and_one_without_does_not(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    day_file["alloys"] = [
+        one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 1.25})
+    ]
+    page = slips_html(job_of(stored(day, teacher, plan, day_file)))
+    assert "<h1" in page and "Student slips" in page
+    slips = slips_in(page)
+    note = "Cost: the metal of the wax at the school's list price, without the button."
+    # Students of flasks A and C pay for the school's metal; student-B1 brought it.
+    assert [note in re.sub("&#x27;", "'", slip) for slip in slips] == ["student-B1 " not in slip for slip in slips]
+    assert page.count("list price") == len(slips) - 1

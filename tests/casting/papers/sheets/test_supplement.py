@@ -18,7 +18,9 @@ from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of, words_by_type
 from tests.casting.papers.sheets.test_handout import raised
-from tests.days.written_plans import CAUTION, plan_of_one
+from tests.casting.papers.sheets.two_owners import plan_of_two_owners, two_kilns
+from tests.days import written_plans
+from tests.days.written_plans import CAUTION, band_row, day_with, plan_of_one, plan_with
 
 
 def new_stop(day, teacher, text="Leave flask A in the kiln until the teacher says now."):
@@ -66,8 +68,31 @@ def test_it_is_the_same_half_sheet_twice_cut_across_the_middle(plan_24, paper, m
 def test_what_takes_more_than_half_a_sheet_has_the_whole_of_one(plan_24, monkeypatch):
     # Eight flasks, nothing new.
     assert supplement_html(job_of(plan_24)).count("<h1>") == 2
-    monkeypatch.setattr(supplement, "HALF_SHEET", 7)
+    monkeypatch.setattr(supplement, "HALF_SHEET_MM", {"A4": 80})
     assert supplement_html(job_of(plan_24)).count("<h1>") == 1
+
+
+@pytest.mark.parametrize(("paper", "middle_mm"), [("A4", 148.5), ("Letter", 139.7)])
+@pytest.mark.parametrize("many", [*range(9, 16)])
+def test_it_is_cut_through_no_line_whatever_the_number_of_flasks(day, teacher, paper, middle_mm, many):
+    day.course.school.paper = paper
+    waxes = [band_row(f"W{nth:02}") for nth in range(many)]
+    flasks = [written_plans.flask("ABCDEFGHIJKLMNO"[nth], [(f"W{nth:02}", 0, 14, 0)], nth) for nth in range(many)]
+    made = render(supplement_html(job_of(stored(day, teacher, plan_with(flasks), day_with(waxes)))))
+    (text,) = pages_of(made)
+    copies = text.count("New since the handout")
+    # Nine and ten have room twice, fifteen have not; between them it depends on what is new.
+    assert copies == {9: 2, 10: 2, 15: 1}.get(many, copies)
+    across = [word for word, _left, top, _right, bottom in places_of(made, 0) if top - 2 < middle_mm < bottom + 2]
+    assert not across or copies == 1
+
+
+def test_the_kiln_is_named_where_two_are_fired(day, teacher):
+    two, one = two_kilns(), plan_of_two_owners()
+    (text,) = pages_of(render(supplement_html(job_of(stored(day, teacher, *two)))))
+    # Twice on the sheet: flask C, and A and B.
+    assert text.count("(kiln k2)") == 2 and text.count("(kiln k1)") == 4
+    assert "kiln k1" not in supplement_html(job_of(stored(day, teacher, *one, revision=2)))
 
 
 def test_the_fullest_half_sheet_still_ends_above_the_cut(day, teacher, monkeypatch):
