@@ -50,6 +50,7 @@ def _in(language: str, job: PlanPrintJob) -> str | None:
         not_poured = ", ".join(in_words(metal.name) for metal in offered.metals if metal.name not in poured)
         metals = [_metal(flask) for flask in sheet.flasks]
         high_mm = height_mm(metals, [said_of(one) for one in added], not_poured)
+        high_mm += LINE_MM * len(sheet.clock_changes)
         context = job.context() | {
             "flasks": list(zip(sheet.flasks, metals, strict=True)),
             "added": [(caution, said_of(caution)) for caution in added],

@@ -43,7 +43,7 @@ def test_a_bowl_of_several_flasks_is_the_mix_sheets_alone(plan_24):
 @pytest.mark.parametrize("stock", ["", "a4-2x4-apart"])
 def test_the_kiln_is_named_where_the_flask_is_loaded_if_there_are_two(day, teacher, stock):
     page = " ".join(pages_of(render(flask_cards_html(job_of(stored(day, teacher, *two_kilns())), stock))))
-    assert page.count("load, kiln k1 Sat 20:25") == 2 and page.count("load, kiln k2 Sat 20:25") == 1
+    assert page.count("load, kiln k1 before Sat 20:25") == 2 and page.count("load, kiln k2 before Sat 20:25") == 1
     one = flask_cards_html(job_of(stored(day, teacher, *plan_of(3), revision=2)), stock)
     assert "load, " not in one
 
