@@ -34,6 +34,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),
     path("days/<int:day_id>/flask-cards.pdf", flask_cards.flask_cards_pdf, name="flask_cards_pdf"),
+    path("days/<int:day_id>/papers/all.pdf", papers.papers_in_one, name="papers_in_one"),
     path("days/<int:day_id>/papers/<slug:key>.pdf", papers.paper_pdf, name="paper_pdf"),
     path("days/<int:day_id>/papers/<slug:which>.zip", papers.papers_zip, name="papers_zip"),
     path("days/<int:day_id>/day-plan.pdf", papers.paper_pdf, {"key": "day-plan"}, name="day_plan_pdf"),

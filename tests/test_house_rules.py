@@ -253,6 +253,7 @@ WRITES = {
 }  # fmt: skip
 NO_ROWS = {
     "casting/papers/fingerprints.py: digest.update": "a hash takes bytes",
+    "casting/papers/pdf/join.py: whole.save": "a PDF in memory",
     "casting/papers/pdf/tagging.py: paper.save": "a PDF in memory",
     "casting/papers/sheets/poster.py: code.save": "a QR code drawn as SVG",
 }

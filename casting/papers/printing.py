@@ -1,5 +1,6 @@
-"""Printing: which papers of a day are current, what has changed since they were printed, their PDFs and ZIP.
+"""Printing: which papers of a day are current, what has changed since they were printed, their PDFs.
 
+All of them together are one ZIP, or one PDF for printing on both sides.
 A paper that fails says so and costs no other paper.
 """
 
@@ -13,15 +14,18 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.text import slugify
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, PaperPrinted, Plan
 from casting.models.errors import NotPlanned
 from casting.papers.edition import Edition, edition_of
 from casting.papers.fingerprints import WHY, Part, Parts, parts_of
+from casting.papers.pdf.join import Piece, join
 from casting.papers.pdf.render import NotRendered, render_apart, render_many
 from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.registry import PAPERS, Paper
@@ -163,10 +167,10 @@ def file_name(page: Page, day: CastingDay, ending: str = "pdf") -> str:
     return f"{slugify(page.key)}-{day.pour_local():%Y-%m-%d}-{which}.{ending}"
 
 
-def zip_name(papers: DayPapers, which: str) -> str:
-    """Return what the ZIP is called: which papers, day, revision."""
+def together_name(papers: DayPapers, which: str, ending: str = "zip") -> str:
+    """Return what the papers together are called as a file: which papers, day, revision."""
     of = f"revision-{papers.plan.revision}" if papers.plan is not None else "before-the-plan"
-    return f"papers-{which}-{papers.day.pour_local():%Y-%m-%d}-{of}.zip"
+    return f"papers-{which}-{papers.day.pour_local():%Y-%m-%d}-{of}.{ending}"
 
 
 def pdf_of(page: Page) -> bytes:
@@ -209,10 +213,34 @@ def zip_of(papers: DayPapers, pages: Sequence[Page]) -> tuple[bytes, list[Page]]
                 inside.append(page)
                 _put(archive, papers, file_name(page, papers.day), pdf)
             else:
-                sentence = _("%(paper)s could not be made. The other papers here are complete.") % {"paper": page.title}
-                said = f"{sentence} {page.sentence}".strip() + "\n"
+                said = not_made(page) + "\n"
                 _put(archive, papers, "NOT-MADE-" + file_name(page, papers.day, "txt"), said.encode())
     return out.getvalue(), inside
+
+
+def not_made(page: Page) -> str:
+    """Return what stands in the place of a paper that failed."""
+    sentence = _("%(paper)s could not be made. The other papers here are complete.") % {"paper": page.title}
+    return f"{sentence} {page.sentence}".strip()
+
+
+def one_pdf_of(papers: DayPapers, pages: Sequence[Page]) -> tuple[bytes, list[Page]]:
+    """Return one PDF of the pages in their order, each on a front of its own, and the pages that are in it.
+
+    In the place of a paper that failed a sheet says so. Raise `NotRendered` if no paper could be made.
+    """
+    pdfs = pdfs_of(pages)
+    inside = [page for page, pdf in zip(pages, pdfs, strict=True) if isinstance(pdf, bytes)]
+    if not inside:
+        raise next((pdf for pdf in pdfs if isinstance(pdf, NotRendered)), NotRendered("There is no paper."))
+    school = papers.day.course.school
+    pieces = []
+    for page, pdf in zip(pages, pdfs, strict=True):
+        said = {"school": school, "title": page.title, "sentence": not_made(page)}
+        made = pdf if isinstance(pdf, bytes) else render_apart(render_to_string("papers/not_made.html", said))
+        pieces.append(Piece(str(page.title), made, page.paper.fronts))
+    title = _("Papers of %(date)s, %(school)s") % {"date": f"{papers.day.pour_local():%Y-%m-%d}", "school": school.name}
+    return join(pieces, title, get_language() or "en"), inside
 
 
 def _put(archive: zipfile.ZipFile, papers: DayPapers, name: str, content: bytes) -> None:

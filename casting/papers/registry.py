@@ -35,6 +35,7 @@ class Paper:
 
     A paper that is not `held` may be printed while a STOP holds the plan back: nobody casts by it.
     `made_of` are the parts that its page follows from, `of_day_made_of` those of the page before any plan.
+    `fronts` keeps every back blank, as what is cut up or hung on a flask has none.
     `needs` names what a plan file must list, any of them, for there to be such a paper.
     """
 
@@ -46,6 +47,7 @@ class Paper:
     made_of: frozenset[Part] = frozenset(Part)
     of_day_made_of: frozenset[Part] = frozenset()
     needs: tuple[str, ...] = ()
+    fronts: bool = False
 
     def html(self, job: PrintJob) -> str | None:
         """Return the whole page, or None if the job's plan, or its day before any plan, needs no such paper."""
@@ -104,6 +106,7 @@ PAPERS: tuple[Paper, ...] = (
         flask_cards_html,
         made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS} | ON_BENCH,
         needs=("flasks",),
+        fronts=True,
     ),
     Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED, Part.GAUGE}, needs=("bowls",)),
     Paper(
@@ -116,6 +119,13 @@ PAPERS: tuple[Paper, ...] = (
     Paper(
         "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)
     ),
-    Paper("slips", _("Student slips"), slips_html, made_of=SHEET | {Part.NAMES}, needs=("flasks", "left_out")),
+    Paper(
+        "slips",
+        _("Student slips"),
+        slips_html,
+        made_of=SHEET | {Part.NAMES},
+        needs=("flasks", "left_out"),
+        fronts=True,
+    ),
 )
-"""In the order of the day. A paper that fails costs no other paper."""
+"""In the order in which the day uses them, and in which they are printed. A paper that fails costs no other paper."""

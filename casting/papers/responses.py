@@ -38,13 +38,17 @@ def answer_pdf(request: TeacherRequest, papers: DayPapers, page: Page, noted: bo
         pdf = printing.pdf_of(page)
     except NotRendered as failed:
         log.error("%s of day %s: %s", page.key, papers.day.pk, failed)
-        sentence, cure = _why(failed)
-        context = day_context(papers.day, papers.plan, "papers")
-        context |= {"sentence": page.sentence or sentence, "cure": cure}
-        return TemplateResponse(request, "papers/no_pdf.html", context, status=503)
+        return answer_no_pdf(request, papers, failed, page.sentence)
     if noted and request.method == "POST":
         mark_printed(papers.day, [page], request.person)
     return answer_file(pdf, "application/pdf", "inline", printing.file_name(page, papers.day))
+
+
+def answer_no_pdf(request: TeacherRequest, papers: DayPapers, failed: NotRendered, said: str = "") -> HttpResponse:
+    """Say why there is no PDF, in the paper's own sentence if it has one, and what mends it."""
+    sentence, cure = _why(failed)
+    context = day_context(papers.day, papers.plan, "papers") | {"sentence": said or sentence, "cure": cure}
+    return TemplateResponse(request, "papers/no_pdf.html", context, status=503)
 
 
 def answer_held_back(request: TeacherRequest, papers: DayPapers) -> HttpResponse:

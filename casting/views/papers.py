@@ -1,4 +1,4 @@
-"""The papers of a day: what is current, what has changed since it was printed, PDFs and the ZIP of them.
+"""The papers of a day: what is current, what has changed since it was printed, their PDFs, all in a ZIP or one PDF.
 
 A GET changes nothing and is a preview; what is posted for is noted as printed.
 """
@@ -15,9 +15,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.models import CastingDay
 from casting.papers import printing
 from casting.papers.fingerprints import changed_since
+from casting.papers.pdf.render import NotRendered
 from casting.papers.printing import DayPapers
 from casting.papers.registry import PAPERS
-from casting.papers.responses import answer_file, answer_held_back, answer_pdf, papers_for
+from casting.papers.responses import answer_file, answer_held_back, answer_no_pdf, answer_pdf, papers_for
 from casting.presenters.navigation import day_context
 from casting.services.prints import mark_printed
 from school.access import TeacherRequest, posted_from, teacher_required
@@ -70,7 +71,22 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
         return redirect("papers", of_day.day.pk)
     packed, inside = printing.zip_of(of_day, [of_day.page(paper) for paper in chosen])
     mark_printed(of_day.day, inside, request.person)
-    return answer_file(packed, "application/zip", "attachment", printing.zip_name(of_day, which))
+    return answer_file(packed, "application/zip", "attachment", printing.together_name(of_day, which))
+
+
+@posted_from("papers", "day_id")
+@teacher_required
+def papers_in_one(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Answer all papers that there are now in one PDF for printing on both sides."""
+    of_day = _papers(request, day_id)
+    if of_day.stops:
+        return answer_held_back(request, of_day)
+    try:
+        made, inside = printing.one_pdf_of(of_day, [of_day.page(one.paper) for one in of_day.statuses()])
+    except NotRendered as failed:
+        return answer_no_pdf(request, of_day, failed)
+    mark_printed(of_day.day, inside, request.person)
+    return answer_file(made, "application/pdf", "inline", printing.together_name(of_day, "all", "pdf"))
 
 
 def _papers(request: TeacherRequest, day_id: int) -> DayPapers:

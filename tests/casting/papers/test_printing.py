@@ -10,7 +10,7 @@ from django.utils import timezone
 from casting.models import PaperPrinted
 from casting.papers import printing
 from casting.papers.pdf.render import NotRendered
-from casting.papers.printing import file_name, papers_of, zip_name, zip_of
+from casting.papers.printing import file_name, papers_of, together_name, zip_of
 from casting.papers.registry import PAPERS
 from casting.services.prints import mark_printed
 
@@ -45,8 +45,8 @@ def test_files_are_called_by_paper_day_and_revision_or_edition(day, plan_1):
     papers, date = papers_of(day, plan_1), f"{day.pour_local():%Y-%m-%d}"
     assert file_name(papers.page(BY_KEY["mix"]), day) == f"mix-{date}-revision-3.pdf"
     assert file_name(papers.page(BY_KEY["poster"]), day) == f"poster-{date}-edition-1.pdf"
-    assert zip_name(papers, "all") == f"papers-all-{date}-revision-3.zip"
-    assert zip_name(papers_of(day, None), "all") == f"papers-all-{date}-before-the-plan.zip"
+    assert together_name(papers, "all") == f"papers-all-{date}-revision-3.zip"
+    assert together_name(papers_of(day, None), "all") == f"papers-all-{date}-before-the-plan.zip"
 
 
 def test_a_paper_that_failed_is_named_in_the_zip_and_not_counted_as_printed(day, plan_1, monkeypatch):

@@ -16,6 +16,7 @@ GOES_TO = {
     "close_waxes": "waxes",
     "hold_wax": "waxes",
     "papers_zip": "papers",
+    "papers_in_one": "papers",
 }
 
 
