@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 from django.http import HttpRequest
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 
 from casting.models import (
@@ -25,6 +26,7 @@ from casting.models import (
     Wax,
     WaxChange,
 )
+from casting.services.stock import retold
 
 if TYPE_CHECKING:
     ModelAdmin = admin.ModelAdmin[Any]
@@ -39,6 +41,13 @@ class ShelfAdmin(ModelAdmin):
     list_display = ("name", "key", "school", "offered")
     list_filter = ("school", "offered")
     list_select_related = ("school",)
+
+    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: bool) -> None:
+        """Save a row; a figure that is changed loses the source that it had."""
+        if change:
+            before = type(obj)._default_manager.get(pk=obj.pk)
+            retold(obj, before.to_day(), localdate(), before.sources)
+        super().save_model(request, obj, form, change)
 
     def formfield_for_choice_field(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
         """Return the field of a closed list; what is not on the list is refused with all that is."""

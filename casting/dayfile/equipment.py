@@ -22,6 +22,7 @@ from casting.dayfile.validation import (
     choice,
     number,
     read_fields,
+    read_from_memory,
     read_items,
     refusal,
     step_in,
@@ -51,6 +52,7 @@ SIZE: Mapping[str, Reader[Any]] = {
     "trunk_mm": number(least=5, most=20, mend="give its diameter in mm"),
     "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
     "name": check_text,
+    "from_memory": lambda value, place: read_from_memory(value, place, SIZE),
 }
 SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
 KILN: Mapping[str, Reader[Any]] = {
@@ -62,6 +64,7 @@ KILN: Mapping[str, Reader[Any]] = {
     "cool_c_per_h": number(least=RAMP_LEAST, most=5000),
     "wall_gap_mm": number(least=0, most=1000),
     "name": check_text,
+    "from_memory": lambda value, place: read_from_memory(value, place, KILN),
 }
 
 
@@ -121,13 +124,13 @@ def _refuse_no_tree(size: FlaskSize, place: str) -> None:
 
 def read_kiln(value: object, place: str) -> Kiln:
     """Return one kiln."""
-    given = read_fields(value, place, KILN, ("wall_gap_mm", "name"))
+    given = read_fields(value, place, KILN, ("wall_gap_mm", "name", "from_memory"))
     return Kiln(**{"wall_gap_mm": shelf().defaults.kiln_wall_gap_mm} | given)
 
 
 def read_firing(value: object, place: str) -> DayFiring:
     """Return one firing, which rises to its top and then only falls; one for stones stays below what they take."""
-    firing = DayFiring(**read_fields(value, place, FIRING))
+    firing = DayFiring(**read_fields(value, place, FIRING, ("from_memory",)))
     hottest_c = rulebook().limit("stones_top_c")
     for nth, segment in enumerate(firing.segments):
         if Kind.STONES in firing.kinds and segment.to_c > hottest_c:
@@ -192,6 +195,7 @@ FIRING: Mapping[str, Reader[Any]] = {
     "max_height_mm": number(over=0, most=2000),
     "kinds": _kinds,
     "segments": _segments,
+    "from_memory": lambda value, place: read_from_memory(value, place, FIRING),
 }
 
 
@@ -210,7 +214,8 @@ def refuse_too_hot(firings: tuple[DayFiring, ...], investment: Investment) -> No
 
 def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     """Return the house rules, key by key from the file or the shelf."""
-    return Rules(**read_fields({**of_shelf, **check_object(value, place)}, place, RULES))
+    given = {**of_shelf, **check_object(value, place)}
+    return Rules(**read_fields(given, place, RULES, ("from_memory",)))
 
 
 def _button_pct(value: object, place: str) -> dict[Section, float]:
@@ -251,4 +256,5 @@ RULES: Mapping[str, Reader[Any]] = {
     "button_cost_pct": number(least=0, most=100),
     "mixed_cost": number(least=0, most=1e6),
     "aim": choice(tuple(Aim)),
+    "from_memory": lambda value, place: read_from_memory(value, place, RULES),
 }

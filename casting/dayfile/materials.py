@@ -23,6 +23,7 @@ from casting.dayfile.validation import (
     number,
     read_each,
     read_fields,
+    read_from_memory,
     refusal,
     step_in,
     table,
@@ -189,8 +190,9 @@ ALLOY: Mapping[str, Reader[Any]] = {
     "quench_min_by_diameter": table("minutes", most=1440),
     "quench_by_min": nullable(number(over=0, most=1440)),
     "price_per_g": PRICE,
+    "from_memory": lambda value, place: read_from_memory(value, place, ALLOY),
 }
-ALLOY_OPTIONAL = ("name", "composition_pct", "specific_gravity", "quench_by_min", "price_per_g")
+ALLOY_OPTIONAL = ("name", "composition_pct", "specific_gravity", "quench_by_min", "price_per_g", "from_memory")
 IN_THE_KILN = ("poison_gas", "heavy_smoke", "ash", "unknown_plastic")
 """What a pattern does in the kiln: true, false or null, "not recorded"."""
 PATTERN: Mapping[str, Reader[Any]] = {
@@ -199,6 +201,7 @@ PATTERN: Mapping[str, Reader[Any]] = {
     "specific_gravity": number(least=0.8, most=2, mend="weigh a piece in water"),
     **dict.fromkeys(IN_THE_KILN, nullable(yes_or_no)),
     "name": check_text,
+    "from_memory": lambda value, place: read_from_memory(value, place, PATTERN),
 }
 INVESTMENT: Mapping[str, Reader[Any]] = {
     "key": check_text,
@@ -210,6 +213,7 @@ INVESTMENT: Mapping[str, Reader[Any]] = {
     "set_min": number(least=0, most=1440),
     "max_c": DEGREES,
     "price_per_kg": PRICE,
+    "from_memory": lambda value, place: read_from_memory(value, place, INVESTMENT),
 }
 
 
@@ -219,7 +223,7 @@ def read_pattern(value: object, place: str) -> Pattern:
     A property that is absent is that of the shelf's material of the same key. Null is "not recorded": a danger that
     the shelf knows then counts all the same. A "no" where the shelf knows of poison gas is refused.
     """
-    given = read_fields(value, place, PATTERN, (*IN_THE_KILN, "name"))
+    given = read_fields(value, place, PATTERN, (*IN_THE_KILN, "name", "from_memory"))
     of_shelf = shelf().materials.get(re.sub(r"[ _]+", "-", given["key"].lower()), {})
     if given.get("poison_gas") is False and of_shelf.get("poison_gas"):
         wrong, mend = f'"{given["key"]}" is known to give off poison gas', "write true, or give what it is as its key"
@@ -233,7 +237,8 @@ def read_pattern(value: object, place: str) -> Pattern:
 
 def read_investment(value: object, place: str) -> Investment:
     """Return the investment."""
-    given, of_shelf = read_fields(value, place, INVESTMENT, ("price_per_kg",)), shelf().one("investment")
+    given = read_fields(value, place, INVESTMENT, ("price_per_kg", "from_memory"))
+    of_shelf = shelf().one("investment")
     if given.get("price_per_kg") is None and of_shelf["key"] == given["key"]:
         given["price_per_kg"] = _figure(of_shelf.get("price_per_kg"))
     return Investment(**given)

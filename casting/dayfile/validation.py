@@ -249,6 +249,15 @@ def _unknown(key: str, place: str, known: Iterable[str]) -> Refused:
     return Refused(place, f"{shown(key)} stands here, but no such key is known; {mend}.")
 
 
+def read_from_memory(value: object, place: str, readers: Mapping[str, Reader[Any]]) -> frozenset[str]:
+    """Return the names of an object's figures that are from memory: keys of it, or parts as in `flask_c.thin`."""
+    names = [check_text(raw, f"{place}[{nth}]") for nth, raw in enumerate(check_list(value, place))]
+    for nth, name in enumerate(names):
+        if name.partition(".")[0] not in readers.keys() - {"key", "name", "from_memory"}:
+            raise refusal(f"{place}[{nth}]", name, "no such figure is known", "write its key, as in pour_c")
+    return frozenset(names)
+
+
 def read_items(value: object, place: str, read_one: Reader[T]) -> tuple[T, ...]:
     """Return the items of a list."""
     return tuple(read_each((read_one, raw, f"{place}[{nth}]") for nth, raw in enumerate(check_list(value, place))))

@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.drawings.svg import HOT, QUIET, circle, drawing, element, line, text
+from casting.presenters.from_memory import flask_c_mark
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight
 
 MARGIN_MM = 14.0
@@ -74,7 +75,7 @@ def _flask(
         outside += line(x - reach, y + reach, x + reach, y - reach, stroke_width=1.4)
     if degrees is None:
         return [outside, text(x, y + 0.36 * letter_mm, flask.label, letter_mm, text_anchor="middle", font_weight="700")]
-    words = _("poured") if flask.poured else degrees(flask.flask_c)
+    words = _("poured") if flask.poured else degrees(flask.flask_c) + flask_c_mark(flask)
     size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
     return [
         outside,

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do
 from casting.drawings.svg import HOT, INK, QUIET, drawing, element, line, number, text
 from casting.presenters.formats import SECOND, clock_time, hour_minute, weekday, which_of_two
+from casting.presenters.from_memory import heat_mark
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 WIDTH_MM = 186.0
@@ -143,7 +144,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
     for segment in night.segments:
         reached, ends = axis.x(segment.reached_at), axis.x(segment.ends_at)
         points += [(reached, y(segment.to_c)), (ends, y(segment.to_c))]
-        words = degrees(segment.to_c)
+        words = degrees(segment.to_c) + heat_mark(night, segment.to_c)
         x = max((reached + ends) / 2, free_from + len(words))
         half = len(words) * 0.85
         for midnight in midnights:

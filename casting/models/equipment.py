@@ -8,9 +8,9 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import day_input
-from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size
+from casting.dayfile.equipment import RULES, read_firing, read_kiln, read_rules, read_size
 from casting.dayfile.shelf_file import shelf
-from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero
+from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero, told_from_memory
 
 
 class FlaskSize(ShelfRow):
@@ -113,4 +113,4 @@ class HouseRules(ShelfRow):
     def to_day(self) -> dict[str, Any]:
         """Return the rules that the school has set."""
         rules: dict[str, Any] = self.rules
-        return rules
+        return rules | told_from_memory(self.sources, RULES)

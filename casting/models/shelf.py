@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import fields
 from typing import Any, ClassVar, Self
 
@@ -20,7 +20,7 @@ from school.models import Person, School
 
 ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(tuple(Status))}
 
-NO_COLUMNS = {"key", "gravity_of_parts"}
+NO_COLUMNS = {"key", "gravity_of_parts", "from_memory"}
 """Fields of a thing of the day that its row has in another way, or that are computed."""
 
 
@@ -104,13 +104,28 @@ class ShelfRow(models.Model):
 
     def read(self) -> object:
         """Return the row as the day file's reader reads it; `Refused` if the reader refuses it."""
-        return type(self).reader(self.to_day(), "")
+        return type(self).reader(self._given(), "")
 
     def to_day(self) -> dict[str, Any]:
         """Return the row as an object of a day file, without what is not recorded."""
+        given = self._given()
+        return given | told_from_memory(self.sources, given)
+
+    def _given(self) -> dict[str, Any]:
+        """The figures that are recorded."""
         return {"key": self.key} | {
             figure: getattr(self, figure) for figure in self.figures if getattr(self, figure) is not None
         }
+
+
+def told_from_memory(sources: Mapping[str, Any], figures: Collection[str]) -> dict[str, list[str]]:
+    """Return the figures whose source is memory as a day file names them; nothing if there are none."""
+    remembered = sorted(name for name, origin in sources.items() if origin["status"] == Status.MEMORY)
+    named = [name for name in remembered if name.partition(".")[0] in figures]
+    if "" in remembered:
+        own = {name.partition(".")[0] for name in sources}
+        named += [figure for figure in figures if figure not in own | {"key"}]
+    return {"from_memory": sorted(named)} if named else {}
 
 
 def _capital(sentence: str) -> str:

@@ -20,7 +20,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from casting.calc.values.day_input import FlaskSize
-from casting.calc.values.marked_text import DOWN, HEAT, MARKED, NEAREST, UP
+from casting.calc.values.marked_text import DOWN, HEAT, MARKED, NEAREST, UP, mark
 from casting.calc.values.tolerances import PRINTED
 from casting.units import Mass, Temperature, from_celsius, from_grams
 from school.models import School
@@ -210,11 +210,11 @@ def _in_fahrenheit(marked: re.Match[str]) -> str:
 
     What is "about" a figure is given in tens.
     """
-    about, number, space, unit = marked[1] or "", Decimal(marked[2]), marked[3], marked[4]
+    about, number, star, space, unit = marked[1] or "", Decimal(marked[2]), marked[3] or "", marked[4], marked[5]
     exact = from_celsius(number, Temperature.FAHRENHEIT) if unit == HEAT else number * 9 / 5
     step = 10 if about else 1
     whole = (exact / step).quantize(Decimal(1), ROUNDING[space]) * step
-    return f"{about}{whole}{space}{unit.replace('C', 'F')}"
+    return f"{about}{whole}{star}{space}{unit.replace('C', 'F')}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
@@ -286,7 +286,8 @@ def w3c_time(at: datetime) -> str:
 def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
     """Return a size's name, if it has one, and inside diameter by height: mm, or inches if they are whole quarters."""
     named = f"{size.name}, " if size.name and size.name != size.key else ""
-    return named + _diameter_by_height(size, units)
+    star = mark("diameter_mm", size.from_memory) or mark("height_mm", size.from_memory)
+    return named + _diameter_by_height(size, units) + star
 
 
 def _diameter_by_height(size: FlaskSize, units: SchoolUnits) -> str:

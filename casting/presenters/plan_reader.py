@@ -16,6 +16,7 @@ from casting.calc.quantities.charge import button_by_diameter
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Kiln
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
+from casting.calc.values.marked_text import mark
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
 from casting.presenters.plan_sheet import (
@@ -103,7 +104,10 @@ class _Reader:
         if wax.sprue_g and wax.sprue_pattern:
             of = [(wax.wax_g - wax.sprue_g, wax.pattern), (wax.sprue_g, wax.sprue_pattern)]
         patterns = self.day.patterns
-        parts = [Part(part_g, patterns[key].specific_gravity, patterns[key].kind) for part_g, key in of]
+        parts = [
+            Part(part_g, patterns[key].specific_gravity, patterns[key].kind, patterns[key].from_memory)
+            for part_g, key in of
+        ]
         place = Place(row["x_mm"], row["y_mm"], row["turn_deg"])
         if "tier" in row:
             place = TreePlace(row["x_mm"], row["y_mm"], row["turn_deg"], row["z_mm"], row["tier"])
@@ -168,10 +172,13 @@ class _Reader:
 
     def night(self, row: File, flasks: Sequence[FlaskSheet]) -> KilnNight:
         kiln = self.kiln(row["kiln"])
+        firing = next(firing for firing in self.day.firings if firing.key == row["firing"])
         segments, from_c = [], float(ROOM_C)
-        for segment in row["segments"]:
-            times = [instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at")]
-            segments.append(SegmentLine(segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"], *times))
+        for nth, segment in enumerate(row["segments"]):
+            starts, reached, ends = (instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at"))
+            star = mark("segments", firing.from_memory) if nth < len(firing.segments) else ""
+            figures = (segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"])
+            segments.append(SegmentLine(*figures, starts, reached, ends, star))
             from_c = segment["to_c"]
         inside = tuple(flask for flask in flasks if flask.kiln == kiln.key)
         since = self.kilns_on.get(kiln.key)

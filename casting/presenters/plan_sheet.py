@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -56,6 +56,7 @@ class Part:
     part_g: float
     specific_gravity: float
     kind: Kind
+    from_memory: Collection[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +237,7 @@ class FlaskSheet:
 
 @dataclass(frozen=True, slots=True)
 class SegmentLine:
-    """A ramp and its hold, as it will run."""
+    """A ramp and its hold, as it will run; `mark` stands after its figures."""
 
     ramp_c_per_h: float
     from_c: float
@@ -245,6 +246,7 @@ class SegmentLine:
     starts_at: datetime
     reached_at: datetime
     ends_at: datetime
+    mark: str = ""
 
     @property
     def cooling(self) -> bool:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 
+from casting.calc.values.enums import Status
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
 from casting.models.shelf import ShelfRow
 from school.models import School
@@ -64,6 +66,30 @@ def _sources(sources: Mapping[str, Any], place: str) -> dict[str, Any]:
     """Return the sources of a row: by figure, and under "" the source of the whole row."""
     own = {path[len(place) :].lstrip("."): said for path, said in sources.items() if path.startswith(place + ".")}
     return own | ({"": sources[place]} if place in sources else {})
+
+
+def retold(row: ShelfRow, before: Mapping[str, Any], on: date, told: Mapping[str, Any] | None = None) -> None:
+    """Give each figure of a row that the school has changed its new source; the caller saves the row.
+
+    `before` is the row's object of a day file before the change, `told` its sources then, if they were changed too:
+    what somebody wrote there of the new figure stays.
+    """
+    now = _parts(row.to_day())
+    old = _parts(before)
+    own = {"source": f"typed by the school, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
+    changed = {figure for figure in now if now[figure] != old.get(figure)} - {"name"}
+    kept = {figure for figure in changed if told is not None and row.sources.get(figure) != told.get(figure)}
+    row.sources = row.sources | dict.fromkeys(changed - kept, own)
+
+
+def _parts(values: Mapping[str, Any]) -> dict[str, Any]:
+    """The figures of a row by name, those of an object part by part, as in `flask_c.thin`."""
+    figures = {name: value for name, value in values.items() if name not in ("key", "from_memory")}
+    parts: dict[str, Any] = {}
+    for name, value in figures.items():
+        nested = isinstance(value, dict) and name != "composition_pct"
+        parts |= {f"{name}.{part}": inner for part, inner in value.items()} if nested else {name: value}
+    return parts
 
 
 def read_fixture(name: str) -> dict[str, Any]:

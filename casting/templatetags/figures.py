@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
-from casting.presenters import formats
+from casting.presenters import formats, from_memory
 from school.models import School
 
 register = template.Library()
@@ -39,6 +39,15 @@ register.filter("day_date", formats.day_date)
 register.filter("stamp", formats.stamp)
 register.filter("on_clock_of", formats.on_clock_of)
 register.filter("w3c_time", formats.w3c_time)
+register.filter("flask_c_mark", from_memory.flask_c_mark)
+register.filter("pour_c_mark", from_memory.pour_c_mark)
+register.filter("quench_mark", from_memory.quench_mark)
+register.filter("gravity_mark", from_memory.gravity_mark)
+register.filter("share_mark", from_memory.share_mark)
+register.filter("least_mark", from_memory.least_mark)
+register.filter("powder_mark", from_memory.powder_mark)
+register.filter("ramp_mark", from_memory.ramp_mark)
+register.filter("heat_mark", from_memory.heat_mark)
 
 
 @register.simple_tag

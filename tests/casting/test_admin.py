@@ -1,9 +1,11 @@
 """What who keeps the host sees of the casting days."""
 
+import json
+
 import pytest
 from django.urls import reverse
 
-from casting.models import Alloy, FlaskSize
+from casting.models import Alloy, FlaskSize, Kiln
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory
@@ -81,3 +83,14 @@ def test_a_kind_of_powder_that_nobody_knows_is_refused_at_its_field_with_the_lis
         ]
     }
     assert keeper_client.post(reverse("admin:casting_investment_add"), typed_powder(day)).status_code == 302
+
+
+def test_a_figure_changed_there_loses_its_source_and_its_mark(keeper_client, day):
+    kiln = Kiln.objects.filter(school=day.course.school).first()
+    assert kiln.to_day()["from_memory"] == ["cool_c_per_h", "wall_gap_mm"]
+    typed = {name: value for name in (*Kiln.figures, "place", "key") if (value := getattr(kiln, name)) is not None}
+    typed |= {"school": kiln.school_id, "offered": "on", "sources": json.dumps(kiln.sources), "cool_c_per_h": "95"}
+    assert keeper_client.post(reverse("admin:casting_kiln_change", args=[kiln.pk]), typed).status_code == 302
+    kiln.refresh_from_db()
+    assert kiln.to_day()["from_memory"] == ["wall_gap_mm"]
+    assert kiln.sources["cool_c_per_h"]["source"].startswith("typed by the school, ")

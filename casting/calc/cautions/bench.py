@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
-from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.rulebook import raised, told
 from casting.calc.cautions.stones import of_stones_firing, spares_stones
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind
+from casting.calc.values.marked_text import mark
 from casting.calc.values.tolerances import SLACK
 
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
+QUENCH = "quench_min_by_diameter"
 
 
 def of_firing(day: DayInput) -> Iterator[Caution]:
@@ -39,13 +41,13 @@ def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
     top = max(segment.to_c for segment in firing.segments)
     hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top)
     if top > book.limit("firing_top_high_c"):
-        yield raised(book, "N-01", firing=firing.called, top=top)
+        yield raised(book, "N-01", firing=firing.called, top=told(top, firing, "segments"))
     elif top < book.limit("firing_top_least_c"):
-        yield raised(book, "N-02-stop", firing=firing.called, top=top)
+        yield raised(book, "N-02-stop", firing=firing.called, top=told(top, firing, "segments"))
     elif top < book.limit("firing_top_low_c"):
-        yield raised(book, "N-02-warn", firing=firing.called, top=top)
+        yield raised(book, "N-02-warn", firing=firing.called, top=told(top, firing, "segments"))
     if hold < book.limit("firing_top_hold_min"):
-        yield raised(book, "N-02-short", firing=firing.called, hold=hold)
+        yield raised(book, "N-02-short", firing=firing.called, hold=told(hold, firing, "segments"))
 
 
 def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution]:
@@ -56,11 +58,11 @@ def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution
         if segment.to_c <= from_c:
             continue
         if ramp > book.limit("ramp_most_c_per_h"):
-            yield raised(book, "N-14-fast", firing=firing.called, ramp=ramp)
+            yield raised(book, "N-14-fast", firing=firing.called, ramp=told(ramp, firing, "segments"))
             continue
         limit = _ramp_limit(firing, from_c, segment.to_c, ramp, book)
         if limit is not None:
-            yield raised(book, "N-14-warn", firing=firing.called, ramp=ramp, limit=limit)
+            yield raised(book, "N-14-warn", firing=firing.called, ramp=told(ramp, firing, "segments"), limit=limit)
     yield from _of_first_hold(firing, book)
 
 
@@ -71,7 +73,7 @@ def _of_first_hold(firing: Firing, book: Rulebook) -> Iterator[Caution]:
     if hold < book.limit("steam_hold_least_min"):
         yield raised(book, "N-14-hold", firing=firing.called)
     elif hold < book.limit("steam_hold_usual_min"):
-        yield raised(book, "N-14-short", firing=firing.called, hold=hold)
+        yield raised(book, "N-14-short", firing=firing.called, hold=told(hold, firing, "segments"))
 
 
 def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Caution]:
@@ -96,7 +98,8 @@ def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Cautio
         hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
         due = _top_hold_due(widest_mm, resin and Kind.RESIN in firing.kinds, book)
         if widest_mm and book.limit("firing_top_hold_min") <= hold < due:
-            yield raised(book, "N-02-hold", firing=firing.called, hold=hold, diameter=round(widest_mm), due=due)
+            yield raised(book, "N-02-hold", firing=firing.called, hold=told(hold, firing, "segments"),
+                         diameter=round(widest_mm), due=due)  # fmt: skip
 
 
 def _top_hold_due(diameter_mm: float, resin: bool, book: Rulebook) -> float:
@@ -138,15 +141,15 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
     """
     book = day.rulebook
     if day.rules.wall_mm < book.limit("wall_least_mm") - SLACK:
-        yield raised(book, "N-13-wall", wall=day.rules.wall_mm)
+        yield raised(book, "N-13-wall", wall=told(day.rules.wall_mm, day.rules, "wall_mm"))
     if Kind.RESIN in _kinds_of(day) and day.rules.resin_wall_mm < book.limit("resin_wall_least_mm") - SLACK:
-        yield raised(book, "N-13-resin", wall=day.rules.resin_wall_mm)
+        yield raised(book, "N-13-resin", wall=told(day.rules.resin_wall_mm, day.rules, "resin_wall_mm"))
     for size in day.flask_sizes:
         least = size.diameter_mm * book.limit("cover_least_pct") / 100
         if size.cover_mm < book.limit("cover_least_mm") - SLACK:
-            yield raised(book, "N-13-stop", size=size.called, cover=size.cover_mm)
+            yield raised(book, "N-13-stop", size=size.called, cover=told(size.cover_mm, size, "cover_mm"))
         elif size.cover_mm < least - SLACK:
-            yield raised(book, "N-13-warn", size=size.called, cover=size.cover_mm, limit=least)
+            yield raised(book, "N-13-warn", size=size.called, cover=told(size.cover_mm, size, "cover_mm"), limit=least)
 
 
 def of_kilns(day: DayInput) -> Iterator[Caution]:
@@ -164,7 +167,7 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
     """
     for kiln in day.kilns:
         if kiln.wall_gap_mm < day.rulebook.limit("kiln_gap_mm") - SLACK:
-            yield raised(day.rulebook, "N-25", kiln=kiln.called, gap=kiln.wall_gap_mm)
+            yield raised(day.rulebook, "N-25", kiln=kiln.called, gap=told(kiln.wall_gap_mm, kiln, "wall_gap_mm"))
 
 
 def of_loads(flasks: Iterable[FlaskPlan], day: DayInput) -> Iterator[Caution]:
@@ -205,11 +208,11 @@ def of_mixes(day: DayInput) -> Iterator[Caution]:
     """
     book, fill, allowance = day.rulebook, day.rules.crucible_fill_pct, day.investment.allowance_pct
     if fill > book.limit("crucible_most_pct") + SLACK:
-        yield raised(book, "N-08-warn", fill=fill)
+        yield raised(book, "N-08-warn", fill=told(fill, day.rules, "crucible_fill_pct"))
     if allowance < book.limit("allowance_least_pct") - SLACK:
-        yield raised(book, "powder-short", allowance=allowance)
+        yield raised(book, "powder-short", allowance=told(allowance, day.investment, "allowance_pct"))
     elif allowance > book.limit("allowance_most_pct") + SLACK:
-        yield raised(book, "powder-long", allowance=allowance)
+        yield raised(book, "powder-long", allowance=told(allowance, day.investment, "allowance_pct"))
 
 
 def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
@@ -242,16 +245,20 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
 
 def _of_heat(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     """The flask's temperature: colder than plaster stands, or outside its metal's band."""
-    book, label, heat = day.rulebook, flask.label, flask.flask_c
+    book, label, alloy, heat = day.rulebook, flask.label, day.alloys[flask.alloy], flask.flask_c
+    band = f"flask_c.{flask.section.value}"
+    planned = told(heat, alloy, band)
     if heat < book.limit("flask_coldest_c"):
-        yield raised(book, "N-04-cold", flask=label, heat=heat)
+        yield raised(book, "N-04-cold", flask=label, heat=planned)
     elif heat < book.limit("plaster_cracks_below_c"):
-        yield raised(book, "N-04-crack", flask=label, heat=heat)
+        yield raised(book, "N-04-crack", flask=label, heat=planned)
     elif heat < book.limit("flask_keep_c"):
-        yield raised(book, "N-04-low", flask=label, heat=heat)
-    low, high = day.alloys[flask.alloy].flask_c[flask.section]
+        yield raised(book, "N-04-low", flask=label, heat=planned)
+    low, high = alloy.flask_c[flask.section]
     if not low - 1 < heat < high + 1:
-        yield raised(book, "N-04-band", flask=label, heat=heat, low=low, high=high)
+        yield raised(
+            book, "N-04-band", flask=label, heat=planned, low=told(low, alloy, band), high=told(high, alloy, band)
+        )
 
 
 def _waited(flask: FlaskPlan, day: DayInput) -> float:
@@ -264,21 +271,26 @@ def _of_quench(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     book, alloy, waited = day.rulebook, day.alloys[flask.alloy], _waited(flask, day)
     by, usual = alloy.quench_by_min, book.limit("quench_usual_min")
     if by is not None and waited > by + SLACK:
-        yield raised(book, "quench-late", flask=flask.label, alloy=alloy.called, waited=waited, limit=by)
+        yield raised(book, "quench-late", flask=flask.label, alloy=alloy.called,
+                     waited=told(waited, alloy, QUENCH), limit=told(by, alloy, "quench_by_min"))  # fmt: skip
     own = by is not None and by < usual and waited >= book.limit("quench_least_min")
     if waited < usual and not own:
-        yield raised(book, "N-07-warn", flask=flask.label, waited=waited)
+        yield raised(book, "N-07-warn", flask=flask.label, waited=told(waited, alloy, QUENCH))
 
 
 def _full_time(day: DayInput, flasks: Iterable[FlaskPlan]) -> str:
     """The minutes from pour to quench: those of the flasks, or of all that is offered while there is no plan."""
-    waits = [_waited(flask, day) for flask in flasks] or [
-        minutes for alloy in day.alloys.values() for _diameter_mm, minutes in alloy.quench_min_by_diameter
+    waits = [(_waited(flask, day), mark(QUENCH, day.alloys[flask.alloy].from_memory)) for flask in flasks] or [
+        (minutes, mark(QUENCH, alloy.from_memory))
+        for alloy in day.alloys.values()
+        for _diameter_mm, minutes in alloy.quench_min_by_diameter
     ]
     if not waits:
         return f"at least {day.rulebook.limit('quench_usual_min'):g} minutes"
-    least, most = min(waits), max(waits)
-    return f"{least:g} minutes" if least == most else f"{least:g} to {most:g} minutes"
+    least, most = min(waits)[0], max(waits)[0]
+    marks = dict(sorted(waits))
+    first = "" if least == most else f"{least:g}{marks[least]} to "
+    return f"{first}{most:g}{marks[most]} minutes"
 
 
 def of_day_gates(day: DayInput, flasks: Iterable[FlaskPlan] = ()) -> Iterator[Caution]:

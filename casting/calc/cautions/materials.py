@@ -19,7 +19,7 @@ from casting.calc.cautions.bench import (
     of_sizes,
     of_top_holds,
 )
-from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.rulebook import raised, told
 from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
@@ -95,13 +95,13 @@ def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:
     book = day.rulebook
     if day.investment.kind.may_be_gypsum:
         if alloy.pour_c > book.limit("gypsum_pour_most_c"):
-            return raised(book, "R-12-hot", alloy=alloy.called, pour=alloy.pour_c)
+            return raised(book, "R-12-hot", alloy=alloy.called, pour=told(alloy.pour_c, alloy, "pour_c"))
         main = _main_part(alloy)
         if main in book.materials("R-12-metal"):
             return raised(book, "R-12-metal", alloy=alloy.called, part=main)
     superheat = alloy.pour_c - alloy.liquidus_c
     if superheat > book.limit("superheat_most_c"):
-        return raised(book, "N-15-stop", alloy=alloy.called, superheat=superheat)
+        return raised(book, "N-15-stop", alloy=alloy.called, superheat=told(superheat, alloy, "pour_c", "liquidus_c"))
     return None
 
 
@@ -252,7 +252,9 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
     zinc_alloy = zinc is None or zinc > book.limit("superheat_zinc_pct")
     limit = book.limit("superheat_high_zinc_c" if zinc_alloy else "superheat_high_c")
     if superheat > limit and not stop:
-        yield raised(book, "N-15-warn", alloy=name, superheat=superheat, limit=limit)
+        yield raised(
+            book, "N-15-warn", alloy=name, superheat=told(superheat, alloy, "pour_c", "liquidus_c"), limit=limit
+        )
     yield from _of_figures(alloy, day)
 
 
@@ -263,11 +265,13 @@ def _of_figures(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         noble = share_of_noble_metals(alloy.composition_pct) > book.limit("noble_metal_pct")
         most = book.limit("gravity_noble_ask_pct" if noble else "gravity_ask_pct")
         if abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100 > most:
-            yield raised(book, "gravity-ask", alloy=alloy.called, given=f"{alloy.specific_gravity:.2f}",
-                         parts=f"{alloy.gravity_of_parts:.2f}")  # fmt: skip
+            given = told(f"{alloy.specific_gravity:.2f}", alloy, "specific_gravity")
+            parts = told(f"{alloy.gravity_of_parts:.2f}", alloy, "composition_pct")
+            yield raised(book, "gravity-ask", alloy=alloy.called, given=given, parts=parts)
     largest = max((share or 0.0 for share in alloy.composition_pct.values()), default=100.0)
     if alloy.solidus_c == alloy.liquidus_c and largest < book.limit("pure_metal_pct"):
-        yield raised(book, "melting-ask", alloy=alloy.called, melts=alloy.liquidus_c)
+        melts = told(alloy.liquidus_c, alloy, "solidus_c", "liquidus_c")
+        yield raised(book, "melting-ask", alloy=alloy.called, melts=melts)
 
 
 def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
@@ -280,11 +284,13 @@ def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
     if pattern.kind is Kind.RESIN:
         yield raised(book, "R-08")
         if pattern.specific_gravity <= book.limit("resin_sinks_from_g_per_ml"):
-            yield raised(book, "resin-floats", pattern=name, given=pattern.specific_gravity)
+            yield raised(
+                book, "resin-floats", pattern=name, given=told(pattern.specific_gravity, pattern, "specific_gravity")
+            )
     if pattern.heavy_smoke is not False:
         yield raised(book, "R-09", pattern=name)
     if pattern.kind is Kind.WAX and pattern.specific_gravity > book.limit("wax_floats_to_g_per_ml"):
-        yield raised(book, "wax-sinks", pattern=name, sg=pattern.specific_gravity)
+        yield raised(book, "wax-sinks", pattern=name, sg=told(pattern.specific_gravity, pattern, "specific_gravity"))
     if pattern.ash:
         yield raised(book, "pattern-ash", pattern=name)
     yield raised(book, "R-07")
@@ -295,12 +301,13 @@ def _of_powder(day: DayInput) -> Iterator[Caution]:
     yield raised(book, "R-11")
     if powder.kind.may_be_phosphate:
         yield raised(book, "R-13")
-    water = powder.water_per_100
+    water, rest = powder.water_per_100, told(powder.set_min, powder, "set_min")
+    given = told(water, powder, "water_per_100")
     if not book.limit("water_least_g_per_100g") <= water <= book.limit("water_most_g_per_100g"):
-        yield raised(book, "N-11-stop", water=water)
+        yield raised(book, "N-11-stop", water=given)
     elif not book.limit("water_usual_from_g_per_100g") <= water <= book.limit("water_usual_to_g_per_100g"):
-        yield raised(book, "N-11-warn", water=water)
+        yield raised(book, "N-11-warn", water=given)
     if powder.set_min < book.limit("rest_least_min"):
-        yield raised(book, "N-12-stop", rest=powder.set_min)
+        yield raised(book, "N-12-stop", rest=rest)
     elif powder.set_min < book.limit("rest_usual_min"):
-        yield raised(book, "N-12-warn", rest=powder.set_min)
+        yield raised(book, "N-12-warn", rest=rest)

@@ -2,9 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Protocol
+
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_plan import Caution
-from casting.calc.values.marked_text import named
+from casting.calc.values.marked_text import mark, named
+
+
+class OnShelf(Protocol):
+    """A thing of the shelf, which names its figures from memory."""
+
+    @property
+    def from_memory(self) -> Collection[str]:
+        """The names of the figures."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A value for a rule's words, with what stands after it."""
+
+    value: object
+    mark: str
+
+
+def told(value: object, thing: OnShelf, *figures: str) -> Told:
+    """Return a value for a rule's words.
+
+    Parameters
+    ----------
+    value : object
+        What is filled in, in the unit that the words name.
+    thing : OnShelf
+        What the value comes from.
+    *figures : str
+        The names of the figures that it comes from.
+
+    Returns
+    -------
+    Told
+        Marked if any of these figures is from memory.
+    """
+    return Told(value, next(filter(None, (mark(figure, thing.from_memory) for figure in figures)), ""))
 
 
 def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
@@ -32,4 +73,6 @@ def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
 
 
 def _written(value: object) -> str:
+    if isinstance(value, Told):
+        return _written(value.value) + value.mark
     return f"{value:g}" if isinstance(value, float) else named(str(value))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.rulebook import raised, told
 from casting.calc.values.day_input import DayInput, Firing, Wax
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Stones
-from casting.calc.values.marked_text import DOWN, HEAT, heat, named
+from casting.calc.values.marked_text import DOWN, HEAT, heat, mark, named
 
 CURE = "set the stones after casting"
 
@@ -58,8 +58,10 @@ def stones_forbid(wax: Wax, day: DayInput) -> str | None:
         return f"Stones are left in it. {named(alloy.name)} must be quenched soon, and stones crack in the quench."
     low_c = alloy.flask_c[wax.section][0]
     if low_c > top_c:
+        star = mark(f"flask_c.{wax.section.value}", alloy.from_memory)
         return (
-            f"Stones are left in it. They take at most {top}, and its metal asks for a flask at {heat(low_c)} or more."
+            f"Stones are left in it. They take at most {top}, "
+            f"and its metal asks for a flask at {heat(low_c)}{star} or more."
         )
     if not any(spares_stones(firing) for firing in day.firings):
         return f"Stones are left in it. They take at most {top}, and the school has no firing for stones."
@@ -84,7 +86,7 @@ def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
     top_c = max(segment.to_c for segment in firing.segments)
     hold_min = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
     if hold_min < day.rulebook.limit("stones_hold_min"):
-        yield raised(day.rulebook, "stones-short", firing=firing.called, hold=hold_min)
+        yield raised(day.rulebook, "stones-short", firing=firing.called, hold=told(hold_min, firing, "segments"))
 
 
 def of_stones(flasks: tuple[FlaskPlan, ...], day: DayInput) -> Iterator[Caution]:

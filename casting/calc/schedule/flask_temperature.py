@@ -10,15 +10,17 @@ from dataclasses import dataclass
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import Alloy
 from casting.calc.values.enums import Section
+from casting.calc.values.marked_text import mark
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """The flask temperatures that suit one flask, and the one it prefers."""
+    """The flask temperatures that suit one flask, and the one it prefers; `mark` stands after them in a sentence."""
 
     low_c: int
     high_c: int
     own_c: int
+    mark: str = ""
 
 
 def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones: bool = False) -> Band:
@@ -47,7 +49,8 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones
     high_c = max(low_c, math.floor(high + 1e-9))
     own = low_c if len(found) > 1 else max(low_c, math.floor((low + high) / 2 + 1e-9))
     hottest_c = math.floor(book.limit("stones_top_c" if stones else "flask_hottest_c"))
-    return Band(min(hottest_c, low_c), min(hottest_c, high_c), min(hottest_c, own))
+    remembered = mark(f"flask_c.{found[0].value}", alloy.from_memory)
+    return Band(min(hottest_c, low_c), min(hottest_c, high_c), min(hottest_c, own), remembered)
 
 
 def share_temperatures(bands: Mapping[str, Band]) -> dict[str, int]:

@@ -13,7 +13,7 @@ from casting.calc.schedule.pours import Pour, PourJob
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do
-from casting.calc.values.marked_text import heat, named, ramp
+from casting.calc.values.marked_text import heat, mark, named, ramp
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def steps_of(schedule: DaySchedule, day: DayInput) -> tuple[Step, ...]:
         *(step for mix in schedule.mixes for step in _mixing(mix, day)),
         *_sets(day),
         *_loads(schedule, day, called),
-        *(step for firing in schedule.firings for step in _burnout(firing, schedule, called[firing.kiln])),
+        *(step for firing in schedule.firings for step in _burnout(firing, schedule, day, called[firing.kiln])),
         *_pours(schedule, day),
     ]
     return tuple(sorted(steps, key=lambda step: (step.at, order.index(step.do), step.kiln or "", step.flasks)))
@@ -131,7 +131,7 @@ def _loads(schedule: DaySchedule, day: DayInput, called: Mapping[str, str]) -> I
             yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
 
 
-def _burnout(firing: FiringPlan, schedule: DaySchedule, called: str) -> Iterator[Step]:
+def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: str) -> Iterator[Step]:
     inside = tuple(sorted(label for label, flask in schedule.flasks.items() if flask.kiln == firing.kiln))
     kiln = firing.kiln
     yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch on {called}. Open its vent.")
@@ -139,19 +139,24 @@ def _burnout(firing: FiringPlan, schedule: DaySchedule, called: str) -> Iterator
         temperature: tuple(p.label for p in schedule.pours if p.kiln == kiln and p.flask_c == temperature)
         for temperature in {pour.flask_c for pour in schedule.pours if pour.kiln == kiln}
     }
+    soaked = {heat_c: max(schedule.flasks[one].band.mark for one in at) for heat_c, at in at_temperature.items()}
+    own = mark("segments", next(one.from_memory for one in day.firings if one.key == firing.firing))
     for segment, following in zip_longest(firing.segments, firing.segments[1:]):
         to = heat(segment.to_c)
         # A fall has no step of its own: the step before it says where it begins.
-        then = f", then let it fall to {heat(following.to_c)}" if following and following.cooling else ""
+        then = ""
+        if following and following.cooling:
+            then = f", then let it fall to {heat(following.to_c)}{soaked[round(following.to_c)]}"
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
+            to += soaked[round(segment.to_c)]
             out = "it is" if len(flasks) == 1 else "the last of them is"
             say = f"Hold {called} at {to}: soak {_names(flasks)} until {out} out{then}."
             yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
             continue
-        say = f"Heat {called} to {to} at {ramp(segment.ramp_c_per_h)}."
+        say = f"Heat {called} to {to}{own} at {ramp(segment.ramp_c_per_h)}{own}."
         yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
-        say = f"Hold {called} at {to} for {segment.hold_min} minutes{then}."
+        say = f"Hold {called} at {to}{own} for {segment.hold_min}{own} minutes{then}."
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
 
 
@@ -167,13 +172,15 @@ def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
             melt_at = max(melt_at, free)
         # The step lasts as long as a torch is free, whatever the charge.
         free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
+        pour_mark = mark("pour_c", flask.alloy.from_memory)
         say = (
             f"Melt {schedule.charge_g[pour.label]:g} g of {named(flask.alloy.called)} for flask {pour.label}, "
-            f"to {heat(flask.alloy.pour_c)}.{free_only} The flask stays in the kiln until the metal is ready."
+            f"to {heat(flask.alloy.pour_c)}{pour_mark}.{free_only} "
+            "The flask stays in the kiln until the metal is ready."
         )
         yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
         say = (
-            f"Take flask {pour.label} out at {heat(pour.flask_c)} and set it on the vacuum table. "
+            f"Take flask {pour.label} out at {heat(pour.flask_c)}{flask.band.mark} and set it on the vacuum table. "
             "Pour, and hold the vacuum."
         )
         yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)

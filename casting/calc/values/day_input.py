@@ -1,4 +1,8 @@
-"""What a day is made of: the values that a plan is worked out from."""
+"""What a day is made of: the values that a plan is worked out from.
+
+What stands on a school's shelf names in `from_memory` the figures that somebody wrote down from memory: sheets and
+screens mark these (`marked_text.mark`), and no plan depends on it.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +18,9 @@ COLD_C = 20
 
 SCHOOL = "school"
 """The owner of metal that no student brought."""
+
+NONE_FROM_MEMORY: frozenset[str] = frozenset()
+"""No figure of a thing is from memory, or nobody has said so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +42,7 @@ class Alloy:
     quench_by_min: float | None = None
     price_per_g: float | None = None
     gravity_of_parts: float | None = None
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
     def called(self) -> str:
@@ -58,6 +66,7 @@ class Pattern:
     ash: bool | None = None
     unknown_plastic: bool | None = None
     name: str = ""
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
     def called(self) -> str:
@@ -78,6 +87,7 @@ class Investment:
     set_min: float
     max_c: float
     price_per_kg: float | None = None
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +111,7 @@ class FlaskSize:
     trunk_mm: float | None = None
     trunk_gap_mm: float | None = None
     name: str = ""
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
     def called(self) -> str:
@@ -120,6 +131,7 @@ class Kiln:
     cool_c_per_h: float
     wall_gap_mm: float
     name: str = ""
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
     def called(self) -> str:
@@ -163,6 +175,7 @@ class Firing:
     max_height_mm: float
     kinds: frozenset[Kind]
     segments: tuple[Segment, ...]
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
     def called(self) -> str:
@@ -206,6 +219,7 @@ class Rules:
     button_cost_pct: float
     mixed_cost: float
     aim: Aim
+    from_memory: frozenset[str] = NONE_FROM_MEMORY
 
 
 @dataclass(frozen=True, slots=True)

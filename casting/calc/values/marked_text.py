@@ -4,17 +4,42 @@ A marked figure is digits, one of three no-break spaces and its unit. The space 
 another scale: `NEAREST` for a set point; `DOWN` for what must not be passed; `UP` for what has to be reached, or has
 passed a limit. So a figure over its limit stays over it, and one under it stays under. No name keeps any of these
 spaces (`named`), so nothing that a school has typed is ever taken for a figure.
+
+A figure from memory has `FROM_MEMORY` after it, before or after its unit.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 
+FROM_MEMORY = "*\u2060"
+"""What stands after a figure from memory: a star, and a sign without width that nobody types."""
 DOWN, UP, NEAREST = "\u202f", "\u00a0", "\u2007"
 HEAT, WARMER, RAMP = "°C", "degrees C", "°C/h"
 """The units: a temperature, a difference of two, a difference an hour."""
 
-MARKED = re.compile(rf"(about )?(-?\d+(?:\.\d+)?)([{DOWN}{UP}{NEAREST}])({RAMP}|{HEAT}|{WARMER})")
+MARKED = re.compile(
+    rf"(about )?(-?\d+(?:\.\d+)?)({re.escape(FROM_MEMORY)})?([{DOWN}{UP}{NEAREST}])({RAMP}|{HEAT}|{WARMER})"
+)
+
+
+def mark(figure: str, from_memory: Collection[str]) -> str:
+    """Return what stands after a figure.
+
+    Parameters
+    ----------
+    figure : str
+        The figure's name, as in `flask_c.thin`.
+    from_memory : collection of str
+        The names of a thing's figures that are from memory; a name without a point stands for all of its parts.
+
+    Returns
+    -------
+    str
+        `FROM_MEMORY` if it is one of them, else nothing.
+    """
+    return FROM_MEMORY if figure in from_memory or figure.partition(".")[0] in from_memory else ""
 
 
 def heat(celsius: float) -> str:

@@ -27,6 +27,7 @@ from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout_words import Line
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
+from casting.presenters.from_memory import top_mark
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import day_values_of
 from school.models import School
@@ -229,7 +230,12 @@ def today_of(offered: Offered) -> list[tuple[str, str]]:
             _("Burned out"),
             ", ".join(material_words(day.patterns[key]) for key in sorted(day.patterns)) or str(NOT_RECORDED),
         ),
-        (_("Kiln"), _("up to %(top)s") % {"top": degrees(max(tops), offered.units)} if tops else str(NOT_RECORDED)),
+        (
+            _("Kiln"),
+            _("up to %(top)s") % {"top": degrees(max(tops), offered.units) + top_mark(day.firings, max(tops))}
+            if tops
+            else str(NOT_RECORDED),
+        ),
         (_("Melted with"), melter_words(record)),
         (_("Solvent"), yes_or_no(record.solvents)),
         (_("Pickle"), yes_or_no(record.pickle)),

@@ -10,7 +10,7 @@ import pytest
 from casting.calc.values import day_input
 from casting.calc.values.errors import Refused
 from casting.dayfile import equipment, materials, reading, waxes
-from casting.dayfile.validation import check_text, number, read_fields, read_items, refusals_of
+from casting.dayfile.validation import check_text, number, read_fields, read_from_memory, read_items, refusals_of
 from tests.days.example_file import example
 
 READERS = {"key": check_text, "width_mm": number(over=0, most=400), "price": number(least=0)}
@@ -83,3 +83,18 @@ def test_every_field_of_a_thing_has_its_reader(made: type, readers: Iterable[str
 def test_every_key_of_the_contract_s_example_has_its_reader() -> None:
     """The five of a plan made again have an example of their own."""
     assert set(example()) == set(reading.DAY) - {"now", "invested_at", "poured", "kiln_on_at", "charged_g"}
+
+
+OF_ALLOY = {"key": check_text, "pour_c": number(), "flask_c": number()}
+
+
+def test_figures_from_memory_are_keys_of_their_object_or_parts_of_them() -> None:
+    assert read_from_memory(["pour_c", "flask_c.thin"], "alloys[0]", OF_ALLOY) == {"pour_c", "flask_c.thin"}
+
+
+@pytest.mark.parametrize("name", ["poor_c", "key", "thin.flask_c"])
+def test_an_unknown_figure_from_memory_is_refused_at_its_place(name: str) -> None:
+    with pytest.raises(Refused) as refused:
+        read_from_memory(["pour_c", name], "from_memory", OF_ALLOY)
+    assert refused.value.place == "from_memory[1]"
+    assert refused.value.sentence == f'"{name}" stands here, but no such figure is known; write its key, as in pour_c.'

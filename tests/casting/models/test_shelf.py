@@ -7,11 +7,12 @@ from django.db import IntegrityError
 
 from casting.calc.values import day_input
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
+from casting.models.shelf import told_from_memory
 from casting.services.stock import stock_school
 from tests.casting.models.shelf_rows import FAIR, MODELS, refused, row_of
 
-COMPUTED = {"gravity_of_parts"}
-"""Fields of a thing that no row holds: they follow from the others."""
+COMPUTED = {"gravity_of_parts", "from_memory"}
+"""Fields of a thing that no row holds: they follow from the others, and from the sources."""
 
 
 @pytest.mark.parametrize(("heading", "row"), FAIR, ids=[f"{heading} {row['key']}" for heading, row in FAIR])
@@ -99,6 +100,26 @@ def test_a_row_stands_in_a_day_file_without_what_is_not_recorded(school):
         "mount": "cone",
         "name": "a name",
     }
+
+
+def test_a_row_names_its_figures_from_memory_in_the_day_file(school):
+    stock_school(school)
+    bronze = Alloy.objects.get(school=school, key="si-bronze")
+    # the shelf's file has the bands and the minutes of silicon bronze from memory, all else from its sheet
+    bands = [f"flask_c.{section}" for section in ("heavy", "medium", "thin", "very_thin")]
+    assert bronze.to_day()["from_memory"] == [*bands, "quench_min_by_diameter"]
+    assert bronze.read().from_memory == frozenset()
+    rules = HouseRules.objects.get(school=school)
+    assert rules.to_day()["from_memory"] == ["button_g_by_diameter", "kiln_gap_mm"]
+    bronze.sources = {figure: origin | {"status": "published"} for figure, origin in bronze.sources.items()}
+    assert "from_memory" not in bronze.to_day()
+
+
+def test_a_row_from_memory_as_a_whole_names_each_figure_without_a_source_of_its_own():
+    memory, published = {"source": "a talk", "status": "memory"}, {"source": "a sheet", "status": "published"}
+    sources = {"": memory, "pour_c": published, "flask_c.thin": published}
+    told = told_from_memory(sources, ["key", "pour_c", "flask_c", "solidus_c"])
+    assert told == {"from_memory": ["solidus_c"]}
 
 
 @pytest.mark.parametrize("kind", ["Gypsum", "plaster", ""])

@@ -1,10 +1,11 @@
 """The stock that every new school starts with."""
 
 import json
+from datetime import date
 
 from casting.dayfile import read
 from casting.models import Alloy, FlaskSize, HouseRules
-from casting.services.stock import FIXTURES, stock_school
+from casting.services.stock import FIXTURES, retold, stock_school
 from tests.days.example_file import bare
 
 FILE = json.loads((FIXTURES / "shelf.json").read_text("utf-8"))
@@ -26,7 +27,8 @@ def test_a_row_goes_into_a_day_file_as_it_came(school):
     stock_school(school)
     for alloy in FILE["shelf"]["alloys"]:
         row = {key: value for key, value in alloy.items() if value is not None}
-        assert Alloy.objects.get(school=school, key=alloy["key"]).to_day() == row
+        made = Alloy.objects.get(school=school, key=alloy["key"]).to_day()
+        assert {figure: value for figure, value in made.items() if figure != "from_memory"} == row
 
 
 def test_stocking_twice_changes_nothing_that_the_school_changed(school):
@@ -47,3 +49,27 @@ def test_a_school_keeps_a_flask_with_a_tree(school):
     sizes = read(bare(flask_sizes=[row.to_day() for row in FlaskSize.objects.filter(key__in=rows)])).day
     trunks = {size.key: (size.mount, size.trunk_mm, size.trunk_gap_mm) for size in sizes.flask_sizes}
     assert trunks == {"102x152": ("tree", 9, 6), "76x152": ("tree", 8, 6), "64x152": ("cone", None, None)}
+
+
+def test_a_figure_that_the_school_changed_loses_the_shelf_s_source(school):
+    stock_school(school)
+    bronze = Alloy.objects.get(school=school, key="si-bronze")
+    before = bronze.to_day()
+    bronze.flask_c = bronze.flask_c | {"thin": [560, 610]}
+    bronze.pour_c = 1060.0
+    retold(bronze, before, date(2027, 3, 14))
+    own = {"source": "typed by the school, 2027-03-14", "status": "judgement"}
+    assert bronze.sources["flask_c.thin"] == bronze.sources["pour_c"] == own
+    # what was not changed keeps its source and its mark
+    left = ["flask_c.heavy", "flask_c.medium", "flask_c.very_thin", "quench_min_by_diameter"]
+    assert bronze.to_day()["from_memory"] == left
+
+
+def test_a_source_that_was_typed_with_its_figure_stays(school):
+    stock_school(school)
+    bronze = Alloy.objects.get(school=school, key="si-bronze")
+    before, sheet = bronze.to_day(), {"source": "our supplier's sheet", "status": "published"}
+    told = dict(bronze.sources)
+    bronze.pour_c, bronze.sources = 1060.0, told | {"pour_c": sheet}
+    retold(bronze, before, date(2027, 3, 14), told)
+    assert bronze.sources["pour_c"] == sheet

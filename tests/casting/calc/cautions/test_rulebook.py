@@ -1,11 +1,14 @@
 """A rule becomes a caution with its figures filled in."""
 
+from dataclasses import replace
+
 import pytest
 
-from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.rulebook import raised, told
 from casting.calc.values.caution_rule import CautionRule, Limit, Rulebook
 from casting.calc.values.enums import Asked, Level
-from casting.calc.values.marked_text import UP
+from casting.calc.values.marked_text import FROM_MEMORY, UP
+from tests.days.day_input import KILN
 
 LIMIT = Limit("carry_most_kg", 7, "invented", "memory")
 RULE = CautionRule(
@@ -41,3 +44,11 @@ def test_a_rule_or_a_figure_that_is_not_there_raises():
         raised(BOOK, "y", flask="A", mass=9)
     with pytest.raises(KeyError, match="mass"):
         raised(BOOK, "x", flask="A")
+
+
+def test_a_figure_from_memory_is_marked_in_the_words_of_its_rule():
+    remembered = replace(KILN, from_memory=frozenset({"wall_gap_mm"}))
+    marked = raised(BOOK, "x", flask="A", mass=told(7.25, remembered, "cool_c_per_h", "wall_gap_mm"))
+    assert marked.text == f"Do not carry A: 7.25{FROM_MEMORY} kg is over 7."
+    plain = raised(BOOK, "x", flask="A", mass=told(7.25, remembered, "cool_c_per_h"))
+    assert plain.text == "Do not carry A: 7.25 kg is over 7."

@@ -2,14 +2,40 @@
 
 import pytest
 
-from casting.calc.values.marked_text import DOWN, MARKED, NEAREST, UP, heat, in_a_sentence, named, ramp, waxes_in_words
+from casting.calc.values.marked_text import (
+    DOWN,
+    FROM_MEMORY,
+    MARKED,
+    NEAREST,
+    UP,
+    heat,
+    in_a_sentence,
+    mark,
+    named,
+    ramp,
+    waxes_in_words,
+)
 
 
 @pytest.mark.parametrize(("words", "figure", "unit"), [(heat(482.5), "482.5", "°C"), (ramp(167), "167", "°C/h")])
 def test_a_planned_temperature_is_marked_to_be_rounded_to_the_nearest(words, figure, unit):
     found = MARKED.fullmatch(words)
     assert found is not None
-    assert found.groups() == (None, figure, NEAREST, unit)
+    assert found.groups() == (None, figure, None, NEAREST, unit)
+
+
+@pytest.mark.parametrize(("figure", "after"), [("flask_c.thin", FROM_MEMORY), ("flask_c.heavy", ""), ("pour_c", "")])
+def test_a_figure_from_memory_has_a_star_after_it(figure, after):
+    assert mark(figure, {"flask_c.thin"}) == after
+
+
+def test_a_whole_figure_from_memory_stands_for_all_its_parts():
+    assert mark("flask_c.thin", {"flask_c"}) == FROM_MEMORY
+
+
+@pytest.mark.parametrize("words", [f"482.5{FROM_MEMORY}{NEAREST}°C", heat(482.5) + FROM_MEMORY])
+def test_a_star_hides_no_figure(words):
+    assert MARKED.search(words)[2] == "482.5"
 
 
 def test_a_name_that_looks_like_a_figure_is_none():
