@@ -267,8 +267,7 @@ def check_flask_cards(paper, pages, wanted, checked):
             top = page.words[nth].top
             end = min((other for other in tops if other > top + 5), default=ANY) - 12
             inside = [n for n, word in enumerate(page.words) if top - 12 <= word.top < end]
-            facts = [one for one in inside if page.words[one].x0 >= page.words[nth].x0 - 3]
-            cards[page.bare[nth]] = (page, facts)
+            cards[page.bare[nth]] = (page, inside)
     for label, flask in labels.items():
         page, inside = cards.get(label, (None, []))
         figures = [one for one in page.figures if one.nth in set(inside)] if page else []
@@ -300,4 +299,13 @@ def _card(flask, wanted):
     times += [wanted.time("load", min(loads))] if loads else []
     times += [wanted.time("pour", flask["out_at"]), wanted.time("quench", flask["quench_at"])]
     weights = [wanted.grams("powder", flask["powder_g"]), wanted.grams("water", flask["water_g"])]
-    return [*wanted.charge(flask), *weights, *wanted.heats(flask), *times]
+    return [*wanted.charge(flask), *weights, *_own_bowl(flask, wanted), *wanted.heats(flask), *times]
+
+
+def _own_bowl(flask, wanted):
+    """What goes into the bowl that a flask has to itself, if that is not what its own sums give."""
+    (bowl,) = [one for one in wanted.plan["bowls"] if flask["label"] in one["flasks"]]
+    same = (bowl["powder_g"], bowl["water_g"]) == (flask["powder_g"], flask["water_g"])
+    if same or bowl["flasks"] != [flask["label"]] or wanted.invested(flask["label"]):
+        return []
+    return [wanted.grams("powder of its bowl", bowl["powder_g"]), wanted.grams("water of its bowl", bowl["water_g"])]

@@ -9,10 +9,10 @@ import pytest
 from casting.models import Flask
 from casting.papers.pdf.render import render
 from casting.papers.sheets.flask_cards import flask_cards_html
-from casting.papers.sheets.label_stock import FIXTURES
+from casting.papers.sheets.label_stock import FIXTURES, layout_on, stock_of
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.reading_back import pages_of, sizes_of, typeset_words, words_by_type
+from tests.casting.papers.reading_back import pages_of, places_of, sizes_of, typeset_words, words_by_type
 from tests.casting.papers.sheets.test_flask_cards import plan_of, plan_of_widths
 from tests.casting.papers.sheets.two_owners import two_kilns
 
@@ -79,3 +79,27 @@ def test_no_time_is_broken_and_no_word_lies_on_another(day, teacher, paper, widt
         across = min(one.x1, other.x1) - max(one.x0, other.x0)
         down = min(one.bottom, other.bottom) - max(one.top, other.top)
         assert across < 0.5 or down < 3, (one.text, other.text)
+
+
+@pytest.mark.parametrize("width", [50.8, 63.5, 76.2])
+@pytest.mark.parametrize("stock", ["letter-1x3", "letter-1x3-apart", "a4-1x3-apart", "letter-1x2"])
+def test_the_most_words_that_a_card_may_have_lie_inside_it(day, teacher, stock, width):
+    """Own metal, a bowl of its own, resin and pennyweights, on the lowest cards."""
+    used = stock_of(stock)
+    if not layout_on(used, width, 3):
+        assert width > 63.5
+        return
+    plan, day_file = plan_of_widths(width)
+    plan["flasks"][0] |= {"owner": "student-A1", "kind": "resin"}
+    plan["bowls"] = [plan["bowls"][0] | {"flasks": ["A"], "powder_g": 1293, "water_g": 517.2}]
+    for wax in day_file["waxes"]:
+        wax["owner"] = "student-A1"
+    row = stored(day, teacher, plan, day_file)
+    row.day.course.school.paper, row.day.course.school.weight_unit = used.paper, "dwt"
+    html = flask_cards_html(job_of(row), stock)
+    left, top = used.corner(0)
+    words = [word for word in places_of(render(html), 0) if word[2] > top and word[4] < top + used.height_mm + 25]
+    assert {"mixed", "resin", "own", "break", "water"} <= {word[0].strip(",") for word in words}
+    for word, x0, _y0, x1, y1 in words:
+        if word in ("break", "out,", "clean", "under"):
+            assert left + 1 <= x0 and x1 <= left + used.width_mm - 1 and y1 <= top + used.height_mm - 1, word
