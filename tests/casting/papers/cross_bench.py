@@ -304,8 +304,8 @@ def _card(flask, wanted):
 
 def _own_bowl(flask, wanted):
     """What goes into the bowl that a flask has to itself, if that is not what its own sums give."""
-    (bowl,) = [one for one in wanted.plan["bowls"] if flask["label"] in one["flasks"]]
+    bowl = next((one for one in wanted.plan["bowls"] if one["flasks"] == [flask["label"]]), flask)
     same = (bowl["powder_g"], bowl["water_g"]) == (flask["powder_g"], flask["water_g"])
-    if same or bowl["flasks"] != [flask["label"]] or wanted.invested(flask["label"]):
+    if same or wanted.invested(flask["label"]):
         return []
     return [wanted.grams("powder of its bowl", bowl["powder_g"]), wanted.grams("water of its bowl", bowl["water_g"])]
