@@ -13,8 +13,8 @@ from casting.papers.print_job import PlanPrintJob
 from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
 
 PUBLISHED_FOR = {"Ag", "Au"}
-WHOLE_FLASKS = 6
-"""The most flasks of a metal that is never parted by the end of a sheet."""
+WHOLE_FLASKS = 8
+"""The most flasks of a metal that is never parted by the end of a sheet: of more, the sums may stand on the next."""
 
 
 @dataclass(frozen=True, slots=True)

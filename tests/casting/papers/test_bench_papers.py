@@ -35,7 +35,9 @@ def test_what_people_type_is_printed_as_text(plan_own, what):
 
 @pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])
 def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkeypatch):
-    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: {"A1": WaxName("A1", name, name)})
+    monkeypatch.setattr(
+        "casting.presenters.opened_plan.names_of", lambda day, on_paper: {"A1": WaxName("A1", name, name)}
+    )
     pages = pypdfium2.PdfDocument(render(slips_html(job_of(plan_own))))
     # Seven students; ten thousand capitals need sheets of their own, twice.
     assert 1 <= len(pages) <= 20

@@ -106,7 +106,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
         one["key"]: WaxName(f"{'ABCDEFGHJKMNPQRSTVWXYZ'[nth % 22]}{nth // 22 + 2}", *names[nth % 3].split(", "))
         for nth, one in enumerate(waxes)
     }
-    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day: called)
+    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day, on_paper: called)
     day.course.school.paper = paper
     pdf = render(day_plan_html(job_of(stored_plan(day, teacher, 24, seed))))
     assert len(pages_of(pdf)) == 2
@@ -118,7 +118,8 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_on_two_sides(day
 def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypatch):
     waxes = json.loads(plan_of(24)[1])["waxes"]
     monkeypatch.setattr(
-        "casting.presenters.opened_plan.names_of", lambda day: {one["key"]: WaxName("K7", name, name) for one in waxes}
+        "casting.presenters.opened_plan.names_of",
+        lambda day, on_paper: {one["key"]: WaxName("K7", name, name) for one in waxes},
     )
     pdf = render(html(job_of(stored_plan(day, teacher, 24))))
     assert len(pages_of(pdf)) <= 3

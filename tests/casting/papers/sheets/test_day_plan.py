@@ -14,7 +14,7 @@ from fontTools.ttLib import TTFont
 
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
-from casting.models import Wax
+from casting.models import CautionCleared, Wax
 from casting.papers.pdf.render import STATIC, render, render_apart
 from casting.papers.sheets import day_plan
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
@@ -26,7 +26,7 @@ from tests.casting.papers.sheets.two_owners import one_alloy, two_kilns
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days.day_file import a_day_file, planned, wax_row
-from tests.days.written_plans import CAUTION, as_text, at, plan_of_24
+from tests.days.written_plans import CAUTION, as_text, at, plan_of_24, plan_of_one
 
 MM_PER_POINT = 25.4 / 72
 
@@ -233,6 +233,19 @@ def test_a_cleared_stop_says_who_cleared_it_and_is_not_ticked():
     assert not line.is_gate and not line.each_pour
     page = render_to_string("papers/_gates.html", {"lines": [line], "gate": True})
     assert "Cleared by Imre: dry" in page and "tick" not in page
+
+
+def test_a_cleared_warn_before_the_day_says_who_cleared_it(day, teacher):
+    plan, day_file = plan_of_one()
+    # R-27a, of a rule that a teacher may clear; the text is this plan's own.
+    warn = CAUTION | {"id": "R-27a", "level": "WARN", "when": "plan", "text": "Vent this room."}
+    made = stored(day, teacher, plan | {"cautions": [warn]}, day_file)
+    assert "Vent this room." in day_plan_html(job_of(made)) and "Cleared by" not in day_plan_html(job_of(made))
+    CautionCleared.objects.create(
+        day=day, caution="R-27a", text="Vent this room.", by="Imre", reason="the door is open"
+    )
+    page = day_plan_html(job_of(made))
+    assert "Cleared by Imre: the door is open" in page[page.index("Vent this room.") :][:200]
 
 
 def test_nothing_on_the_paper_promises_safety(plan_24):
