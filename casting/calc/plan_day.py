@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
+from casting.calc.cautions.stones import stones_limit_c
 from casting.calc.grouping.budget import EFFORT
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.group import GroupingSearch
@@ -309,7 +311,12 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInp
             first_wax=min(flask.metal_g),
             size=flask.size,
             alloy=day.alloys[flask.alloy],
-            band=band_of(day.alloys[flask.alloy], flask.sections, day.rulebook, stones=flask.kind is Kind.STONES),
+            band=band_of(
+                day.alloys[flask.alloy],
+                flask.sections,
+                day.rulebook,
+                stones_limit_c(day) if flask.kind is Kind.STONES else math.inf,
+            ),
             kiln=grouping.kiln_places[label].kiln,
             fixed=label in day.fixed,
             stones=flask.kind is Kind.STONES,

@@ -61,7 +61,7 @@ def _temperatures(plan, look):
         waxes = [look.waxes[w["key"]] for w in flask["waxes"]]
         steps = {SECTIONS.index(w["section"]) for w in waxes}
         low, high = look.alloys[flask["alloy"]]["flask_c"][SECTIONS[min(steps)]]
-        hottest = 454 if flask["kind"] == "stones" else 704
+        hottest = _stones_c(look) if flask["kind"] == "stones" else 704
         own = math.ceil(low) if len(steps) > 1 else math.floor((low + high) / 2)
         own, temperature = min(own, hottest), flask["flask_c"]
         if not low <= temperature <= min(high, hottest) or temperature != int(temperature):
@@ -70,6 +70,12 @@ def _temperatures(plan, look):
         if temperature != own and temperature not in others:
             found.append(f"{flask['label']}: left {own} C for a temperature no other flask has")
     return found
+
+
+def _stones_c(look):
+    """A kiln only falls from its top: the lowest top of the firings for stones, 454 at most."""
+    firings = [firing for firing in look.day["firings"] if firing["kinds"] == ["stones"]]
+    return min([454, *(max(segment["to_c"] for segment in firing["segments"]) for firing in firings)])
 
 
 def _suits(firing, flasks, look):

@@ -29,6 +29,24 @@ def spares_stones(firing: Firing) -> bool:
     return firing.kinds == {Kind.STONES}
 
 
+def stones_limit_c(day: DayInput) -> float:
+    """Return the most that stones left in a wax meet, in the firing and in the flask at the pour.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day, for its firings and limits.
+
+    Returns
+    -------
+    float
+        The lowest top of the school's firings for stones, since a kiln only falls from its top; never above the
+        limit of the rulebook [degrees C].
+    """
+    tops = [max(segment.to_c for segment in firing.segments) for firing in day.firings if spares_stones(firing)]
+    return min([day.rulebook.limit("stones_top_c"), *tops])
+
+
 def stones_forbid(wax: Wax, day: DayInput) -> str | None:
     """Return why a wax with stones left in it is not cast, if so.
 
@@ -56,15 +74,14 @@ def stones_forbid(wax: Wax, day: DayInput) -> str | None:
     alloy = day.alloys[wax.alloy]
     if alloy.quench_by_min is not None:
         return f"Stones are left in it. {named(alloy.name)} must be quenched soon, and stones crack in the quench."
-    low_c = alloy.flask_c[wax.section][0]
-    if low_c > top_c:
-        star = mark(f"flask_c.{wax.section.value}", alloy.from_memory)
-        return (
-            f"Stones are left in it. They take at most {top}, "
-            f"and its metal asks for a flask at {heat(low_c)}{star} or more."
-        )
     if not any(spares_stones(firing) for firing in day.firings):
         return f"Stones are left in it. They take at most {top}, and the school has no firing for stones."
+    low_c, most_c = alloy.flask_c[wax.section][0], stones_limit_c(day)
+    if low_c > most_c:
+        most = f"{most_c:g}{DOWN}{HEAT}"
+        star = mark(f"flask_c.{wax.section.value}", alloy.from_memory)
+        asks = f"its metal asks for a flask at {heat(low_c)}{star} or more"
+        return f"Stones are left in it. They are fired to {most}, and {asks}."
     return None
 
 

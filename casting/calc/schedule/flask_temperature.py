@@ -23,7 +23,7 @@ class Band:
     mark: str = ""
 
 
-def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones: bool = False) -> Band:
+def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, most_c: float = math.inf) -> Band:
     """Return the flask temperatures for the sections that share a flask.
 
     Parameters
@@ -33,9 +33,9 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones
     sections : iterable of Section
         The sections in the flask.
     book : Rulebook
-        Holds the most that a flask may have at the pour, and the most that stones take [degrees C].
-    stones : bool
-        Whether stones are left in the waxes.
+        Holds the most that a flask may have at the pour [degrees C].
+    most_c : float
+        The most that stones left in the waxes allow, if there are any [degrees C].
 
     Returns
     -------
@@ -48,7 +48,7 @@ def band_of(alloy: Alloy, sections: Iterable[Section], book: Rulebook, *, stones
     low_c = math.ceil(low - 1e-9)
     high_c = max(low_c, math.floor(high + 1e-9))
     own = low_c if len(found) > 1 else max(low_c, math.floor((low + high) / 2 + 1e-9))
-    hottest_c = math.floor(book.limit("stones_top_c" if stones else "flask_hottest_c"))
+    hottest_c = math.floor(min(book.limit("flask_hottest_c"), most_c))
     remembered = mark(f"flask_c.{found[0].value}", alloy.from_memory)
     return Band(min(hottest_c, low_c), min(hottest_c, high_c), min(hottest_c, own), remembered)
 

@@ -16,8 +16,10 @@ from tests.casting.papers.conftest import stored
 from tests.casting.papers.cross_check import READERS, cross_check, read_back
 from tests.casting.papers.cross_wanted import Wanted
 from tests.casting.papers.printed import job_of
+from tests.casting_factories import DayFactory
 from tests.days.class_day import KILNS, class_day
 from tests.days.day_file import a_day_file, planned, wax_row
+from tests.factories import PersonFactory
 
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 MADRID = {"timezone": "Europe/Madrid", "pour_at": "2027-10-31T10:00"}
@@ -76,12 +78,13 @@ READ: dict = {}
 
 
 @pytest.fixture
-def printed(day, teacher):
-    """The pages of a scene, and what its plan file wants of them."""
+def printed(db):
+    """The pages of a scene, each at a school of its own, and what its plan file wants of them."""
 
     def read(name):
         if name not in READ:
-            READ[name] = _printed(SCENES[name], day, teacher)
+            day = DayFactory()
+            READ[name] = _printed(SCENES[name], day, PersonFactory(school=day.course.school))
         return READ[name]
 
     return read
