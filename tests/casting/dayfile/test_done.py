@@ -182,7 +182,9 @@ def test_a_charge_that_is_no_longer_what_it_was_is_said_with_both_figures():
     (text,) = said(charge - 5.5)
     # A button of 10 g for 51 mm, 3.2 g of wax at 0.96 in sterling at 10.36: 34.53 g; 44.53, up to half a gram.
     assert charge == 45.0
-    assert text.startswith("Weigh flask A's metal again: 39.5 g when it was invested, 45 g by ")
+    assert text.startswith(
+        "Check flask A's metal. It was 39.5 g when the flask was invested. Today's figures make it 45 g."
+    )
     assert said(charge - 5.5, poured=["A"], now="2027-06-13T10:04") == []
 
 

@@ -129,4 +129,7 @@ def test_a_figure_of_the_shelf_that_changes_the_charge_of_an_invested_flask_is_s
         plan = make_plan(day, by=teacher)
         now = plan.file["flasks"][0]["charge_g"]
         (said,) = [one["text"] for one in plan.file["cautions"] if one["id"] == "charge-changed"]
-        assert now > before and f"{before:g} g when it was invested, {now:g} g by" in said
+        assert (
+            now > before
+            and f"It was {before:g} g when the flask was invested. Today's figures make it {now:g} g." in said
+        )
