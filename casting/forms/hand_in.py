@@ -132,6 +132,7 @@ class WaxForm(forms.Form):
         super().__init__(*args, **kwargs)
         # A browser cuts what is pasted to this length and says nothing.
         del self.fields["what"].widget.attrs["maxlength"]
+        self.fields["unit"].initial = day.course.school.weight_unit
         materials = PatternMaterial.objects.at(day.course.school)
         self._choose("alloy", day.alloys.all())
         self._choose("pattern", materials)
@@ -163,6 +164,7 @@ class WaxForm(forms.Form):
         if "wax_g" in found:
             self._sprue(found["wax_g"])
             self._plausible(found["wax_g"])
+            self._other_scale()
         return found
 
     def _weighed(self, name: str) -> Decimal | None:
@@ -262,6 +264,18 @@ class WaxForm(forms.Form):
         plain = {name: f"{value.normalize():f}" for name, value in shown.items()}
         # Never shown as less than the weight that it is compared with.
         self.doubt = sentence % (plain | {"sheet_g": f"{sheet_g.quantize(Decimal('0.0001'), ROUND_UP).normalize():f}"})
+
+    def _other_scale(self) -> None:
+        """Doubt a unit that the school's scale does not show: 1.5 of one is hardly ever 1.5 of the other."""
+        unit, scale = Mass(self.cleaned_data["unit"]), Mass(self.day.course.school.weight_unit)
+        if unit == scale:
+            return
+        sentence = gettext(
+            "Is it %(entered)s %(scale)s? The school's scale shows %(scale)s, and you chose %(unit)s. "
+            "Choose the other unit, or press the button again if it is %(unit)s."
+        )
+        shown = {"entered": self.cleaned_data["weight"].strip(), "scale": scale.value, "unit": unit.value}
+        self.doubt = f"{self.doubt} {sentence % shown}".strip()
 
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""

@@ -73,3 +73,15 @@ def test_stones_go_into_the_day_file(day, student):
     assert "stones" not in handed_in(day).to_day()
     wax = handed_in(day, stones="take_firing")
     assert wax.to_day()["stones"] == "take_firing" and typed_of(wax)["stones"] == "take_firing"
+
+
+def test_a_unit_that_the_schools_scale_does_not_show_is_doubted_once(day):
+    # A pennyweight is 1.55517384 g: 1.5 dwt typed as grams is a third too light, and no size can tell.
+    assert WaxForm(day=day)["unit"].value() == "g"
+    slip = form_of(day, weight="1.5", unit="dwt")
+    assert slip.is_valid() and slip.doubt.startswith("Is it 1.5 g? The school's scale shows g, and you chose dwt.")
+    day.course.school.weight_unit = "dwt"
+    assert WaxForm(day=day)["unit"].value() == "dwt"
+    slip, fair = form_of(day, weight="1.5"), form_of(day, weight="1.5", unit="dwt")
+    assert slip.is_valid() and slip.doubt.startswith("Is it 1.5 dwt?")
+    assert fair.is_valid() and not fair.doubt

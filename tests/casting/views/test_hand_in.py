@@ -201,6 +201,7 @@ def test_one_comma_or_point_is_read(student_client, day, entry, wax_g):
 
 
 def test_pennyweights_are_kept_as_typed_and_weighed_in_grams(student_client, day):
+    type(day.course.school).objects.update(weight_unit="dwt")
     post(student_client, day, later="1", weight="2", unit="dwt")
     wax = Wax.objects.get()
     assert str(wax.wax_g) == "3.1103"  # 2 x 1.55517384 g (NIST Handbook 44, Appendix C)
