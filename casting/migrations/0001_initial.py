@@ -92,7 +92,7 @@ class Migration(migrations.Migration):
                 ('sources', models.JSONField(blank=True, default=dict, help_text='Where each figure is from: {"pour_c": {"source": "the maker\'s sheet", "status": "published"}}.', validators=[casting.models.shelf.check_sources], verbose_name='sources')),
                 ('max_diameter_mm', models.FloatField(verbose_name='widest flask, mm')),
                 ('max_height_mm', models.FloatField(verbose_name='highest flask, mm')),
-                ('kinds', models.JSONField(help_text='["wax"], ["resin"] or ["wax", "resin"].', verbose_name='kinds of pattern')),
+                ('kinds', models.JSONField(help_text='["wax"], ["resin"], ["wax", "resin"], or ["stones"] alone for stones left in wax.', verbose_name='kinds of pattern')),
                 ('segments', models.JSONField(help_text='In order: [{"ramp_c_per_h": 167, "to_c": 149, "hold_min": 120}, ...].', verbose_name='ramps and holds')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
             ],

@@ -79,7 +79,10 @@ class Firing(ShelfRow):
 
     max_diameter_mm = models.FloatField(_("widest flask, mm"))
     max_height_mm = models.FloatField(_("highest flask, mm"))
-    kinds = models.JSONField(_("kinds of pattern"), help_text=_('["wax"], ["resin"] or ["wax", "resin"].'))
+    kinds = models.JSONField(
+        _("kinds of pattern"),
+        help_text=_('["wax"], ["resin"], ["wax", "resin"], or ["stones"] alone for stones left in wax.'),
+    )
     segments = models.JSONField(
         _("ramps and holds"),
         help_text=_('In order: [{"ramp_c_per_h": 167, "to_c": 149, "hold_min": 120}, ...].'),

@@ -13,14 +13,14 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from casting.calc.quantities.charge import button_by_diameter
-from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Kiln
+from casting.calc.values.day_input import COLD_C, Alloy, DayInput, FlaskSize, Kiln
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.marked_text import mark
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
+from casting.presenters.on_bench import POURED, done_for, stages_of
 from casting.presenters.plan_sheet import (
-    POURED,
     BowlLine,
     Button,
     File,
@@ -34,12 +34,8 @@ from casting.presenters.plan_sheet import (
     TrunkLine,
     WaxName,
     WaxOnBase,
-    done_for,
     gaps_of,
 )
-
-ROOM_C = 20
-"""A kiln is this warm when it goes on."""
 
 
 def read_plan(plan_file: str, day_file: str, names: Mapping[str, WaxName] | None = None) -> PlanSheet:
@@ -64,7 +60,8 @@ def plan_sheet_of(
     several = len(plan["firings"]) > 1
     reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
-    steps = _steps(plan["steps"], day.zone, standing)
+    kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
+    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}))
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -173,7 +170,7 @@ class _Reader:
     def night(self, row: File, flasks: Sequence[FlaskSheet]) -> KilnNight:
         kiln = self.kiln(row["kiln"])
         firing = next(firing for firing in self.day.firings if firing.key == row["firing"])
-        segments, from_c = [], float(ROOM_C)
+        segments, from_c = [], float(COLD_C)
         for nth, segment in enumerate(row["segments"]):
             starts, reached, ends = (instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at"))
             star = mark("segments", firing.from_memory) if nth < len(firing.segments) else ""
@@ -192,14 +189,14 @@ class _Reader:
         )
 
 
-def _steps(rows: Sequence[File], zone: ZoneInfo, on_bench: Mapping[str, str]) -> tuple[StepLine, ...]:
+def _steps(rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str]) -> tuple[StepLine, ...]:
     lines, before = [], None
     for row in rows:
         do, flasks = Do(row["do"]), tuple(row["flasks"])
         at = instant(row["at"], zone)
         until = instant(row["until"], zone)
         new_day = at.date() != before
-        done = done_for(do, flasks, on_bench)
+        done = done_for(do, flasks, stages)
         lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done))
         before = at.date()
     return tuple(lines)

@@ -11,6 +11,8 @@ from itertools import pairwise, product
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.utils.text import capfirst
+
 from casting.calc.geometry.from_day import base_of
 from casting.calc.geometry.shapes import Footprint, gaps
 from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
@@ -21,23 +23,9 @@ from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.presenters.clock_change import ClockChange, changes_among
 from casting.presenters.formats import add_up, rounded
+from casting.presenters.on_bench import DONE_BY
 
 File = Mapping[str, Any]
-
-INVESTED, POURED = "invested", "poured"
-"""How far a flask has come on the bench, as its row says it."""
-
-BY_INVESTING = (Do.MOUNT, Do.MIX)
-BY_POURING = (Do.SET, Do.LOAD, Do.KILN_ON, Do.RAMP, Do.HOLD, Do.SOAK, Do.MELT, Do.POUR)
-"""Steps that are done for a flask once it is invested, or poured; nobody notes when one is quenched."""
-
-
-def done_for(do: Do, labels: Sequence[str], on_bench: Mapping[str, str]) -> tuple[str, ...]:
-    """Return the flasks that need a step no more; `on_bench` says which are `INVESTED` or `POURED`."""
-    if do not in BY_INVESTING + BY_POURING:
-        return ()
-    enough = {INVESTED, POURED} if do in BY_INVESTING else {POURED}
-    return tuple(label for label in labels if on_bench.get(label) in enough)
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +253,11 @@ class KilnNight:
     flasks: tuple[FlaskSheet, ...]
     on_since: datetime | None = None
 
+    @property
+    def named(self) -> str:
+        """The kiln's name as the school wrote it; only a name of ours is given its capital."""
+        return self.kiln.name or capfirst(self.kiln.called)
+
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
@@ -285,9 +278,9 @@ class StepLine:
         return bool(self.flasks) and self.done == self.flasks
 
     @property
-    def by_investing(self) -> bool:
-        """True if it is done for a flask that is invested; else for one that is poured."""
-        return self.do in BY_INVESTING
+    def done_by(self) -> str:
+        """The stage at which it is done for a flask (`on_bench`)."""
+        return DONE_BY.get(self.do, "")
 
     @property
     def earliest(self) -> bool:

@@ -38,8 +38,7 @@ def of_firing(day: DayInput) -> Iterator[Caution]:
 
 def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
     book = day.rulebook
-    top = max(segment.to_c for segment in firing.segments)
-    hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top)
+    top, hold = firing.top_c, firing.top_hold_min
     if top > book.limit("firing_top_high_c"):
         yield raised(book, "N-01", firing=firing.called, top=told(top, firing, "segments"))
     elif top < book.limit("firing_top_least_c"):
@@ -94,8 +93,7 @@ def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Cautio
     book, resin = day.rulebook, Kind.RESIN in _kinds_of(day)
     for firing in day.firings:
         widest_mm = max((one.diameter_mm for one in sizes if one.diameter_mm <= firing.max_diameter_mm), default=0.0)
-        top_c = max(segment.to_c for segment in firing.segments)
-        hold = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
+        hold = firing.top_hold_min
         due = _top_hold_due(widest_mm, resin and Kind.RESIN in firing.kinds, book)
         if widest_mm and book.limit("firing_top_hold_min") <= hold < due:
             yield raised(book, "N-02-hold", firing=firing.called, hold=told(hold, firing, "segments"),

@@ -43,7 +43,7 @@ def stones_limit_c(day: DayInput) -> float:
         The lowest top of the school's firings for stones, since a kiln only falls from its top; never above the
         limit of the rulebook [degrees C].
     """
-    tops = [max(segment.to_c for segment in firing.segments) for firing in day.firings if spares_stones(firing)]
+    tops = [firing.top_c for firing in day.firings if spares_stones(firing)]
     return min([day.rulebook.limit("stones_top_c"), *tops])
 
 
@@ -100,8 +100,7 @@ def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
     Caution
         One if it holds its top for less time than wax needs to burn out at so low a heat.
     """
-    top_c = max(segment.to_c for segment in firing.segments)
-    hold_min = sum(segment.hold_min for segment in firing.segments if segment.to_c >= top_c)
+    hold_min = firing.top_hold_min
     if hold_min < day.rulebook.limit("stones_hold_min"):
         yield raised(day.rulebook, "stones-short", firing=firing.called, hold=told(hold_min, firing, "segments"))
 

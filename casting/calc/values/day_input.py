@@ -178,6 +178,16 @@ class Firing:
     from_memory: frozenset[str] = NONE_FROM_MEMORY
 
     @property
+    def top_c(self) -> float:
+        """Its top [degrees C]."""
+        return max(segment.to_c for segment in self.segments)
+
+    @property
+    def top_hold_min(self) -> float:
+        """How long it holds its top, in all [min]."""
+        return sum(segment.hold_min for segment in self.segments if segment.to_c >= self.top_c)
+
+    @property
     def called(self) -> str:
         """What a sentence calls it: what it fires, as it has no name."""
         kind = "" if len(self.kinds) > 1 else "".join(f"{kind.value} " for kind in self.kinds)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from django.template.loader import render_to_string
-from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
@@ -114,11 +113,6 @@ class KilnSheets:
 
     night: KilnNight
     sheets: tuple[FarSheet, ...]
-
-    @property
-    def named(self) -> str:
-        """The kiln's name as the school wrote it; only a name of ours is given its capital."""
-        return self.night.kiln.name or capfirst(self.night.kiln.called)
 
     @property
     def heats(self) -> tuple[HeatRow, ...]:

@@ -12,18 +12,23 @@ ANY = 10_000
 TIMES_OF_THE_DAY = {"hand-in closes": "hand_in_closes", "mount from": "mount", "mix from": "mix", "load": "load"}
 
 
-def table_rows(paper, pages, heads, wants, checked, column=0, whole=True):
-    """Compare a table's rows, wherever they are printed; a label that stands in no table is missing throughout."""
-    found = {label: [] for label in wants}
-    for page in pages:
-        for row in labelled_rows(page, heads, wants, column, whole):
-            found[row.label].append(row)
+def _checked(paper, found, wants, checked):
+    """Compare the rows found for each label; a label without a row is missing throughout."""
     for label, asked in wants.items():
         for row in found[label]:
             checked.row(paper, row.page, label, asked, row.figures)
         if not found[label]:
             checked.row(paper, None, label, asked, [])
     return found
+
+
+def table_rows(paper, pages, heads, wants, checked, column=0, whole=True):
+    """Compare a table's rows, wherever they are printed; a label that stands in no table is missing throughout."""
+    found = {label: [] for label in wants}
+    for page in pages:
+        for row in labelled_rows(page, heads, wants, column, whole):
+            found[row.label].append(row)
+    return _checked(paper, found, wants, checked)
 
 
 def check_day_plan(paper, pages, wanted, checked):
@@ -231,12 +236,7 @@ def _rows_of_bowls(paper, pages, wants, checked):
                 row.figures = high
                 row.words = [other for other, one in enumerate(page.words) if abs(middle(one) - middle(word)) < 4]
                 found[row.label].append(row)
-    for label, asked in wants.items():
-        for row in found[label]:
-            checked.row(paper, row.page, label, asked, row.figures)
-        if not found[label]:
-            checked.row(paper, None, label, asked, [])
-    return found
+    return _checked(paper, found, wants, checked)
 
 
 def _own_mix(paper, pages, flask, wanted, checked):

@@ -4,20 +4,12 @@ import pytest
 
 from casting.calc.values.enums import Do
 from casting.presenters.plan_reader import read_plan
-from casting.presenters.plan_sheet import INVESTED, POURED, done_for
 from tests.days.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
 
 
 @pytest.fixture
 def plan():
     return read_plan(*as_text(*plan_of_24()))
-
-
-def test_a_step_is_done_once_its_flask_is_far_enough():
-    on_bench = {"A": INVESTED, "B": POURED}
-    assert done_for(Do.MIX, ["A", "B", "C"], on_bench) == ("A", "B")
-    assert done_for(Do.POUR, ["A", "B", "C"], on_bench) == ("B",)
-    assert done_for(Do.QUENCH, ["A", "B", "C"], on_bench) == ()
 
 
 def test_the_sum_of_a_charge_adds_up_as_it_is_printed():

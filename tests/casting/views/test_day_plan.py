@@ -6,6 +6,7 @@ from datetime import datetime
 import pytest
 from django.urls import reverse
 
+from casting.models import Flask, Kiln
 from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
 from tests.casting_factories import handed_in
@@ -109,3 +110,22 @@ def test_a_teacher_notes_that_a_kiln_is_on(day, teacher, teacher_client, other_t
     teacher_client.post(mark, {"kiln": kiln, "do": "undo"})
     assert not day.steps_done.exists()
     assert "The plan fires no such kiln." in teacher_client.post(mark, {"kiln": "k9"}, follow=True).content.decode()
+
+
+def test_what_a_kiln_that_is_on_needs_no_more_is_struck(day, teacher, teacher_client, address):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    (flask,), kiln = plan.file["flasks"], plan.file["firings"][0]["kiln"]
+    day.flasks.filter(label=flask["label"]).update(state=Flask.State.INVESTED)
+    switched = "<s>Switch on "
+    assert switched not in teacher_client.get(address).content.decode()
+    teacher_client.post(reverse("mark_kiln", args=[day.pk]), {"kiln": kiln, "do": "on"})
+    page = teacher_client.get(address).content.decode()
+    assert switched in page and "<s>Load flask " in page and "<s>Leave flask " in page and "<s>Hold " not in page
+
+
+def test_a_kiln_has_the_name_that_the_school_wrote(day, teacher, teacher_client, address):
+    Kiln.objects.at(day.course.school).update(name="small kiln by the door")
+    handed_in(day)
+    make_plan(day, by=teacher)
+    assert "small kiln by the door on: " in teacher_client.get(address).content.decode()

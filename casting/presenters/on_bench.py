@@ -1,0 +1,33 @@
+"""How far a flask has come on the bench, and which steps of the plan it needs no more."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from casting.calc.values.enums import Do
+
+INVESTED, IN_KILN, POURED = STAGES = ("invested", "in_kiln", "poured")
+"""In order. The first and the last are what a flask's row says; a flask is in the kiln once that is noted on."""
+
+DONE_BY = {
+    **dict.fromkeys((Do.MOUNT, Do.MIX), INVESTED),
+    **dict.fromkeys((Do.SET, Do.LOAD, Do.KILN_ON), IN_KILN),
+    **dict.fromkeys((Do.RAMP, Do.HOLD, Do.SOAK, Do.MELT, Do.POUR), POURED),
+}
+"""The stage at which a step is done for a flask; nobody notes when one is quenched."""
+
+
+def stages_of(on_bench: Mapping[str, str], kiln_of: Mapping[str, str], kilns_on: Collection[str]) -> dict[str, str]:
+    """Return the stage of each flask on the bench: an invested one is in its kiln if that is noted on."""
+    return {
+        label: IN_KILN if state == INVESTED and kiln_of.get(label) in kilns_on else state
+        for label, state in on_bench.items()
+    }
+
+
+def done_for(do: Do, labels: Sequence[str], stages: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the flasks that need a step no more."""
+    if do not in DONE_BY:
+        return ()
+    enough = STAGES[STAGES.index(DONE_BY[do]) :]
+    return tuple(label for label in labels if stages.get(label) in enough)
