@@ -272,7 +272,7 @@ class WaxForm(forms.Form):
             return
         sentence = gettext(
             "Is it %(entered)s %(scale)s? The school's scale shows %(scale)s, and you chose %(unit)s. "
-            "Choose the other unit, or press the button again if it is %(unit)s."
+            "Choose %(scale)s, or press the button again if it is %(unit)s."
         )
         shown = {"entered": self.cleaned_data["weight"].strip(), "scale": scale.value, "unit": unit.value}
         self.doubt = f"{self.doubt} {sentence % shown}".strip()

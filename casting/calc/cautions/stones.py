@@ -68,7 +68,7 @@ def stones_forbid(wax: Wax, day: DayInput) -> str | None:
     top_c = day.rulebook.limit("stones_top_c")
     top = f"{top_c:g}{DOWN}{HEAT}"
     if wax.stones is Stones.OTHER:
-        return "Stones are left in it that burnout ruins, or nobody knows which stones they are."
+        return "It has stones that burnout would ruin, or nobody knows which stones they are."
     if day.patterns[wax.pattern].kind is not Kind.WAX:
         return f"Stones are left in it. They take at most {top}, and a printed resin burns out only above that."
     alloy = day.alloys[wax.alloy]

@@ -330,7 +330,7 @@ def test_a_choice_that_was_not_offered_is_refused(student_client, day, choice):
 
 
 def test_a_word_that_papers_cannot_print_is_said_at_once_and_taken(student_client, day):
-    said = "Our papers cannot print 花. Add a word in Latin letters to what it is if you want it on your slip."
+    said = "Our papers cannot print 花. Add a word in Latin letters, so that your slip can print it."
     assert said in post(student_client, day, what="花 ring", preview="1").content.decode()
     # Before the rest is filled in, too.
     assert said in post(student_client, day, what="花 ring", weight="", preview="1").content.decode()

@@ -12,7 +12,7 @@ from tests.casting.calc.cautions.cases import FIRINGS, STERLING, STONES_FIRING, 
 from tests.contract import breaches
 from tests.days.day_file import a_day_file, planned, wax_row
 
-UNKNOWN = "Stones are left in it that burnout ruins, or nobody knows which stones they are."
+UNKNOWN = "It has stones that burnout would ruin, or nobody knows which stones they are."
 TALL = "Stones are left in it. They take at most 454\u202f°C, and "
 
 
@@ -25,10 +25,7 @@ def out_of(day):
 @pytest.mark.parametrize(
     ("day", "detail"),
     [
-        (
-            stones_day(stones="other"),
-            "Stones are left in it that burnout ruins, or nobody knows which stones they are.",
-        ),
+        (stones_day(stones="other"), UNKNOWN),
         (stones_day(pattern="print-resin"), f"{TALL}a printed resin burns out only above that."),
         (
             stones_day() | {"alloys": [STERLING | {"quench_by_min": 20}]},
