@@ -30,6 +30,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/flasks/<slug:label>/invested-at/", flasks.invested_at, name="invested_at"),
     path("days/<int:day_id>/flasks/<slug:label>/", flasks.mark_flask, name="mark_flask"),
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
+    path("days/<int:day_id>/day-plan.ics", day_plan.day_calendar, name="day_calendar"),
     path("days/<int:day_id>/day-plan/kiln/", day_plan.mark_kiln, name="mark_kiln"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),

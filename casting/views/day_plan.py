@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.views.decorators.http import require_safe
 
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
+from casting.presenters.calendar_file import calendar_file
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.flasks import note_kiln
@@ -25,6 +26,23 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "day_plan"))
     return TemplateResponse(request, "casting/day_plan/day_plan.html", plan_context(OpenedPlan(plan), "day_plan"))
+
+
+@require_safe
+@teacher_required
+def day_calendar(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """The day of its last plan for a calendar; without a plan there is none."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    plan = Plan.objects.latest_of(day)
+    if plan is None:
+        raise Http404("nothing is planned")
+    opened = OpenedPlan(plan)
+    name = f"casting-day-{opened.sheet.pour_at:%Y-%m-%d}.ics"
+    return HttpResponse(
+        calendar_file(opened),
+        content_type="text/calendar; charset=utf-8; method=PUBLISH",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
 
 
 @posted_from("day_plan", "day_id")

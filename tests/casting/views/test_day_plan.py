@@ -42,6 +42,33 @@ def test_nobody_else_sees_it(day, teacher, address, who, request):
     assert page.status_code == 302 and "next=" in page["Location"]
 
 
+@pytest.fixture
+def calendar_address(day):
+    return reverse("day_calendar", args=[day.pk])
+
+
+def test_a_teacher_takes_the_day_into_a_calendar(day, teacher, teacher_client, address, calendar_address):
+    store(day, teacher, plan_of_one())
+    assert calendar_address in teacher_client.get(address).content.decode()
+    answer = teacher_client.get(calendar_address)
+    assert answer["Content-Type"].startswith("text/calendar")
+    # The school's day, by its own clock.
+    assert answer["Content-Disposition"] == 'attachment; filename="casting-day-2027-03-14.ics"'
+    assert answer.content.count(b"BEGIN:VEVENT") >= 5
+
+
+def test_nobody_else_takes_it(day, teacher, other_teacher_client, calendar_address, request):
+    store(day, teacher, plan_of_one())
+    assert other_teacher_client.get(calendar_address).status_code == 404
+    for who in ("student_client", "classmate_client", "stranger_client"):
+        answer = request.getfixturevalue(who).get(calendar_address)
+        assert answer.status_code == 302 and "next=" in answer["Location"]
+
+
+def test_without_a_plan_there_is_no_calendar(teacher_client, calendar_address):
+    assert teacher_client.get(calendar_address).status_code == 404
+
+
 def test_without_a_plan_the_page_says_the_next_step(day, teacher_client, address):
     assert "No plan yet" in teacher_client.get(address).content.decode()
 
