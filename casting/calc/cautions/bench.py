@@ -1,13 +1,11 @@
-"""Cautions about firings, flask sizes, kilns and the flasks of a plan."""
+"""Cautions about flask sizes, kilns and the flasks of a plan."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised, told
-from casting.calc.cautions.stones import of_stones_firing, spares_stones
-from casting.calc.values.caution_rule import Rulebook
-from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
+from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind
 from casting.calc.values.marked_text import mark
@@ -15,107 +13,6 @@ from casting.calc.values.tolerances import SLACK
 
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
 QUENCH = "quench_min_by_diameter"
-
-
-def of_firing(day: DayInput) -> Iterator[Caution]:
-    """Yield the cautions about the firings of a day.
-
-    Parameters
-    ----------
-    day : DayInput
-        The day.
-
-    Yields
-    ------
-    Caution
-        Tops, holds and ramps outside the limits of plaster; ramps as fast as the fastest kiln runs them.
-    """
-    fastest = max((kiln.max_ramp_c_per_h for kiln in day.kilns), default=0.0)
-    for firing in day.firings:
-        yield from of_stones_firing(firing, day) if spares_stones(firing) else _of_top(firing, day)
-        yield from _of_ramps(firing, fastest, day)
-
-
-def _of_top(firing: Firing, day: DayInput) -> Iterator[Caution]:
-    book = day.rulebook
-    top, hold = firing.top_c, firing.top_hold_min
-    if top > book.limit("firing_top_high_c"):
-        yield raised(book, "N-01", firing=firing.called, top=told(top, firing, "segments"))
-    elif top < book.limit("firing_top_least_c"):
-        yield raised(book, "N-02-stop", firing=firing.called, top=told(top, firing, "segments"))
-    elif top < book.limit("firing_top_low_c"):
-        yield raised(book, "N-02-warn", firing=firing.called, top=told(top, firing, "segments"))
-    if hold < book.limit("firing_top_hold_min"):
-        yield raised(book, "N-02-short", firing=firing.called, hold=told(hold, firing, "segments"))
-
-
-def _of_ramps(firing: Firing, fastest: float, day: DayInput) -> Iterator[Caution]:
-    book, now_c = day.rulebook, float(COLD_C)
-    for segment in firing.segments:
-        from_c, now_c = now_c, segment.to_c
-        ramp = min(segment.ramp_c_per_h, fastest)
-        if segment.to_c <= from_c:
-            continue
-        if ramp > book.limit("ramp_most_c_per_h"):
-            yield raised(book, "N-14-fast", firing=firing.called, ramp=told(ramp, firing, "segments"))
-            continue
-        limit = _ramp_limit(firing, from_c, segment.to_c, ramp, book)
-        if limit is not None:
-            yield raised(book, "N-14-warn", firing=firing.called, ramp=told(ramp, firing, "segments"), limit=limit)
-    yield from _of_first_hold(firing, book)
-
-
-def _of_first_hold(firing: Firing, book: Rulebook) -> Iterator[Caution]:
-    """The hold in which steam and wax leave: missing, or shorter than is usual."""
-    low_c, high_c = book.limit("steam_hold_from_c"), book.limit("steam_hold_to_c")
-    hold = max((one.hold_min for one in firing.segments if low_c <= one.to_c <= high_c), default=0.0)
-    if hold < book.limit("steam_hold_least_min"):
-        yield raised(book, "N-14-hold", firing=firing.called)
-    elif hold < book.limit("steam_hold_usual_min"):
-        yield raised(book, "N-14-short", firing=firing.called, hold=told(hold, firing, "segments"))
-
-
-def of_top_holds(day: DayInput, sizes: Collection[FlaskSize]) -> Iterator[Caution]:
-    """Yield the cautions about tops that are held too short for the flasks they are for.
-
-    Parameters
-    ----------
-    day : DayInput
-        The day.
-    sizes : collection of FlaskSize
-        The sizes that are used, or offered while there is no plan.
-
-    Yields
-    ------
-    Caution
-        One for each firing that is shorter at its top than its widest flask, or its resin, needs.
-    """
-    book, resin = day.rulebook, Kind.RESIN in _kinds_of(day)
-    for firing in day.firings:
-        widest_mm = max((one.diameter_mm for one in sizes if one.diameter_mm <= firing.max_diameter_mm), default=0.0)
-        hold = firing.top_hold_min
-        due = _top_hold_due(widest_mm, resin and Kind.RESIN in firing.kinds, book)
-        if widest_mm and book.limit("firing_top_hold_min") <= hold < due:
-            yield raised(book, "N-02-hold", firing=firing.called, hold=told(hold, firing, "segments"),
-                         diameter=round(widest_mm), due=due)  # fmt: skip
-
-
-def _top_hold_due(diameter_mm: float, resin: bool, book: Rulebook) -> float:
-    """The minutes that flasks of a diameter need at the top of the firing."""
-    if diameter_mm > book.limit("top_hold_wide_from_mm"):
-        return book.limit("top_hold_wide_min")
-    if resin or diameter_mm > book.limit("top_hold_middle_from_mm"):
-        return book.limit("top_hold_middle_min")
-    return book.limit("top_hold_small_min")
-
-
-def _ramp_limit(firing: Firing, from_c: float, to_c: float, ramp: float, book: Rulebook) -> float | None:
-    """The limit that a ramp passes: that of a cold kiln, or that of wide flasks; None if it passes neither."""
-    early, wide = book.limit("ramp_early_c_per_h"), book.limit("ramp_wide_c_per_h")
-    if from_c < book.limit("ramp_early_below_c") and ramp > early:
-        return early
-    between = from_c < book.limit("ramp_wide_to_c") and to_c > book.limit("ramp_wide_from_c")
-    return wide if firing.max_diameter_mm >= book.limit("ramp_wide_flask_mm") and between and ramp > wide else None
 
 
 def _kinds_of(day: DayInput) -> frozenset[Kind]:

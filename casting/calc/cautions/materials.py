@@ -11,14 +11,13 @@ from dataclasses import replace
 
 from casting.calc.cautions.bench import (
     of_day_gates,
-    of_firing,
     of_flask,
     of_kilns,
     of_loads,
     of_mixes,
     of_sizes,
-    of_top_holds,
 )
+from casting.calc.cautions.firings import of_firings
 from casting.calc.cautions.rulebook import raised, told
 from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
@@ -143,7 +142,7 @@ def cautions_for(
         found.extend(_of_powder(day))
         found.extend(raised(day.rulebook, "price-missing", name=name) for name in day.missing_prices)
     if flasks:
-        of_bench = _of_bench(_as_used(day, flasks, firings), flasks)
+        of_bench = [*of_firings(flasks, firings, day), *_of_bench(_as_used(day, flasks), flasks)]
         found.extend(of_bench if to_pour else _past_its_pour(of_bench))
     for flask in flasks:
         found.extend(of_flask(flask, day) if flask in to_pour else _past_its_pour(of_flask(flask, day)))
@@ -205,22 +204,18 @@ def _of_materials(day: DayInput, alloys: set[str], patterns: set[str]) -> Iterat
         yield from _of_pattern(day.patterns[key], day)
 
 
-def _as_used(day: DayInput, flasks: Collection[FlaskPlan] = (), firings: Collection[FiringPlan] = ()) -> DayInput:
-    """The day with those sizes, kilns and firings alone that a plan uses."""
+def _as_used(day: DayInput, flasks: Collection[FlaskPlan] = ()) -> DayInput:
+    """The day with those sizes and kilns alone that a plan uses."""
     sizes, kilns = {flask.size for flask in flasks}, {flask.kiln for flask in flasks}
-    fired = {night.firing for night in firings}
     return replace(
         day,
         flask_sizes=tuple(size for size in day.flask_sizes if size.key in sizes),
         kilns=tuple(kiln for kiln in day.kilns if kiln.key in kilns),
-        firings=tuple(firing for firing in day.firings if firing.key in fired),
     )
 
 
 def _of_bench(day: DayInput, flasks: Collection[FlaskPlan]) -> Iterator[Caution]:
     """The cautions about the bench, of a day with what is used."""
-    yield from of_firing(day)
-    yield from of_top_holds(day, day.flask_sizes)
     yield from of_sizes(day)
     yield from of_kilns(day)
     yield from of_loads(flasks, day)

@@ -77,8 +77,8 @@ def written_min(segments: Sequence[Segment], start_c: float) -> float:
     return total
 
 
-def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
-    """Return a firing as this kiln runs it, from minute 0 at 20 C.
+def fire(firing: Firing, kiln: Kiln, start_c: float = COLD_C) -> tuple[FiredSegment, ...]:
+    """Return a firing as this kiln runs it, from minute 0.
 
     Parameters
     ----------
@@ -86,6 +86,8 @@ def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
         Ramps and holds as written.
     kiln : Kiln
         The kiln that must follow them; the slower of the two rates counts.
+    start_c : float
+        Kiln temperature at minute 0 [degrees C].
 
     Returns
     -------
@@ -93,7 +95,7 @@ def fire(firing: Firing, kiln: Kiln) -> tuple[FiredSegment, ...]:
         In order; each starts when the one before ends. Ramps and holds are rounded up to
         whole minutes.
     """
-    fired, at, now_c = [], 0, float(COLD_C)
+    fired, at, now_c = [], 0, float(start_c)
     for segment in firing.segments:
         limit = kiln.max_ramp_c_per_h if segment.to_c >= now_c else kiln.cool_c_per_h
         rate = min(segment.ramp_c_per_h, limit)

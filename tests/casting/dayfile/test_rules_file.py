@@ -18,7 +18,7 @@ from tests.casting.calc.cautions import test_school_rules as of_school
 FILE = json.loads((FIXTURES / "cautions.json").read_text("utf-8"))
 RULES = list(rulebook().rules.values())
 LISTED = [f"R-{n:02}" for n in range(1, 41)] + [f"N-{n:02}" for n in range(1, 29)]
-NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-04-crack", "N-07", "N-10"} | {
+NEVER_CLEARED = {"R-01b", "R-10", "R-21", "N-04-cold", "N-04-crack", "N-04-fall-stop", "N-07", "N-10"} | {
     "R-12-hot",
     "R-12-metal",
     "N-15-stop",

@@ -1,0 +1,147 @@
+"""Cautions about each kiln's firing, judged by the flasks that stand in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from casting.calc.cautions.rulebook import raised, told
+from casting.calc.cautions.stones import of_stones_firing, spares_stones
+from casting.calc.values.caution_rule import Rulebook
+from casting.calc.values.day_input import COLD_C, DayInput, Firing, Kiln
+from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
+from casting.calc.values.enums import Kind
+from casting.calc.values.tolerances import SLACK
+
+SEGMENTS = "segments"
+
+
+@dataclass(frozen=True, slots=True)
+class _Night:
+    """A kiln, its firing, and what the flasks in it ask of it."""
+
+    kiln: Kiln
+    firing: Firing
+    widest_mm: float
+    resin: bool
+
+
+def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[Caution]:
+    """Yield the cautions about the firings of a plan.
+
+    Parameters
+    ----------
+    flasks : iterable of FlaskPlan
+        The flasks as planned.
+    firings : iterable of FiringPlan
+        The firing of each kiln in use.
+    day : DayInput
+        The day.
+
+    Yields
+    ------
+    Caution
+        Tops, holds, ramps and falls outside the limits of plaster. Each firing is judged by the widest flask in its
+        kiln and by whether resin is in it; ramps as fast as that kiln runs them.
+    """
+    for night in _nights(list(flasks), firings, day):
+        firing, book = night.firing, day.rulebook
+        if spares_stones(firing):
+            yield from of_stones_firing(firing, day)
+        else:
+            yield from _of_top(firing, book)
+            yield from _of_top_hold(night, book)
+        yield from _of_ramps(night, book)
+        yield from _of_first_hold(firing, book)
+        yield from _of_fall(firing, book)
+
+
+def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[_Night]:
+    kilns = {kiln.key: kiln for kiln in day.kilns}
+    by_key = {firing.key: firing for firing in day.firings}
+    for planned in firings:
+        inside = [flask for flask in flasks if flask.kiln == planned.kiln]
+        widest_mm = max((day.size(flask.size).diameter_mm for flask in inside), default=0.0)
+        resin = any(flask.kind is Kind.RESIN for flask in inside)
+        yield _Night(kilns[planned.kiln], by_key[planned.firing], widest_mm, resin)
+
+
+def _of_top(firing: Firing, book: Rulebook) -> Iterator[Caution]:
+    """The top: too hot or too cool, or held for less than any flask needs."""
+    top, hold = firing.top_c, firing.top_hold_min
+    if top > book.limit("firing_top_high_c"):
+        yield raised(book, "N-01", firing=firing.called, top=told(top, firing, SEGMENTS))
+    elif top < book.limit("firing_top_least_c"):
+        yield raised(book, "N-02-stop", firing=firing.called, top=told(top, firing, SEGMENTS))
+    elif top < book.limit("firing_top_low_c"):
+        yield raised(book, "N-02-warn", firing=firing.called, top=told(top, firing, SEGMENTS))
+    if hold < book.limit("firing_top_hold_min"):
+        yield raised(book, "N-02-short", firing=firing.called, hold=told(hold, firing, SEGMENTS))
+
+
+def _of_top_hold(night: _Night, book: Rulebook) -> Iterator[Caution]:
+    """The top held for less than the kiln's widest flask, or its resin, needs."""
+    hold = night.firing.top_hold_min
+    by_width = _top_hold_due(night.widest_mm, book)
+    by_resin = book.limit("top_hold_middle_min") if night.resin else 0.0
+    due = max(by_width, by_resin)
+    if book.limit("firing_top_hold_min") <= hold < due:
+        what = "resin" if by_resin > by_width else f"flasks {round(night.widest_mm)} mm wide"
+        yield raised(book, "N-02-hold", firing=night.firing.called, hold=told(hold, night.firing, SEGMENTS),
+                     due=due, what=what)  # fmt: skip
+
+
+def _top_hold_due(diameter_mm: float, book: Rulebook) -> float:
+    """The minutes that flasks of a diameter need at the top of the firing."""
+    if diameter_mm > book.limit("top_hold_wide_from_mm"):
+        return book.limit("top_hold_wide_min")
+    if diameter_mm > book.limit("top_hold_middle_from_mm"):
+        return book.limit("top_hold_middle_min")
+    return book.limit("top_hold_small_min")
+
+
+def _of_ramps(night: _Night, book: Rulebook) -> Iterator[Caution]:
+    """Each climb, as fast as the kiln runs it: too fast for any flask, or for wide ones."""
+    firing, now_c = night.firing, float(COLD_C)
+    for segment in firing.segments:
+        from_c, now_c = now_c, segment.to_c
+        ramp = min(segment.ramp_c_per_h, night.kiln.max_ramp_c_per_h)
+        if segment.to_c <= from_c:
+            continue
+        if ramp > book.limit("ramp_most_c_per_h"):
+            yield raised(book, "N-14-fast", firing=firing.called, ramp=told(ramp, firing, SEGMENTS))
+            continue
+        early, wide = book.limit("ramp_early_c_per_h"), book.limit("ramp_wide_c_per_h")
+        if _dries_wide_flasks(night.widest_mm, from_c, segment.to_c, book) and ramp > wide:
+            yield raised(book, "N-14-wide", firing=firing.called, ramp=told(ramp, firing, SEGMENTS),
+                         diameter=round(night.widest_mm))  # fmt: skip
+        elif from_c < book.limit("ramp_early_below_c") and ramp > early:
+            yield raised(book, "N-14-warn", firing=firing.called, ramp=told(ramp, firing, SEGMENTS))
+
+
+def _dries_wide_flasks(widest_mm: float, from_c: float, to_c: float, book: Rulebook) -> bool:
+    """Whether a climb passes the heats at which wide flasks dry, with such a flask in the kiln."""
+    passes = from_c < book.limit("ramp_wide_to_c") and to_c > book.limit("ramp_wide_from_c")
+    return passes and widest_mm >= book.limit("ramp_wide_flask_mm") - SLACK
+
+
+def _of_first_hold(firing: Firing, book: Rulebook) -> Iterator[Caution]:
+    """The hold in which steam and wax leave: missing, or shorter than is usual."""
+    low_c, high_c = book.limit("steam_hold_from_c"), book.limit("steam_hold_to_c")
+    hold = max((one.hold_min for one in firing.segments if low_c <= one.to_c <= high_c), default=0.0)
+    if hold < book.limit("steam_hold_least_min"):
+        yield raised(book, "N-14-hold", firing=firing.called)
+    elif hold < book.limit("steam_hold_usual_min"):
+        yield raised(book, "N-14-short", firing=firing.called, hold=told(hold, firing, SEGMENTS))
+
+
+def _of_fall(firing: Firing, book: Rulebook) -> Iterator[Caution]:
+    """A fall within the firing, after its top, to where plaster cracks."""
+    targets = [segment.to_c for segment in firing.segments]
+    lowest = min(targets[targets.index(firing.top_c) :])
+    cracks_c, keep_c = book.limit("plaster_cracks_below_c"), book.limit("flask_keep_c")
+    low = told(lowest, firing, SEGMENTS)
+    if lowest < cracks_c:
+        yield raised(book, "N-04-fall-stop", firing=firing.called, low=low, plaster_cracks_below_c=cracks_c)
+    elif lowest < keep_c:
+        yield raised(book, "N-04-fall", firing=firing.called, low=low, flask_keep_c=keep_c)
