@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.geometry.verify_tree import NEAR_MOST_MM
+from casting.calc.kiln.loading import is_high_enough
 from casting.calc.quantities.lookup import by_diameter
 from casting.calc.values.day_input import Firing as DayFiring
-from casting.calc.values.day_input import FlaskSize, Investment, Kiln, Rules, Segment
+from casting.calc.values.day_input import FlaskSize, Kiln, Rules, Segment
 from casting.calc.values.enums import Aim, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.rules_file import rulebook
@@ -27,6 +28,7 @@ from casting.dayfile.validation import (
     refusal,
     step_in,
     table,
+    too_hot,
     whole,
     yes_or_no,
 )
@@ -34,6 +36,8 @@ from casting.dayfile.validation import (
 RAMP_LEAST = 1
 """A ramp slower than 1 C an hour is a typing error."""
 LENGTH_MAX_MM = 5000
+TYPED_MOST_C = 5000
+"""Above this a temperature is no slip between two scales."""
 UNDER_A_DAY = number(least=0, most=1440)
 """Reader of a time [min] or a length [mm] of the rules; none is larger than 1440."""
 
@@ -55,6 +59,17 @@ SIZE: Mapping[str, Reader[Any]] = {
     "from_memory": lambda value, place: read_from_memory(value, place, SIZE),
 }
 SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
+
+
+def _kiln_c(value: object, place: str) -> float:
+    """Return the highest temperature of a kiln."""
+    heat_c = number(least=100, most=TYPED_MOST_C, mend="look at its plate, and give C")(value, place)
+    hottest_c = rulebook().limit("kiln_hottest_c")
+    if heat_c > hottest_c:
+        raise too_hot(place, heat_c, hottest_c, "a burnout kiln", "Look at its plate, and give C")
+    return heat_c
+
+
 KILN: Mapping[str, Reader[Any]] = {
     "key": check_text,
     "width_mm": number(over=0, most=LENGTH_MAX_MM),
@@ -63,9 +78,11 @@ KILN: Mapping[str, Reader[Any]] = {
     "max_ramp_c_per_h": number(least=RAMP_LEAST, most=5000),
     "cool_c_per_h": number(least=RAMP_LEAST, most=5000),
     "wall_gap_mm": number(least=0, most=1000),
+    "max_c": _kiln_c,
     "name": check_text,
     "from_memory": lambda value, place: read_from_memory(value, place, KILN),
 }
+KILN_OPTIONAL = ("wall_gap_mm", "max_c", "name", "from_memory")
 
 
 def read_size(value: object, place: str) -> FlaskSize:
@@ -124,20 +141,28 @@ def _refuse_no_tree(size: FlaskSize, place: str) -> None:
 
 def read_kiln(value: object, place: str) -> Kiln:
     """Return one kiln."""
-    given = read_fields(value, place, KILN, ("wall_gap_mm", "name", "from_memory"))
+    given = read_fields(value, place, KILN, KILN_OPTIONAL)
     return Kiln(**{"wall_gap_mm": shelf().defaults.kiln_wall_gap_mm} | given)
 
 
-def read_firing(value: object, place: str) -> DayFiring:
-    """Return one firing, which rises to its top and then only falls; one for stones stays below what they take."""
+def read_firing(value: object, place: str, powder_max_c: float | None = None) -> DayFiring:
+    """Return one firing, which rises to its top and then only falls, no hotter than its powder and its stones take."""
     firing = DayFiring(**read_fields(value, place, FIRING, ("from_memory",)))
-    hottest_c = rulebook().limit("stones_top_c")
+    most_c, what, mend = _hottest(firing, powder_max_c)
     for nth, segment in enumerate(firing.segments):
-        if Kind.STONES in firing.kinds and segment.to_c > hottest_c:
-            wrong = f"stones left in it take at most {hottest_c:g} C"
-            mend = "follow the powder maker's plan for stones, or take stones out of kinds"
-            raise refusal(f"{step_in(place, 'segments')}[{nth}].to_c", segment.to_c, wrong, mend)
+        if segment.to_c > most_c:
+            raise too_hot(f"{step_in(place, 'segments')}[{nth}].to_c", segment.to_c, most_c, what, mend)
     return firing
+
+
+def _hottest(firing: DayFiring, powder_max_c: float | None) -> tuple[float, str, str]:
+    """How hot a firing may be [degrees C], for what, and what to do if it is hotter."""
+    stones_c, any_c = rulebook().limit("stones_top_c"), rulebook().limit("firing_hottest_c")
+    if Kind.STONES in firing.kinds and stones_c <= min(any_c, powder_max_c or any_c):
+        return stones_c, "stones left in wax", "Follow the powder maker's plan for stones, or take stones out of kinds"
+    if powder_max_c is not None and powder_max_c < any_c:
+        return powder_max_c, "this powder", "Give a cooler firing in C, or the powder's own limit"
+    return any_c, "any investment", "Give a cooler firing in C"
 
 
 def _kinds(value: object, place: str) -> frozenset[Kind]:
@@ -173,15 +198,10 @@ def _segments(value: object, place: str) -> tuple[Segment, ...]:
     return segments
 
 
-def _to_c(value: object, place: str) -> float:
-    hottest_c = rulebook().limit("firing_hottest_c")
-    return number(least=20, most=hottest_c, mend="is it in F? give C")(value, place)
-
-
 SEGMENT: Mapping[str, Reader[Any]] = {
-    "ramp_c_per_h": number(least=RAMP_LEAST, most=5000),
-    "to_c": _to_c,
-    "hold_min": number(least=0, most=10_000),
+    "ramp_c_per_h": number(least=RAMP_LEAST, most=5000, mend="give C an hour, as fast as your kiln climbs if in doubt"),
+    "to_c": number(least=20, most=TYPED_MOST_C, mend="give C"),
+    "hold_min": number(least=0, most=10_000, mend="give minutes, 0 for no hold"),
 }
 
 
@@ -199,17 +219,16 @@ FIRING: Mapping[str, Reader[Any]] = {
 }
 
 
-def refuse_too_hot(firings: tuple[DayFiring, ...], investment: Investment) -> None:
-    """Refuse a firing that is hotter than the investment may be."""
-    for nth, firing in enumerate(firings):
-        for step, segment in enumerate(firing.segments):
-            if segment.to_c > investment.max_c:
-                raise refusal(
-                    f"firings[{nth}].segments[{step}].to_c",
-                    segment.to_c,
-                    f'the investment "{investment.key}" takes at most {investment.max_c:g} C',
-                    "give a cooler firing or the powder's own limit",
-                )
+def refuse_too_tall(size: FlaskSize, kilns: Sequence[Kiln], rules: Rules, place: str = "") -> None:
+    """Refuse a flask that is too tall for every kiln."""
+    if kilns and not any(is_high_enough(kiln, rules, size.height_mm) for kiln in kilns):
+        highest = max(kilns, key=lambda kiln: kiln.height_mm)
+        room_mm = highest.height_mm - rules.kiln_under_mm - rules.kiln_over_mm
+        wrong = (
+            f"no kiln is high enough: {highest.called} has {highest.height_mm:g} mm, of which {rules.kiln_under_mm:g} "
+            f"mm stay free under a flask and {rules.kiln_over_mm:g} mm over it, so it takes {room_mm:g} mm"
+        )
+        raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "measure both, or enter a higher kiln first")
 
 
 def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:

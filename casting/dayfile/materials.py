@@ -27,6 +27,7 @@ from casting.dayfile.validation import (
     refusal,
     step_in,
     table,
+    too_hot,
     yes_or_no,
 )
 
@@ -170,6 +171,8 @@ def _band(value: object, place: str) -> tuple[float, float]:
     if low > high:
         raise Refused(place, f"[{low:g}, {high:g}] stands here, but the band runs backwards; swap the two ends.")
     hottest_c = rulebook().limit("flask_hottest_c")
+    if low > hottest_c:
+        raise too_hot(place, low, hottest_c, "a flask", "Look the band up in C")
     if math.ceil(low) > min(math.floor(high), hottest_c):
         raise Refused(
             place,

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from casting.calc.values.day_input import Alloy, DayInput, Investment, Wax
 from casting.dayfile import json_text
 from casting.dayfile.done import read_done
-from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size, refuse_too_hot
+from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
@@ -93,7 +93,7 @@ DAY: Mapping[str, Reader[Any]] = {
     "investment": read_investment,
     "flask_sizes": _list_of(read_size),
     "kilns": _list_of(read_kiln),
-    "firings": _list_of(read_firing),
+    "firings": _as_it_stands,
     "rules": lambda value, place: read_rules(value, place, shelf().one("rules")),
     "waxes": _as_it_stands,
     "held": _as_it_stands,
@@ -140,7 +140,7 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
     patterns = {pattern.key: pattern for pattern in given["patterns"]}
     investment: Investment = given["investment"]
     sizes = given["flask_sizes"]
-    refuse_too_hot(given["firings"], investment)
+    firings = read_list(given["firings"], "firings", lambda value, place: read_firing(value, place, investment.max_c))
     waxes = read_list(given["waxes"], "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
     keys = {wax.key for wax in waxes}
     previous = read_previous(given["previous"], "previous", {size.key for size in sizes})
@@ -152,7 +152,7 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         investment=replace(investment, price_per_kg=investment.price_per_kg or 0.0),
         flask_sizes=sizes,
         kilns=given["kilns"],
-        firings=given["firings"],
+        firings=firings,
         rules=given["rules"],
         waxes=tuple(sorted(waxes, key=lambda wax: wax.key)),
         held=read_held(given["held"], "held", keys),

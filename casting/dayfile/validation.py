@@ -20,6 +20,8 @@ Reader = Callable[[object, str], T]
 
 PLAIN_KEY = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_ -]{0,59}")
 TEXT_MAX = 200
+FAR_OVER = 1.25
+"""A temperature so many times its limit is likelier in Fahrenheit than a little too hot."""
 UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}
 
 
@@ -44,6 +46,14 @@ def step_in(place: str, key: str) -> str:
 def refusal(place: str, value: object, wrong: str, mend: str) -> Refused:
     """Return the one-line refusal: what stands there, what is wrong, what to do."""
     return Refused(place or "file", f"{shown(value)} stands here, but {wrong}; {mend}.")
+
+
+def too_hot(place: str, given_c: float, most_c: float, what: str, mend: str) -> Refused:
+    """Return the refusal of a temperature over a limit; it asks whether Fahrenheit was meant, where that may be."""
+    meant_c = (given_c - 32) / 1.8
+    slip = given_c > FAR_OVER * most_c and meant_c <= most_c
+    asked = f"Did you mean {given_c:g} F, which is {meant_c:.0f} C?" if slip else f"{mend}."
+    return Refused(place, f"{given_c:g} C is too hot for {what} ({most_c:g} C). {asked}")
 
 
 class Refusals(Refused):

@@ -207,6 +207,7 @@ class Migration(migrations.Migration):
                 ('max_ramp_c_per_h', models.FloatField(verbose_name='fastest ramp, C an hour')),
                 ('cool_c_per_h', models.FloatField(verbose_name='cools by, C an hour')),
                 ('wall_gap_mm', models.FloatField(blank=True, null=True, verbose_name='free of the walls, mm')),
+                ('max_c', models.FloatField(blank=True, help_text='On its plate or in its manual. Empty is not recorded, and a plan then asks.', null=True, verbose_name='the hottest it gets, C')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
             ],
             options={
@@ -572,6 +573,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='kiln',
             constraint=models.CheckConstraint(condition=models.Q(('cool_c_per_h__gt', 0)), name='kiln_cool_c_per_h_over_0'),
+        ),
+        migrations.AddConstraint(
+            model_name='kiln',
+            constraint=models.CheckConstraint(condition=models.Q(('max_c__gt', 0)), name='kiln_max_c_over_0'),
         ),
         migrations.AddConstraint(
             model_name='kiln',

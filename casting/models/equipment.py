@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import day_input
-from casting.dayfile.equipment import RULES, read_firing, read_kiln, read_rules, read_size
+from casting.calc.values.errors import Refused
+from casting.dayfile.equipment import RULES, read_firing, read_kiln, read_rules, read_size, refuse_too_tall
 from casting.dayfile.shelf_file import shelf
+from casting.models.materials import Investment
 from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero, told_from_memory
 
 
@@ -38,6 +41,18 @@ class FlaskSize(ShelfRow):
     trunk_mm = models.FloatField(_("thickness of a tree's trunk, mm"), null=True, blank=True)
     trunk_gap_mm = models.FloatField(_("least gap of a wax to the trunk, mm"), null=True, blank=True)
 
+    def clean(self) -> None:
+        """Refuse what a day file refuses, and a flask to be worked with that is too tall for every kiln."""
+        super().clean()
+        if self.offered and self.school_id:
+            rules = HouseRules.objects.at(self.school).first() or HouseRules()
+            kilns = [read_kiln(kiln.to_day(), "") for kiln in Kiln.objects.at(self.school)]
+            try:
+                refuse_too_tall(read_size(self._given(), ""), kilns, rules.read())
+            except Refused as refused:
+                if refused.place == "height_mm":  # an empty field is reported by Django's own validation
+                    raise ValidationError({"height_mm": refused.sentence}) from None
+
     class Meta(ShelfRow.Meta):
         verbose_name = _("flask size")
         verbose_name_plural = _("flask sizes")
@@ -60,13 +75,19 @@ class Kiln(ShelfRow):
     max_ramp_c_per_h = models.FloatField(_("fastest ramp, C an hour"))
     cool_c_per_h = models.FloatField(_("cools by, C an hour"))
     wall_gap_mm = models.FloatField(_("free of the walls, mm"), null=True, blank=True)
+    max_c = models.FloatField(
+        _("the hottest it gets, C"),
+        null=True,
+        blank=True,
+        help_text=_("On its plate or in its manual. Empty is not recorded, and a plan then asks."),
+    )
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("kiln")
         verbose_name_plural = _("kilns")
         constraints = (
             *one_key_per_school("kiln"),
-            *over_zero("kiln", "width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "cool_c_per_h"),
+            *over_zero("kiln", "width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "cool_c_per_h", "max_c"),
             *not_negative("kiln", "wall_gap_mm"),
         )
 
@@ -87,6 +108,11 @@ class Firing(ShelfRow):
         _("ramps and holds"),
         help_text=_('In order: [{"ramp_c_per_h": 167, "to_c": 149, "hold_min": 120}, ...].'),
     )
+
+    def read(self) -> day_input.Firing:
+        """Return the firing as the day file's reader reads it, for the powder that the school works with."""
+        powder = Investment.objects.at(self.school).first() if self.school_id else None
+        return read_firing(self._given(), "", powder.max_c if powder else None)
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("firing")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -85,7 +85,18 @@ def cautions_of(plan: Plan, day: Day) -> tuple[ShownCaution, ...]:
     """Return the cautions of a stored plan of this day and of its school, most severe first. Three queries."""
     alloys = {flask["alloy"] for flask in plan.file["flasks"]}
     of_plan = [_read_caution(one) for one in plan.file["cautions"]]
-    return _shown(plan.day, of_plan, day.day, alloys, _night_of(plan.file["firings"], day))
+    firings = plan.file["firings"]
+    return _shown(plan.day, of_plan, _in_use(day.day, firings), alloys, _night_of(firings, day))
+
+
+def _in_use(day: DayInput, firings: Iterable[Mapping[str, Any]]) -> DayInput:
+    """A day with those kilns and firings alone that a plan uses."""
+    kilns, fired = {one["kiln"] for one in firings}, {one["firing"] for one in firings}
+    return replace(
+        day,
+        kilns=tuple(kiln for kiln in day.kilns if kiln.key in kilns),
+        firings=tuple(firing for firing in day.firings if firing.key in fired),
+    )
 
 
 def _night_of(firings: Iterable[Mapping[str, Any]], day: Day) -> KilnNight | None:

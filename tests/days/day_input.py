@@ -37,7 +37,7 @@ RESIN = Pattern("resin", Kind.RESIN, 1.12, False, False, False, False)
 SMALL = FlaskSize("51x64", 50.8, 63.5, 55, 5, 10, 19, 3, 13, 2)
 MIDDLE = FlaskSize("64x64", 63.5, 63.5, 67, 5, 10, 24, 3, 15.875, 4)
 TALL = FlaskSize("76x102", 76.2, 101.6, 80, 2, 10, 27, 3, 19.05, 6)
-KILN = Kiln("k1", 400, 400, 250, 250, 150, 25)
+KILN = Kiln("k1", 400, 400, 250, 250, 150, 25, max_c=1100)
 FIRING = Firing("8h", 103, 205, frozenset({Kind.WAX, Kind.RESIN}), (Segment(167, 732, 180),))
 
 RULES = replace(

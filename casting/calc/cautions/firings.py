@@ -46,6 +46,7 @@ def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: 
     """
     for night in _nights(list(flasks), firings, day):
         firing, book = night.firing, day.rulebook
+        yield from _of_kiln(night, book)
         if spares_stones(firing):
             yield from of_stones_firing(firing, day)
         else:
@@ -64,6 +65,14 @@ def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInpu
         widest_mm = max((day.size(flask.size).diameter_mm for flask in inside), default=0.0)
         resin = any(flask.kind is Kind.RESIN for flask in inside)
         yield _Night(kilns[planned.kiln], by_key[planned.firing], widest_mm, resin)
+
+
+def _of_kiln(night: _Night, book: Rulebook) -> Iterator[Caution]:
+    """A kiln that does not reach the top of its firing."""
+    kiln, firing = night.kiln, night.firing
+    if kiln.max_c is not None and kiln.max_c < firing.top_c - SLACK:
+        yield raised(book, "kiln-too-cool", kiln=kiln.called, most=told(kiln.max_c, kiln, "max_c"),
+                     firing=firing.called, top=told(firing.top_c, firing, SEGMENTS))  # fmt: skip
 
 
 def _of_top(firing: Firing, book: Rulebook) -> Iterator[Caution]:

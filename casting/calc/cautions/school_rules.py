@@ -53,6 +53,7 @@ class SafetyRules:
             yield self._caution(rule)
         yield from self._of_fumes(alloys)
         yield from self._of_kiln()
+        yield from self._of_kiln_heat()
         yield from self._of_melter()
         yield from self._of_help()
         yield from self._of_people()
@@ -89,6 +90,13 @@ class SafetyRules:
         if near and facts.co_alarm is not True:
             yield self._caution("R-19b", "people_near_kiln", "co_alarm")
         yield from self._of_hours_alone()
+
+    def _of_kiln_heat(self) -> Iterator[Caution]:
+        """Each kiln of the day of which nobody recorded how hot it gets."""
+        top_c = max((firing.top_c for firing in self.day.firings), default=0.0)
+        for kiln in self.day.kilns:
+            if kiln.max_c is None and top_c:
+                yield self._caution("kiln-heat-ask", kiln=kiln.called, top=top_c)
 
     def _of_hours_alone(self) -> Iterator[Caution]:
         """A kiln that is left alone: by the record, or by the plan where it says more than the record."""

@@ -13,7 +13,7 @@ from casting.calc.geometry.infeasibility import from_axis_mm
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flasks
-from casting.calc.kiln.loading import could_fire
+from casting.calc.kiln.loading import could_fire, is_high_enough
 from casting.calc.quantities.charge import button_by_diameter, charge_limit, largest_charge, trunk_of
 from casting.calc.values.day_input import DayInput, Wax
 from casting.calc.values.day_plan import LeftOut
@@ -171,6 +171,19 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
     return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
 
 
+def _too_tall_for_kilns(day: DayInput, sizes: Sequence[str]) -> str:
+    """What is said of sizes that are too tall for every kiln; nothing if one is not."""
+    lowest = min((day.size(size) for size in sizes), key=lambda size: size.height_mm)
+    if any(is_high_enough(kiln, day.rules, lowest.height_mm) for kiln in day.kilns):
+        return ""
+    chamber_mm = max(kiln.height_mm for kiln in day.kilns)
+    under_mm, over_mm = day.rules.kiln_under_mm, day.rules.kiln_over_mm
+    return (
+        f"it is {lowest.height_mm:g} mm tall. The highest kiln has {chamber_mm:g} mm, of which {under_mm:g} mm stay "
+        f"free under a flask and {over_mm:g} mm over it: it takes flasks up to {chamber_mm - under_mm - over_mm:g} mm."
+    )
+
+
 def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
     """Why an unused flask that would take the wax cannot be fired."""
     called = " or ".join(named(evaluator.rules.sizes[size].called) for size in unused)
@@ -179,6 +192,9 @@ def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int)
         return f"{would} the day has no kiln."
     if not evaluator.rules.day.firings:
         return f"{would} the day has no firing."
+    too_tall = _too_tall_for_kilns(evaluator.rules.day, unused)
+    if too_tall:
+        return f"{would} {too_tall}"
     if not flasks or not any(could_fire(evaluator.rules.day, evaluator.rules.sizes[size]) for size in unused):
         return f"{would} no kiln of the day is large enough for it, or no firing suits it and its material."
     more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"

@@ -132,6 +132,8 @@ class Kiln:
     wall_gap_mm: float
     name: str = ""
     from_memory: frozenset[str] = NONE_FROM_MEMORY
+    max_c: float | None = None
+    """The hottest that it gets [degrees C]; None is "not recorded"."""
 
     @property
     def called(self) -> str:

@@ -8,6 +8,7 @@ import pytest
 
 from casting.calc.values.day_input import Rules
 from casting.calc.values.enums import Aim
+from casting.calc.values.errors import Refused
 from casting.dayfile import read
 from tests.days.example_file import GONE, bare, changed
 
@@ -47,3 +48,62 @@ def test_a_size_s_defaults_go_by_its_diameter(diameter_mm, hub_mm, waxes_max, co
 
 def test_a_kiln_without_a_gap_keeps_25_mm_from_its_walls() -> None:
     assert read(changed(("kilns[0].wall_gap_mm", GONE))).day.kilns[0].wall_gap_mm == 25
+
+
+# Each says the place, what stands there, the limit and what to do; the limits are those of casting/PLAN_FILE.md.
+SENTENCES = [
+    (
+        ("firings[0].segments[0].ramp_c_per_h", 0),
+        "firings[0].segments[0].ramp_c_per_h: 0 stands here, but it must be at least 1 and at most 5000; give C an "
+        "hour, as fast as your kiln climbs if in doubt.",
+    ),
+    (
+        ("firings[0].segments[0].hold_min", -5),
+        "firings[0].segments[0].hold_min: -5 stands here, but it must be at least 0 and at most 10000; give minutes, "
+        "0 for no hold.",
+    ),
+    (
+        ("firings[0].segments[1].to_c", 140),
+        "firings[0].segments[1].to_c: 140 stands here, but the firing falls from 149 C and rises again to 732 C; let "
+        "it rise to its top, and from there only fall.",
+    ),
+    # 1350 F less 32, over 1.8, is 732.2 C
+    (
+        ("firings[0].segments[2].to_c", 1350),
+        "firings[0].segments[2].to_c: 1350 C is too hot for this powder (750 C). Did you mean 1350 F, which is 732 C?",
+    ),
+    (
+        ("firings[0].segments[2].to_c", 751),
+        "firings[0].segments[2].to_c: 751 C is too hot for this powder (750 C). Give a cooler firing in C, or the "
+        "powder's own limit.",
+    ),
+    (
+        ("kilns[0].max_c", 2000),
+        "kilns[0].max_c: 2000 C is too hot for a burnout kiln (1400 C). Did you mean 2000 F, which is 1093 C?",
+    ),
+    (
+        ("kilns[0].max_c", 20),
+        "kilns[0].max_c: 20 stands here, but it must be at least 100 and at most 5000; look at its plate, and give C.",
+    ),
+    (
+        ("alloys[0].flask_c.thin", [1000, 1100]),
+        "alloys[0].flask_c.thin: 1000 C is too hot for a flask (704 C). Did you mean 1000 F, which is 538 C?",
+    ),
+]
+
+
+@pytest.mark.parametrize(("change", "sentence"), SENTENCES, ids=[change[0] for change, _sentence in SENTENCES])
+def test_a_slip_is_refused_with_its_place_its_value_the_limit_and_what_to_do(change, sentence):
+    with pytest.raises(Refused) as refused:
+        read(changed(change))
+    assert str(refused.value) == sentence
+
+
+def test_a_powder_that_takes_more_than_any_firing_may_have_does_not_lift_that_limit() -> None:
+    with pytest.raises(Refused, match=r"789 C is too hot for any investment \(788 C\)\. Give a cooler firing in C\."):
+        read(changed(("investment.max_c", 1000), ("firings[0].segments[2].to_c", 789)))
+
+
+def test_a_kiln_s_highest_temperature_is_not_recorded_until_it_is_given() -> None:
+    assert read(changed()).day.kilns[0].max_c is None
+    assert read(changed(("kilns[0].max_c", 1100))).day.kilns[0].max_c == 1100

@@ -55,7 +55,7 @@ def test_what_lies_deep_in_a_row_is_counted_from_one(day):
     firing = Firing.objects.filter(school=day.course.school, offered=True).order_by("place", "key").first()
     firing.segments[1]["to_c"] = 1350
     firing.save()
-    assert f"Firing {firing.key}, ramps and holds, number 2, to c: 1350 is entered" in said_of(day)
+    assert f"Firing {firing.key}, ramps and holds, number 2, to c: 1350 C is too hot" in said_of(day)
 
 
 def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):

@@ -161,6 +161,7 @@ OF_BENCH = [
     ("N-14-hold", "STOP", firing_day((120, 120), (178, 120), (732, 240))),
     ("N-14-short", "WARN", firing_day((149, 59), (732, 240))),
     ("N-25-load", "WARN", full_day(8)),
+    ("kiln-too-cool", "STOP", firing_day(*OUR_FIRING, kiln={"max_c": 731})),
     ("N-25", "WARN", a_day_file([wax_row("w1")], kilns=[KILNS[0] | {"wall_gap_mm": 24}])),
     ("quench-late", "WARN", alloy_day(quench_by_min=8)),
 ]

@@ -20,6 +20,9 @@ FAIR = [
     # common practice: at most 170 C/h from 150 to 400 C for flasks of 3 in and more; smaller ones dry sooner
     ("N-14-wide", fast(170, diameter_mm=76.2)),
     ("N-14-wide", fast(171, diameter_mm=63.5)),
+    # a kiln that just reaches the top; one of which it is not recorded is asked about by the school's own rules
+    ("kiln-too-cool", firing_day(*OUR_FIRING, kiln={"max_c": 732})),
+    ("kiln-too-cool", firing_day(*OUR_FIRING)),
     # never below 300 C between top and pour is common practice; cristobalite turns at 200 to 275 C (ceramics
     # reference pages on silica inversions)
     ("N-04-fall", firing_day((149, 120), (732, 240), (300, 60))),
@@ -98,6 +101,7 @@ SENTENCES = [
     ("N-02-hold", firing_day((149, 120), (732, 179), pattern="print-resin"), r"180.*179.*carbon in resin"),
     ("N-04-fall", firing_day((149, 120), (732, 240), (299, 60)), r"300.*299.*crack"),
     ("N-04-fall-stop", firing_day((149, 120), (732, 240), (274, 60)), r"274.*275.*crack"),
+    ("kiln-too-cool", firing_day(*OUR_FIRING, kiln={"max_c": 700}), r"kiln k1.*700.*732.*another kiln"),
     ("N-14-fast", fast(501), r"501.*500.*steam bursts"),
     ("N-14-warn", fast(281), r"281.*300.*280.*steam cracks"),
     ("N-14-wide", fast(171, diameter_mm=76.2), r"171.*76 mm wide.*150.*400.*170.*steam cracks"),

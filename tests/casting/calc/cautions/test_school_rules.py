@@ -10,7 +10,7 @@ from casting.calc.cautions.school_record import SafetyRecord
 from casting.calc.cautions.school_rules import ALWAYS, safety_cautions, without_fan_stop
 from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.enums import Level
-from tests.days.day_input import STERLING, a_day
+from tests.days.day_input import KILN, STERLING, a_day
 
 # Nothing to stop or warn of; invented.
 QUIET = SafetyRecord(
@@ -144,6 +144,7 @@ CASES = [
     ("vacuum-impossible", DENVER | {"gauge_kind": "absolute", "pump_best": 28}, {}),
 ]
 WITH_METAL = ["R-01c", "fan-running"]
+WITH_A_KILN = ["kiln-heat-ask"]
 ALWAYS_SAID = [*ALWAYS, "no-reheat", "gas-alarm"]
 
 
@@ -170,6 +171,15 @@ def test_a_little_zinc_warns_where_no_fan_is_known():
     # of a plan, only what it pours counts
     without = safety_cautions(replace(QUIET, melt_extraction=None), day, {"sterling"})
     assert "R-01c" not in {caution.id for caution in without}
+
+
+def test_a_kiln_of_which_nobody_recorded_how_hot_it_gets_is_asked_about():
+    unknown = replace(KILN, key="k2", max_c=None)
+    text = raised_by(QUIET, a_day([], kilns=(KILN, unknown)))["kiln-heat-ask"].text
+    assert "kiln k2" in text and "732" in text
+    assert "kiln-heat-ask" not in raised_by(QUIET, a_day([], kilns=(KILN,)))
+    # nothing to reach, nothing to ask
+    assert "kiln-heat-ask" not in raised_by(QUIET, a_day([], kilns=(unknown,), firings=()))
 
 
 def test_a_quiet_school_has_no_stop_before_the_day_and_no_warning():

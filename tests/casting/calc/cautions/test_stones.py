@@ -90,7 +90,7 @@ def read_day(day_file):
     [
         (
             {"segments": [{"ramp_c_per_h": 167, "to_c": 455, "hold_min": 600}]},
-            "stones left in it take at most 454 C",
+            r"455 C is too hot for stones left in wax \(454 C\)\. Follow the powder maker's plan for stones",
         ),
         ({"kinds": ["wax", "stones"]}, "give stones a firing of their own"),
     ],

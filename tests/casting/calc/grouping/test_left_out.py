@@ -88,6 +88,12 @@ def test_a_wax_for_which_the_kiln_has_no_room():
         ({"kilns": ()}, "the day has no kiln."),
         ({"firings": ()}, "the day has no firing."),
         ({"kilns": (replace(KILN, width_mm=60),)}, "no kiln of the day is large enough for it,"),
+        # 113 less 25 under and 25 over it leaves 63, and the lowest flask has 63.5
+        (
+            {"kilns": (replace(KILN, height_mm=113),)},
+            "it is 63.5 mm tall. The highest kiln has 113 mm, of which 25 mm stay free under a flask and 25 mm over "
+            "it: it takes flasks up to 63 mm.",
+        ),
         ({"firings": (replace(FIRING, max_height_mm=50),)}, "no kiln of the day is large enough for it, or no firing"),
     ],
 )
