@@ -194,7 +194,6 @@ class _Draft:
             firings=firings,
             mixes=mixes,
             load_at=kiln_load,
-            charge_g={label: filled.charge_g for label, filled in self.filled.items()},
             waxes_to_mount=sum(len(self.filled[label].metal_g) for label in to_invest),
         )
         return schedule, loads_inside and mixes_inside
@@ -311,6 +310,7 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInp
             first_wax=min(flask.metal_g),
             size=flask.size,
             alloy=day.alloys[flask.alloy],
+            charge_g=flask.charge_g,
             band=band_of(
                 day.alloys[flask.alloy],
                 flask.sections,

@@ -21,6 +21,7 @@ from casting.dayfile.validation import (
     check_object,
     check_text,
     choice,
+    nullable,
     number,
     read_fields,
     read_from_memory,
@@ -234,13 +235,22 @@ def refuse_too_tall(size: FlaskSize, kilns: Sequence[Kiln], rules: Rules, place:
 def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     """Return the house rules, key by key from the file or the shelf."""
     given = {**of_shelf, **check_object(value, place)}
-    return Rules(**read_fields(given, place, RULES, ("from_memory",)))
+    rules = Rules(**read_fields(given, place, RULES, ("melter_min", "crucibles_ml", "from_memory")))
+    for nth, cup_ml in enumerate(rules.crucibles_ml):
+        if cup_ml > rules.crucible_ml:
+            wrong = f"it holds more than crucible_ml, {rules.crucible_ml:g}, which is the largest"
+            raise refusal(f"{step_in(place, 'crucibles_ml')}[{nth}]", cup_ml, wrong, "give the largest as crucible_ml")
+    return rules
 
 
 def _button_pct(value: object, place: str) -> dict[Section, float]:
     """Return the button's share for each section; all four must be there."""
     shares = read_fields(value, place, dict.fromkeys(Section, number(least=0, most=100)))
     return {Section(section): share for section, share in shares.items()}
+
+
+def _cups(value: object, place: str) -> tuple[float, ...]:
+    return tuple(read_items(value, place, number(over=0, most=10_000)))
 
 
 RULES: Mapping[str, Reader[Any]] = {
@@ -275,5 +285,10 @@ RULES: Mapping[str, Reader[Any]] = {
     "button_cost_pct": number(least=0, most=100),
     "mixed_cost": number(least=0, most=1e6),
     "aim": choice(tuple(Aim)),
+    "melt_w": number(least=20, most=100_000),
+    "melt_set_up_min": UNDER_A_DAY,
+    "cup_change_min": UNDER_A_DAY,
+    "melter_min": nullable(UNDER_A_DAY),
+    "crucibles_ml": _cups,
     "from_memory": lambda value, place: read_from_memory(value, place, RULES),
 }

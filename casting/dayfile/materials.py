@@ -8,11 +8,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from casting.calc.quantities.alloy import share_of_noble_metals, specific_gravity
+from casting.calc.quantities.melt import heat_to_pour
 from casting.calc.values.day_input import Alloy, Investment, Pattern
 from casting.calc.values.enums import PATTERN_KINDS, Powder, Section
 from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.rules_file import rulebook
-from casting.dayfile.shelf_file import densities, shelf
+from casting.dayfile.shelf_file import densities, element_heats, shelf
 from casting.dayfile.validation import (
     Reader,
     check_list,
@@ -48,6 +49,7 @@ def read_alloy(value: object, place: str) -> Alloy:
     if given.get("price_per_g") is None:
         given["price_per_g"] = _figure(shelf().price_of(given["key"]))
     own = {"composition_pct": composition, "gravity_of_parts": _gravity_of_parts(composition)}
+    own["melt_j_per_g"] = heat_to_pour(composition, given["liquidus_c"], given["pour_c"], element_heats())
     alloy = Alloy(**{"name": given["key"]} | given | own)
     _check_gravity(alloy, step_in(place, "specific_gravity"))
     if alloy.solidus_c > alloy.liquidus_c:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from casting.calc.quantities.melt import ElementHeat
+
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 
@@ -74,3 +76,14 @@ def densities() -> Mapping[str, float]:
     """Return the density of each element by its symbol [g/cm3]."""
     file = json.loads((FIXTURES / "elements.json").read_text("utf-8"))
     return {row["symbol"]: float(row["density_g_per_cm3"]) for row in file["elements"]}
+
+
+@cache
+def element_heats() -> Mapping[str, ElementHeat]:
+    """Return the heat to melt an element by its symbol, for those that have one."""
+    file = json.loads((FIXTURES / "elements.json").read_text("utf-8"))
+    return {
+        row["symbol"]: ElementHeat(row["solid_j_per_g_k"], row["fusion_j_per_g"], row["liquid_j_per_g_k"])
+        for row in file["elements"]
+        if "fusion_j_per_g" in row
+    }

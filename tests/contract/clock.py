@@ -8,6 +8,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from tests.contract.flasks import SECTIONS, Lookup, row
+from tests.contract.melts import melt_breaches
 
 
 def at(text):
@@ -31,7 +32,8 @@ def clock_breaches(day, plan):
     found = _offsets(day, plan)
     if not plan["flasks"]:
         return found
-    return found + _temperatures(plan, look) + _firings(plan, look) + _pours(plan, look) + _mixes(plan, look)
+    found += _temperatures(plan, look) + _firings(plan, look) + _pours(plan, look) + _mixes(plan, look)
+    return found + melt_breaches(plan, look)
 
 
 def _offsets(day, plan):

@@ -27,10 +27,12 @@ BANDS = {
 }
 
 STERLING = Alloy(
-    "sterling", "Sterling silver", {"Ag": 92.5, "Cu": 7.5}, 10.36, 802, 893, 970, BANDS, ((102, 15),), None, 1.0
+    *("sterling", "Sterling silver", {"Ag": 92.5, "Cu": 7.5}, 10.36, 802, 893, 970, BANDS, ((102, 15),), None, 1.0),
+    melt_j_per_g=376.0,
 )
 BRONZE = Alloy(
-    "bronze", "Silicon bronze", {"Cu": 96.0, "Si": 4.0}, 8.36, 821, 971, 1060, BANDS, ((102, 15),), None, 0.03
+    *("bronze", "Silicon bronze", {"Cu": 96.0, "Si": 4.0}, 8.36, 821, 971, 1060, BANDS, ((102, 15),), None, 0.03),
+    melt_j_per_g=740.0,
 )
 WAX = Pattern("wax", Kind.WAX, 0.96, False, False, False, False)
 RESIN = Pattern("resin", Kind.RESIN, 1.12, False, False, False, False)

@@ -30,7 +30,7 @@ def flask(diameter_in: float, height_in: float = 2.5) -> FlaskSize:
 def alloy(specific_gravity: float) -> Alloy:
     """A metal of that specific gravity."""
     bands = dict.fromkeys(Section, (510.0, 566.0))
-    return Alloy("metal", "Metal", {}, specific_gravity, 802, 893, 970, bands, ((102, 20),))
+    return Alloy("metal", "Metal", {}, specific_gravity, 802, 893, 970, bands, ((102, 20),), melt_j_per_g=376.0)
 
 
 def rules(button_pct: float, button_g: float) -> Rules:

@@ -9,6 +9,7 @@ from casting.calc.quantities.alloy import Colour, colour
 from casting.calc.quantities.lookup import by_diameter
 from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min, whole_minutes
 from casting.calc.schedule.flask_temperature import Band, share_temperatures
+from casting.calc.schedule.melts import Melt, Torches
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import Alloy, DayInput, Firing, FlaskSize, Kiln
 from casting.calc.values.day_plan import FiredSegment, FiringPlan
@@ -25,6 +26,7 @@ class PourJob:
     first_wax: str
     size: FlaskSize
     alloy: Alloy
+    charge_g: float
     band: Band
     kiln: str
     fixed: bool
@@ -41,6 +43,7 @@ class Pour:
     out_at: int
     until: int
     quench_at: int
+    melt: Melt
 
 
 def flask_temperatures(flasks: Sequence[PourJob]) -> dict[str, int]:
@@ -173,6 +176,11 @@ def pour_forward(
     tuple of FiringPlan
         One for each kiln in use, in the day's order of kilns. Every kiln's first flask has
         soaked `slack_min` before the first pour of the day, and waits.
+
+    Notes
+    -----
+    A flask stays in its kiln until its metal is ready: a pour comes `pitch_min` and `pour_min` after
+    the one before, and no earlier than a torch that is free can melt its charge.
     """
     rules = day.rules
     book = day.rulebook
@@ -182,27 +190,30 @@ def pour_forward(
         if kiln.key in firings
     }
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
-    pours: list[tuple[PourJob, int]] = []
+    pours: list[tuple[PourJob, Melt]] = []
+    torches = Torches(day)
     for flask in ordered:
         clock = clocks[flask.kiln]
         at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
-        at = max(at, pours[-1][1] + gap) if pours else max(at, 0)
-        clock.out(at)
-        pours.append((flask, at))
-    busy = [(at - QUENCH_CLEAR_MIN, at + whole_minutes(rules.pour_min)) for _, at in pours]
-    timed = tuple(_pour(flask, at, temperatures[flask.label], busy, day) for flask, at in pours)
+        at = max(at, pours[-1][1].until + gap) if pours else max(at, 0)
+        melt = torches.melt(flask.charge_g, flask.alloy, at)
+        clock.out(melt.until)
+        pours.append((flask, melt))
+    busy = [(melt.until - QUENCH_CLEAR_MIN, melt.until + whole_minutes(rules.pour_min)) for _, melt in pours]
+    timed = tuple(_pour(flask, melt, temperatures[flask.label], busy, day) for flask, melt in pours)
     return timed, tuple(clock.plan() for clock in clocks.values())
 
 
-def _pour(flask: PourJob, at: int, flask_c: int, busy: list[tuple[int, int]], day: DayInput) -> Pour:
+def _pour(flask: PourJob, melt: Melt, flask_c: int, busy: list[tuple[int, int]], day: DayInput) -> Pour:
     """A pour with its quench, which keeps clear of other pours when hands are few; stones cool in air instead."""
-    rules, until = day.rules, at + whole_minutes(day.rules.pour_min)
+    rules, at = day.rules, melt.until
+    until = at + whole_minutes(rules.pour_min)
     if flask.stones:
         cold = until + whole_minutes(day.rulebook.limit("stones_cool_min"))
-        return Pour(flask.label, flask.kiln, flask_c, at, until, cold)
+        return Pour(flask.label, flask.kiln, flask_c, at, until, cold, melt)
     quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))
     if rules.hands < FEW_HANDS:
         for start, end in busy:
             if start < quench < end:
                 quench = end
-    return Pour(flask.label, flask.kiln, flask_c, at, until, quench)
+    return Pour(flask.label, flask.kiln, flask_c, at, until, quench, melt)

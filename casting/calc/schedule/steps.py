@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from casting.calc.quantities.investment import water_for
+from casting.calc.quantities.melt import cups_ml
 from casting.calc.schedule.backward import Mix, mount_min
 from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import Pour, PourJob
@@ -18,14 +19,13 @@ from casting.calc.values.marked_text import heat, mark, named, ramp
 
 @dataclass(frozen=True, slots=True)
 class DaySchedule:
-    """The schedule of a day: pours, firings, mixes and loads, with the charge of each flask."""
+    """The schedule of a day: pours, firings, mixes and loads."""
 
     flasks: Mapping[str, PourJob]
     pours: tuple[Pour, ...]
     firings: tuple[FiringPlan, ...]
     mixes: tuple[Mix, ...]
     load_at: Mapping[str, int]
-    charge_g: Mapping[str, float]
     waxes_to_mount: int
 
 
@@ -161,24 +161,19 @@ def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: s
 
 
 def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
-    torches, pitch = day.rules.torches, whole_minutes(day.rules.pitch_min)
-    for nth, pour in enumerate(schedule.pours):
-        flask = schedule.flasks[pour.label]
+    several = len(cups_ml(day.rules)) > 1
+    for pour in schedule.pours:
+        flask, melt = schedule.flasks[pour.label], pour.melt
         one = (pour.label,)
-        melt_at = wanted_at = pour.out_at - torches * pitch
-        if nth >= torches:
-            before = schedule.pours[nth - torches]
-            free = before.until if before.until < pour.out_at else before.out_at
-            melt_at = max(melt_at, free)
-        # The step lasts as long as a torch is free, whatever the charge.
-        free_only = f" {'The' if torches == 1 else 'A'} torch is free only now." if melt_at > wanted_at else ""
+        cup = f" in the {melt.cup_ml:g} ml crucible" if several else ""
+        fresh = " Take a fresh crucible, clean and glazed." if melt.fresh_cup else ""
         pour_mark = mark("pour_c", flask.alloy.from_memory)
         say = (
-            f"Melt {schedule.charge_g[pour.label]:g} g of {named(flask.alloy.called)} for flask {pour.label}, "
-            f"to {heat(flask.alloy.pour_c)}{pour_mark}.{free_only} "
+            f"Melt {flask.charge_g:g} g of {named(flask.alloy.called)} for flask {pour.label}{cup}, "
+            f"to {heat(flask.alloy.pour_c)}{pour_mark}.{fresh} "
             "The flask stays in the kiln until the metal is ready."
         )
-        yield Step(melt_at, pour.out_at, Do.MELT, one, None, say)
+        yield Step(melt.at, melt.until, Do.MELT, one, None, say)
         say = (
             f"Take flask {pour.label} out at {heat(pour.flask_c)}{flask.band.mark} and set it on the vacuum table. "
             "Pour, and hold the vacuum."

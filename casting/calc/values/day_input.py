@@ -27,7 +27,8 @@ NONE_FROM_MEMORY: frozenset[str] = frozenset()
 class Alloy:
     """A metal as the school keeps it. `composition_pct` holds None for "not recorded".
 
-    `gravity_of_parts` is the specific gravity that its parts make; None unless all are recorded.
+    `gravity_of_parts` is the specific gravity that its parts make; None unless all are recorded. `melt_j_per_g` is
+    the heat that takes it from cold to its pour [J/g].
     """
 
     key: str
@@ -43,6 +44,7 @@ class Alloy:
     price_per_g: float | None = None
     gravity_of_parts: float | None = None
     from_memory: frozenset[str] = NONE_FROM_MEMORY
+    melt_j_per_g: float = field(kw_only=True)
 
     @property
     def called(self) -> str:
@@ -198,7 +200,11 @@ class Firing:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """The house rules; the defaults are the shelf's (see `fixtures/shelf.json`)."""
+    """The house rules; the defaults are the shelf's (see `fixtures/shelf.json`).
+
+    `crucibles_ml` are cups beside `crucible_ml`, which is the largest. `melter_min` is what a melter takes for any
+    charge; None for a torch, which takes `melt_set_up_min` and what `melt_w` into the metal asks.
+    """
 
     wall_mm: float
     resin_wall_mm: float
@@ -231,6 +237,11 @@ class Rules:
     button_cost_pct: float
     mixed_cost: float
     aim: Aim
+    melt_w: float
+    melt_set_up_min: float
+    cup_change_min: float
+    melter_min: float | None = None
+    crucibles_ml: tuple[float, ...] = ()
     from_memory: frozenset[str] = NONE_FROM_MEMORY
 
 

@@ -59,7 +59,7 @@ def test_a_value_that_json_does_not_know_is_refused_and_shown() -> None:
 
 
 OF_SHELF = {"alloy", "pattern", "sprue_pattern"}
-COMPUTED = {"gravity_of_parts"}
+COMPUTED = {"gravity_of_parts", "melt_j_per_g"}
 
 
 @pytest.mark.parametrize(

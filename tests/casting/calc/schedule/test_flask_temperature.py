@@ -20,6 +20,7 @@ STERLING = Alloy(
         Section.HEAVY: (399, 482),
     },
     ((64, 10), (90, 15), (102, 20)),
+    melt_j_per_g=376.0,
 )
 
 
@@ -30,7 +31,9 @@ def test_a_flask_takes_the_middle_of_its_band_and_the_low_end_when_mixed():
 
 
 def test_no_flask_is_above_704():
-    hot = Alloy("hot", "Hot", {"Ag": 100}, 10.5, 961, 962, 1050, {Section.THIN: (690, 760)}, ((64, 10),))
+    hot = Alloy(
+        "hot", "Hot", {"Ag": 100}, 10.5, 961, 962, 1050, {Section.THIN: (690, 760)}, ((64, 10),), melt_j_per_g=400.0
+    )
     # the middle, 725, is above the most that common practice uses
     assert band_of(hot, [Section.THIN], rulebook()) == Band(690, 704, 704)
 
