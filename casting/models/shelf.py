@@ -20,7 +20,7 @@ from school.models import Person, School
 
 ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(tuple(Status))}
 
-NO_COLUMNS = {"key", "gravity_of_parts", "from_memory"}
+NO_COLUMNS = {"key", "gravity_of_parts", "melt_j_per_g", "from_memory"}
 """Fields of a thing of the day that its row has in another way, or that are computed."""
 
 
