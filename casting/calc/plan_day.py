@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from casting.calc.cautions.materials import cautions_for
 from casting.calc.cautions.rulebook import raised
@@ -21,10 +21,11 @@ from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.firing import written_min
 from casting.calc.schedule.flask_temperature import band_of
-from casting.calc.schedule.lateness import TooSoon, refuse_too_soon
-from casting.calc.schedule.pours import PourJob, flask_temperatures, order_of_pours, pour_forward
+from casting.calc.schedule.kilns import Load, clocked, loads
+from casting.calc.schedule.lateness import TooSoon, first_late, refuse_too_soon
+from casting.calc.schedule.pours import PourJob
 from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
-from casting.calc.values.day_input import COLD_C, DayInput, Firing, FlaskSize
+from casting.calc.values.day_input import COLD_C, DayInput, FlaskSize
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
 from casting.calc.values.enums import Kind, Section
 from casting.calc.values.errors import Refused
@@ -149,39 +150,30 @@ class _FilledFlask:
 
 
 class _Draft:
-    """A day grouped and put on the clock, without some flask sizes."""
+    """A day grouped, loaded into its kilns and put on the clock, without some flask sizes."""
 
     def __init__(self, day: DayInput, grouping: Grouping) -> None:
         self.day = day
         rules = FlaskRules(day)
-        self.grouping = _labelled_by_pour(grouping, rules)
-        self.filled = _fill_all(self.grouping, rules)
-        to_pour = _to_pour(self.grouping, self.filled, day)
-        temperatures = flask_temperatures(to_pour)
-        self.order = order_of_pours(to_pour, temperatures)
-        self.firings = self._firings()
-        self.temperatures = temperatures
-        self.schedule, self.hours_kept = self._on_the_clock(day)
-
-    def _firings(self) -> dict[str, Firing]:
-        """The firing of each kiln in use."""
-        firings = {}
-        for kiln in {flask.kiln for flask in self.order}:
-            inside = [
-                ShelfFlask(f.label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, self.filled[f.label].kind)
-                for f in self.order
-                if f.kiln == kiln
-            ]
-            firing = firing_for(self.day.firings, inside)
-            if firing is None:
-                raise AssertionError(f"The kiln shelf put flasks into {kiln} that no firing suits.")
-            firings[kiln] = firing
-        return firings
+        filled = _fill_all(grouping, rules)
+        shelf = {
+            label: ShelfFlask(label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, f.kind)
+            for label, f in filled.items()
+        }
+        jobs = _to_pour(grouping, filled, day)
+        for load, places in loads(jobs, shelf, grouping.kiln_places, day) if jobs else [(Load((), {}, {}), {})]:
+            stood = replace(grouping, kiln_places=places)
+            self.grouping = relabel(stood, day, [flask.label for flask in load.order])
+            self.filled = _fill_all(self.grouping, rules)
+            self.load = _relabelled(load, grouping, self.grouping)
+            self.schedule, self.hours_kept = self._on_the_clock(day)
+            if self.hours_kept and not self.closes_too_early() and first_late(self.schedule, day) is None:
+                break
 
     def _on_the_clock(self, day: DayInput) -> tuple[DaySchedule, bool]:
         """Pours forward from the first, loads and mixes back from it, and whether the studio's hours are kept."""
-        order = self.order
-        pours, firings = pour_forward(order, self.temperatures, self.firings, day)
+        order = self.load.order
+        pours, firings = clocked(self.load, day)
         kiln_load, loads_inside = load_times([f for f in firings if f.kiln not in day.kiln_on_at], day.hours)
         kiln_load |= day.kiln_on_at
         to_invest = {f.label: f.size for f in order if not f.fixed}
@@ -212,7 +204,7 @@ class _Draft:
 
     def slowest_sizes(self) -> frozenset[str]:
         """The flask sizes that need the longest firing in use."""
-        longest = max(self.firings.values(), key=lambda firing: written_min(firing.segments, COLD_C))
+        longest = max(self.load.firings.values(), key=lambda firing: written_min(firing.segments, COLD_C))
         shapes = {
             size.key: ShelfFlask(size.key, 0, size.diameter_mm, size.height_mm, Kind.WAX)
             for size in self.day.flask_sizes
@@ -295,11 +287,15 @@ class _Draft:
         return found
 
 
-def _labelled_by_pour(grouping: Grouping, rules: FlaskRules) -> Grouping:
-    """The grouping with its free labels given in order of pour."""
-    to_pour = _to_pour(grouping, _fill_all(grouping, rules), rules.day)
-    order = order_of_pours(to_pour, flask_temperatures(to_pour))
-    return relabel(grouping, rules.day, [flask.label for flask in order])
+def _relabelled(load: Load, before: Grouping, after: Grouping) -> Load:
+    """A load under the labels of a relabelled grouping."""
+    by_waxes = {frozenset(group.places): group.label for group in after.groups}
+    label = {group.label: by_waxes[frozenset(group.places)] for group in before.groups}
+    return Load(
+        tuple(replace(job, label=label[job.label]) for job in load.order),
+        {label[old]: flask_c for old, flask_c in load.temperatures.items()},
+        load.firings,
+    )
 
 
 def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInput) -> list[PourJob]:

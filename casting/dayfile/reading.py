@@ -139,13 +139,13 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
     alloys = {alloy.key: alloy for alloy in given["alloys"]}
     patterns = {pattern.key: pattern for pattern in given["patterns"]}
     investment: Investment = given["investment"]
-    sizes = given["flask_sizes"]
+    sizes, kilns = given["flask_sizes"], {kiln.key for kiln in given["kilns"]}
     firings = read_list(given["firings"], "firings", lambda value, place: read_firing(value, place, investment.max_c))
     waxes = read_list(given["waxes"], "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
     keys = {wax.key for wax in waxes}
-    previous = read_previous(given["previous"], "previous", {size.key for size in sizes})
+    previous = read_previous(given["previous"], "previous", {size.key for size in sizes}, kilns)
     fixed = read_fixed(given["fixed"], "fixed", previous, keys)
-    done = read_done(given, fixed, {kiln.key for kiln in given["kilns"]}, pour_at, zone)
+    done = read_done(given, fixed, kilns, pour_at, zone)
     return DayInput(
         alloys={key: replace(alloy, price_per_g=alloy.price_per_g or 0.0) for key, alloy in alloys.items()},
         patterns=patterns,

@@ -31,6 +31,8 @@ WAX_MAX_G = 500
 WAX_MAX_MM = 400
 SOLID_MOST = 1.05
 
+KILN_PLACE = ("kiln", "kiln_x_mm", "kiln_y_mm")
+FLOOR = number(over=0, most=10_000)
 
 LENGTH = number(over=0, most=WAX_MAX_MM, mend="measure it again, in mm")
 WAX: Mapping[str, Reader[Any]] = {
@@ -114,19 +116,24 @@ def read_held(value: object, place: str, waxes: Collection[str]) -> dict[str, st
     return held
 
 
-def read_previous(value: object, place: str, sizes: Collection[str]) -> dict[str, Previous]:
+def read_previous(value: object, place: str, sizes: Collection[str], kilns: Collection[str]) -> dict[str, Previous]:
     """Return the flasks of the plan before; their waxes may have been withdrawn since."""
     previous: dict[str, Previous] = {}
     seen: dict[str, str] = {}
     readers: Mapping[str, Reader[Any]] = {
         "size": _known(sizes),
         "waxes": lambda raw, at: read_items(raw, at, check_text),
+        "kiln": _known(kilns),
+        "kiln_x_mm": FLOOR,
+        "kiln_y_mm": FLOOR,
     }
     for label, raw in check_object(value, place).items():
         here = step_in(place, label)
         if not LABEL.fullmatch(label):
             raise Refused(here, "a label is 1 to 3 of A-Z and 0-9; give another.")
-        flask = Previous(**read_fields(raw, here, readers))
+        flask = Previous(**read_fields(raw, here, readers, KILN_PLACE))
+        if (flask.kiln_x_mm is None) != (flask.kiln_y_mm is None) or (flask.kiln_x_mm is not None and not flask.kiln):
+            raise Refused(here, "a place needs kiln, kiln_x_mm and kiln_y_mm; give all three, or the kiln alone.")
         for nth, key in enumerate(flask.waxes):
             if key in seen:
                 raise refusal(

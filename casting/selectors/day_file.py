@@ -116,8 +116,10 @@ def _kept(
 ) -> dict[str, Any]:
     """What the new plan must respect: waxes held by the teacher, the plan before, flasks on the bench."""
     held = WaxHold.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
+    kilns = set(Kiln.objects.at(day.course.school).values_list("key", flat=True)) if states else set()
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
+        | ({name: flask[name] for name in KILN_PLACE} if flask["label"] in states and flask["kiln"] in kilns else {})
         for flask in (last.file["flasks"] if last else [])
         if flask["size"] in sizes
     }
@@ -130,6 +132,10 @@ def _kept(
         kept["charged_g"] = charged
     done = _done(day, states) if states or day.steps_done.exists() else {}
     return kept | {name: value for name, value in done.items() if value}
+
+
+KILN_PLACE = ("kiln", "kiln_x_mm", "kiln_y_mm")
+"""Where a flask on the bench stands, or will stand: every later plan leaves it in its kiln."""
 
 
 def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:

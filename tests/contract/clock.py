@@ -256,6 +256,9 @@ def _already_done(plan, look):
     on = set(day.get("kiln_on_at", ())) | {inside[label] for label in poured}
     invested = day.get("invested_at", {})
     found = []
+    for label in day.get("fixed", ()):
+        if inside[label] != day["previous"][label].get("kiln", inside[label]):
+            found.append(f"{label}: a fixed flask has left its kiln")
     for label in sorted(set(invested) - poured):
         steps = {step["do"]: step for step in plan["steps"] if step["flasks"] == [label]}
         if set(steps) < {"set", "load"}:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import datetime
 from itertools import combinations
 
 from shapely import LineString, Point, affinity, box
@@ -170,8 +171,32 @@ def _layout(flask, waxes, size, look):
     return found
 
 
+def _kiln_gaps(plan, look):
+    """Flasks stand 25 mm apart where a plain grid of the widest has room for that; the first out nearest the door.
+
+    A kiln that is on stays as it is.
+    """
+    found, inside = [], {}
+    for flask in sorted(plan["flasks"], key=lambda f: datetime.fromisoformat(f["out_at"])):
+        inside.setdefault(flask["kiln"], []).append(flask)
+    on = set(look.day.get("kiln_on_at", ())) | {
+        f["kiln"] for f in plan["flasks"] if f["label"] in look.day.get("poured", ())
+    }
+    for key, flasks in inside.items():
+        kiln, across = look.kilns[key], [look.sizes[f["size"]]["outside_mm"] for f in flasks]
+        cell, wall = max(across) + 25, kiln.get("wall_gap_mm", 25)
+        columns, rows = (int((kiln[side] - 2 * wall + 25) // cell) for side in ("width_mm", "depth_mm"))
+        for (a, wide), (b, other) in combinations(zip(flasks, across, strict=True), 2):
+            apart = math.dist((a["kiln_x_mm"], a["kiln_y_mm"]), (b["kiln_x_mm"], b["kiln_y_mm"]))
+            if key not in on and columns * rows >= len(flasks) and apart < (wide + other) / 2 + 25 - AS_PRINTED:
+                found.append(f"{a['label']} and {b['label']} huddle in {key}, which has room for 25 mm")
+            if key not in on and wide == other and a["kiln_y_mm"] > b["kiln_y_mm"] + AS_PRINTED:
+                found.append(f"{a['label']} comes out before {b['label']} and stands behind it")
+    return found
+
+
 def _kilns(plan, look):
-    found, rules = [], look.rules
+    found, rules = _kiln_gaps(plan, look), look.rules
     for a, b in combinations(plan["flasks"], 2):
         if a["kiln"] == b["kiln"]:
             apart = math.dist((a["kiln_x_mm"], a["kiln_y_mm"]), (b["kiln_x_mm"], b["kiln_y_mm"]))

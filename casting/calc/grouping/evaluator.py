@@ -27,8 +27,8 @@ ROOMY = 0.65
 Of 300 loads drawn from the shelves of invented days, all that filled less than 0.72 of the floors had places.
 """
 
-Shelf = tuple[tuple[str, str], ...]
-"""Sizes and kinds of the flasks of a load, sorted."""
+Shelf = tuple[tuple[str, str, str], ...]
+"""Sizes and kinds of the flasks of a load, and the kiln that each has to stand in, sorted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,7 @@ class FlaskEvaluator:
 
     def kiln_takes(self, flasks: Iterable[Flask]) -> bool:
         """Return whether a place in the kilns is found or trusted for each of these flasks."""
-        shelf = tuple(sorted((flask.size, self.rules.kind(flask.keys).value) for flask in flasks))
+        shelf = tuple(sorted(self._stood(flask) for flask in flasks))
         trusted = self.mode.kilns_trusted and self._is_roomy(shelf)
         return trusted or self._shelf(shelf, hard=not self.mode.quick) is not None
 
@@ -182,14 +182,19 @@ class FlaskEvaluator:
         """Return the kiln places of these flasks in their order; None if not all have one."""
         order = sorted(
             range(len(flasks)),
-            key=lambda i: (flasks[i].size, self.rules.kind(flasks[i].keys).value, sorted(flasks[i].keys)),
+            key=lambda i: (*self._stood(flasks[i]), sorted(flasks[i].keys)),
         )
-        shelf = tuple((flasks[i].size, self.rules.kind(flasks[i].keys).value) for i in order)
+        shelf = tuple(self._stood(flasks[i]) for i in order)
         places = self._shelf(shelf)
         if places is None:
             return None
         by_flask = dict(zip(order, places, strict=True))
         return [by_flask[i] for i in range(len(flasks))]
+
+    def _stood(self, flask: Flask) -> tuple[str, str, str]:
+        """A flask as a load names it; a fixed one stays in its kiln."""
+        before = self.rules.day.previous.get(flask.label) if flask.fixed else None
+        return flask.size, self.rules.kind(flask.keys).value, before.kiln if before else ""
 
     def _shelf(self, shelf: Shelf, *, hard: bool = True) -> tuple[KilnPlace, ...] | None:
         if (shelf, hard) not in self._shelves:
@@ -200,9 +205,9 @@ class FlaskEvaluator:
 
     def _on_shelf(self, shelf: Shelf) -> list[ShelfFlask]:
         flasks = []
-        for number, (key, kind) in enumerate(shelf):
+        for number, (key, kind, kiln) in enumerate(shelf):
             size = self.rules.sizes[key]
-            flasks.append(ShelfFlask(str(number), size.outside_mm, size.diameter_mm, size.height_mm, Kind(kind)))
+            flasks.append(ShelfFlask(str(number), size.outside_mm, size.diameter_mm, size.height_mm, Kind(kind), kiln))
         return flasks
 
     def _is_roomy(self, shelf: Shelf) -> bool:
@@ -215,6 +220,7 @@ class FlaskEvaluator:
         )
         return (
             filled_mm2 <= ROOMY * sum(math.prod(sides) for sides in floors)
+            and not any(flask.kiln for flask in flasks)
             and firing_for(day.firings, flasks) is not None
             and all(is_high_enough(kiln, day.rules, flask.height_mm) for kiln in day.kilns for flask in flasks)
         )

@@ -56,6 +56,34 @@ def pack_circles(across_mm: tuple[float, ...], width_mm: float, depth_mm: float,
     return _centred(found, across_mm, width_mm, depth_mm) if found else None
 
 
+def pack_in_turn(across_mm: tuple[float, ...], width_mm: float, depth_mm: float) -> Spots | None:
+    """Return places for circles in a rectangle, each as near the front as it goes after those before it.
+
+    Parameters
+    ----------
+    across_mm : tuple of float
+        Diameters, in the order they are placed [mm].
+    width_mm, depth_mm : float
+        The rectangle [mm].
+
+    Returns
+    -------
+    tuple of (float, float) or None
+        Centres from the left front corner, the load centred in the rectangle [mm]. None proves nothing.
+
+    Examples
+    --------
+    >>> pack_in_turn((20.0, 20.0), 20.0, 50.0)
+    ((10.0, 15.0), (10.0, 35.0))
+    """
+    if not across_mm:
+        return ()
+    if max(across_mm) > min(width_mm, depth_mm) + 1e-9:
+        return None
+    found = _by_corners(across_mm, width_mm, depth_mm, _front)
+    return _centred(found, across_mm, width_mm, depth_mm) if found else None
+
+
 def _front(spot: Spot, width_mm: float, depth_mm: float) -> tuple[float, ...]:
     return round(spot[1], 6), spot[0]
 

@@ -16,13 +16,14 @@ from casting.calc.values.tolerances import PER_MM, PRINTED, SLACK, SPARE
 
 @dataclass(frozen=True, slots=True)
 class ShelfFlask:
-    """A flask as the kiln sees it."""
+    """A flask as the kiln sees it; `kiln` is the one it has to stand in, empty if any will do."""
 
     label: str
     outside_mm: float
     diameter_mm: float
     height_mm: float
     kind: Kind
+    kiln: str = ""
 
 
 def firing_for(firings: Sequence[Firing], flasks: Iterable[ShelfFlask]) -> Firing | None:
@@ -123,19 +124,23 @@ def load_kilns(
     Returns
     -------
     dict of str to KilnPlace, or None
-        By label. As few kilns as possible, the first of the list before the others; largest flasks
-        first, or those that need the longest firing. Every place is accepted by `shelf_faults`.
+        By label. As few kilns as possible, the first of the list before the others; flasks that have to
+        stand in one kiln first, then the largest, or those that need the longest firing. Every place is
+        accepted by `shelf_faults`.
         None proves nothing; see `most_flasks`.
     """
     if not flasks:
         return {}
-    largest = sorted(flasks, key=lambda flask: (-flask.outside_mm, -flask.height_mm, flask.kind, flask.label))
-    longest = sorted(largest, key=lambda flask: -_firing_number(firings, flask))
+    largest = sorted(
+        flasks, key=lambda flask: (not flask.kiln, -flask.outside_mm, -flask.height_mm, flask.kind, flask.label)
+    )
+    narrowest_mm = min(flask.outside_mm for flask in flasks)
+    longest = sorted(largest, key=lambda flask: (not flask.kiln, -_firing_number(firings, flask)))
     for count in range(1, len(day_kilns) + 1):
         turns = [turn for kilns in combinations(day_kilns, count) for turn in dict.fromkeys((kilns, kilns[::-1]))]
         for further in (False, True) if hard else (False,):
             for turn in turns:
-                if len(flasks) > most_flasks(turn, rules, largest[-1].outside_mm):
+                if len(flasks) > most_flasks(turn, rules, narrowest_mm):
                     continue
                 for order in (largest, longest):
                     found = _share_out(turn, firings, rules, order, further)
@@ -175,7 +180,9 @@ def _share_out(
 
 
 def _suits(kiln: Kiln, firings: Sequence[Firing], rules: Rules, load: Sequence[ShelfFlask]) -> bool:
-    return firing_for(firings, load) is not None and all(is_high_enough(kiln, rules, flask.height_mm) for flask in load)
+    return firing_for(firings, load) is not None and all(
+        is_high_enough(kiln, rules, flask.height_mm) and flask.kiln in ("", kiln.key) for flask in load
+    )
 
 
 def shelf_faults(

@@ -267,10 +267,13 @@ class Wax:
 
 @dataclass(frozen=True, slots=True)
 class Previous:
-    """A flask of the plan before: its size and its waxes."""
+    """A flask of the plan before: its size, its waxes, and its place in a kiln if it is to stay there [mm]."""
 
     size: str
     waxes: tuple[str, ...]
+    kiln: str = ""
+    kiln_x_mm: float | None = None
+    kiln_y_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

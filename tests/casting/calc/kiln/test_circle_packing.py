@@ -9,7 +9,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from casting.calc.kiln.circle_packing import WAYS, _corners, _free_of, _one_more, pack_circles
+from casting.calc.kiln.circle_packing import WAYS, _corners, _free_of, _one_more, pack_circles, pack_in_turn
 
 outsides = st.lists(st.sampled_from([54.8, 67.0, 80.0, 93.0]), min_size=2, max_size=18)
 
@@ -49,3 +49,10 @@ def test_circles_that_are_packed_lie_apart_and_on_the_floor(across, hard):
 def test_four_circles_fill_a_square_and_a_fifth_finds_no_place():
     assert sorted(pack_circles((10.0,) * 4, 20.0, 20.0, False)) == [(5, 5), (5, 15), (15, 5), (15, 15)]
     assert pack_circles((10.0,) * 5, 20.0, 20.0, True) is None
+
+
+def test_circles_in_turn_stand_from_the_front_backward():
+    first, second = pack_in_turn((10.0, 30.0), 30.0, 50.0)
+    assert first[1] < second[1]
+    assert pack_in_turn((), 30.0, 40.0) == ()
+    assert pack_in_turn((10.0, 31.0), 30.0, 40.0) is None and pack_in_turn((30.0, 30.0), 30.0, 50.0) is None

@@ -130,3 +130,13 @@ def test_what_is_filled_holds_and_does_not_depend_on_the_order(rows, chance):
         assert firing_for(FIRINGS, load) is not None
         if load:
             assert len(load) <= most_flasks([kiln], RULES, min(one.outside_mm for one in load))
+
+
+def test_a_flask_that_has_to_stand_in_one_kiln_stands_there():
+    there = replace(flask("A"), kiln="small")
+    found = load_kilns([BIG, SMALL], FIRINGS, RULES, [there, flask("B")])
+    # One kiln is enough for both, and it is the one that A needs.
+    assert found and {place.kiln for place in found.values()} == {"small"}
+    both = load_kilns([BIG, SMALL], FIRINGS, RULES, [there, replace(flask("B"), kiln="big")])
+    assert both and (both["A"].kiln, both["B"].kiln) == ("small", "big")
+    assert load_kilns([BIG], FIRINGS, RULES, [there]) is None
