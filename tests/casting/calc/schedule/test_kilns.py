@@ -43,7 +43,14 @@ def random_flasks(count, seed):
     given = load_kilns(day.kilns, day.firings, day.rules, list(shelf.values())) or {}
     jobs = [
         PourJob(
-            f"F{i}", f"w{i}", size, chance.choice([STERLING, BRONZE]), chance.choice(BANDS), given[f"F{i}"].kiln, False
+            f"F{i}",
+            f"w{i}",
+            size,
+            chance.choice([STERLING, BRONZE]),
+            chance.uniform(15, 90),
+            chance.choice(BANDS),
+            given[f"F{i}"].kiln,
+            False,
         )
         for i, size in enumerate(sizes)
     ]
