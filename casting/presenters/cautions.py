@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import override
 
 from casting.calc.cautions.kiln_night import KilnNight, kiln_night
-from casting.calc.cautions.materials import cautions_offered, in_order
+from casting.calc.cautions.materials import cautions_offered, in_order, stops_of
 from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, unrecorded_facts
 from casting.calc.cautions.school_rules import safety_cautions, without_fan_stop
 from casting.calc.values.day_input import DayInput
@@ -35,6 +35,7 @@ class ShownCaution:
     """A caution as people read it: text and basis in the school's units, `as_raised` in the plan's.
 
     `signs` are ISO 7010 codes, each with its meaning in words; `check` is what is ticked on the day, empty if nothing.
+    A STOP `stays_out` if the plan leaves out every wax that it is about.
     """
 
     id: str
@@ -48,6 +49,7 @@ class ShownCaution:
     check: str = ""
     cleared_by: str | None = None
     reason: str = ""
+    stays_out: bool = False
 
     @property
     def asked_before(self) -> bool:
@@ -57,7 +59,7 @@ class ShownCaution:
     @property
     def holds_back(self) -> bool:
         """Whether it keeps the plan from being used now."""
-        return self.level is Level.STOP and self.asked_before and self.cleared_by is None
+        return self.level is Level.STOP and self.asked_before and self.cleared_by is None and not self.stays_out
 
 
 def safety_record_of(school: School) -> SafetyRecord:
@@ -86,7 +88,9 @@ def cautions_of(plan: Plan, day: Day) -> tuple[ShownCaution, ...]:
     alloys = {flask["alloy"] for flask in plan.file["flasks"]}
     of_plan = [_read_caution(one) for one in plan.file["cautions"]]
     firings = plan.file["firings"]
-    return _shown(plan.day, of_plan, _in_use(day.day, firings), alloys, _night_of(firings, day))
+    shown = _shown(plan.day, of_plan, _in_use(day.day, firings), alloys, _night_of(firings, day))
+    out = _staying_out(plan.file["left_out"], day.day)
+    return tuple(replace(one, stays_out=(one.id, one.as_raised) in out) for one in shown)
 
 
 def _in_use(day: DayInput, firings: Iterable[Mapping[str, Any]]) -> DayInput:
@@ -97,6 +101,19 @@ def _in_use(day: DayInput, firings: Iterable[Mapping[str, Any]]) -> DayInput:
         kilns=tuple(kiln for kiln in day.kilns if kiln.key in kilns),
         firings=tuple(firing for firing in day.firings if firing.key in fired),
     )
+
+
+def _staying_out(left_out: Iterable[Mapping[str, Any]], day: DayInput) -> set[tuple[str, str]]:
+    """The STOPs, by id and words, all of whose waxes a plan leaves out.
+
+    One that no wax of the day raises in the same words today is not among them: nobody knows what it is about.
+    """
+    about: dict[tuple[str, str], set[str]] = {}
+    for wax in day.waxes:
+        for stop in stops_of(wax, day):
+            about.setdefault((stop.id, stop.text), set()).add(wax.key)
+    out = {row["key"] for row in left_out}
+    return {stop for stop, waxes in about.items() if waxes <= out}
 
 
 def _night_of(firings: Iterable[Mapping[str, Any]], day: Day) -> KilnNight | None:

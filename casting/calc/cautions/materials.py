@@ -83,10 +83,27 @@ def stopped(wax: Wax, day: DayInput) -> str | None:
     str or None
         A sentence; None if nothing forbids it. Room, people and kit never count here.
     """
-    stop = _alloy_stop(day.alloys[wax.alloy], day)
-    for key in (wax.pattern, wax.sprue_pattern):
-        stop = stop or (_pattern_stop(day.patterns[key], day) if key else None)
-    return stop.text if stop else None
+    stops = stops_of(wax, day)
+    return stops[0].text if stops else None
+
+
+def stops_of(wax: Wax, day: DayInput) -> tuple[Caution, ...]:
+    """Return every STOP that leaves a wax out: of its alloy, its pattern and its sprue's.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax of the day.
+    day : DayInput
+        The day, for its alloys, patterns and powder.
+
+    Returns
+    -------
+    tuple of Caution
+        The alloy's first; empty if nothing forbids the wax.
+    """
+    of_patterns = [_pattern_stop(day.patterns[key], day) for key in (wax.pattern, wax.sprue_pattern) if key]
+    return tuple(stop for stop in (_alloy_stop(day.alloys[wax.alloy], day), *of_patterns) if stop)
 
 
 def _alloy_stop(alloy: Alloy, day: DayInput) -> Caution | None:

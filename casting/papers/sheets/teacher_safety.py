@@ -95,6 +95,7 @@ def _page(
         "pour_at": day.pour_local(),
         "school": school,
         "held": [caution for caution in cautions if caution.holds_back],
+        "kept_out": [caution for caution in cautions if caution.stays_out],
         "cleared": [caution for caution in cautions if caution.cleared_by],
         "gates": gates_of(cautions),
         "reminders": reminders_of(cautions),

@@ -1,8 +1,10 @@
 """The cautions of a day and its plan as people read them, and those that hold it back."""
 
+import json
+
 import pytest
 
-from casting.models import Alloy, CastingDay, CautionCleared, Investment, SafetyRecord
+from casting.models import Alloy, CastingDay, CautionCleared, Investment, Plan, SafetyRecord
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import cautions_of_day, safety_record_of, to_settle
@@ -63,6 +65,45 @@ def test_a_school_without_a_record_holds_every_plan_back(plan):
 
 def test_a_stop_of_the_plan_file_holds_it_back(day, teacher, student):
     handed_in(day, student)
+    Investment.objects.filter(school=day.course.school).update(water_per_100=46)
+    assert ids(OpenedPlan(make_plan(day, teacher)).held_back) == {"N-11-stop"}
+
+
+@pytest.fixture
+def with_copper(day, teacher, student):
+    """A plan of a silver band, and of a copper one: 1160 C is too hot for gypsum (R-12-hot), so it is left out."""
+    copper = Alloy.objects.get(school=day.course.school, key="copper")
+    day.alloys.add(copper)
+    handed_in(day, student, alloy=copper)
+    handed_in(day, student)
+    return make_plan(day, teacher)
+
+
+def with_file(plan, **changed):
+    """The same plan with other values in its file."""
+    plan.plan_file = json.dumps(plan.file | changed)
+    plan.save()
+    return Plan.objects.get(pk=plan.pk)
+
+
+def test_a_stop_whose_waxes_are_all_left_out_is_told_and_holds_nothing_back(with_copper):
+    opened = OpenedPlan(with_copper)
+    (stop,) = [one for one in opened.cautions if one.id == "R-12-hot"]
+    assert stop.stays_out and len(opened.sheet.left_out) == 1 and opened.held_back == ()
+    for page in (day_plan_html(job_of(with_copper)), teacher_safety_html(job_of(with_copper))):
+        assert f"<b>STOP</b> {stop.text}" in page
+
+
+def test_it_holds_the_plan_back_while_any_of_its_waxes_is_in_a_flask(with_copper):
+    assert ids(OpenedPlan(with_file(with_copper, left_out=[])).held_back) == {"R-12-hot"}
+
+
+def test_a_stop_in_words_that_no_wax_raises_holds_the_plan_back(with_copper):
+    changed = [one | {"text": one["text"].replace("copper", "tin")} for one in with_copper.file["cautions"]]
+    assert ids(OpenedPlan(with_file(with_copper, cautions=changed)).held_back) == {"R-12-hot"}
+
+
+def test_another_stop_still_holds_the_plan_back(with_copper, day, teacher):
     Investment.objects.filter(school=day.course.school).update(water_per_100=46)
     assert ids(OpenedPlan(make_plan(day, teacher)).held_back) == {"N-11-stop"}
 

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import CastingDay, FlaskSize, Plan, Wax
+from casting.models import Alloy, CastingDay, FlaskSize, Plan, Wax
 from casting.selectors.day_file import day_values_of
 from casting.services.flasks import fix_flask
 from casting.services.waxes import withdraw
@@ -55,6 +55,17 @@ def test_a_day_that_is_not_there_is_not_found(teacher_client, day):
 def test_without_a_plan_the_page_says_the_next_step(day, teacher_client, address):
     page = teacher_client.get(address).content.decode()
     assert "No plan yet" in page and reverse("waxes", args=[day.pk]) in page
+
+
+def test_a_stop_whose_waxes_are_left_out_is_told_and_does_not_stop_the_plan(day, teacher, teacher_client, address):
+    copper = Alloy.objects.get(school=day.course.school, key="copper")
+    day.alloys.add(copper)
+    handed_in(day, alloy=copper)
+    handed_in(day)
+    make_plan(day, teacher)
+    page = teacher_client.get(address).content.decode()
+    assert "Above 1100" in page and "Every wax it is about is left out" in page
+    assert "stops this plan" not in page and "This one cannot be cleared" not in page
 
 
 def test_the_working_is_one_press_away(day, teacher, teacher_client, address):

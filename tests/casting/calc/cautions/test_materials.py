@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from casting.calc.cautions.materials import cautions_for, cautions_offered, in_order, stopped, zinc_of
+from casting.calc.cautions.materials import cautions_for, cautions_offered, in_order, stopped, stops_of, zinc_of
 from casting.calc.plan_day import plan_day
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Asked, Level
@@ -21,6 +21,7 @@ from tests.casting.calc.cautions.cases import (
     named,
     pattern_day,
 )
+from tests.days.class_day import PATTERNS
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import STERLING
 
@@ -125,6 +126,18 @@ def test_a_wax_of_a_stopped_alloy_or_pattern_is_left_out(day):
     assert [left["reason"] for left in plan["left_out"]] == ["stopped"]
     assert plan["flasks"] == []
     assert stopped(values_of(day).waxes[0], values_of(day))
+
+
+def test_a_wax_is_stopped_by_its_metal_its_pattern_and_its_sprue_each():
+    day = alloy_day(pour_c=1101)
+    day["patterns"] = [*PATTERNS[:2], *(PATTERNS[2] | {"key": key} for key in ("abs", "petg"))]
+    day["waxes"][0] |= {"pattern": "abs", "sprue_g": 0.4, "sprue_pattern": "petg"}
+    values = values_of(day)
+    stops = stops_of(values.waxes[0], values)
+    assert [stop.id for stop in stops] == ["R-12-hot", "R-10", "R-10"]
+    assert stopped(values.waxes[0], values) == stops[0].text
+    # As the plan raises them, so that the two can be told to be the same.
+    assert {(stop.id, stop.text) for stop in stops} <= {(one["id"], one["text"]) for one in planned(day)["cautions"]}
 
 
 def test_zinc_without_a_fan_leaves_no_wax_out():
