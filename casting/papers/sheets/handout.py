@@ -115,7 +115,7 @@ def _context(offered: Offered) -> dict[str, object]:
     figures = figures_of(offered.units, offered.metals, cautions)
     figures["vacuum"] = gauge_line(offered.record.facts()).number
     raised = {caution.id for caution in cautions}
-    cleared = [one for one in cautions if one.cleared_by and one.level is Level.STOP]
+    cleared = cleared_stops(cautions)
     metal, *rest = today_of(offered)
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
@@ -191,19 +191,43 @@ def wanted(line: Line, raised: Collection[str]) -> bool:
 
 def stops_of(cautions: Sequence[ShownCaution], figures: Mapping[str, str]) -> list[HandoutLine]:
     """Return the lines of the box: the sheet's own, then every other STOP in the words of its rule."""
-    standing = [caution for caution in cautions if caution.level is Level.STOP and not caution.cleared_by]
-    own, spoken = spoken_for(standing)
-    rest = [said_of(caution) for caution in standing if caution.id not in spoken]
-    said = [*(_said(line, figures) for line in own), *rest]
-    over = len(said) - STOPS_ON_SHEET
-    if over <= 0:
+    own, rest, over = in_the_box(cautions)
+    said = [*(_said(line, figures) for line in own), *map(said_of, rest)]
+    if not over:
         return said
     more = ngettext(
         "Ask for %(over)d more STOP: it stands on the teacher's sheet.",
         "Ask for %(over)d more STOPs: they stand on the teacher's sheet.",
-        over + 1,
+        over,
     )
-    return [*said[: STOPS_ON_SHEET - 1], HandoutLine(more % {"over": over + 1})]
+    return [*said, HandoutLine(more % {"over": over})]
+
+
+def in_the_box(cautions: Iterable[ShownCaution]) -> tuple[list[Line], list[ShownCaution], int]:
+    """Return the box's own lines, the STOPs in the words of their rules, and how many of these find no room."""
+    standing = [caution for caution in cautions if caution.level is Level.STOP and not caution.cleared_by]
+    own, spoken = spoken_for(standing)
+    rest = [caution for caution in standing if caution.id not in spoken]
+    if len(own) + len(rest) <= STOPS_ON_SHEET:
+        return own, rest, 0
+    room = STOPS_ON_SHEET - 1 - len(own)
+    return own, rest[:room], len(rest) - room
+
+
+def cleared_stops(cautions: Iterable[ShownCaution]) -> list[ShownCaution]:
+    """Return the STOPs that a teacher has cleared."""
+    return [one for one in cautions if one.cleared_by and one.level is Level.STOP]
+
+
+def is_on_handout(caution: ShownCaution, given_out: Sequence[ShownCaution]) -> bool:
+    """Tell whether a handout made of these cautions says another one: in a line for its rule, or in its own words."""
+    own, rest, _over = in_the_box(given_out)
+    raised = {one.id for one in given_out}
+    lines = [*own, *(line for _title, lines in words.STEPS for line in lines if wanted(line, raised))]
+    if not caution.cleared_by and any(caution.id in line.speaks_for for line in lines):
+        return True
+    whole = [*rest, *cleared_stops(given_out)[:CLEARED_ON_SHEET]]
+    return (caution.id, caution.text, caution.cleared_by) in [(one.id, one.text, one.cleared_by) for one in whole]
 
 
 def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[str]]:

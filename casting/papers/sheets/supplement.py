@@ -7,7 +7,7 @@ name stands on it, not even whose metal it is.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -15,7 +15,7 @@ from django.utils.translation import override
 
 from casting.calc.values.enums import Level
 from casting.papers.print_job import PlanPrintJob
-from casting.papers.sheets.handout import HandoutLine, in_words, offered_of, said_of, spoken_for
+from casting.papers.sheets.handout import HandoutLine, in_words, is_on_handout, offered_of, said_of
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_sheet import FlaskSheet
 
@@ -69,15 +69,8 @@ def _metal(flask: FlaskSheet) -> str:
 
 
 def added_to(given_out: Sequence[ShownCaution], of_plan: Iterable[ShownCaution]) -> list[ShownCaution]:
-    """Return the STOPs and WARNs of a plan that no line of the handout speaks for; cleared ones among them."""
-    standing = [one for one in given_out if one.level is Level.STOP and not one.cleared_by]
-    _own, spoken = spoken_for(standing)
-    said = {(one.id, one.text) for one in given_out}
-    return [one for one in of_plan if one.level is not Level.SAY and not _said(one, said, spoken)]
-
-
-def _said(caution: ShownCaution, said: Collection[tuple[str, str]], spoken: Collection[str]) -> bool:
-    return (caution.id, caution.text) in said or (caution.level is Level.STOP and caution.id in spoken)
+    """Return the STOPs and WARNs of a plan that the handout does not say; cleared ones among them."""
+    return [one for one in of_plan if one.level is not Level.SAY and not is_on_handout(one, given_out)]
 
 
 def height_mm(metals: Iterable[str], added: Iterable[HandoutLine], not_poured: str) -> float:

@@ -5,11 +5,12 @@ import re
 
 import pytest
 
-from casting.calc.values.enums import Asked
+from casting.calc.values.enums import Asked, Level
 from casting.models import Alloy, PatternMaterial, SafetyRecord
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.day_plan import day_plan_html, flask_of, lines_of
 from casting.papers.sheets.handout import figures_of, handout_html, offered_of, wanted
+from casting.papers.sheets.supplement import supplement_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.vacuum import gauge_line
@@ -66,6 +67,7 @@ def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teache
     plan = make_plan(day, teacher)
     job, offered = job_of(plan), offered_of(day)
     given_out = text_of(handout_html(job_of(day)))
+    of_student = " ".join([given_out, text_of(supplement_html(job))])
     papers = " ".join([given_out, text_of(day_plan_html(job)), text_of(teacher_safety_html(job))])
     raised = {one.id for one in offered.cautions}
     figures = figures_of(offered.units, offered.metals, offered.cautions)
@@ -77,6 +79,8 @@ def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teache
     for one in found:
         spoken = [line for line in lines_for(one.id, raised, figures) if " ".join(line.split()) in given_out]
         assert " ".join(one.text.split()) in papers or spoken or (one.id, flask_of(one)) in alike, one.id
+        if one.level is not Level.SAY:
+            assert spoken or " ".join(one.text.split()) in of_student, one.id
         if spoken:
             assert all(word in " ".join([*spoken, one.text]) for word in KEY_WORDS.get(one.id, []))
             assert all(word.lower() in papers.lower() for word in KEY_WORDS.get(one.id, [])), one.id
