@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import day_plan, days, flask_cards, flasks, hand_in, my_waxes, papers, safety, search, waxes
+from casting.views import day_plan, days, flask_cards, flasks, hand_in, my_waxes, papers, safety, search, sources, waxes
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern] = [
     path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
     path("safety/", safety.safety, name="safety"),
+    path("sources/", sources.sources, name="sources"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),

@@ -20,6 +20,9 @@ from school.models import Person, School
 
 ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(tuple(Status))}
 
+TYPED = "typed by the school"
+"""How the source of a figure begins that the school has changed; the date follows."""
+
 NO_COLUMNS = {"key", "gravity_of_parts", "melt_j_per_g", "from_memory"}
 """Fields of a thing of the day that its row has in another way, or that are computed."""
 

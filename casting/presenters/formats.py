@@ -306,6 +306,14 @@ def _inches(length_mm: float) -> str:
     return f"{whole}{FRACTIONS[rest]}"
 
 
+def length(length_mm: float, units: SchoolUnits) -> str:
+    """Return a length in mm; where inches are read, in inches to the hundredth with its mm beside it."""
+    in_mm = f"{plain(length_mm)}{NARROW_SPACE}mm"
+    if not units.inches:
+        return in_mm
+    return f"{plain(rounded(_exact(length_mm) / MM_PER_INCH))}{NARROW_SPACE}in ({in_mm})"
+
+
 def minutes(number: int) -> str:
     """Return a span of minutes as hours and minutes."""
     hours, rest = divmod(number, 60)

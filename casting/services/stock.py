@@ -11,19 +11,12 @@ from typing import Any
 from django.db import transaction
 
 from casting.calc.values.enums import Status
-from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
-from casting.models.shelf import ShelfRow
+from casting.models import HouseRules
+from casting.models.shelf import TYPED, ShelfRow
+from casting.selectors.shelf import LISTS
 from school.models import School
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
-LISTS: dict[str, type[ShelfRow]] = {
-    "alloys": Alloy,
-    "patterns": PatternMaterial,
-    "flask_sizes": FlaskSize,
-    "kilns": Kiln,
-    "firings": Firing,
-    "investment": Investment,
-}
 
 
 @transaction.atomic
@@ -76,7 +69,7 @@ def retold(row: ShelfRow, before: Mapping[str, Any], on: date, told: Mapping[str
     """
     now = _parts(row.to_day())
     old = _parts(before)
-    own = {"source": f"typed by the school, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
+    own = {"source": f"{TYPED}, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
     changed = {figure for figure in now if now[figure] != old.get(figure)} - {"name"}
     kept = {figure for figure in changed if told is not None and row.sources.get(figure) != told.get(figure)}
     row.sources = row.sources | dict.fromkeys(changed - kept, own)

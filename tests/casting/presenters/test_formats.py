@@ -146,6 +146,16 @@ def test_the_weekday_stands_before_the_time():
     assert formats.day_clock(datetime(2027, 3, 13, 20, 25, tzinfo=UTC)) == "Sat 20:25"
 
 
+def test_a_length_has_its_inches_first_where_they_are_read():
+    # 6.5 / 25.4 = 0.2559, 50.8 / 25.4 = 2
+    fahrenheit = SchoolUnits(temperature=Temperature.FAHRENHEIT)
+    assert [formats.length(6.5, units) for units in (SchoolUnits(), fahrenheit)] == [
+        "6.5\u202fmm",
+        "0.26\u202fin (6.5\u202fmm)",
+    ]
+    assert formats.length(50.8, fahrenheit) == "2\u202fin (50.8\u202fmm)"
+
+
 def test_minutes_are_told_in_hours():
     assert [formats.minutes(span) for span in (45, 120, 135)] == ["45 min", "2 h", "2 h 15 min"]
 

@@ -1,0 +1,255 @@
+"""A figure of the shelf or the rulebook as people read it: what it is, and its value in the school's units.
+
+A figure's name says what it is in, so one that is new is shown without a word here; `WHAT` says better what it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+
+from casting.calc.values.marked_text import HEAT, NEAREST, WARMER
+from casting.presenters import formats
+from casting.presenters.formats import SchoolUnits, rounded, units_of
+from casting.units import Mass, from_grams
+from school.models import School
+
+WHAT = {
+    "composition_pct": "what it is made of, by weight",
+    "specific_gravity": "specific gravity",
+    "solidus_c": "begins to melt (solidus)",
+    "liquidus_c": "is all liquid (liquidus)",
+    "pour_c": "metal temperature at the pour",
+    "flask_c.very_thin": "flask temperature, very thin work",
+    "flask_c.thin": "flask temperature, thin work",
+    "flask_c.medium": "flask temperature, medium work",
+    "flask_c.heavy": "flask temperature, heavy work",
+    "quench_min_by_diameter": "wait from pour to quench, by the flask's width",
+    "quench_by_min": "latest quench after the pour",
+    "price_per_g": "price",
+    "price_per_kg": "price",
+    "kind": "kind",
+    "poison_gas": "gives off acid or poison gas as it burns",
+    "heavy_smoke": "makes heavy smoke",
+    "ash": "leaves ash",
+    "unknown_plastic": "is a plastic of unknown make",
+    "water_per_100": "water to powder",
+    "allowance_pct": "more powder than the flask holds",
+    "working_min": "working time, from powder into water",
+    "set_min": "bench set before the kiln",
+    "max_c": "never hotter than",
+    "diameter_mm": "inside diameter",
+    "outside_mm": "outside diameter",
+    "height_mm": "height",
+    "count": "how many there are",
+    "base_mm": "foot of the sprue base",
+    "hub_mm": "width of the cone",
+    "rim_mm": "free rim",
+    "cover_mm": "investment over the waxes, at least",
+    "waxes_max": "most waxes",
+    "mount": "waxes stand on",
+    "trunk_mm": "thickness of a tree's trunk",
+    "trunk_gap_mm": "wax to trunk, at least",
+    "width_mm": "chamber width",
+    "depth_mm": "chamber depth",
+    "max_ramp_c_per_h": "fastest ramp",
+    "cool_c_per_h": "falls by about",
+    "wall_gap_mm": "flask to kiln wall, at least",
+    "max_diameter_mm": "for flasks up to this wide",
+    "max_height_mm": "for flasks up to this high",
+    "kinds": "for patterns of",
+    "segments": "ramps and holds",
+    "wall_mm": "wax to flask wall, at least",
+    "resin_wall_mm": "resin to flask wall, at least",
+    "between_mm": "wax to wax, at least",
+    "sprue_reach_mm": "a sprue's foot outside the cone, at most",
+    "sprue_clear_mm": "waxes stay off another's sprue by",
+    "kiln_gap_mm": "flask to flask in the kiln, at least",
+    "kiln_under_mm": "free under the flasks in the kiln",
+    "kiln_over_mm": "free over the flasks in the kiln",
+    "crucible_ml": "crucible, to the brim",
+    "crucible_fill_pct": "fill the crucible to, at most",
+    "melt_max_g": "most metal in one melt",
+    "button_pct.very_thin": "button's share of the metal, very thin work",
+    "button_pct.thin": "button's share of the metal, thin work",
+    "button_pct.medium": "button's share of the metal, medium work",
+    "button_pct.heavy": "button's share of the metal, heavy work",
+    "button_g_by_diameter": "least button in sterling, by the flask's width",
+    "charge_step_g": "charges are rounded up to",
+    "sections_may_differ_by": "steps of thickness that may share a flask",
+    "mix_pattern_kinds": "wax and resin may share a flask",
+    "bowl_ml": "mixing bowl",
+    "bowl_extra_g": "extra powder for what sticks to the bowl",
+    "flasks_per_bowl": "flasks to a bowl, at most",
+    "bowl_pitch_min": "from one bowl to the next, at least",
+    "torches": "torches or furnaces",
+    "hands": "pairs of hands",
+    "pour_min": "a pour takes",
+    "pitch_min": "from one pour to the next, at least",
+    "slack_min": "the first flask is ready before its pour by",
+    "mount_min_per_wax": "mounting, for each wax",
+    "mount_min_per_flask": "mounting, for each flask",
+    "mount_floor_min": "mounting, at least",
+    "button_cost_pct": "a button costs this part of its metal",
+    "mixed_cost": "cost of mixing sections in a flask",
+    "aim": "a plan spares first",
+    "hub_mm_by_diameter": "width of the cone, by the flask's",
+    "waxes_max_by_diameter": "most waxes on a cone, by the flask's width",
+    "cover_mm_least": "investment over the waxes, at least",
+    "cover_share_of_diameter": "investment over the waxes, of the width",
+    "outside_over_inside_mm": "outside diameter, more than inside",
+    "kiln_wall_gap_mm": "flask to kiln wall, at least",
+    "tree_cover_mm_least": "investment over a tree, at least",
+    "tree_waxes_max": "most waxes on a tree",
+}  # fmt: skip
+"""What a figure is, in the words of the bench, by its name in a day file."""
+
+DIFFERENCES = ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "soak_short_to_c")
+"""Limits that are a difference of two temperatures."""
+UNIT = re.compile(r"_(c_per_h|ml_per_ml|g_per_100g|g_per_ml|per_adult|years|mbar|ppm|min|pct|mm|ml|kg|c|g|h|s)$")
+"""The unit at the end of a figure's name."""
+
+
+def what_of(figure: str, words: Mapping[str, str] = WHAT) -> str:
+    """Return what a figure is: the words for it, else those of its name without its unit."""
+    return _(words[figure]) if figure in words else UNIT.sub("", figure).replace("_", " ").replace(".", ", ")
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Writes figures for one school."""
+
+    school: School
+
+    @property
+    def units(self) -> SchoolUnits:
+        """The school's units."""
+        return units_of(self.school)
+
+    def lines(self, figure: str, value: Any) -> list[str]:
+        """Return a figure's value, a line for each part of a table; "not recorded" and "none" are values too."""
+        name = figure.partition(".")[0]
+        if name in _SPECIAL:
+            return _SPECIAL[name](self, value)
+        if value is None:
+            return [_("none") if name == "quench_by_min" else _("not recorded")]
+        if name.endswith("_by_diameter"):
+            head = name.removesuffix("_by_diameter")
+            return [f"{_('to')} {self.short_length(width)}: {self.one(head, row)}" for width, row in value]
+        if isinstance(value, list | tuple):
+            return [f"{self.one(name, value[0])} {_('to')} {self.one(name, value[1])}"]
+        return [self.one(name, value)]
+
+    def one(self, name: str, value: Any) -> str:
+        """Return a single value with the unit that its name ends in."""
+        if isinstance(value, bool):
+            return _("yes") if value else _("no")
+        if isinstance(value, str):
+            return value.replace("_", " ")
+        named = re.sub(r"_(?:least|per_wax|per_flask)$", "", name)
+        unit = (found := UNIT.search(named)) and found[1]
+        write = _WRITERS.get(unit or "")
+        if named in DIFFERENCES:
+            return formats.in_units(f"{value:g}{NEAREST}{WARMER}", self.units)
+        return write(self, value) if write else formats.plain(value)
+
+    def length(self, length_mm: float) -> str:
+        """Return a length in the school's unit."""
+        return formats.length(length_mm, self.units)
+
+    def short_length(self, length_mm: float) -> str:
+        """Return a length in the school's unit alone, for a line of a table."""
+        return self.length(length_mm).partition(" (")[0]
+
+    def weight(self, weight_g: float) -> str:
+        """Return a weight on the school's scale, in grams beside it if that is another."""
+        first = formats.other_weight(weight_g, self.units)
+        grams = f"{formats.plain(weight_g)}{formats.NARROW_SPACE}g"
+        return f"{first} ({grams})" if first else grams
+
+    def price(self, price: float | None, a: str, a_gram: bool = False) -> list[str]:
+        """Return a price as it is recorded, and what that makes in the school's own unit of weight."""
+        if price is None:
+            return [_("not recorded")]
+        lines = [f"{self._amount(price)} {a}"]
+        if a_gram and self.units.weight is not Mass.GRAM:
+            of_unit = rounded(price / float(from_grams(Decimal(1), self.units.weight)))
+            lines.append(_("%(price)s a %(unit)s") % {"price": self._amount(of_unit), "unit": self.units.weight.value})
+        return lines
+
+    def _amount(self, price: float | Decimal) -> str:
+        """A price with two decimals, or as many as it has."""
+        exact = Decimal(str(price)) == rounded(price)
+        return f"{formats.decimals(price, 2) if exact else formats.plain(price)} {self.school.currency}".strip()
+
+    def composition(self, parts: Mapping[str, float | None] | None) -> list[str]:
+        """Return the parts of a metal."""
+        if not parts:
+            return [_("not recorded")]
+        known = {sign: _("not recorded") if share is None else self.one("_pct", share) for sign, share in parts.items()}
+        return [", ".join(f"{sign}{formats.NARROW_SPACE}{share}" for sign, share in known.items())]
+
+    def segments(self, segments: Sequence[Mapping[str, float]]) -> list[str]:
+        """Return the ramps and holds of a firing, a line for each."""
+        line = _("%(ramp)s to %(heat)s, hold %(hold)s")
+        return [
+            line % {
+                "ramp": formats.ramp(one["ramp_c_per_h"], self.units),
+                "heat": formats.degrees(one["to_c"], self.units),
+                "hold": formats.minutes(round(one["hold_min"])),
+            }
+            for one in segments
+        ]  # fmt: skip
+
+
+def _with(unit: str) -> Callable[[Reader, float], str]:
+    return lambda _reader, value: f"{formats.plain(value)}{formats.NARROW_SPACE}{unit}"
+
+
+def _minutes(_reader: Reader, value: float) -> str:
+    """Minutes as hours and minutes; those with a decimal as they are."""
+    return formats.minutes(round(value)) if value == round(value) else f"{formats.plain(value)} min"
+
+
+_WRITERS: Mapping[str, Callable[[Reader, float], str]] = {
+    "c": lambda reader, value: formats.degrees(value, reader.units),
+    "c_per_h": lambda reader, value: formats.ramp(value, reader.units),
+    "mm": Reader.length,
+    "g": Reader.weight,
+    "min": _minutes,
+    "pct": _with("%"),
+    "ml": _with("ml"),
+    "kg": _with("kg"),
+    "h": _with("h"),
+    "s": _with("s"),
+    "ppm": _with("ppm"),
+    "mbar": _with("mbar"),
+    "years": _with("years"),
+    "g_per_ml": _with("g/ml"),
+    "g_per_100g": _with("g to 100 g"),
+    "ml_per_ml": _with("times"),
+    "per_adult": _with("to an adult"),
+}
+_SPECIAL: Mapping[str, Callable[[Reader, Any], list[str]]] = {
+    "composition_pct": Reader.composition,
+    "segments": Reader.segments,
+    "kinds": lambda _reader, value: [_(" and ").join(sorted(value, reverse=True))],
+    "price_per_g": lambda reader, value: reader.price(value, _("a gram"), a_gram=True),
+    "price_per_kg": lambda reader, value: reader.price(value, _("a kilogram")),
+    "water_per_100": lambda _reader, value: [_("%(water)s g to 100 g of powder") % {"water": formats.plain(value)}],
+    "cover_share_of_diameter": lambda _reader, value: [f"{formats.plain(value * 100)} %"],
+}
+
+
+def limit_line(reader: Reader, name: str, value: float, words: str) -> str:
+    """Return a limit's value; a temperature that stands in its rule's words is rounded as it is there."""
+    found = re.search(rf"{{{name}}}([\u202f\u00a0\u2007])({re.escape(HEAT)}|{WARMER})", words)
+    if found and name not in DIFFERENCES:
+        return formats.in_units(f"{value:g}{found[1]}{found[2]}", reader.units)
+    return capfirst(reader.one(name, value))

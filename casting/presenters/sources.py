@@ -1,0 +1,280 @@
+"""Every figure that a school's plans use, with its value, its source and what that is worth."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+
+from casting.calc.values import day_input
+from casting.calc.values.caution_rule import CautionRule, Limit
+from casting.calc.values.enums import Asked, Status
+from casting.calc.values.marked_text import FROM_MEMORY
+from casting.dayfile.rules_file import rulebook
+from casting.dayfile.shelf_file import shelf
+from casting.dayfile.sources_file import material_rows, origins, told_as
+from casting.models.equipment import Firing, FlaskSize, Kiln
+from casting.models.shelf import TYPED, ShelfRow
+from casting.presenters.figure_words import Reader, limit_line, what_of
+from casting.presenters.formats import flask_size, in_units
+from casting.presenters.limit_words import OF_LIMITS
+from casting.selectors.shelf import house_rules, shelf_rows
+from school.models import School
+
+WORTH = {
+    Status.PUBLISHED: ("published", "The source named has printed it."),
+    Status.SECOND_HAND: ("second hand", "Somebody else says that the source has it."),
+    Status.COMPUTED: ("worked out", "It follows from other figures."),
+    Status.PRACTICE: ("common practice", "Many casters work so. No single source."),
+    Status.JUDGEMENT: ("judgement", "Somebody decided it. Others might decide otherwise."),
+    Status.MEMORY: ("from memory", "Nobody has looked it up. Check the supplier's sheet."),
+    Status.INVENTED: ("invented", "A placeholder. Set your own."),
+}
+"""What a source is worth, in a word and in a sentence."""
+
+HEADINGS = {
+    "alloys": "Metals",
+    "patterns": "Patterns",
+    "investment": "Powder",
+    "flask_sizes": "Flasks",
+    "firings": "Firings",
+    "kilns": "Kilns",
+}
+SUPPLIERS_SHEET = "; take it from the supplier's sheet"
+"""How the shelf's sources end where the page says by their worth that they are from memory."""
+NESTED = ("flask_c", "button_pct")
+ASKED = {
+    Asked.SET_UP: "Before the day",
+    Asked.PLAN: "In the plan",
+    Asked.KILN: "At the kiln",
+    Asked.MELT: "At the melt",
+    Asked.POUR: "At the pour",
+    Asked.QUENCH: "At the quench",
+}
+BLANK = re.compile(r"\{\w+\}(?:[\u202f\u00a0\u2007](?:°C/h|°C|degrees C))?")
+"""A figure of the day in a rule's words, which stands for nothing here."""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """One figure: its anchor, its value (a line for each part), what it is, its source and what that is worth."""
+
+    anchor: str
+    lines: Sequence[str]
+    what: str
+    source: str
+    worth: str
+    remembered: bool = False
+    of_rule: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """What figures belong to: a metal, a kiln, the house rules."""
+
+    anchor: str
+    name: str
+    rows: Sequence[FigureRow]
+    note: str = ""
+
+    @property
+    def remembered(self) -> list[FigureRow]:
+        """Its figures from memory."""
+        return [row for row in self.rows if row.remembered]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Things of one kind, under one heading."""
+
+    anchor: str
+    name: str
+    things: Sequence[Thing] = field(default_factory=tuple)
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """All figures of a school, with how many there are of each worth."""
+
+    groups: Sequence[Group]
+
+    @property
+    def things(self) -> list[Thing]:
+        """Everything that has figures."""
+        return [thing for group in self.groups for thing in group.things]
+
+    @property
+    def figure_count(self) -> int:
+        """The number of figures; a rule's own words are none."""
+        return sum(not row.of_rule for thing in self.things for row in thing.rows)
+
+    @property
+    def remembered_count(self) -> int:
+        """The number of figures from memory."""
+        return sum(len(thing.remembered) for thing in self.things)
+
+
+def worths() -> list[tuple[str, str]]:
+    """Return each word for what a source is worth, with what it means."""
+    return [(_(word), _(meaning)) for word, meaning in WORTH.values()]
+
+
+def sources_of(school: School) -> Sources:
+    """Return every figure of a school's shelf and of the rulebook. A query for each list of the shelf."""
+    reader = Reader(school)
+    groups = [
+        Group(heading, _(HEADINGS[heading]), [_of_shelf(reader, heading, row) for row in rows])
+        for heading, rows in shelf_rows(school).items()
+    ]
+    groups += [
+        Group("house", _("House rules"), [_of_rules(reader)]),
+        Group("usual", _("Where nothing is typed"), [_of_defaults(reader)]),
+        Group("other", _("Other materials"), list(_of_materials())),
+        Group("cautions", _("Cautions"), list(_of_cautions(reader))),
+    ]
+    return Sources(groups)
+
+
+def _of_shelf(reader: Reader, heading: str, row: ShelfRow) -> Thing:
+    """A row of the shelf with those of its figures that are typed in."""
+    anchor = f"{heading}.{row.key}"
+    values = {name: getattr(row, name) for name in row.figures if name != "name"}
+    shown = {name: value for name, value in values.items() if value is not None or name not in _leaves_out(row)}
+    rows = [_row(reader, anchor, figure, value, row.sources) for figure, value in _parts(shown)]
+    note = "" if row.offered else _("not worked with")
+    return Thing(anchor, _name_of(reader, row), rows, note)
+
+
+def _leaves_out(row: ShelfRow) -> set[str]:
+    """The columns that follow from others where they are blank."""
+    measured = isinstance(row, FlaskSize | Kiln)
+    return {column.name for column in row._meta.fields if column.null} if measured else set()
+
+
+def _name_of(reader: Reader, row: ShelfRow) -> str:
+    """What a row is called: a size by its measures, a firing by what it is for."""
+    read = row.read() if isinstance(row, FlaskSize | Firing) else None
+    if isinstance(read, day_input.FlaskSize):
+        return flask_size(read, reader.units)
+    if isinstance(read, day_input.Firing):
+        return capfirst(read.called.removeprefix("the "))
+    return row.name
+
+
+def _of_rules(reader: Reader) -> Thing:
+    """The house rules: the school's own, and the usual ones where it has set none."""
+    own = house_rules(reader.school)
+    usual = shelf().one("rules")
+    set_here = own.rules if own else {}
+    sources: dict[str, Any] = {
+        figure.removeprefix("rules."): origin
+        for figure, origin in origins().items()
+        if figure.startswith("rules.") and figure.removeprefix("rules.").partition(".")[0] not in set_here
+    }
+    sources |= own.sources if own else {}
+    return Thing("rules", _("House rules"), [
+        _row(reader, "rules", figure, value, sources) for figure, value in _parts(usual | set_here)
+    ])  # fmt: skip
+
+
+def _of_defaults(reader: Reader) -> Thing:
+    """What a flask size or a kiln has where its row leaves it out."""
+    usual = shelf().defaults
+    values = {name: getattr(usual, name) for name in usual.__slots__}
+    sources = {figure.removeprefix("defaults."): origin for figure, origin in origins().items()}
+    return Thing("defaults", _("Flask sizes and kilns"), [
+        _row(reader, "defaults", figure, value, sources) for figure, value in _parts(values)
+    ])  # fmt: skip
+
+
+def _parts(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """The figures by name, those of an object part by part, as in `flask_c.thin`."""
+    for name, value in values.items():
+        if name in NESTED and isinstance(value, Mapping):
+            yield from ((f"{name}.{part}", inner) for part, inner in value.items())
+        else:
+            yield name, value
+
+
+def _row(reader: Reader, place: str, figure: str, value: Any, sources: Mapping[str, Any]) -> FigureRow:
+    """A figure with its own source, or that of the whole row."""
+    origin = sources.get(figure) or sources.get(figure.partition(".")[0]) or sources.get("")
+    source, worth, remembered = _told(reader, origin)
+    lines = _starred(reader.lines(figure, value), remembered)
+    return FigureRow(f"{place}.{figure}", lines, what_of(figure), source, worth, remembered)
+
+
+def _starred(lines: Iterable[str], remembered: bool) -> list[str]:
+    return [f"{line}{FROM_MEMORY}" if remembered else line for line in lines]
+
+
+def _told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bool]:
+    """A source in words, what it is worth, and whether it is memory; said once where both are the same."""
+    if origin is None:
+        return _("No source is recorded."), _("not recorded"), False
+    worth = _(WORTH[Status(origin["status"])][0])
+    remembered = origin["status"] == Status.MEMORY
+    if origin["source"].startswith(TYPED):
+        return capfirst(origin["source"]), _("the school's own"), remembered
+    words = told_as(origin["source"])
+    if remembered:
+        words = re.sub(r"^from memory(?:: |$)", "", words).removesuffix(SUPPLIERS_SHEET)
+    return "" if words == worth else capfirst(in_units(words, reader.units)), worth, remembered
+
+
+def _of_materials() -> Iterator[Thing]:
+    """What is known of materials that the shelf does not stock; those of one source and one answer together."""
+    alike: dict[tuple[Any, ...], list[str]] = {}
+    for row in material_rows():
+        alike.setdefault(tuple((name, value) for name, value in row.items() if name != "key"), []).append(row["key"])
+    yes_no = {True: _("yes"), False: _("no"), None: _("not recorded")}
+    for facts, keys in alike.items():
+        row = dict(facts)
+        source, worth, remembered = _told(Reader(School()), row)
+        rows = [
+            FigureRow(
+                f"materials.{keys[0]}.{name}",
+                _starred([yes_no[value]], remembered),
+                what_of(name),
+                source,
+                worth,
+                remembered,
+            )
+            for name, value in facts
+            if name not in ("source", "status")
+        ]
+        yield Thing(f"materials.{keys[0]}", ", ".join(keys), rows)
+
+
+def _of_cautions(reader: Reader) -> Iterator[Thing]:
+    """The rules by when they are asked, each with its limits; then the limits that belong to none."""
+    book = rulebook()
+    own = {name for rule in book.rules.values() for name in rule.limits}
+    for asked in Asked:
+        rows: list[FigureRow] = []
+        for rule in book.rules.values():
+            if rule.when is asked:
+                rows += [_rule(reader, rule), *(_limit(reader, limit, rule.text) for limit in rule.limits.values())]
+        yield Thing(f"asked.{asked}", _(ASKED[asked]), rows)
+    others = [_limit(reader, limit, "") for name, limit in book.limits.items() if name not in own]
+    yield Thing("limits", _("Limits of the plan itself"), others)
+
+
+def _rule(reader: Reader, rule: CautionRule) -> FigureRow:
+    """A rule in its words, with its own limits filled in and a gap for each figure of the day."""
+    words = rule.text
+    for limit in rule.limits.values():
+        words = words.replace(f"{{{limit.name}}}", f"{limit.value:g}")
+    words = in_units(BLANK.sub("…", words), reader.units).replace("….", "…")
+    source, worth, _remembered = _told(reader, {"source": rule.basis, "status": rule.status})
+    return FigureRow(f"cautions.{rule.id}", [rule.level], words, source, worth, of_rule=True)
+
+
+def _limit(reader: Reader, limit: Limit, words: str) -> FigureRow:
+    source, worth, remembered = _told(reader, {"source": limit.source, "status": limit.status})
+    lines = _starred([limit_line(reader, limit.name, limit.value, words)], remembered)
+    return FigureRow(f"limits.{limit.name}", lines, what_of(limit.name, OF_LIMITS), source, worth, remembered)

@@ -1,0 +1,19 @@
+"""The page where a teacher reads where each figure of the school's shelf and of the rulebook comes from."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.template.response import TemplateResponse
+from django.views.decorators.http import require_safe
+
+from casting.calc.values.marked_text import FROM_MEMORY
+from casting.presenters.sources import sources_of, worths
+from school.access import TeacherRequest, teacher_required
+
+
+@require_safe
+@teacher_required
+def sources(request: TeacherRequest) -> HttpResponse:
+    """Show every figure that the school's plans use, with its source."""
+    context = {"sources": sources_of(request.school), "worths": worths(), "star": FROM_MEMORY}
+    return TemplateResponse(request, "casting/sources/sources.html", context)
