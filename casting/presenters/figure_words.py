@@ -43,7 +43,7 @@ WHAT = {
     "allowance_pct": "more powder than the flask holds",
     "working_min": "working time, from powder into water",
     "set_min": "bench set before the kiln",
-    "max_c": "never hotter than",
+    "max_c": "goes no hotter than",
     "diameter_mm": "inside diameter",
     "outside_mm": "outside diameter",
     "height_mm": "height",
@@ -76,6 +76,9 @@ WHAT = {
     "crucible_ml": "crucible, to the brim",
     "crucible_fill_pct": "fill the crucible to, at most",
     "melt_max_g": "most metal in one melt",
+    "melt_w": "heat that a torch or furnace puts into the metal",
+    "melt_set_up_min": "setting up a melt",
+    "cup_change_min": "changing to another crucible",
     "button_pct.very_thin": "button's share of the metal, very thin work",
     "button_pct.thin": "button's share of the metal, thin work",
     "button_pct.medium": "button's share of the metal, medium work",
@@ -112,7 +115,7 @@ WHAT = {
 
 DIFFERENCES = ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "soak_short_to_c")
 """Limits that are a difference of two temperatures."""
-UNIT = re.compile(r"_(c_per_h|ml_per_ml|g_per_100g|g_per_ml|per_adult|years|mbar|ppm|min|pct|mm|ml|kg|c|g|h|s)$")
+UNIT = re.compile(r"_(c_per_h|ml_per_ml|g_per_100g|g_per_ml|per_adult|years|mbar|ppm|min|pct|mm|ml|kg|c|g|h|s|w)$")
 """The unit at the end of a figure's name."""
 
 
@@ -228,6 +231,7 @@ _WRITERS: Mapping[str, Callable[[Reader, float], str]] = {
     "kg": _with("kg"),
     "h": _with("h"),
     "s": _with("s"),
+    "w": _with("W"),
     "ppm": _with("ppm"),
     "mbar": _with("mbar"),
     "years": _with("years"),

@@ -75,8 +75,10 @@ OF_LIMITS = {
     "door_shut_to_c": "keep the kiln's door shut up to about",
     "reheat_from_c": "never reheat a flask that was below",
     "flask_hottest_c": "hottest flask at a pour",
+    "kiln_hottest_c": "a kiln's own most, refused over",
     "firing_hottest_c": "hottest firing of all",
     "soak_full_min": "soak at the flask temperature",
+    "kiln_to_pour_min": "from the kiln to the pour",
     "soak_wide_min": "soak of wide or tall flasks",
     "soak_wide_from_mm": "flasks are wide for a soak above",
     "soak_tall_from_mm": "flasks are tall for a soak above",
@@ -86,6 +88,7 @@ OF_LIMITS = {
     "sprue_cut_most_mm": "cut a sprue shorter by, at most",
     "stones_top_c": "hottest firing with stones left in",
     "stones_cool_min": "flasks with stones cool in air for",
+    "kiln_spread_mm": "flask to flask in the kiln, where they fit",
     "fresh_least_pct": "fresh metal in a melt, at least",
 }
 """The words for a limit, by its name in `fixtures/cautions.json`."""

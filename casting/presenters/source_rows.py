@@ -13,7 +13,7 @@ from casting import models
 from casting.calc.values.day_input import Alloy, Firing, FlaskSize, Investment, Kiln, Pattern, Rules
 from casting.calc.values.enums import Do
 from casting.calc.values.marked_text import mark
-from casting.presenters.from_memory import flask_c_mark, quench_mark
+from casting.presenters.from_memory import flask_c_mark, gravity_mark, quench_mark, share_mark
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine, StepLine
 
 LIST_OF: dict[type, str] = {
@@ -60,8 +60,7 @@ def share_row(flask: FlaskSheet) -> str:
 def working_rows(sheet: PlanSheet, flask: FlaskSheet) -> dict[str, str]:
     """Return the rows behind the working of a flask, by what they are."""
     gravity = _("specific gravity of %(what)s")
-    used = [key for one in flask.waxes for key in (one.wax.pattern, one.wax.sprue_pattern) if key]
-    patterns = [sheet.day.patterns[key] for key in dict.fromkeys(used)]
+    patterns = [sheet.day.patterns[key] for key in _patterns_of(flask)]
     rows = {gravity % {"what": flask.alloy.called}: row_of(flask.alloy, "specific_gravity")}
     rows |= {gravity % {"what": pattern.called}: row_of(pattern, "specific_gravity") for pattern in patterns}
     return rows | {
@@ -71,6 +70,28 @@ def working_rows(sheet: PlanSheet, flask: FlaskSheet) -> dict[str, str]:
         _("powder"): row_of(flask.investment, "allowance_pct"),
         _("water"): row_of(flask.investment, "water_per_100"),
     }
+
+
+def sum_row(sheet: PlanSheet, flask: FlaskSheet, line: str) -> str:
+    """Return the row of the star in a line of a working: a wax's metal, the button, or the powder."""
+    patterns = [sheet.day.patterns[key] for key in _patterns_of(flask)]
+    if line.startswith("Powder"):
+        figures = ("allowance_pct", "water_per_100", "specific_gravity")
+        starred = [figure for figure in figures if mark(figure, flask.investment.from_memory)]
+        return row_of(flask.investment, starred[0] if starred else "")
+    if line.startswith("Button") and not gravity_mark(flask):
+        return share_row(flask) if share_mark(flask) else row_of(flask.rules, "button_g_by_diameter")
+    if line.startswith("Button") and mark("button_g_by_diameter", flask.rules.from_memory):
+        return row_of(flask.rules, "button_g_by_diameter")
+    of_sum: list[Alloy | Pattern] = [flask.alloy, *patterns]
+    remembered = [one for one in of_sum if mark("specific_gravity", one.from_memory)]
+    return row_of(remembered[0] if remembered else flask.alloy, "specific_gravity")
+
+
+def _patterns_of(flask: FlaskSheet) -> list[str]:
+    """The keys of what a flask's waxes and their sprues are made of."""
+    used = [key for one in flask.waxes for key in (one.wax.pattern, one.wax.sprue_pattern) if key]
+    return list(dict.fromkeys(used))
 
 
 def firing_of(sheet: PlanSheet, night: KilnNight) -> Firing:

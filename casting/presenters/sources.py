@@ -151,8 +151,9 @@ def _of_shelf(reader: Reader, heading: str, row: ShelfRow) -> Thing:
 
 def _leaves_out(row: ShelfRow) -> set[str]:
     """The columns that follow from others where they are blank."""
-    measured = isinstance(row, FlaskSize | Kiln)
-    return {column.name for column in row._meta.fields if column.null} if measured else set()
+    if isinstance(row, Kiln):
+        return {"wall_gap_mm"}
+    return {column.name for column in row._meta.fields if column.null} if isinstance(row, FlaskSize) else set()
 
 
 def _name_of(reader: Reader, row: ShelfRow) -> str:

@@ -35,7 +35,11 @@ def leads_to(figure: object, row: str) -> SafeString:
 @register.filter
 def stars_to(words: str, row: str) -> SafeString:
     """A sentence with each of its stars as a link to a row."""
-    escaped = str(conditional_escape(words))
+    return _linked(str(conditional_escape(words)), row)
+
+
+def _linked(escaped: str, row: str) -> SafeString:
+    """Text of a page with each of its stars as a link."""
     if FROM_MEMORY not in escaped or not row:
         return SafeString(escaped)
     label = _("from memory: see where it comes from")
@@ -43,6 +47,14 @@ def stars_to(words: str, row: str) -> SafeString:
         '<a class="source" href="{}" aria-label="{}">{}</a>', source_rows.address_of(row), label, FROM_MEMORY
     )
     return SafeString(escaped.replace(FROM_MEMORY, star))
+
+
+@register.simple_block_tag
+def stars_of_sums(content: str, sheet: PlanSheet, flask: FlaskSheet) -> SafeString:
+    """A flask's working, a paragraph for each sum, with its stars as links to what each comes from."""
+    paragraphs = content.split("<p>")
+    linked = [_linked(one, source_rows.sum_row(sheet, flask, one)) for one in paragraphs]
+    return SafeString("<p>".join(linked))
 
 
 @register.simple_tag

@@ -117,3 +117,11 @@ def test_the_counts_are_those_of_the_rows(school, rows):
 
 def test_every_word_for_a_source_is_explained():
     assert {"published", "common practice", "from memory"} <= {word for word, _meaning in worths()}
+
+
+def test_how_hot_a_kiln_gets_is_there_also_where_nobody_recorded_it(rows, school):
+    rows()
+    Kiln.objects.filter(school=school, key="k1").update(max_c=None, wall_gap_mm=None)
+    found = rows()
+    assert found["kilns.k1.max_c"].lines == ["not recorded"]
+    assert "kilns.k1.wall_gap_mm" not in found and found["defaults.kiln_wall_gap_mm"].lines  # what then counts

@@ -127,6 +127,17 @@ def test_no_star_of_the_day_plans_words_is_without_a_link(day, planned, teacher_
     assert words.count(STAR) > linked.count(STAR) == 0 and linked.count("* from memory") == 1
 
 
+def test_the_stars_of_a_working_lead_to_what_each_comes_from(day, planned, teacher_client):
+    page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
+    workings = re.findall(r'<details class="working".*?</details>', page, re.DOTALL)
+    stars = [
+        row for working in workings for row in re.findall(rf'#([\w.-]+)" aria-label="[^"]*">{re.escape(STAR)}', working)
+    ]
+    # The least button is from memory on the shelf, whatever the metal.
+    assert len(stars) == sum(working.count(STAR) for working in workings) > 0
+    assert set(stars) == {"rules.button_g_by_diameter"}
+
+
 def test_a_caution_that_is_cleared_keeps_its_link(day, planned, teacher_client):
     page = teacher_client.get(reverse("flasks", args=[day.pk]))
     gate = next(one for one in page.context["cautions"] if one.clearable and not one.asked_before)
