@@ -30,6 +30,7 @@ LABEL = re.compile(r"[A-Z0-9]{1,3}")
 WAX_MAX_G = 500
 WAX_MAX_MM = 400
 SOLID_MOST = 1.05
+THICK_PARTS_MOST = 12
 
 KILN_PLACE = ("kiln", "kiln_x_mm", "kiln_y_mm")
 FLOOR = number(over=0, most=10_000)
@@ -47,9 +48,11 @@ WAX: Mapping[str, Reader[Any]] = {
     "owner": check_text,
     "sprue_g": number(least=0, most=WAX_MAX_G),
     "stones": choice(tuple(Stones)),
+    "thickest_mm": number(over=0, most=WAX_MAX_MM, mend="measure it with calipers, in mm"),
+    "thick_parts": whole(least=1, most=THICK_PARTS_MOST),
 }
 """All fields of a wax but those that name a row of the shelf."""
-WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern", "stones")
+WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern", "stones", "thickest_mm", "thick_parts")
 
 
 def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mapping[str, Pattern]) -> Wax:
@@ -71,7 +74,21 @@ def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mappi
             f"a solid block of its size weighs {solid_g:.2f} g",
             "weigh it without the base and measure it again",
         )
+    _refuse_thickest(wax, place)
     return wax
+
+
+def _refuse_thickest(wax: Wax, place: str) -> None:
+    """Refuse a thickest part that is thinner than the thinnest, or thicker than the whole wax."""
+    if wax.thickest_mm is None:
+        return
+    here, smallest_mm = step_in(place, "thickest_mm"), min(wax.width_mm, wax.depth_mm, wax.height_mm)
+    if wax.thickest_mm < wax.section.from_mm - SLACK:
+        wrong = f"its thinnest part is said to have {wax.section.from_mm:g} mm or more"
+        raise refusal(here, wax.thickest_mm, wrong, "measure both again")
+    if wax.thickest_mm > SOLID_MOST * smallest_mm + SLACK:
+        wrong = f"the whole wax has only {smallest_mm:g} mm one way"
+        raise refusal(here, wax.thickest_mm, wrong, "measure it across, where it is thickest")
 
 
 def _known(known: Collection[str]) -> Callable[[object, str], str]:

@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.values.enums import Section
 from casting.models import CastingDay, PatternMaterial, Wax
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.units import Length, Mass, NotUnderstood, grams, read_number
@@ -37,10 +38,12 @@ class NumberField(forms.CharField):
 
 
 class LengthField(NumberField):
-    """A size in mm."""
+    """A size in mm; None if it is left empty and may be."""
 
-    def clean(self, value: Any) -> Decimal:
+    def clean(self, value: Any) -> Decimal | None:
         typed = super().clean(value)
+        if not typed.strip() and not self.required:
+            return None
         try:
             length_mm = read_number(typed, Length.MILLIMETRE)
         except NotUnderstood as wrong:
@@ -110,6 +113,19 @@ class WaxForm(forms.Form):
         widget=Choices,
         error_messages={"required": _("Choose how thick the thinnest part is.")},
     )
+    thickest_mm = LengthField(
+        label=_("Its thickest part, mm"),
+        help_text=_("Measure it with calipers, the sprue not counted. Leave it empty if you have none."),
+        required=False,
+    )
+    thick_parts = forms.TypedChoiceField(
+        label=_("How many thick parts, with a thin part between them?"),
+        help_text=_("A thick head and a thick foot on a thin band are two."),
+        choices=[("", _("I have not looked")), (1, _("one, or it is even")), *((n, str(n)) for n in range(2, 7))],
+        coerce=int,
+        empty_value=None,
+        required=False,
+    )
     stones = forms.ChoiceField(
         label=_("Are stones set in it?"),
         help_text=_("Take them out if you can: most stones crack or lose their colour in the kiln."),
@@ -161,6 +177,7 @@ class WaxForm(forms.Form):
         base_g = self._base()
         if whole_g is not None and base_g is not None:
             self._weigh(whole_g, base_g)
+        self._thickest()
         if "wax_g" in found:
             self._sprue(found["wax_g"])
             self._plausible(found["wax_g"])
@@ -228,6 +245,22 @@ class WaxForm(forms.Form):
             self.add_error("sprue", sentence % {"wax_g": f"{wax_g.normalize():f}"})
         else:
             self.cleaned_data["sprue_g"] = sprue_g or Decimal(0)
+
+    def _thickest(self) -> None:
+        """The thickest part is no thinner than the thinnest, and no thicker than the whole wax."""
+        found, thickest_mm = self.cleaned_data, self.cleaned_data.get("thickest_mm")
+        sides = [side for name in ("width_mm", "depth_mm", "height_mm") if (side := found.get(name))]
+        if thickest_mm is None:
+            return
+        shown = {"entered": f"{thickest_mm.normalize():f}"}
+        if "section" in found and thickest_mm < Decimal(repr(Section(found["section"]).from_mm)):
+            sentence = gettext("%(entered)s mm is thinner than its thinnest part: %(section)s. Look at both again.")
+            self.add_error("thickest_mm", sentence % (shown | {"section": Wax.Section(found["section"]).label}))
+        elif sides and thickest_mm > SOLID_MOST * min(sides):
+            sentence = gettext(
+                "%(entered)s mm is more than the whole wax has one way, %(least)s mm. Measure across its thickest part."
+            )
+            self.add_error("thickest_mm", sentence % (shown | {"least": f"{min(sides).normalize():f}"}))
 
     def _plausible(self, wax_g: Decimal) -> None:
         """Compare the weight with the size, once both can be read."""
@@ -297,6 +330,8 @@ class WaxForm(forms.Form):
             height_mm=found["height_mm"],
             section=found["section"],
             stones=found["stones"],
+            thickest_mm=found["thickest_mm"],
+            thick_parts=found["thick_parts"],
         )
 
 
@@ -321,6 +356,8 @@ def typed_of(wax: Wax) -> dict[str, Any]:
         "base": wax.base_entered,
         "section": wax.section,
         "stones": wax.stones,
+        "thickest_mm": "" if wax.thickest_mm is None else f"{wax.thickest_mm.normalize():f}",
+        "thick_parts": wax.thick_parts or "",
         "sprue": wax.sprue_entered,
         "sprue_pattern": wax.sprue_pattern_id,
     }

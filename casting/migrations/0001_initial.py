@@ -381,6 +381,8 @@ class Migration(migrations.Migration):
                 ('depth_mm', models.DecimalField(decimal_places=3, max_digits=7, verbose_name='depth, mm')),
                 ('height_mm', models.DecimalField(decimal_places=3, max_digits=7, verbose_name='height, mm')),
                 ('section', models.CharField(choices=[('very_thin', 'very thin, under 0.8 mm'), ('thin', 'thin, 0.8 to 1.2 mm'), ('medium', 'medium, 1.2 to 2.5 mm'), ('heavy', 'heavy, above 2.5 mm')], max_length=10, verbose_name='thinnest part')),
+                ('thickest_mm', models.DecimalField(blank=True, decimal_places=3, max_digits=7, null=True, verbose_name='thickest part, mm')),
+                ('thick_parts', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='thick parts with thin ones between')),
                 ('stones', models.CharField(choices=[('none', 'no stones'), ('take_firing', 'only diamond, ruby, sapphire, garnet or cubic zirconia'), ('other', 'another stone, or I do not know')], default='none', max_length=11, verbose_name='stones left in it')),
                 ('version', models.PositiveIntegerField(default=1, verbose_name='version')),
                 ('handed_in_at', models.DateTimeField(auto_now_add=True, verbose_name='handed in')),
@@ -625,6 +627,14 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='wax',
             constraint=models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0), ('height_mm__gt', 0), ('width_mm__gt', 0)), name='wax_has_a_size'),
+        ),
+        migrations.AddConstraint(
+            model_name='wax',
+            constraint=models.CheckConstraint(condition=models.Q(('thickest_mm__gt', 0)), name='wax_thickest_over_0'),
+        ),
+        migrations.AddConstraint(
+            model_name='wax',
+            constraint=models.CheckConstraint(condition=models.Q(('thick_parts__gt', 0)), name='wax_thick_parts_over_0'),
         ),
         migrations.AddConstraint(
             model_name='waxhold',

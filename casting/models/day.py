@@ -164,6 +164,8 @@ class Wax(models.Model):
     depth_mm = models.DecimalField(_("depth, mm"), max_digits=7, decimal_places=3)
     height_mm = models.DecimalField(_("height, mm"), max_digits=7, decimal_places=3)
     section = models.CharField(_("thinnest part"), max_length=10, choices=Section.choices)
+    thickest_mm = models.DecimalField(_("thickest part, mm"), max_digits=7, decimal_places=3, null=True, blank=True)
+    thick_parts = models.PositiveSmallIntegerField(_("thick parts with thin ones between"), null=True, blank=True)
     stones = models.CharField(_("stones left in it"), max_length=11, choices=Stones.choices, default=Stones.NONE)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
@@ -183,6 +185,8 @@ class Wax(models.Model):
                 condition=Q(sprue_g__gte=0, sprue_g__lte=models.F("wax_g")), name="wax_sprue_within_weight"
             ),
             models.CheckConstraint(condition=Q(width_mm__gt=0, depth_mm__gt=0, height_mm__gt=0), name="wax_has_a_size"),
+            models.CheckConstraint(condition=Q(thickest_mm__gt=0), name="wax_thickest_over_0"),
+            models.CheckConstraint(condition=Q(thick_parts__gt=0), name="wax_thick_parts_over_0"),
         )
 
     def __str__(self) -> str:
@@ -205,6 +209,11 @@ class Wax(models.Model):
 
     def to_day(self, piece: int = 1) -> dict[str, Any]:
         """Return the wax as an object of a day file; `piece` counts the student's waxes from 1."""
+        recorded: dict[str, Any] = {"stones": self.stones} if self.has_stones else {}
+        if self.thickest_mm is not None:
+            recorded["thickest_mm"] = float(self.thickest_mm)
+        if self.thick_parts is not None:
+            recorded["thick_parts"] = self.thick_parts
         return {
             "key": self.tag,
             "student": f"student-{self.student_id}",
@@ -219,7 +228,7 @@ class Wax(models.Model):
             "depth_mm": float(self.depth_mm),
             "height_mm": float(self.height_mm),
             "section": self.section,
-        } | ({"stones": self.stones} if self.has_stones else {})
+        } | recorded
 
 
 class WaxChange(models.Model):

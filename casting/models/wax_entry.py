@@ -30,6 +30,8 @@ class WaxEntry:
     sprue_g: Decimal = Decimal(0)
     sprue_pattern: PatternMaterial | None = None
     stones: str = Wax.Stones.NONE.value
+    thickest_mm: Decimal | None = None
+    thick_parts: int | None = None
 
     def columns(self) -> dict[str, Any]:
         """Return the entry as columns of a wax."""

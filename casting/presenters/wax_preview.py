@@ -9,6 +9,9 @@ from typing import Any
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.quantities.charge import metal_of
+from casting.calc.quantities.sprue import Sprues, sprues_for
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_input import Wax as DayWax
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.errors import Refused
 from casting.dayfile import day_of
@@ -16,6 +19,7 @@ from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.presenters.formats import SchoolUnits, in_units, units_of
+from casting.presenters.sprue import sprue_note, sprue_sentences
 from casting.selectors.day_file import shelf_of
 from school.models import Student
 
@@ -25,10 +29,21 @@ NEW = "new"
 
 @dataclass(frozen=True, slots=True)
 class WaxAnswer:
-    """The metal of one wax without button, and why no flask can take it, if so."""
+    """The metal of one wax without button, why no flask can take it, if so, and the sprues that it asks for."""
 
     metal_g: float
     left_out: LeftOut | None
+    sprues: Sprues | None
+
+    @property
+    def sprue_sentences(self) -> tuple[str, ...]:
+        """What its student is told of its sprues."""
+        return sprue_sentences(self.sprues) if self.sprues else ()
+
+    @property
+    def sprue_note(self) -> str:
+        """What its teacher reads of its sprues."""
+        return sprue_note(self.sprues) if self.sprues else ""
 
 
 def answers_for(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, WaxAnswer]:
@@ -48,7 +63,14 @@ def answers_in(values: Mapping[str, Any], units: SchoolUnits) -> Mapping[str, Wa
     Raises `Refused` as planning would.
     """
     rules = FlaskRules(day_of(values).day)
-    return {key: WaxAnswer(item.metal_g, _barred(rules, key, units)) for key, item in rules.items.items()}
+    return {
+        key: WaxAnswer(item.metal_g, _barred(rules, key, units), _sprues(rules.day, item.wax))
+        for key, item in rules.items.items()
+    }
+
+
+def _sprues(day: DayInput, wax: DayWax) -> Sprues:
+    return sprues_for(wax, day.patterns[wax.pattern].specific_gravity, day.rulebook)
 
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
@@ -57,12 +79,10 @@ def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
 
 
 @dataclass(frozen=True, slots=True)
-class WaxPreview:
+class WaxPreview(WaxAnswer):
     """An entry as the program reads it, before it is written, with the answer for its wax."""
 
     entry: WaxEntry
-    metal_g: float
-    left_out: LeftOut | None
 
 
 def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview:
@@ -80,7 +100,7 @@ def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview
     except NotPlanned:
         pass
     else:
-        return WaxPreview(entry, answer.metal_g, answer.left_out)
+        return WaxPreview(answer.metal_g, answer.left_out, answer.sprues, entry)
     sprue_sg = entry.sprue_pattern.specific_gravity if entry.sprue_pattern else None
     metal_g = metal_of(
         float(entry.wax_g),
@@ -89,4 +109,4 @@ def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview
         float(entry.sprue_g),
         sprue_sg,
     )
-    return WaxPreview(entry, metal_g, None)
+    return WaxPreview(metal_g, None, None, entry)

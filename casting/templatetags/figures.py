@@ -9,6 +9,8 @@ from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
 from casting.presenters import formats, from_memory
+from casting.presenters.plan_sheet import WaxOnBase
+from casting.presenters.sprue import bench_note
 from school.models import School
 
 register = template.Library()
@@ -48,6 +50,12 @@ register.filter("least_mark", from_memory.least_mark)
 register.filter("powder_mark", from_memory.powder_mark)
 register.filter("ramp_mark", from_memory.ramp_mark)
 register.filter("heat_mark", from_memory.heat_mark)
+
+
+@register.filter
+def sprue_note(on_base: WaxOnBase) -> str:
+    """The sprues that a wax asks for in a few words; nothing if nobody measured its thickest part."""
+    return bench_note(on_base.wax, on_base.parts[0].specific_gravity)
 
 
 @register.simple_tag

@@ -19,7 +19,7 @@ NO_SUPPLIERS = """
 AC ACGIH ANSI ASTM Anal Annex BS British CFR Cal Calorim College Copper Directive DuPage EC EH EN EU Fahlman Five
 General Gilman Gold HSE HSG Hazard How III ISEA ISO Ingo Johns Laboratory Materials May McCreight NFPA NHS NIOSH
 NSEAD OSHA Practical Prudent REACH Rose Silver Standard Successful Table The Therm Title Todd VM Weights Where
-Working XVII Metals
+Working World XVII Metals
 """
 """First words of authorities, standards, authors, journals, places and titles in the sources."""
 

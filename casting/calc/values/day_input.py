@@ -247,7 +247,11 @@ class Rules:
 
 @dataclass(frozen=True, slots=True)
 class Wax:
-    """A student's wax with its sprue, as weighed and measured."""
+    """A student's wax with its sprue, as weighed and measured.
+
+    `thickest_mm` is its thickest part without the sprue, `thick_parts` how many thick parts it has with thinner ones
+    between them; None is "not recorded".
+    """
 
     key: str
     alloy: str
@@ -263,6 +267,8 @@ class Wax:
     sprue_g: float = 0.0
     sprue_pattern: str | None = None
     stones: Stones = Stones.NONE
+    thickest_mm: float | None = None
+    thick_parts: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

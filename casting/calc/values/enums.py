@@ -19,6 +19,11 @@ class Section(StrEnum):
         """Place on the scale, thinnest first, from 0."""
         return list(Section).index(self)
 
+    @property
+    def from_mm(self) -> float:
+        """The thickness from which it counts [mm]."""
+        return (0.0, 0.8, 1.2, 2.5)[self.step]
+
 
 class Kind(StrEnum):
     """What burns out: wax, or resin (printed), or wax around stones that stay in the mould."""

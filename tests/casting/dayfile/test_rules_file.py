@@ -70,7 +70,7 @@ def test_a_rule_is_said_in_short_sentences_and_promises_nothing(rule):
 
 
 VERBS = re.compile(
-    "Add|Ask|Carry|Check|Do|Fill|Heat|Keep|Lead|Leave|Let|Lift|Look|Mind|Move|Never|Open|Pour|Put|Quench|Read|Slow|"
+    "Add|Ask|Carry|Check|Do|Fill|Give|Heat|Keep|Lead|Leave|Let|Lift|Look|Mind|Move|Never|Open|Pour|Put|Quench|Read|Slow|"
     "Split|Stay|Stop|Switch|Tell|Throw|Tie|Touch|Use|Walk|Watch|Wear"
 )
 
@@ -118,7 +118,9 @@ def test_a_rule_or_a_limit_that_stands_twice_is_refused():
 
 
 STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
-UNIT = re.compile("_(c|c_per_h|min|h|s|mm|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|students_per_adult)$")
+UNIT = re.compile(
+    "_(c|c_per_h|min|h|s|mm|ml|sprues|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|students_per_adult)$"
+)
 LIMITS = list(rulebook().limits.values())
 
 

@@ -33,12 +33,32 @@ def test_the_rubber_base_is_taken_off(day):
         ({"on_base": "yes", "base": "3.20"}, "weight"),
         ({"sprue": "0.4"}, "sprue_pattern"),
         ({"height_mm": "401"}, "height_mm"),
+        # medium begins at 1.2 mm; the wax is 8 mm deep, and a ruler may be 5 % off: 8.4 mm
+        ({"thickest_mm": "1.1"}, "thickest_mm"),
+        ({"thickest_mm": "8.41"}, "thickest_mm"),
+        ({"thickest_mm": "thick"}, "thickest_mm"),
+        ({"thickest_mm": "0"}, "thickest_mm"),
+        ({"thick_parts": "7"}, "thick_parts"),
         # 22 x 8 x 33 mm at 0.96 weigh 5.58 g; 1.05 times that is 5.86 g.
         ({"weight": "5.87"}, "weight"),
     ],
 )
 def test_what_cannot_be_is_refused_at_its_field(day, changed, field):
     assert field in form_of(day, **changed).errors
+
+
+@pytest.mark.parametrize(
+    ("typed_mm", "read_mm"), [("", None), (" ", None), ("1,2", Decimal("1.2")), ("8.4", Decimal("8.4"))]
+)
+def test_a_thickest_part_may_be_left_out_and_is_read_with_comma_or_point(day, typed_mm, read_mm):
+    form = form_of(day, thickest_mm=typed_mm, thick_parts="")
+    assert form.is_valid() and form.entry().thickest_mm == read_mm and form.entry().thick_parts is None
+
+
+def test_a_thickest_part_reads_back_as_it_was_typed(day):
+    again = typed_of(handed_in(day, thickest_mm=Decimal("3.50"), thick_parts=2))
+    assert (again["thickest_mm"], again["thick_parts"]) == ("3.5", 2)
+    assert (typed_of(handed_in(day))["thickest_mm"], typed_of(handed_in(day))["thick_parts"]) == ("", "")
 
 
 def test_a_very_light_wax_is_doubted_and_not_refused(day):

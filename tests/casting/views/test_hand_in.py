@@ -211,7 +211,24 @@ def test_pennyweights_are_kept_as_typed_and_weighed_in_grams(student_client, day
 def test_number_fields_are_text_with_a_decimal_keyboard(student_client, day):
     text = student_client.get(reverse("hand_in")).content.decode()
     assert 'type="number"' not in text
-    assert text.count('inputmode="decimal"') == 6
+    assert text.count('inputmode="decimal"') == 7
+
+
+def test_a_measured_thickest_part_is_answered_with_its_sprue(student_client, day):
+    text = confirm(student_client, day, thickest_mm="3", thick_parts="2").content.decode()
+    # B&S gauge 8 is 3.264 mm, gauge 9 2.906: 0.127 mm x 92^((36 - n) / 39)
+    assert "Make its sprue at least 3 mm thick" in text and "gauge 8 (B&amp;S)" in text
+    assert "each of its 2 thick parts a sprue" in text
+    wax = Wax.objects.get()
+    assert (wax.thickest_mm, wax.thick_parts) == (3, 2)
+
+
+def test_a_thickest_part_that_nobody_measured_is_asked_for(student_client, day):
+    text = confirm(student_client, day).content.decode()
+    assert "Measure its thickest part" in text and "Make its sprue" not in text
+    assert "Has it thick parts with a thin part between them?" in text
+    wax = Wax.objects.get()
+    assert wax.thickest_mm is None and wax.thick_parts is None and "thickest_mm" not in wax.to_day()
 
 
 def test_a_wax_too_tall_is_written_and_said(student_client, day):

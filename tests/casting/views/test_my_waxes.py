@@ -1,6 +1,7 @@
 """A student's own list: change, withdraw, bring back, until hand-in closes."""
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -15,6 +16,12 @@ from tests.casting_factories import DayFactory, handed_in
 
 def page(client):
     return client.get(reverse("my_waxes"))
+
+
+def test_a_wax_is_listed_with_the_sprue_it_asks_for(student, student_client, day):
+    handed_in(day, student, thickest_mm=Decimal("2.5"), thick_parts=1)
+    text = student_client.get(reverse("my_waxes")).content.decode()
+    assert "Make its sprue at least 2.5 mm thick" in text and "Measure its thickest part" not in text
 
 
 def test_the_list_says_what_a_wax_takes(student, student_client, day):

@@ -36,6 +36,14 @@ def test_the_list_shows_who_has_and_who_has_not(student, classmate, teacher_clie
     assert classmate.called in has_not and student.called not in has_not
 
 
+def test_the_list_says_which_sprue_a_wax_asks_for_or_what_to_measure(teacher_client, day):
+    handed_in(day)
+    assert "sprue: measure the thickest part" in page(teacher_client, day).content.decode()
+    Wax.objects.update(thickest_mm=3, thick_parts=2)
+    # B&S gauge 8 is 3.264 mm, gauge 9 2.906
+    assert "sprue 3 mm or more (gauge 8), 2 sprues" in page(teacher_client, day).content.decode()
+
+
 def test_the_cast(student_client, teacher_client, other_teacher_client, stranger_client, day):
     assert page(teacher_client, day).status_code == 200
     assert page(other_teacher_client, day).status_code == 404

@@ -166,6 +166,7 @@ OF_BENCH = [
     ("quench-late", "WARN", alloy_day(quench_by_min=8)),
 ]
 OF_THE_PLAN = [
+    ("sprue-each", "WARN", a_day_file([wax_row("w1", thick_parts=2)])),
     # a mix of 0.85 x 9.5 = 8 min has no room in 5
     ("hours-missed", "STOP", a_day_file([wax_row("w1")], hours={"opens": "10:00", "closes": "10:05"})),
     (

@@ -327,3 +327,10 @@ def test_a_tree_is_mounted_tier_by_tier_in_a_row_of_its_own(day, teacher):
     assert "W00 tier 1, Imre" in text and "tier 2," in text
     # A circle for each of two tiers: 101.6 / 3 = 33.87 mm.
     assert sum(curve == pytest.approx((33.87, 33.87), abs=0.05) for curve in curves_of(pdf)) == 2
+
+
+def test_a_wax_whose_thickest_part_was_measured_is_mounted_with_its_sprue(day, teacher):
+    handed_in(day)
+    assert "sprue 3" not in (before := day_plan_html(job_of(make_plan(day, teacher)))) and "plain band" in before
+    Wax.objects.update(thickest_mm=3)
+    assert "plain band, sprue 3 mm" in day_plan_html(job_of(make_plan(day, teacher)))

@@ -1,0 +1,74 @@
+"""The sprues that a wax asks for, in words: sentences for its student, a few words for a table and for the bench."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from casting.calc.quantities.sprue import Sprues, sprues_for
+from casting.calc.values.day_input import Wax
+from casting.dayfile.rules_file import rulebook
+from casting.presenters.formats import plain
+
+
+def sprue_sentences(sprues: Sprues) -> tuple[str, ...]:
+    """Return what a student is told of the sprues of a wax; what is not recorded is asked for."""
+    return tuple(sentence for sentence in (_thickness(sprues), _number(sprues), _question(sprues)) if sentence)
+
+
+def _thickness(sprues: Sprues) -> str:
+    if sprues.least_mm is None:
+        return _("Measure its thickest part: a sprue is at least as thick.")
+    words = {"thick": plain(sprues.least_mm), "long": plain(sprues.longest_mm), "gauge": sprues.gauge}
+    thick = _(
+        "Make its sprue at least %(thick)s mm thick, like its thickest part, and at most %(long)s mm long. "
+        "Set it on the thickest part."
+    )
+    gauge = _("Wax wire of gauge %(gauge)s (B&S) is thick enough.") if sprues.gauge is not None else ""
+    return f"{thick} {gauge}".strip() % words
+
+
+def _number(sprues: Sprues) -> str:
+    parts = sprues.thick_parts or 1
+    if sprues.by_stones:
+        return _("Give it %(count)s sprues round its stones, at 10, 2 and 6 o'clock.") % {"count": sprues.count}
+    if parts > 1:
+        return _(
+            "Give each of its %(parts)s thick parts a sprue. The thin part between sets first and cuts off the metal."
+        ) % {"parts": parts}
+    if sprues.by_size:
+        return _("It is large: %(count)s sprues fill it better than one.") % {"count": sprues.count}
+    return ""
+
+
+def _question(sprues: Sprues) -> str:
+    if sprues.thick_parts is None:
+        return _("Has it thick parts with a thin part between them? Each needs a sprue of its own.")
+    return ""
+
+
+def sprue_note(sprues: Sprues) -> str:
+    """Return the same in a few words for a table."""
+    if sprues.least_mm is None:
+        thick = _("sprue: measure the thickest part")
+    elif sprues.gauge is None:
+        thick = _("sprue %(thick)s mm or more") % {"thick": plain(sprues.least_mm)}
+    else:
+        words = {"thick": plain(sprues.least_mm), "gauge": sprues.gauge}
+        thick = _("sprue %(thick)s mm or more (gauge %(gauge)s)") % words
+    if sprues.count == 1:
+        return thick
+    return ngettext("%(thick)s, %(count)d sprue", "%(thick)s, %(count)d sprues", sprues.count) % {
+        "thick": thick,
+        "count": sprues.count,
+    }
+
+
+def bench_note(wax: Wax, specific_gravity: float) -> str:
+    """Return the same for the list of what is mounted, which has little room: nothing of what nobody measured."""
+    sprues = sprues_for(wax, specific_gravity, rulebook())
+    if sprues.least_mm is None:
+        parts = sprues.thick_parts or 1
+        return _("%(count)d sprues") % {"count": sprues.count} if parts > 1 else ""
+    words = {"thick": plain(sprues.least_mm), "count": sprues.count}
+    return (_("sprue %(thick)s mm") if sprues.count == 1 else _("%(count)d sprues of %(thick)s mm")) % words
