@@ -183,6 +183,21 @@ def _band(value: object, place: str) -> tuple[float, float]:
     return low, high
 
 
+def _water_c(value: object, place: str) -> tuple[float, float]:
+    """Return how warm the water of a mix should be, from and to."""
+    pair = check_list(value, place)
+    if len(pair) != 2:
+        raise refusal(place, pair, "it is the coolest and the warmest that the water may be", "give both in C")
+    low, high = (number(over=0, most=200, mend="give C")(each, f"{place}[{nth}]") for nth, each in enumerate(pair))
+    warmest_c = rulebook().limit("mix_water_most_c")
+    for nth, each in enumerate((low, high)):
+        if each > warmest_c:
+            raise too_hot(f"{place}[{nth}]", each, warmest_c, "the water of a mix", "Look at the powder's sheet")
+    if low > high:
+        raise Refused(place, f"[{low:g}, {high:g}] stands here, but it runs backwards; swap the two ends.")
+    return low, high
+
+
 ALLOY: Mapping[str, Reader[Any]] = {
     "key": check_text,
     "name": check_text,
@@ -218,6 +233,7 @@ INVESTMENT: Mapping[str, Reader[Any]] = {
     "set_min": number(least=0, most=1440),
     "max_c": DEGREES,
     "price_per_kg": PRICE,
+    "water_c": _water_c,
     "from_memory": lambda value, place: read_from_memory(value, place, INVESTMENT),
 }
 
@@ -242,7 +258,7 @@ def read_pattern(value: object, place: str) -> Pattern:
 
 def read_investment(value: object, place: str) -> Investment:
     """Return the investment."""
-    given = read_fields(value, place, INVESTMENT, ("price_per_kg", "from_memory"))
+    given = read_fields(value, place, INVESTMENT, ("price_per_kg", "water_c", "from_memory"))
     of_shelf = shelf().one("investment")
     if given.get("price_per_kg") is None and of_shelf["key"] == given["key"]:
         given["price_per_kg"] = _figure(of_shelf.get("price_per_kg"))

@@ -16,7 +16,7 @@ from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.times import read_hours, read_pour_at, read_zone
-from casting.dayfile.validation import Reader, T, check_object, choice, number, read_fields, read_list
+from casting.dayfile.validation import Reader, T, check_object, choice, nullable, number, read_fields, read_list
 from casting.dayfile.waxes import read_fixed, read_held, read_previous, read_wax
 
 FORMAT = "casting-day/1"
@@ -104,6 +104,7 @@ DAY: Mapping[str, Reader[Any]] = {
     "poured": _as_it_stands,
     "kiln_on_at": _as_it_stands,
     "charged_g": _as_it_stands,
+    "gloss_off_min": nullable(number(least=1, most=60, mend="give minutes from powder into water")),
 }
 
 
@@ -131,6 +132,7 @@ def _usual() -> dict[str, object]:
         "poured": [],
         "kiln_on_at": {},
         "charged_g": {},
+        "gloss_off_min": None,
         **{key: shelf().rows(key) for key in lists},
     }
 
@@ -162,6 +164,7 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         elevation_m=given["elevation_m"],
         missing_prices=_missing_prices(alloys, investment, waxes),
         rulebook=rulebook(),
+        gloss_off_min=given["gloss_off_min"],
         **done,
     )
 

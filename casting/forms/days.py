@@ -43,7 +43,7 @@ def instant(day: date, at: time, zone: ZoneInfo) -> datetime:
 def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     """An announced day as its teacher typed it, on the school's clock."""
     typed: dict[str, Any] = {"alloys": day.alloys.all(), "hand_in_until": day.hand_in_until}
-    typed |= {"opens": day.opens, "closes": day.closes}
+    typed |= {"opens": day.opens, "closes": day.closes, "gloss_off_min": day.gloss_off_min}
     pairs = (("pour_on", "pour_time", day.pour_at), ("closes_on", "closes_time", day.hand_in_closes_at))
     for on, at, moment in pairs:
         local = moment.astimezone(zone) if moment else None
@@ -118,6 +118,23 @@ class DayForm(forms.Form):
         ),
     )
 
+    gloss_off_min = forms.FloatField(
+        label=_("Gloss gone after, minutes"),
+        required=False,
+        min_value=1,
+        max_value=60,
+        localize=True,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "size": "5"}),
+        help_text=_(
+            "Measured on the day's first bowl, from powder into water. Sooner than the powder's record counts."
+        ),
+        error_messages={
+            "invalid": _("Write minutes, like 8.5."),
+            "min_value": _("A mix never sets within a minute. Write minutes, like 8.5."),
+            "max_value": _("Write minutes from powder into water, 60 at most."),
+        },
+    )
+
     def __init__(self, data: QueryDict | None, *, person: Person, day: CastingDay | None = None) -> None:
         assert person.school is not None
         self.zone, self.day = person.school.tz, day
@@ -129,6 +146,7 @@ class DayForm(forms.Form):
         if day:
             del self.fields["course"]
             return
+        del self.fields["gloss_off_min"]  # nothing is mixed before its day is announced
         classes = list(Course.objects.of(person)[:2])
         if len(classes) == 1:
             self.fields["course"].initial = classes[0]
@@ -140,6 +158,7 @@ class DayForm(forms.Form):
         closes_at = self._closing()
         self._order(pour_at, closes_at)
         self._hours()
+        found.setdefault("gloss_off_min", None)
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
 
     def entry(self) -> DayEntry:

@@ -56,6 +56,7 @@ class Migration(migrations.Migration):
                 ('opens', models.TimeField(blank=True, null=True, verbose_name='studio opens')),
                 ('closes', models.TimeField(blank=True, null=True, verbose_name='studio closes')),
                 ('hand_in_until', models.TimeField(blank=True, null=True, verbose_name='waxes can be brought until')),
+                ('gloss_off_min', models.FloatField(blank=True, null=True, verbose_name='gloss gone after, min')),
                 ('alloys', models.ManyToManyField(related_name='+', to='casting.alloy', verbose_name='metals offered')),
                 ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='casting_days', to='school.course')),
             ],
@@ -183,6 +184,7 @@ class Migration(migrations.Migration):
                 ('set_min', models.FloatField(verbose_name='bench set, min')),
                 ('max_c', models.FloatField(verbose_name='never hotter than, C')),
                 ('price_per_kg', models.FloatField(blank=True, null=True, verbose_name='price of a kilogram')),
+                ('water_c', models.JSONField(blank=True, help_text='The coolest and the warmest: [22, 23]. Empty is not recorded.', null=True, verbose_name='water of a mix, C')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
             ],
             options={

@@ -41,6 +41,7 @@ class CastingDay(models.Model):
     opens = models.TimeField(_("studio opens"), null=True, blank=True)
     closes = models.TimeField(_("studio closes"), null=True, blank=True)
     hand_in_until = models.TimeField(_("waxes can be brought until"), null=True, blank=True)
+    gloss_off_min = models.FloatField(_("gloss gone after, min"), null=True, blank=True)
 
     objects = CastingDayQuerySet.as_manager()
 
@@ -90,6 +91,8 @@ class CastingDay(models.Model):
             part["hours"] = {"opens": f"{self.opens:%H:%M}", "closes": f"{self.closes:%H:%M}"}
             if self.hand_in_until:
                 part["hours"]["hand_in_until"] = f"{self.hand_in_until:%H:%M}"
+        if self.gloss_off_min is not None:
+            part["gloss_off_min"] = self.gloss_off_min
         return part
 
 

@@ -114,6 +114,12 @@ class Investment(ShelfRow):
     set_min = models.FloatField(_("bench set, min"))
     max_c = models.FloatField(_("never hotter than, C"))
     price_per_kg = models.FloatField(_("price of a kilogram"), null=True, blank=True)
+    water_c = models.JSONField(
+        _("water of a mix, C"),
+        null=True,
+        blank=True,
+        help_text=_("The coolest and the warmest: [22, 23]. Empty is not recorded."),
+    )
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("investment")

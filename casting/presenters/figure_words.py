@@ -44,6 +44,7 @@ WHAT = {
     "working_min": "working time, from powder into water",
     "set_min": "bench set before the kiln",
     "max_c": "goes no hotter than",
+    "water_c": "water of a mix",
     "diameter_mm": "inside diameter",
     "outside_mm": "outside diameter",
     "height_mm": "height",

@@ -24,6 +24,7 @@ class DayEntry:
     opens: time | None = None
     closes: time | None = None
     hand_in_until: time | None = None
+    gloss_off_min: float | None = None
 
 
 COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloys")

@@ -221,6 +221,7 @@ def _crossings(plan, rules):
 def _mixes(plan, look):
     found, rules, investment = [], look.rules, look.day["investment"]
     steps = plan["steps"]
+    working_min = min(investment["working_min"], look.day.get("gloss_off_min") or math.inf)
     if [at(s["at"]) for s in steps] != sorted(at(s["at"]) for s in steps):
         found.append("steps are in order of at")
     one = {(s["do"], f): s for s in steps for f in s["flasks"]}
@@ -232,7 +233,7 @@ def _mixes(plan, look):
         if minutes(b["at"], a["at"]) < rules["bowl_pitch_min"]:
             found.append("mixes too near")
     for mix in mixes:
-        if minutes(mix["until"], mix["at"]) > 0.85 * investment["working_min"]:
+        if minutes(mix["until"], mix["at"]) > 0.85 * working_min:
             found.append("mix too long")
         for label in mix["flasks"]:
             settle, load = one["set", label], one["load", label]

@@ -220,6 +220,9 @@ def _bowls(plan, look):
     poured = [label for bowl in plan["bowls"] for label in bowl["flasks"]]
     if sorted(poured) != sorted(set(flasks) - set(look.day.get("fixed", []))):
         found.append("each flask to invest is in one bowl")
+    most, gloss_min = rules["flasks_per_bowl"], look.day.get("gloss_off_min")
+    if gloss_min is not None and gloss_min < investment["working_min"]:
+        most = max(1, min(most, math.floor((0.85 * gloss_min - 5) / 1.5 + 1e-9)))
     per_g = 1 / investment["specific_gravity"] + investment["water_per_100"] / 100 / 0.998
     for bowl in plan["bowls"]:
         inside = [flasks[label] for label in bowl["flasks"]]
@@ -229,7 +232,7 @@ def _bowls(plan, look):
             found.append(f"bowl {bowl['flasks']}: powder {bowl['powder_g']}, not {want}")
         if abs(bowl["water_g"] - want * investment["water_per_100"] / 100) > 0.0501:
             found.append(f"bowl {bowl['flasks']}: water")
-        if len(inside) > rules["flasks_per_bowl"]:
+        if len(inside) > most:
             found.append(f"bowl {bowl['flasks']}: too many flasks")
         if want * per_g > rules["bowl_ml"] / 3 + 0.001 and len(inside) > 1:
             found.append(f"bowl {bowl['flasks']}: too full")

@@ -145,6 +145,7 @@ def test_a_millilitre_of_water_on_the_scale(row: Row):
     "IN-CLOCK-002",
     "IN-CLOCK-003",
     "IN-CLOCK-014",
+    "IN-CLOCK-020",
 )
 def test_the_powder_of_the_shelf_is_an_ordinary_one(row: Row):
     # source of IN-CLOCK-002: T. McCreight, Practical Casting, ch. 3 (as reported in class notes)
@@ -156,6 +157,7 @@ def test_the_powder_of_the_shelf_is_an_ordinary_one(row: Row):
             "allowance_over_bare_cylinder": kept["allowance_pct"],
             "working_time": kept["working_min"],
             "rest": kept["set_min"] / 60,
+            "temperature": sum(kept["water_c"]) / 2,
         }[row.quantity]
     )
 

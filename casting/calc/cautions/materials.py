@@ -22,6 +22,7 @@ from casting.calc.cautions.rulebook import raised, told
 from casting.calc.cautions.sprues import of_sprues
 from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
+from casting.calc.quantities.bowls import flasks_in_time
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
 from casting.calc.values.enums import Asked, Kind, Level
@@ -325,3 +326,6 @@ def _of_powder(day: DayInput) -> Iterator[Caution]:
         yield raised(book, "N-12-stop", rest=rest)
     elif powder.set_min < book.limit("rest_usual_min"):
         yield raised(book, "N-12-warn", rest=rest)
+    if day.gloss_off_min is not None and not flasks_in_time(day):
+        needed_min = book.limit("mix_bowl_min") + book.limit("mix_flask_min")
+        yield raised(book, "gloss-early", gloss=day.gloss_off_min, needed=needed_min)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, water_for
@@ -53,6 +54,26 @@ def too_large_for_bowl(sizes: list[FlaskSize], day: DayInput) -> bool:
     return slurry > day.rules.bowl_ml / day.rulebook.limit("bowl_for_slurry_ml_per_ml") + SLACK
 
 
+def flasks_in_time(day: DayInput) -> int:
+    """Return how many flasks are filled from one bowl before its mix sets.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day, for what was measured of its mix, its rules and limits.
+
+    Returns
+    -------
+    int
+        The rule's `flasks_per_bowl`; fewer where a mix of the day set sooner than the powder's record says. 0 if
+        even one flask takes longer.
+    """
+    if day.working_min >= day.investment.working_min:
+        return day.rules.flasks_per_bowl
+    left_min = day.working_min * day.rulebook.limit("mix_done_pct") / 100 - day.rulebook.limit("mix_bowl_min")
+    return max(0, min(day.rules.flasks_per_bowl, math.floor(left_min / day.rulebook.limit("mix_flask_min") + 1e-9)))
+
+
 def fill_bowls(flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], day: DayInput) -> tuple[Bowl, ...]:
     """Return the bowls of the day, by first fit, with flasks of one kiln together where that needs no more bowls.
 
@@ -70,14 +91,13 @@ def fill_bowls(flasks: Mapping[str, FlaskSize], groups: Mapping[str, object], da
     tuple of Bowl
         Largest powder first. A flask too large for the bowl has one of its own.
     """
-    investment, rules = day.investment, day.rules
+    investment, rules, to_a_bowl = day.investment, day.rules, max(1, flasks_in_time(day))
     bowls: list[list[str]] = []
     for label in sorted(flasks, key=lambda name: (-powder_for(flasks[name], investment), str(groups[name]), name)):
         open_bowls = [
             bowl
             for bowl in bowls
-            if len(bowl) < rules.flasks_per_bowl
-            and not too_large_for_bowl([flasks[name] for name in [*bowl, label]], day)
+            if len(bowl) < to_a_bowl and not too_large_for_bowl([flasks[name] for name in [*bowl, label]], day)
         ]
         if open_bowls:
             min(open_bowls, key=lambda bowl: groups[bowl[0]] != groups[label]).append(label)

@@ -62,7 +62,7 @@ def mix_back(bowls: Sequence[Bowl], load_at: Mapping[str, int], day: DayInput) -
     bool
         False if a mix had to be placed outside the hours.
     """
-    length = int(day.investment.working_min * day.rulebook.limit("mix_done_pct") / 100 + 1e-9)
+    length = int(day.working_min * day.rulebook.limit("mix_done_pct") / 100 + 1e-9)
     set_min, pitch = whole_minutes(day.investment.set_min), whole_minutes(day.rules.bowl_pitch_min)
     latest = [(min(load_at[label] for label in bowl.flasks) - set_min - length, bowl) for bowl in bowls]
     latest.sort(key=lambda pair: (-pair[0], pair[1].flasks))

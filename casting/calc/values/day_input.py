@@ -78,7 +78,10 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Investment:
-    """The powder, its water (by weight, to 100 powder) and its clock."""
+    """The powder, its water (by weight, to 100 powder) and its clock.
+
+    `water_c` is how warm its water should be, from and to [degrees C]; None is "not recorded".
+    """
 
     key: str
     kind: Powder
@@ -90,6 +93,7 @@ class Investment:
     max_c: float
     price_per_kg: float | None = None
     from_memory: frozenset[str] = NONE_FROM_MEMORY
+    water_c: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +328,14 @@ class DayInput:
     poured: tuple[str, ...] = ()
     kiln_on_at: Mapping[str, int] = field(default_factory=dict)
     charged_g: Mapping[str, float] = field(default_factory=dict)
+    gloss_off_min: float | None = None
+    """How long after the powder met water the gloss went off in a mix of the day [min]; None if nobody measured it."""
+
+    @property
+    def working_min(self) -> float:
+        """How long a mix can be worked: by the powder's record, or less by what was measured on the day [min]."""
+        recorded = self.investment.working_min
+        return recorded if self.gloss_off_min is None else min(recorded, self.gloss_off_min)
 
     def size(self, key: str) -> FlaskSize:
         """The flask size of that key; KeyError if there is none."""

@@ -162,3 +162,25 @@ def test_a_specific_gravity_near_the_parts_is_asked_about_or_let_pass(
     said = [one for one in cautions_offered(day) if one.id == "gravity-ask"]
     assert bool(said) is asked
     assert all(f"{gravity:.2f}" in one.text and "its parts make" in one.text for one in said)
+
+
+def test_the_water_of_a_mix_is_not_recorded_until_it_is_given() -> None:
+    assert read(changed()).day.investment.water_c is None
+    assert read(changed(("investment.water_c", [22, 23]))).day.investment.water_c == (22, 23)
+    assert read(bare()).day.investment.water_c == (22, 23)  # the shelf's
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        # 70 F less 32, over 1.8, is 21.1 C
+        ([70, 75], r"water_c\[0\]: 70 C is too hot for the water of a mix \(50 C\)\. Did you mean 70 F, which is 21 C"),
+        ([22, 51], r"water_c\[1\]: 51 C is too hot for the water of a mix \(50 C\)\. Look at the powder's sheet"),
+        ([23, 22], r"water_c: \[23, 22\] stands here, but it runs backwards"),
+        ([22], r"water_c: a list stands here, but it is the coolest and the warmest"),
+        (22, r"water_c: 22 stands here, but it must be a list"),
+    ],
+)
+def test_water_that_cannot_be_meant_is_refused(value: object, said: str) -> None:
+    with pytest.raises(Refused, match=said):
+        read(changed(("investment.water_c", value)))

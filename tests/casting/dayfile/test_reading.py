@@ -136,3 +136,13 @@ def test_any_change_of_a_good_file_is_read_or_refused_in_one_line(changes: list[
     except Refused as refused:
         assert len(str(refused).splitlines()) == 1
         assert refused.place in str(refused)
+
+
+def test_what_was_measured_of_the_day_s_mix_shortens_its_working_time_and_never_lengthens_it() -> None:
+    assert read(changed()).day.gloss_off_min is None
+    for gloss_off_min, working_min in ((8, 8), (9.5, 9.5), (12, 9.5)):
+        day = read(changed(("gloss_off_min", gloss_off_min))).day
+        assert (day.gloss_off_min, day.working_min) == (gloss_off_min, working_min)
+    for slip in (0, 570, "8"):
+        with pytest.raises(Refused, match=r"^gloss_off_min: .*(give minutes from powder into water|plain number)"):
+            read(changed(("gloss_off_min", slip)))

@@ -84,3 +84,12 @@ def test_opened_again_it_still_closes_at_a_time_to_come_and_is_written_in_one_qu
         reopen_hand_in(day)
     day.refresh_from_db()
     assert (day.closed_at, day.hand_in_closes_at) == (None, to_come)
+
+
+def test_a_measured_gloss_off_goes_into_the_day_file_and_out_again(day):
+    assert "gloss_off_min" not in day.to_day()
+    metal = metals(day.course.school, "sterling")
+    change(day, DayEntry(POUR_AT, metal, gloss_off_min=8.5))
+    assert CastingDay.objects.get(pk=day.pk).to_day()["gloss_off_min"] == 8.5
+    change(day, DayEntry(POUR_AT, metal))
+    assert "gloss_off_min" not in CastingDay.objects.get(pk=day.pk).to_day()

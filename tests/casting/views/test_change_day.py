@@ -78,3 +78,28 @@ def test_only_the_school_s_teachers_change_a_day(
     before = day.pour_at
     day.refresh_from_db()
     assert day.pour_at == before
+
+
+def test_a_gloss_off_measured_today_is_kept_and_shown_again(teacher_client, day, address):
+    assert 'name="gloss_off_min"' in teacher_client.get(address).content.decode()
+    assert teacher_client.post(address, typed(day, gloss_off_min="8.5")).status_code == 302
+    day.refresh_from_db()
+    assert day.gloss_off_min == 8.5 and 'value="8.5"' in teacher_client.get(address).content.decode()
+    assert teacher_client.post(address, typed(day, gloss_off_min="")).status_code == 302
+    day.refresh_from_db()
+    assert day.gloss_off_min is None
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [("0", "within a minute"), ("570", "60 at most"), ("soon", "Write minutes, like 8.5."), ("-5", "within a minute")],
+)
+def test_a_gloss_off_that_cannot_be_is_refused_at_its_field(teacher_client, day, address, minutes, said):
+    answer = teacher_client.post(address, typed(day, gloss_off_min=minutes))
+    assert answer.status_code == 422 and said in answer.context["form"].errors["gloss_off_min"][0]
+    day.refresh_from_db()
+    assert day.gloss_off_min is None
+
+
+def test_a_day_that_is_not_announced_yet_has_no_mix_to_measure(teacher_client, day):
+    assert 'name="gloss_off_min"' not in teacher_client.get(reverse("new_day")).content.decode()

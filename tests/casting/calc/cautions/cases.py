@@ -95,6 +95,8 @@ OF_MATERIALS = [
     ("N-11-stop", "STOP", powder_day(water_per_100=46)),
     ("N-12-warn", "WARN", powder_day(set_min=119)),
     ("N-12-stop", "STOP", powder_day(set_min=59)),
+    # 0.85 x 7.6 = 6.46 min, and a flask's bowl takes 5 + 1.5 min
+    ("gloss-early", "WARN", a_day_file([wax_row("w1")], gloss_off_min=7.6)),
     ("N-15-warn", "WARN", alloy_day(pour_c=1000)),
     ("N-15-warn", "WARN", alloy_day(pour_c=944, composition_pct={"Cu": 70, "Zn": 30})),
     ("N-15-stop", "STOP", alloy_day(pour_c=1000, liquidus_c=749, solidus_c=700)),

@@ -204,3 +204,18 @@ def test_cautions_come_hardest_first_and_each_once():
     warn = Caution("b", Level.WARN, Asked.POUR, "x", "y")
     stop = Caution("c", Level.STOP, Asked.POUR, "x", "y")
     assert in_order([say, warn, stop, say]) == (stop, warn, say)
+
+
+@pytest.mark.parametrize("gloss_off_min", [7.7, 9.5, 15])
+def test_a_mix_that_leaves_time_for_a_flask_is_fair(gloss_off_min):
+    # 0.85 x 7.7 = 6.545 min; 5 + 1.5 are needed
+    assert "gloss-early" not in levels_by_rule(a_day_file([wax_row("w1")], gloss_off_min=gloss_off_min))
+
+
+def test_a_mix_that_sets_too_soon_is_told_with_both_figures():
+    (text,) = [
+        one["text"]
+        for one in planned(a_day_file([wax_row("w1")], gloss_off_min=6))["cautions"]
+        if one["id"] == "gloss-early"
+    ]
+    assert "today's mix set after 6 minutes" in text and "6.5 minutes" in text

@@ -1,10 +1,11 @@
 """Powder and water, bowl by bowl."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
-from casting.calc.quantities.bowls import bowl_powder, fill_bowls, too_large_for_bowl
+from casting.calc.quantities.bowls import bowl_powder, fill_bowls, flasks_in_time, too_large_for_bowl
 from casting.calc.quantities.investment import powder_for, slurry_ml
 from casting.dayfile import read
 from tests.days.class_day import INVESTMENT
@@ -53,3 +54,20 @@ def test_water_goes_by_the_powder_of_the_bowl():
     # 192 x 40 / 100
     assert INVESTMENT["water_per_100"] == 40
     assert bowl.water_g == pytest.approx(76.8)
+
+
+# 0.85 x gloss-off less 5 min for mixing and vacuum, over 1.5 min a flask: 9.5 is the powder's record, so 2;
+# 8 -> (6.8 - 5) / 1.5 = 1.2; 7.7 -> 1.03; 7.6 -> 0.97
+@pytest.mark.parametrize(
+    ("gloss_off_min", "flasks"), [(None, 2), (9.5, 2), (13, 2), (9.42, 2), (9.4, 1), (8, 1), (7.7, 1), (7.6, 0), (5, 0)]
+)
+def test_fewer_flasks_are_filled_from_a_mix_that_sets_sooner_than_recorded(gloss_off_min, flasks):
+    day = replace(DAY, gloss_off_min=gloss_off_min)
+    assert flasks_in_time(day) == flasks
+    bowls = fill_bowls(dict.fromkeys("ABC", SIZES["51x64"]), dict.fromkeys("ABC", "k1"), day)
+    assert max(len(bowl.flasks) for bowl in bowls) == max(1, flasks)
+
+
+def test_a_house_that_fills_one_flask_to_a_bowl_never_fills_more():
+    rules = replace(DAY.rules, flasks_per_bowl=1)
+    assert flasks_in_time(replace(DAY, rules=rules, gloss_off_min=9.45)) == 1

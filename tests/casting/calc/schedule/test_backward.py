@@ -1,7 +1,10 @@
 """Back from the first pour: loads, mixes, mounting, within the studio's hours."""
 
+from datetime import datetime
+
 from casting.calc.schedule.backward import latest_start, mount_min, working_day
 from casting.calc.values.day_input import WorkingDay
+from tests.contract import breaches
 from tests.days.day_file import a_day_file, planned, step, wax_row
 
 DAY = WorkingDay(opens=-60, closes=510, hand_in_until=210, midnight=-600)
@@ -58,3 +61,17 @@ def test_mix_and_load_stay_inside_the_hours():
 def test_a_hand_in_that_closes_too_early_is_said():
     plan = planned(a_day_file([wax_row("w1")], hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "17:00"}))
     assert [c["level"] for c in plan["cautions"] if c["id"] == "hand-in-early"] == ["WARN"]
+
+
+def test_a_mix_lasts_by_what_was_measured_where_that_is_less():
+    # 0.85 x 9.5 = 8.07, 0.85 x 8 = 6.8 and 0.85 x 12 (the powder's 9.5 counts) = 8.07 min, down
+    waxes = [wax_row(f"w{nth}", alloy=metal) for nth, metal in enumerate(("sterling", "si-bronze"))]
+    for gloss_off_min, lasts, bowls in ((None, 8, 1), (8, 6, 2), (12, 8, 1)):
+        day = a_day_file(waxes, **({} if gloss_off_min is None else {"gloss_off_min": gloss_off_min}))
+        plan = planned(day)
+        assert breaches(day, plan) == []
+        mixes = [step for step in plan["steps"] if step["do"] == "mix"]
+        minutes = {
+            (datetime.fromisoformat(step["until"]) - datetime.fromisoformat(step["at"])).seconds // 60 for step in mixes
+        }
+        assert minutes == {lasts} and len(mixes) == bowls

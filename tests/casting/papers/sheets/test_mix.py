@@ -2,12 +2,15 @@
 
 import re
 
+import pytest
+
 from casting.papers.pdf.render import render
 from casting.papers.sheets.mix import mix_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import plan_of_two_owners
+from tests.days.class_day import INVESTMENT
 from tests.days.written_plans import at, plan_of_one
 
 
@@ -47,3 +50,25 @@ def test_a_bowl_that_was_mixed_before_says_so(day, teacher):
     plan["steps"] = [one for one in plan["steps"] if one["do"] != "mix" or one["flasks"] != ["A", "B"]]
     text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file)))))
     assert "A, B 566 g 226.4 g mixed before" in text
+
+
+def sheet_of(day, teacher, **changes):
+    plan, day_file = plan_of_one()
+    return words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file | changes)))))
+
+
+def test_the_water_s_temperature_stands_on_the_mix_sheet(day, teacher):
+    assert "Water at 22 °C to 23 °C: warmer sets sooner." in sheet_of(day, teacher)
+
+
+def test_water_that_nobody_recorded_is_asked_for(day, teacher):
+    text = sheet_of(day, teacher, investment=INVESTMENT)
+    assert "Water's temperature: not recorded, see the powder's sheet." in text and "Measured today" not in text
+
+
+@pytest.mark.parametrize(
+    ("gloss_off_min", "counts"), [(8, "This plan counts on that."), (12, "This plan keeps the powder's 9.5 min.")]
+)
+def test_what_was_measured_today_stands_on_the_mix_sheet(day, teacher, gloss_off_min, counts):
+    text = sheet_of(day, teacher, gloss_off_min=gloss_off_min)
+    assert f"Measured today: gloss gone after {gloss_off_min} min. {counts}" in text
