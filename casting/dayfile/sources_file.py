@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
 from casting.dayfile.shelf_file import FIXTURES
+
+LIBRARIES = {"mendeleev": "a library of the elements", "periodictable": "another", "; in chemicals": ""}
+LIBRARY = re.compile(r"(mendeleev|periodictable|; in chemicals) [\d.]+")
+"""Programs that figures of the elements were read from; a page has no use for their names."""
 
 
 @cache
@@ -24,6 +29,12 @@ def material_rows() -> tuple[Mapping[str, Any], ...]:
 
 
 @cache
+def element_rows() -> tuple[Mapping[str, Any], ...]:
+    """Return the elements with what is known of each; `heat_source` and `heat_status` are those of its heats."""
+    return tuple(_read("elements.json")["elements"])
+
+
+@cache
 def _told_as() -> Mapping[str, str]:
     found: dict[str, str] = _read("told_as.json")["told_as"]
     return found
@@ -31,7 +42,8 @@ def _told_as() -> Mapping[str, str]:
 
 def told_as(source: str) -> str:
     """Return what a page says of a source: the same, unless it names a supplier or a file of ours."""
-    return _told_as().get(source, source)
+    plain = LIBRARY.sub(lambda found: LIBRARIES[found[1]], source)
+    return _told_as().get(source, plain)
 
 
 def _read(name: str) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from typing import Any
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from casting.calc.values.marked_text import HEAT, NEAREST, WARMER
+from casting.calc.values.marked_text import HEAT, NEAREST, RAMP, WARMER
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits, rounded, units_of
 from casting.units import Mass, from_grams
@@ -103,6 +103,10 @@ WHAT = {
     "button_cost_pct": "a button costs this part of its metal",
     "mixed_cost": "cost of mixing sections in a flask",
     "aim": "a plan spares first",
+    "density_g_per_cm3": "density",
+    "solid_j_per_g_k": "heat to warm it, solid, by a degree Celsius",
+    "fusion_j_per_g": "heat to melt it",
+    "liquid_j_per_g_k": "heat to warm it, liquid, by a degree Celsius",
     "hub_mm_by_diameter": "width of the cone, by the flask's",
     "waxes_max_by_diameter": "most waxes on a cone, by the flask's width",
     "cover_mm_least": "investment over the waxes, at least",
@@ -116,7 +120,9 @@ WHAT = {
 
 DIFFERENCES = ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "soak_short_to_c")
 """Limits that are a difference of two temperatures."""
-UNIT = re.compile(r"_(c_per_h|ml_per_ml|g_per_100g|g_per_ml|per_adult|years|mbar|ppm|min|pct|mm|ml|kg|c|g|h|s|w)$")
+UNIT = re.compile(
+    r"_(c_per_h|g_per_cm3|j_per_g_k|j_per_g|ml_per_ml|g_per_100g|g_per_ml|per_adult|years|mbar|ppm|min|pct|mm|ml|kg|c|g|h|s|w)$"
+)
 """The unit at the end of a figure's name."""
 
 
@@ -236,6 +242,9 @@ _WRITERS: Mapping[str, Callable[[Reader, float], str]] = {
     "ppm": _with("ppm"),
     "mbar": _with("mbar"),
     "years": _with("years"),
+    "g_per_cm3": _with("g/cm³"),
+    "j_per_g_k": _with("J/g"),
+    "j_per_g": _with("J/g"),
     "g_per_ml": _with("g/ml"),
     "g_per_100g": _with("g to 100 g"),
     "ml_per_ml": _with("times"),
@@ -254,7 +263,7 @@ _SPECIAL: Mapping[str, Callable[[Reader, Any], list[str]]] = {
 
 def limit_line(reader: Reader, name: str, value: float, words: str) -> str:
     """Return a limit's value; a temperature that stands in its rule's words is rounded as it is there."""
-    found = re.search(rf"{{{name}}}([\u202f\u00a0\u2007])({re.escape(HEAT)}|{WARMER})", words)
+    found = re.search(rf"(about )?{{{name}}}([\u202f\u00a0\u2007])({RAMP}|{HEAT}|{WARMER})", words)
     if found and name not in DIFFERENCES:
-        return formats.in_units(f"{value:g}{found[1]}{found[2]}", reader.units)
+        return formats.in_units(f"{found[1] or ''}{value:g}{found[2]}{found[3]}", reader.units)
     return capfirst(reader.one(name, value))

@@ -72,7 +72,7 @@ OF_LIMITS = {
     "allowance_most_pct": "powder over what the flask holds, ask over",
     "bowl_for_slurry_ml_per_ml": "bowl to the investment in it",
     "stones_hold_min": "hold at the top with stones left in",
-    "door_shut_to_c": "keep the kiln's door shut up to about",
+    "door_shut_to_c": "keep the kiln's door shut up to",
     "reheat_from_c": "never reheat a flask that was below",
     "flask_hottest_c": "hottest flask at a pour",
     "kiln_hottest_c": "a kiln's own most, refused over",

@@ -16,7 +16,7 @@ from casting.calc.values.enums import Asked, Status
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
-from casting.dayfile.sources_file import material_rows, origins, told_as
+from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
 from casting.models.equipment import Firing, FlaskSize, Kiln
 from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, limit_line, what_of
@@ -46,6 +46,7 @@ HEADINGS = {
 }
 SUPPLIERS_SHEET = "; take it from the supplier's sheet"
 """How the shelf's sources end where the page says by their worth that they are from memory."""
+ELEMENT_FIGURES = ("density_g_per_cm3", "solid_j_per_g_k", "fusion_j_per_g", "liquid_j_per_g_k")
 NESTED = ("flask_c", "button_pct")
 ASKED = {
     Asked.SET_UP: "Before the day",
@@ -126,14 +127,16 @@ def worths() -> list[tuple[str, str]]:
 def sources_of(school: School) -> Sources:
     """Return every figure of a school's shelf and of the rulebook. A query for each list of the shelf."""
     reader = Reader(school)
+    shelf_rows_of = shelf_rows(school)
     groups = [
         Group(heading, _(HEADINGS[heading]), [_of_shelf(reader, heading, row) for row in rows])
-        for heading, rows in shelf_rows(school).items()
+        for heading, rows in shelf_rows_of.items()
     ]
     groups += [
         Group("house", _("House rules"), [_of_rules(reader)]),
         Group("usual", _("Where nothing is typed"), [_of_defaults(reader)]),
         Group("other", _("Other materials"), list(_of_materials())),
+        Group("elements", _("Elements"), list(_of_elements(reader, shelf_rows_of["alloys"]))),
         Group("cautions", _("Cautions"), list(_of_cautions(reader))),
     ]
     return Sources(groups)
@@ -249,6 +252,20 @@ def _of_materials() -> Iterator[Thing]:
             if name not in ("source", "status")
         ]
         yield Thing(f"materials.{keys[0]}", ", ".join(keys), rows)
+
+
+def _of_elements(reader: Reader, metals: Iterable[ShelfRow]) -> Iterator[Thing]:
+    """The elements in the school's metals: a metal is held against their densities, its melt takes their heats."""
+    used = {sign for metal in metals for sign in (getattr(metal, "composition_pct", None) or {})}
+    for element in element_rows():
+        if element["symbol"] not in used:
+            continue
+        names = [name for name in element if name in ELEMENT_FIGURES]
+        heat = {"source": element.get("heat_source", ""), "status": element.get("heat_status", "")}
+        sources = dict.fromkeys(names, heat) | {"density_g_per_cm3": element}
+        place = f"elements.{element['symbol']}"
+        name = f"{capfirst(element['name'])} ({element['symbol']})"
+        yield Thing(place, name, [_row(reader, place, one, element[one], sources) for one in names])
 
 
 def _of_cautions(reader: Reader) -> Iterator[Thing]:

@@ -4,10 +4,10 @@ import json
 import re
 
 from casting.dayfile.shelf_file import FIXTURES
-from casting.dayfile.sources_file import material_rows, origins, told_as
+from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
 from tests.casting.test_no_brand import named_in, sources_in
 
-ON_THE_PAGE = [json.loads((FIXTURES / f"{name}.json").read_text("utf-8")) for name in ("shelf", "cautions")]
+ON_THE_PAGE = [json.loads((FIXTURES / f"{name}.json").read_text("utf-8")) for name in ("shelf", "cautions", "elements")]
 TOLD_AS = json.loads((FIXTURES / "told_as.json").read_text("utf-8"))["told_as"]
 
 
@@ -33,4 +33,5 @@ def test_no_source_has_a_temperature_that_another_scale_cannot_show():
 
 def test_the_sources_are_those_of_the_file():
     assert origins()["rules.wall_mm"]["status"] == "practice"
+    assert "Ag" in {row["symbol"] for row in element_rows()}
     assert {"pvc", "cork"} <= {row["key"] for row in material_rows()}

@@ -59,6 +59,12 @@ def test_a_limit_is_rounded_as_in_the_words_of_its_rule():
     assert limit_line(FAHRENHEIT, "firing_top_high_c", 732, "") == "1350\u202f°F"
 
 
+def test_a_ramp_in_the_words_of_its_rule_stays_a_ramp():
+    # 170 C an hour is 306 F an hour; as a temperature it would be 338 F.
+    words = "Over {ramp_wide_c_per_h}\u202f°C/h steam cracks it."
+    assert limit_line(FAHRENHEIT, "ramp_wide_c_per_h", 170, words) == "306\u202f°F/h"
+
+
 def test_a_difference_of_temperatures_takes_no_32():
     assert limit_line(FAHRENHEIT, "superheat_most_c", 250, "").startswith("450")
     assert limit_line(FAHRENHEIT, "soak_short_to_c", 100, "").startswith("180")

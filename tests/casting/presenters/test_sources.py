@@ -48,6 +48,18 @@ def test_every_rule_and_every_limit_has_a_row_with_a_source(rows):
     assert [anchor for anchor in wanted if not (found[anchor].source or found[anchor].worth)] == []
 
 
+def test_each_element_of_the_schools_metals_has_its_density_and_its_heats_with_their_source(rows, school):
+    found = rows()
+    parts = {sign for alloy in Alloy.objects.filter(school=school) for sign in alloy.composition_pct}
+    for sign in parts:
+        for figure in ("density_g_per_cm3", "solid_j_per_g_k", "fusion_j_per_g", "liquid_j_per_g_k"):
+            row = found[f"elements.{sign}.{figure}"]
+            assert row.lines and row.source and row.worth in ("worked out", "published"), row
+    assert found["elements.Cu.density_g_per_cm3"].source == "A library of the elements; another gives 8.96"
+    assert "chemicals" not in found["elements.Cu.fusion_j_per_g"].source
+    assert "elements.Fe.density_g_per_cm3" not in found
+
+
 def test_exactly_what_is_from_memory_is_marked(rows):
     found = rows()
     for place, origin in FILE["sources"].items():
@@ -106,6 +118,19 @@ def test_what_the_school_does_not_work_with_is_there_and_says_so(rows, school):
 def test_a_rule_shows_its_own_limit_and_a_gap_for_the_figures_of_the_day(rows):
     words = rows()["cautions.R-12-hot"].what
     assert "Above 1100\u202f°C it breaks down" in words and "pour … at … into" in words and "{" not in words
+
+
+def test_every_limit_has_on_both_scales_what_its_rule_says(rows, school):
+    for scale in ("C", "F"):
+        school.temperature_unit = scale
+        school.save()
+        found = rows()
+        for rule in rulebook().rules.values():
+            for name in rule.limits:
+                if f"{{{name}}}\u202f°C" in rule.text or f"{{{name}}}\u00a0°C" in rule.text:
+                    (line,) = found[f"limits.{name}"].lines
+                    said = found[f"cautions.{rule.id}"].what.replace("\u00a0", "\u202f")
+                    assert line.removesuffix("*\u2060").replace("\u00a0", "\u202f") in said, name
 
 
 def test_the_counts_are_those_of_the_rows(school, rows):
