@@ -80,6 +80,13 @@ def _stones_c(look):
     return min([454, *(max(segment["to_c"] for segment in firing["segments"]) for firing in firings)])
 
 
+def _reached(firing, key, look):
+    """Whether the kiln gets as hot as the firing's top, or no kiln of the day does."""
+    top = max(segment["to_c"] for segment in firing["segments"])
+    hot = {kiln["key"] for kiln in look.day["kilns"] if kiln.get("max_c", top) >= top}
+    return key in hot or not hot
+
+
 def _suits(firing, flasks, look):
     return all(
         look.sizes[f["size"]]["diameter_mm"] <= firing["max_diameter_mm"] + 0.001
@@ -96,7 +103,8 @@ def _firings(plan, look):
         found.append("one firing for each kiln in use")
     for fired in plan["firings"]:
         inside = [f for f in plan["flasks"] if f["kiln"] == fired["kiln"]]
-        firing = next(f for f in look.day["firings"] if _suits(f, inside, look))
+        may_run = [f for f in look.day["firings"] if _reached(f, fired["kiln"], look)]
+        firing = next(f for f in may_run if _suits(f, inside, look))
         if firing["key"] != fired["firing"]:
             found.append(f"{fired['kiln']}: firing {fired['firing']}, not {firing['key']}")
         found += [f"{fired['kiln']}: {b}" for b in _segments(fired, firing, inside, look)]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from casting.calc.quantities.alloy import specific_gravity
+from casting.calc.quantities.bowls import flasks_in_time
 from casting.calc.quantities.investment import (
     WATER_G_PER_ML,
     powder_bare,
@@ -13,7 +16,11 @@ from casting.calc.quantities.investment import (
     slurry_ml_per_g,
     water_for,
 )
+from casting.calc.schedule.backward import mix_back
 from casting.calc.values.day_input import FlaskSize
+from casting.calc.values.day_plan import Bowl
+from casting.dayfile.rules_file import rulebook
+from tests.days.day_input import a_day
 from tests.reference.rows import Row, checks, rows_of
 from tests.reference.values import G_PER_LB, MM_PER_IN, flask, investment, shelf
 
@@ -165,3 +172,19 @@ def test_the_powder_of_the_shelf_is_an_ordinary_one(row: Row):
 def test_a_flask_of_no_height_is_an_error_and_not_nothing():
     with pytest.raises(ValueError, match="height"):
         powder_for(flask(2.5, 0), investment())
+
+
+@checks("investment", "IN-DAY-003", "IN-DAY-006", "IN-SCALE")
+def test_a_mix_ends_with_the_school_s_clock_or_sooner(row: Row):
+    # common practice for the clock itself; computed: arithmetic, scaled to the measured working time
+    if row.id == "IN-DAY-003":
+        row.check(rulebook().limit("mix_bowl_min"))
+        return
+    working_min = row.inputs["working_time_min"]
+    day = replace(a_day([]), gloss_off_min=working_min)
+    (mix,), _inside = mix_back([Bowl(("A",), 283, 113.2)], {"A": 0}, day)
+    length_min = mix.until - mix.at
+    assert length_min <= float(row.value) + row.tolerance
+    assert working_min - length_min >= 1.5
+    # where the rows refuse the batch or cut a step: one flask to a bowl at 8 minutes, a caution at 7
+    assert flasks_in_time(day) == {9.5: 2, 8: 1, 7: 0}[working_min]

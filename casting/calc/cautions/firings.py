@@ -70,7 +70,7 @@ def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInpu
 def _of_kiln(night: _Night, book: Rulebook) -> Iterator[Caution]:
     """A kiln that does not reach the top of its firing."""
     kiln, firing = night.kiln, night.firing
-    if kiln.max_c is not None and kiln.max_c < firing.top_c - SLACK:
+    if kiln.max_c is not None and not kiln.reaches(firing):
         yield raised(book, "kiln-too-cool", kiln=kiln.called, most=told(kiln.max_c, kiln, "max_c"),
                      firing=firing.called, top=told(firing.top_c, firing, SEGMENTS))  # fmt: skip
 

@@ -221,7 +221,8 @@ class FlaskEvaluator:
         return (
             filled_mm2 <= ROOMY * sum(math.prod(sides) for sides in floors)
             and not any(flask.kiln for flask in flasks)
-            and firing_for(day.firings, flasks) is not None
+            and firing_for([one for one in day.firings if all(kiln.reaches(one) for kiln in day.kilns)], flasks)
+            is not None
             and all(is_high_enough(kiln, day.rules, flask.height_mm) for kiln in day.kilns for flask in flasks)
         )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -51,6 +51,27 @@ def firing_for(firings: Sequence[Firing], flasks: Iterable[ShelfFlask]) -> Firin
         ):
             return firing
     return None
+
+
+def firings_by_kiln(kilns: Iterable[Kiln], firings: Iterable[Firing]) -> dict[str, tuple[Firing, ...]]:
+    """Return the firings that each kiln may run.
+
+    Parameters
+    ----------
+    kilns : iterable of Kiln
+        The kilns of the day.
+    firings : iterable of Firing
+        The school's firings, in its order.
+
+    Returns
+    -------
+    dict of str to tuple of Firing
+        By the kiln's key, in that order: those whose top it reaches, and those whose top no kiln of the day reaches,
+        of which a caution tells.
+    """
+    listed, kilns = tuple(firings), tuple(kilns)
+    beyond = {firing.key for firing in listed if not any(kiln.reaches(firing) for kiln in kilns)}
+    return {kiln.key: tuple(one for one in listed if kiln.reaches(one) or one.key in beyond) for kiln in kilns}
 
 
 def is_high_enough(kiln: Kiln, rules: Rules, height_mm: float) -> bool:
@@ -135,6 +156,7 @@ def load_kilns(
         flasks, key=lambda flask: (not flask.kiln, -flask.outside_mm, -flask.height_mm, flask.kind, flask.label)
     )
     narrowest_mm = min(flask.outside_mm for flask in flasks)
+    may_run = firings_by_kiln(day_kilns, firings)
     longest = sorted(largest, key=lambda flask: (not flask.kiln, -_firing_number(firings, flask)))
     for count in range(1, len(day_kilns) + 1):
         turns = [turn for kilns in combinations(day_kilns, count) for turn in dict.fromkeys((kilns, kilns[::-1]))]
@@ -143,7 +165,7 @@ def load_kilns(
                 if len(flasks) > most_flasks(turn, rules, narrowest_mm):
                     continue
                 for order in (largest, longest):
-                    found = _share_out(turn, firings, rules, order, further)
+                    found = _share_out(turn, may_run, rules, order, further)
                     if found is not None:
                         return found
     return None
@@ -155,17 +177,21 @@ def _firing_number(firings: Sequence[Firing], flask: ShelfFlask) -> int:
 
 
 def _share_out(
-    kilns: Sequence[Kiln], firings: Sequence[Firing], rules: Rules, order: Sequence[ShelfFlask], hard: bool
+    kilns: Sequence[Kiln],
+    may_run: Mapping[str, Sequence[Firing]],
+    rules: Rules,
+    order: Sequence[ShelfFlask],
+    hard: bool,
 ) -> dict[str, KilnPlace] | None:
     """First fit: each flask into the first kiln that still takes it."""
     loads: list[list[ShelfFlask]] = [[] for _ in kilns]
     if len(kilns) == 1:
         loads, order = [list(order)], []
-        if not _suits(kilns[0], firings, rules, loads[0]):
+        if not _suits(kilns[0], may_run, rules, loads[0]):
             return None
     for flask in order:
         for kiln, load in zip(kilns, loads, strict=True):
-            if _suits(kiln, firings, rules, [*load, flask]) and any(_candidates(kiln, rules, [*load, flask], hard)):
+            if _suits(kiln, may_run, rules, [*load, flask]) and any(_candidates(kiln, rules, [*load, flask], hard)):
                 load.append(flask)
                 break
         else:
@@ -179,8 +205,8 @@ def _share_out(
     return found
 
 
-def _suits(kiln: Kiln, firings: Sequence[Firing], rules: Rules, load: Sequence[ShelfFlask]) -> bool:
-    return firing_for(firings, load) is not None and all(
+def _suits(kiln: Kiln, may_run: Mapping[str, Sequence[Firing]], rules: Rules, load: Sequence[ShelfFlask]) -> bool:
+    return firing_for(may_run[kiln.key], load) is not None and all(
         is_high_enough(kiln, rules, flask.height_mm) and flask.kiln in ("", kiln.key) for flask in load
     )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
 
-from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, shelf_faults
+from casting.calc.kiln.loading import ShelfFlask, firing_for, firings_by_kiln, is_high_enough, shelf_faults
 from casting.calc.kiln.spreading import spread
 from casting.calc.schedule.pours import Pour, PourJob, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.values.day_input import DayInput, Firing
@@ -47,7 +47,9 @@ class _Judged:
         return -self.on_at, len(set(self.kilns)), self.ends
 
 
-def load_of(jobs: Sequence[PourJob], shelf: Mapping[str, ShelfFlask], firings: Sequence[Firing]) -> Load | None:
+def load_of(
+    jobs: Sequence[PourJob], shelf: Mapping[str, ShelfFlask], may_run: Mapping[str, Sequence[Firing]]
+) -> Load | None:
     """Return flasks in their kilns with temperatures, order and firings.
 
     Parameters
@@ -56,8 +58,8 @@ def load_of(jobs: Sequence[PourJob], shelf: Mapping[str, ShelfFlask], firings: S
         The day's flasks, each in its kiln, in the order in which flasks of one temperature are poured.
     shelf : mapping of str to ShelfFlask
         The flasks as kilns see them, by label.
-    firings : sequence of Firing
-        In the school's order.
+    may_run : mapping of str to sequence of Firing
+        The firings that each kiln may run by its key, in the school's order.
 
     Returns
     -------
@@ -66,7 +68,7 @@ def load_of(jobs: Sequence[PourJob], shelf: Mapping[str, ShelfFlask], firings: S
     """
     taken = {}
     for kiln in sorted({job.kiln for job in jobs}):
-        firing = firing_for(firings, [shelf[job.label] for job in jobs if job.kiln == kiln])
+        firing = firing_for(may_run[kiln], [shelf[job.label] for job in jobs if job.kiln == kiln])
         if firing is None:
             return None
         taken[kiln] = firing
@@ -142,6 +144,7 @@ class _Search:
     ) -> None:
         self.jobs, self.shelf, self.given, self.day = order_of_pours(jobs, dict.fromkeys(shelf, 0)), shelf, given, day
         self.kilns = {kiln.key: kiln for kiln in day.kilns}
+        self.may_run = firings_by_kiln(day.kilns, day.firings)
         self.on = set(day.kiln_on_at) | {job.kiln for job in jobs if job.label in day.poured}
         self.may = [self._kilns_for(job) for job in jobs]
         self.is_exact = _count(self.may) <= EXACT
@@ -171,7 +174,7 @@ class _Search:
         """How good a load is; None if no firing suits one of its kilns."""
         if kilns not in self._judged:
             jobs = [self._in(i, kiln) for i, kiln in enumerate(kilns)]
-            load = load_of(jobs, self.shelf, self.day.firings)
+            load = load_of(jobs, self.shelf, self.may_run)
             if load is None:
                 self._judged[kilns] = None
             else:

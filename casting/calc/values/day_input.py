@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 from casting.calc.values.marked_text import in_a_sentence
+from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
 """A kiln is at 20 C when it goes on (the plan file's definition) [degrees C]."""
@@ -145,6 +146,10 @@ class Kiln:
     def called(self) -> str:
         """What a sentence calls it: its name, or its key if it has none."""
         return self.name or f"kiln {self.key}"
+
+    def reaches(self, firing: Firing) -> bool:
+        """Whether it gets as hot as a firing's top; where that is not recorded it is asked about, and counts as hot."""
+        return self.max_c is None or self.max_c >= firing.top_c - SLACK
 
     def load_pct(self, outsides_mm: Iterable[float], gap_mm: float) -> float:
         """Return how full flasks make the floor.

@@ -7,6 +7,7 @@ import pytest
 
 from casting.calc.plan_day import plan_day
 from tests.casting.calc.cautions.cases import OUR_FIRING, fast, firing_day, levels_by_rule, named
+from tests.contract import breaches
 from tests.days.class_day import FIRINGS, KILNS, SIZES, segments
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import KILN, a_day, a_wax
@@ -114,3 +115,12 @@ SENTENCES = [
 def test_a_finding_tells_its_figure_the_limit_and_the_reason(id, day, words):
     (said,) = {caution["text"] for caution in planned(day)["cautions"] if caution["id"] == id}
     assert re.search(words, said)
+
+
+def test_a_kiln_that_stays_too_cool_is_passed_by_while_another_gets_hot_enough():
+    day = a_day_file([wax_row("w1"), wax_row("w2")], kilns=[KILNS[0] | {"max_c": 700}, KILNS[1]])
+    plan = planned(day)
+    assert {flask["kiln"] for flask in plan["flasks"]} == {"k2"} and breaches(day, plan) == []
+    assert "kiln-too-cool" not in levels_by_rule(day)
+    both = day | {"kilns": [row | {"max_c": 700} for row in KILNS]}
+    assert levels_by_rule(both)["kiln-too-cool"] == "STOP" and breaches(both, planned(both)) == []

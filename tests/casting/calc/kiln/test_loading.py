@@ -8,8 +8,16 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, load_kilns, most_flasks, shelf_faults
-from casting.calc.values.day_input import Firing, Kiln, Rules
+from casting.calc.kiln.loading import (
+    ShelfFlask,
+    firing_for,
+    firings_by_kiln,
+    is_high_enough,
+    load_kilns,
+    most_flasks,
+    shelf_faults,
+)
+from casting.calc.values.day_input import Firing, Kiln, Rules, Segment
 from casting.calc.values.day_plan import KilnPlace
 from casting.calc.values.enums import Kind
 from tests.days import class_day
@@ -140,3 +148,24 @@ def test_a_flask_that_has_to_stand_in_one_kiln_stands_there():
     both = load_kilns([BIG, SMALL], FIRINGS, RULES, [there, replace(flask("B"), kiln="big")])
     assert both and (both["A"].kiln, both["B"].kiln) == ("small", "big")
     assert load_kilns([BIG], FIRINGS, RULES, [there]) is None
+
+
+HOT = Firing("hot", 90, 103, frozenset({Kind.WAX}), (Segment(167, 732, 180),))
+LOW = Firing("low", 90, 103, frozenset({Kind.STONES}), (Segment(167, 413, 600),))
+
+
+def test_a_kiln_runs_the_firings_whose_top_it_reaches():
+    weak = replace(BIG, max_c=731)
+    assert firings_by_kiln([weak, SMALL], [LOW, HOT]) == {"big": (LOW,), "small": (LOW, HOT)}
+    assert firings_by_kiln([replace(weak, max_c=732), SMALL], [LOW, HOT])["big"] == (LOW, HOT)
+    # where no kiln reaches it, it is run all the same, and a caution tells
+    assert firings_by_kiln([weak], [LOW, HOT]) == {"big": (LOW, HOT)}
+    assert firings_by_kiln([], [HOT]) == {}
+
+
+def test_flasks_go_into_the_kiln_that_gets_hot_enough():
+    weak = replace(BIG, max_c=700)
+    found = load_kilns([weak, SMALL], [LOW, HOT], RULES, [flask("A"), flask("B", kind=Kind.STONES)])
+    assert found and found["A"].kiln == "small" and found["B"].kiln == "big"
+    alone = load_kilns([weak], [HOT], RULES, [flask("A")])
+    assert alone and alone["A"].kiln == "big"

@@ -10,7 +10,7 @@ from itertools import product
 
 import pytest
 
-from casting.calc.kiln.loading import ShelfFlask, load_kilns
+from casting.calc.kiln.loading import ShelfFlask, firings_by_kiln, load_kilns
 from casting.calc.schedule.flask_temperature import Band
 from casting.calc.schedule.kilns import clocked, load_of, loads
 from casting.calc.schedule.pours import PourJob, order_of_pours
@@ -156,7 +156,11 @@ def test_no_load_of_a_few_flasks_ends_earlier_than_the_one_chosen(seed):
     # These kilns hold any six of these flasks, so every load fits.
     every = product(["k1", "k2"], repeat=len(jobs))
     tried = [
-        load_of([replace(job, kiln=key) for job, key in zip(ordered, keys, strict=True)], shelf, day.firings)
+        load_of(
+            [replace(job, kiln=key) for job, key in zip(ordered, keys, strict=True)],
+            shelf,
+            firings_by_kiln(day.kilns, day.firings),
+        )
         for keys in every
     ]
     fewest = min((ends_of(load, day), len(load.firings)) for load in tried if load is not None)
@@ -167,7 +171,7 @@ def test_no_load_of_a_few_flasks_ends_earlier_than_the_one_chosen(seed):
 @pytest.mark.parametrize("seed", range(6))
 def test_many_flasks_never_end_later_than_as_they_were_given(seed):
     jobs, shelf, given, day = random_flasks(11, seed)
-    before = load_of(order_of_pours(jobs, dict.fromkeys(shelf, 0)), shelf, day.firings)
+    before = load_of(order_of_pours(jobs, dict.fromkeys(shelf, 0)), shelf, firings_by_kiln(day.kilns, day.firings))
     chosen = next(loads(jobs, shelf, given, day))[0]
     assert before is not None and ends_of(chosen, day) <= ends_of(before, day)
 
@@ -180,4 +184,7 @@ def test_the_same_day_gives_the_same_bytes():
 def test_a_load_that_no_firing_suits_is_none():
     jobs, shelf, _, day = random_flasks(2, 0)
     stones = {label: replace(one, kind=Kind.STONES) for label, one in shelf.items()}
-    assert load_of(jobs, shelf, day.firings) is not None and load_of(jobs, stones, day.firings) is None
+    assert (
+        load_of(jobs, shelf, firings_by_kiln(day.kilns, day.firings)) is not None
+        and load_of(jobs, stones, firings_by_kiln(day.kilns, day.firings)) is None
+    )
