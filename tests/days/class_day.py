@@ -55,9 +55,9 @@ SIZES = [
 ]
 KILNS = [
     {"key": "k1", "width_mm": 356, "depth_mm": 356, "height_mm": 250, "max_ramp_c_per_h": 250,
-     "cool_c_per_h": 150, "wall_gap_mm": 25},
+     "cool_c_per_h": 150, "wall_gap_mm": 25, "max_c": 1100},
     {"key": "k2", "width_mm": 305, "depth_mm": 267, "height_mm": 190, "max_ramp_c_per_h": 160,
-     "cool_c_per_h": 130, "wall_gap_mm": 25},
+     "cool_c_per_h": 130, "wall_gap_mm": 25, "max_c": 1100},
 ]  # fmt: skip
 
 

@@ -65,29 +65,6 @@ def of_kilns(day: DayInput) -> Iterator[Caution]:
             yield raised(day.rulebook, "N-25", kiln=kiln.called, gap=told(kiln.wall_gap_mm, kiln, "wall_gap_mm"))
 
 
-def of_loads(flasks: Iterable[FlaskPlan], day: DayInput) -> Iterator[Caution]:
-    """Yield the cautions about kilns that are so full that they heat slowly.
-
-    Parameters
-    ----------
-    flasks : iterable of FlaskPlan
-        The flasks as planned.
-    day : DayInput
-        The day.
-
-    Yields
-    ------
-    Caution
-        One for each kiln whose floor is fuller than the limit.
-    """
-    standing = [(flask.kiln, day.size(flask.size).outside_mm) for flask in flasks]
-    for kiln in day.kilns:
-        outsides_mm = [outside_mm for key, outside_mm in standing if key == kiln.key]
-        load_pct = kiln.load_pct(outsides_mm, day.rules.kiln_gap_mm) if outsides_mm else 0.0
-        if load_pct > day.rulebook.limit("kiln_full_pct") + SLACK:
-            yield raised(day.rulebook, "N-25-load", kiln=kiln.called, load=round(load_pct))
-
-
 def of_mixes(day: DayInput) -> Iterator[Caution]:
     """Yield the cautions about the crucible's fill and the powder's allowance.
 

@@ -24,6 +24,7 @@ class _Night:
     firing: Firing
     widest_mm: float
     resin: bool
+    load_pct: float
 
 
 def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[Caution]:
@@ -52,6 +53,7 @@ def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: 
         else:
             yield from _of_top(firing, book)
             yield from _of_top_hold(night, book)
+            yield from _of_load(night, book)
         yield from _of_ramps(night, book)
         yield from _of_first_hold(firing, book)
         yield from _of_fall(firing, book)
@@ -64,7 +66,9 @@ def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInpu
         inside = [flask for flask in flasks if flask.kiln == planned.kiln]
         widest_mm = max((day.size(flask.size).diameter_mm for flask in inside), default=0.0)
         resin = any(flask.kind is Kind.RESIN for flask in inside)
-        yield _Night(kilns[planned.kiln], by_key[planned.firing], widest_mm, resin)
+        kiln, outsides_mm = kilns[planned.kiln], [day.size(flask.size).outside_mm for flask in inside]
+        load_pct = kiln.load_pct(outsides_mm, day.rules.kiln_gap_mm) if inside else 0.0
+        yield _Night(kiln, by_key[planned.firing], widest_mm, resin, load_pct)
 
 
 def _of_kiln(night: _Night, book: Rulebook) -> Iterator[Caution]:
@@ -90,17 +94,33 @@ def _of_top(firing: Firing, book: Rulebook) -> Iterator[Caution]:
 
 def _of_top_hold(night: _Night, book: Rulebook) -> Iterator[Caution]:
     """The top held for less than the kiln's widest flask, or its resin, needs."""
-    hold = night.firing.top_hold_min
-    by_width = _top_hold_due(night.widest_mm, book)
-    by_resin = book.limit("top_hold_middle_min") if night.resin else 0.0
-    due = max(by_width, by_resin)
+    hold, due = night.firing.top_hold_min, _top_hold_due(night, book)
     if book.limit("firing_top_hold_min") <= hold < due:
-        what = "resin" if by_resin > by_width else f"flasks {round(night.widest_mm)} mm wide"
+        what = "resin" if due > _hold_of_width(night.widest_mm, book) else f"flasks {round(night.widest_mm)} mm wide"
         yield raised(book, "N-02-hold", firing=night.firing.called, hold=told(hold, night.firing, SEGMENTS),
                      due=due, what=what)  # fmt: skip
 
 
-def _top_hold_due(diameter_mm: float, book: Rulebook) -> float:
+def _of_load(night: _Night, book: Rulebook) -> Iterator[Caution]:
+    """A kiln so full that it heats slowly, fired no longer than one with room."""
+    due = _top_hold_due(night, book)
+    longer = [one for one in _holds(book) if one > due]
+    if night.load_pct > book.limit("kiln_full_pct") + SLACK and not (longer and night.firing.top_hold_min >= longer[0]):
+        yield raised(book, "N-25-load", kiln=night.kiln.called, load=round(night.load_pct))
+
+
+def _holds(book: Rulebook) -> list[float]:
+    """The holds at the top, for small flasks, for larger ones and for the largest [min]."""
+    return [book.limit("top_hold_small_min"), book.limit("top_hold_middle_min"), book.limit("top_hold_wide_min")]
+
+
+def _top_hold_due(night: _Night, book: Rulebook) -> float:
+    """The minutes that the widest flask of a kiln, or its resin, needs at the top of the firing."""
+    by_resin = book.limit("top_hold_middle_min") if night.resin else 0.0
+    return max(_hold_of_width(night.widest_mm, book), by_resin)
+
+
+def _hold_of_width(diameter_mm: float, book: Rulebook) -> float:
     """The minutes that flasks of a diameter need at the top of the firing."""
     if diameter_mm > book.limit("top_hold_wide_from_mm"):
         return book.limit("top_hold_wide_min")

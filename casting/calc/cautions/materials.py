@@ -13,7 +13,6 @@ from casting.calc.cautions.bench import (
     of_day_gates,
     of_flask,
     of_kilns,
-    of_loads,
     of_mixes,
     of_sizes,
 )
@@ -238,7 +237,6 @@ def _of_bench(day: DayInput, flasks: Collection[FlaskPlan]) -> Iterator[Caution]
     """The cautions about the bench, of a day with what is used."""
     yield from of_sizes(day)
     yield from of_kilns(day)
-    yield from of_loads(flasks, day)
     yield from of_mixes(day)
     yield from of_day_gates(day, flasks)
 

@@ -6,11 +6,13 @@ from dataclasses import replace
 import pytest
 
 from casting.calc.plan_day import plan_day
-from tests.casting.calc.cautions.cases import OUR_FIRING, fast, firing_day, levels_by_rule, named
+from tests.casting.calc.cautions.cases import OUR_FIRING, fast, firing_day, full_day, levels_by_rule, named
 from tests.contract import breaches
 from tests.days.class_day import FIRINGS, KILNS, SIZES, segments
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.day_input import KILN, a_day, a_wax
+
+UNRECORDED = {key: value for key, value in KILNS[0].items() if key != "max_c"}
 
 FAIR = [
     # common practice: 2 h at the top for 2.5 in, 3 h for 3.5 in and for resin, 4 h above
@@ -21,9 +23,11 @@ FAIR = [
     # common practice: at most 170 C/h from 150 to 400 C for flasks of 3 in and more; smaller ones dry sooner
     ("N-14-wide", fast(170, diameter_mm=76.2)),
     ("N-14-wide", fast(171, diameter_mm=63.5)),
+    # a full kiln takes the next longer firing: 3 h at the top in place of 2
+    ("N-25-load", full_day(8) | {"firings": [FIRINGS[1]]}),
     # a kiln that just reaches the top; one of which it is not recorded is asked about by the school's own rules
     ("kiln-too-cool", firing_day(*OUR_FIRING, kiln={"max_c": 732})),
-    ("kiln-too-cool", firing_day(*OUR_FIRING)),
+    ("kiln-too-cool", firing_day(*OUR_FIRING) | {"kilns": [UNRECORDED]}),
     # never below 300 C between top and pour is common practice; cristobalite turns at 200 to 275 C (ceramics
     # reference pages on silica inversions)
     ("N-04-fall", firing_day((149, 120), (732, 240), (300, 60))),
@@ -124,3 +128,25 @@ def test_a_kiln_that_stays_too_cool_is_passed_by_while_another_gets_hot_enough()
     assert "kiln-too-cool" not in levels_by_rule(day)
     both = day | {"kilns": [row | {"max_c": 700} for row in KILNS]}
     assert levels_by_rule(both)["kiln-too-cool"] == "STOP" and breaches(both, planned(both)) == []
+
+
+# a floor of 86 %: small flasks want 3 h at the top for their 2, resin 4 h for its 3; the largest have no longer firing
+@pytest.mark.parametrize(
+    ("firing", "pattern", "diameter_mm", "said"),
+    [
+        (FIRINGS[0], "carving-wax", 63.5, True),
+        (FIRINGS[1], "carving-wax", 63.5, False),
+        (FIRINGS[1], "print-resin", 63.5, True),
+        (FIRINGS[2], "print-resin", 63.5, False),
+        (FIRINGS[2], "carving-wax", 101.6, True),
+    ],
+)
+def test_a_full_kiln_asks_for_the_next_longer_firing_and_is_content_with_it(firing, pattern, diameter_mm, said):
+    size = {"key": "one", "diameter_mm": diameter_mm, "outside_mm": diameter_mm + 4, "height_mm": 76.2, "count": 8}
+    # the floor of `full_day` for 67.5 mm, as much larger as the flask and its gap are
+    scale = (diameter_mm + 16) / 79.5
+    kiln = KILNS[0] | {"width_mm": 38 + 162 * scale, "depth_mm": 38 + 362 * scale}
+    waxes = [wax_row(f"w{nth}", pattern=pattern) for nth in range(8)]
+    day = a_day_file(waxes, firings=[firing], kilns=[kiln], flask_sizes=[size | {"waxes_max": 1}])
+    assert len(planned(day)["flasks"]) == 8
+    assert ("N-25-load" in levels_by_rule(day)) == said
