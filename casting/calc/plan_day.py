@@ -19,6 +19,7 @@ from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
+from casting.calc.schedule.bench_pace import pace_cautions
 from casting.calc.schedule.firing import written_min
 from casting.calc.schedule.flask_temperature import band_of
 from casting.calc.schedule.kilns import Load, clocked, loads
@@ -219,6 +220,7 @@ class _Draft:
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
         said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions()]
+        said += pace_cautions(schedule.pours, self.order, self.temperatures, self.firings, day)
         if not self.hours_kept:
             said.append(raised(day.rulebook, "hours-missed"))
         return DayPlan(
@@ -361,4 +363,5 @@ def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -
         water_g=sum(bowl.water_g for bowl in bowls),
         charge_g=dict(sorted(charges.items())),
         cost=round(cost + 1e-9, 2),
+        last_pour_at=max((flask.out_at for flask in flasks), default=None),
     )

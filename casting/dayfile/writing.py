@@ -51,7 +51,7 @@ def write(plan: DayPlan, day: Day) -> str:
             "flasks": [_flask(flask, clock) for flask in plan.flasks],
             "bowls": [_bowl(bowl) for bowl in plan.bowls],
             "left_out": [_left_out(wax) for wax in sorted(plan.left_out, key=lambda wax: wax.key)],
-            "totals": _totals(plan.totals),
+            "totals": _totals(plan.totals, clock),
             "proof": _proof(plan.proof),
             "firings": [_firing(firing, clock) for firing in plan.firings],
             "steps": [_step(step, clock) for step in plan.steps],
@@ -136,13 +136,14 @@ def _left_out(wax: LeftOut) -> Shown:
     return {"key": wax.key, "reason": str(wax.reason), "detail": wax.detail, "cure": wax.cure}
 
 
-def _totals(totals: Totals) -> Shown:
+def _totals(totals: Totals, clock: Clock) -> Shown:
     return {
         "flasks": totals.flasks,
         "powder_g": int(totals.powder_g),
         "water_g": _to(totals.water_g, 1),
         "charge_g": {alloy: _to(charge, 6) for alloy, charge in sorted(totals.charge_g.items())},
         "cost": _to(totals.cost, 2),
+        "last_pour_at": None if totals.last_pour_at is None else clock(totals.last_pour_at),
     }
 
 

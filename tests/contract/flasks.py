@@ -258,6 +258,7 @@ def _totals(plan, look):
         "totals.water_g": abs(totals["water_g"] - sum(b["water_g"] for b in plan["bowls"])) < 0.051,
         "totals.charge_g": {k: round(v, 3) for k, v in totals["charge_g"].items()}
         == {k: round(v, 3) for k, v in charges.items()},
+        "totals.last_pour_at": totals["last_pour_at"] == max((f["out_at"] for f in plan["flasks"]), default=None),
         "totals.cost": abs(totals["cost"] - cost) <= 0.00501,
         "bounds": plan["proof"]["flasks_at_least"] <= len(plan["flasks"])
         and plan["proof"]["left_out_at_least"] <= len(plan["left_out"]),

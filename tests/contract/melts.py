@@ -50,7 +50,7 @@ def melt_breaches(plan, look):
     flasks = sorted(plan["flasks"], key=lambda flask: datetime.fromisoformat(flask["out_at"]))
     melts = {step["flasks"][0]: step for step in plan["steps"] if step["do"] == "melt"}
     poured_after = math.ceil(min(2, rules["pour_min"]))
-    torches = [(None, None)] * rules["torches"]
+    torches = [(None, None)] * min(rules["torches"], rules["hands"])
     for flask in flasks:
         alloy, melt, kept = look.alloys[flask["alloy"]], melts[flask["label"]], cup(flask, look)
         hot = rules.get("melter_min")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised, told
+from casting.calc.quantities.melt import cup_for
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind
@@ -12,7 +13,7 @@ from casting.calc.values.marked_text import mark
 from casting.calc.values.tolerances import SLACK
 
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
-QUENCH = "quench_min_by_diameter"
+QUENCH, CUPS = "quench_min_by_diameter", ("crucible_ml", "crucibles_ml")
 
 
 def _kinds_of(day: DayInput) -> frozenset[Kind]:
@@ -104,8 +105,9 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     """
     book, label, alloy = day.rulebook, flask.label, day.alloys[flask.alloy]
     yield from _of_heat(flask, day)
-    if flask.charge_g < day.rules.crucible_ml * alloy.specific_gravity * book.limit("crucible_least_pct") / 100 - SLACK:
-        yield raised(book, "N-08", flask=label, charge=flask.charge_g)
+    cup_ml = cup_for(flask.charge_g, alloy, day.rules)
+    if flask.charge_g < cup_ml * alloy.specific_gravity * book.limit("crucible_least_pct") / 100 - SLACK:
+        yield raised(book, "N-08", flask=label, charge=flask.charge_g, cup=told(cup_ml, day.rules, *CUPS))
     # The steel is not recorded: powder and metal alone, so the true weight is higher.
     mass_kg = (flask.powder_g + flask.charge_g) / 1000
     if mass_kg > book.limit("carry_most_kg"):

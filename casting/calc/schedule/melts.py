@@ -28,11 +28,14 @@ class _Torch:
 
 
 class Torches:
-    """The torches of a day, each with one melt at a time, given out in the order of the pours."""
+    """The torches of a day, each with one melt at a time, given out in the order of the pours.
+
+    A torch without a pair of hands for it stays cold.
+    """
 
     def __init__(self, day: DayInput) -> None:
         self.rules = day.rules
-        self._torches = [_Torch() for _ in range(day.rules.torches)]
+        self._torches = [_Torch() for _ in range(min(day.rules.torches, day.rules.hands))]
         to_pour = min(day.rulebook.limit("kiln_to_pour_min"), day.rules.pour_min)
         self._to_pour = whole_minutes(to_pour)
 

@@ -178,6 +178,8 @@ class Totals:
     water_g: float
     charge_g: Mapping[str, float]
     cost: float
+    last_pour_at: int | None = None
+    """When the last flask leaves its kiln [min]; None without a flask."""
 
 
 @dataclass(frozen=True, slots=True)

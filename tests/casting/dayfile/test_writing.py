@@ -82,7 +82,7 @@ def test_a_plan_file_has_the_keys_of_the_page_in_their_order() -> None:
     ]
     assert list(file["steps"][0]) == ["at", "until", "do", "flasks", "kiln", "say"]
     assert list(file["cautions"][0]) == ["id", "level", "when", "text", "basis"]
-    assert list(file["totals"]) == ["flasks", "powder_g", "water_g", "charge_g", "cost"]
+    assert list(file["totals"]) == ["flasks", "powder_g", "water_g", "charge_g", "cost", "last_pour_at"]
     assert file["format"] == "casting-plan/1"
 
 

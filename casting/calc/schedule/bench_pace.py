@@ -1,0 +1,78 @@
+"""Whether the torches keep up with the pours that the pitch would allow, and what would help."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from casting.calc.cautions.rulebook import raised, told
+from casting.calc.schedule.backward import working_day
+from casting.calc.schedule.pours import Pour, PourJob, pour_forward
+from casting.calc.values.day_input import DayInput, Firing
+from casting.calc.values.day_plan import Caution
+
+FROM_MEMORY = ("melt_w", "melt_set_up_min", "cup_change_min", "melter_min")
+"""What the length of a melt follows from."""
+
+
+def pace_cautions(
+    pours: Sequence[Pour],
+    ordered: Sequence[PourJob],
+    temperatures: Mapping[str, int],
+    firings: Mapping[str, Firing],
+    day: DayInput,
+) -> Iterator[Caution]:
+    """Yield the cautions about a bench that melts more slowly than it could pour.
+
+    Parameters
+    ----------
+    pours : sequence of Pour
+        The day's pours.
+    ordered, temperatures, firings
+        What `pour_forward` made them of.
+    day : DayInput
+        The day, for its rules and hours.
+
+    Yields
+    ------
+    Caution
+        One if melting makes the last pour later by more than the limit, one if it ends after the
+        studio closes; each with what one more torch, and hot crucibles, would save.
+    """
+
+    def last_out(**rules: Any) -> int:
+        changed = replace(day, rules=replace(day.rules, **rules))
+        return pour_forward(ordered, temperatures, firings, changed)[0][-1].out_at
+
+    if not pours:
+        return
+    rules, last = day.rules, pours[-1]
+    every = max(len(pours), rules.torches)
+    late = last.out_at - last_out(torches=every, hands=max(every, rules.hands))
+    if late <= 0:
+        return
+    more = rules.torches + 1
+    one_more = last.out_at - last_out(torches=more, hands=max(more, rules.hands))
+    hot = last.out_at - last_out(cup_change_min=0)
+    figures = {"late": told(late, rules, *FROM_MEMORY), "help": _help(one_more, hot, day)}
+    if late > day.rulebook.limit("melts_late_min"):
+        longest = max(pours, key=lambda pour: pour.melt.until - pour.melt.at)
+        takes = told(longest.melt.until - longest.melt.at, rules, *FROM_MEMORY)
+        pitch = max(rules.pitch_min, rules.pour_min)
+        yield raised(day.rulebook, "bench-slow", flask=longest.label, takes=takes, pitch=pitch, **figures)
+    today = working_day(last.out_at, day.hours)
+    if today is not None and last.until > today.closes:
+        over = told(last.until - today.closes, rules, *FROM_MEMORY)
+        yield raised(day.rulebook, "bench-past-closing", over=over, **figures)
+
+
+def _help(one_more: int, hot: int, day: DayInput) -> str:
+    """What saves time, with the minutes; what saves none is not offered."""
+    hands = " and hands for it" if day.rules.torches >= day.rules.hands else ""
+    said = []
+    if one_more > 0:
+        said.append(f"one more torch{hands}, which saves {one_more} minutes")
+    if hot > 0:
+        said.append(f"a hot crucible ready for each melt, which saves {hot} minutes")
+    return ", or ".join(said) or "fewer and larger flasks, or a stronger torch"
