@@ -12,7 +12,7 @@ from typing import Any
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from casting.models import Alloy, CastingDay, Flask, PatternMaterial, Plan, SafetyRecord, Search
+from casting.models import Alloy, CastingDay, Flask, HouseRules, PatternMaterial, Plan, SafetyRecord, Search
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.selectors.flasks import flask_contents
@@ -34,6 +34,7 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
         return existing
     stock_school(school)
     file = read_fixture("demo_class.json")
+    _add_rules(school, file["rules"])
     record_safety(school)
     day = announce(course, _day_entry(school, file["day"], today or datetime.now(school.tz).date()))
     for called, waxes in file["students"].items():
@@ -43,6 +44,13 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
         for wax in waxes:
             hand_in(day, student, key=_demo_key(course, called, wax["what"]), entry=_entry(school, wax))
     return day
+
+
+def _add_rules(school: School, usual: Mapping[str, Any]) -> None:
+    """Give a school's house rules what they do not say."""
+    for row in HouseRules.objects.at(school):
+        row.rules = dict(usual) | row.rules
+        row.save(update_fields=["rules"])
 
 
 def record_safety(school: School) -> SafetyRecord:

@@ -105,6 +105,16 @@ UNUSED = [
 ]
 
 
+def test_a_small_charge_is_judged_by_the_crucible_it_is_melted_in():
+    """45 g of sterling are 4.34 ml: under 20 % of 24 ml, over 20 % of 6 ml, whose 80 % hold 49.7 g."""
+    waxes = [wax_row("w1")]
+    (said,) = [one["text"] for one in planned(a_day_file(waxes))["cautions"] if one["id"] == "N-08"]
+    assert said == "Heat flask A's 45 g gently: so little overheats fast in a 24 ml crucible."
+    assert "N-08" not in levels_by_rule(a_day_file(waxes, rules={"crucibles_ml": [12, 6]}))
+    # 80 % of 5 ml are 41.4 g: it has to be the 24 ml one again
+    assert "N-08" in levels_by_rule(a_day_file(waxes, rules={"crucibles_ml": [5]}))
+
+
 @pytest.mark.parametrize(("id", "shelf"), UNUSED)
 def test_what_stands_on_the_shelf_and_is_not_used_raises_nothing(id, shelf):
     shelf = {"kilns": [KILNS[0] | {"max_ramp_c_per_h": 1000}], **shelf}

@@ -294,7 +294,7 @@ def said(rule, level, text, when=Asked.MELT):
 
 
 def test_what_is_said_of_many_flasks_alike_is_said_once():
-    gently = "Heat flask {}'s {} g gently: so little metal overheats fast in this crucible."
+    gently = "Heat flask {}'s {} g gently: so little overheats fast in a 24 ml crucible."
     lines = lines_of(
         [said("N-08", Level.SAY, gently.format(*of)) for of in [("A", "14.5"), ("B", "26"), ("AA", "9")]], [Asked.MELT]
     )
