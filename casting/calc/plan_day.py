@@ -220,7 +220,7 @@ class _Draft:
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
         said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions()]
-        said += pace_cautions(schedule.pours, self.order, self.temperatures, self.firings, day)
+        said += pace_cautions(schedule.pours, self.load, day)
         if not self.hours_kept:
             said.append(raised(day.rulebook, "hours-missed"))
         return DayPlan(

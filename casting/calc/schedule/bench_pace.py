@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from casting.calc.cautions.rulebook import raised, told
 from casting.calc.schedule.backward import working_day
-from casting.calc.schedule.pours import Pour, PourJob, pour_forward
-from casting.calc.values.day_input import DayInput, Firing
+from casting.calc.schedule.kilns import Load, clocked
+from casting.calc.schedule.pours import Pour
+from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 
 FROM_MEMORY = ("melt_w", "melt_set_up_min", "cup_change_min", "melter_min")
 """What the length of a melt follows from."""
 
 
-def pace_cautions(
-    pours: Sequence[Pour],
-    ordered: Sequence[PourJob],
-    temperatures: Mapping[str, int],
-    firings: Mapping[str, Firing],
-    day: DayInput,
-) -> Iterator[Caution]:
+def pace_cautions(pours: Sequence[Pour], load: Load, day: DayInput) -> Iterator[Caution]:
     """Yield the cautions about a bench that melts more slowly than it could pour.
 
     Parameters
     ----------
     pours : sequence of Pour
         The day's pours.
-    ordered, temperatures, firings
-        What `pour_forward` made them of.
+    load : Load
+        The load they are of.
     day : DayInput
         The day, for its rules and hours.
 
@@ -43,7 +38,7 @@ def pace_cautions(
 
     def last_out(**rules: Any) -> int:
         changed = replace(day, rules=replace(day.rules, **rules))
-        return pour_forward(ordered, temperatures, firings, changed)[0][-1].out_at
+        return clocked(load, changed)[0][-1].out_at
 
     if not pours:
         return
