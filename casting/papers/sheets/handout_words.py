@@ -204,7 +204,10 @@ STEPS: tuple[tuple[Words, tuple[Line, ...]], ...] = (
                 speaks_for=on("R-23"),
             ),
             Line(_("Treat every metal as hot. Ask before you touch.")),
-            said(_("Wear goggles at the pickle. Cool the piece first. Put acid into water."), "R-24"),
+            said(
+                _("Wear goggles at the pickle. Cool the piece first. Put acid into water. No steel tongs in it."),
+                "R-24",
+            ),
             Line(_("Clamp the piece to saw off its sprue. Wear no gloves at a wheel.")),
         ),
     ),

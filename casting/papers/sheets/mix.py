@@ -10,7 +10,9 @@ from django.template.loader import render_to_string
 
 from casting.calc.quantities.investment import powder_bare
 from casting.calc.values.enums import Do
+from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
+from casting.presenters.formats import plain
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
 
 
@@ -58,5 +60,7 @@ def mix_html(job: PlanPrintJob) -> str | None:
         "mixes": mixes_of(opened.sheet),
         "extra_g": opened.sheet.day.rules.bowl_extra_g,
         "investment": opened.sheet.day.investment,
+        "rims_mm": " / ".join(plain(rim_mm) for rim_mm in sorted({one.size.rim_mm for one in opened.sheet.flasks})),
+        "base_off_min": round(rulebook().limit("base_off_min")),
     }
     return render_to_string("papers/mix.html", context)

@@ -85,8 +85,18 @@ class MetalList:
     @property
     def published(self) -> bool:
         """True if what is published of fresh metal speaks of this one: most of it is silver or gold."""
+        return self._main in PUBLISHED_FOR
+
+    @property
+    def is_copper(self) -> bool:
+        """True if most of it is copper, as in bronze."""
+        return self._main == "Cu"
+
+    @property
+    def _main(self) -> str:
+        """The element of which it has most, as far as is recorded; empty if nothing is."""
         known = {element: pct for element, pct in self.alloy.composition_pct.items() if pct is not None}
-        return bool(known) and max(known, key=lambda element: known[element]) in PUBLISHED_FOR
+        return max(known, key=lambda element: known[element], default="")
 
 
 def fresh_at_least(charge_g: float) -> float:

@@ -78,6 +78,16 @@ SENTENCES = [
         "powder's own limit.",
     ),
     (
+        ("kilns[0].max_ramp_c_per_h", 0),
+        "kilns[0].max_ramp_c_per_h: 0 stands here, but it must be at least 1 and at most 5000; give the C an hour that "
+        "it climbs at full power.",
+    ),
+    (
+        ("kilns[0].cool_c_per_h", -150),
+        "kilns[0].cool_c_per_h: -150 stands here, but it must be at least 1 and at most 5000; give the C an hour that "
+        "it falls by, door shut.",
+    ),
+    (
         ("kilns[0].max_c", 2000),
         "kilns[0].max_c: 2000 C is too hot for a burnout kiln (1400 C). Did you mean 2000 F, which is 1093 C?",
     ),

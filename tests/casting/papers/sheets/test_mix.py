@@ -72,3 +72,14 @@ def test_water_that_nobody_recorded_is_asked_for(day, teacher):
 def test_what_was_measured_today_stands_on_the_mix_sheet(day, teacher, gloss_off_min, counts):
     text = sheet_of(day, teacher, gloss_off_min=gloss_off_min)
     assert f"Measured today: gloss gone after {gloss_off_min} min. {counts}" in text
+
+
+def test_the_investing_bench_is_told_of_letter_rim_and_base(day, teacher):
+    text = sheet_of(day, teacher)
+    assert "Write its letter on each flask before it is filled. Fill it to 3 mm under its rim;" in text
+    assert "Take its rubber base off after 1 h, not before." in text
+    plan, day_file = plan_of_one()
+    day_file["flask_sizes"] = [day_file["flask_sizes"][0] | {"rim_mm": 5}]
+    assert "Fill it to 5 mm under its rim" in words_of(
+        render(mix_html(job_of(stored(day, teacher, plan, day_file, revision=2))))
+    )

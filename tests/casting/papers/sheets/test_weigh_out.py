@@ -13,6 +13,7 @@ from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import one_alloy, plan_of_two_owners, two_kilns
+from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.written_plans import as_text, plan_of_24
 
 
@@ -108,3 +109,11 @@ def test_no_sheet_holds_a_title_or_a_sentence_alone(day, teacher):
 @pytest.mark.parametrize("words", ["fresh", "re-used", "spare", "stock before", "stock after", "weighed by"])
 def test_the_weigh_out_list_has_room_to_write(plan_1, words):
     assert words in words_of(render(weigh_out_html(job_of(plan_1))))
+
+
+def test_the_melter_is_told_of_borax_and_bronze_of_a_pickle_of_its_own(day, teacher, plan_24):
+    silver = words_of(render(weigh_out_html(job_of(plan_24))))
+    assert "glaze a new crucible with borax" in silver and "pickle" not in silver
+    day_file = a_day_file([wax_row("w1", alloy="si-bronze")])
+    bronze = words_of(render(weigh_out_html(job_of(stored(day, teacher, planned(day_file), day_file, revision=2)))))
+    assert "Give it a pickle of its own" in bronze
