@@ -22,8 +22,12 @@ def of_sprues(day: DayInput, done: Collection[str] = ()) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        One for each wax with more than one thick part and thinner ones between them.
+        One that names each wax with more than one thick part and thinner ones between them.
     """
-    for wax in day.waxes:
-        if wax.key not in done and wax.thick_parts is not None and wax.thick_parts > 1:
-            yield raised(day.rulebook, "sprue-each", wax=wax.key, parts=wax.thick_parts)
+    told = [
+        f"wax {wax.key} ({wax.thick_parts} thick parts)"
+        for wax in day.waxes
+        if wax.key not in done and wax.thick_parts is not None and wax.thick_parts > 1
+    ]
+    if told:
+        yield raised(day.rulebook, "sprue-each", waxes=", ".join(told))
