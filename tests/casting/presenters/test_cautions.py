@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from casting.models import Alloy, CastingDay, CautionCleared, Investment, Plan, SafetyRecord
+from casting.models import Alloy, CastingDay, CautionCleared, Investment, Kiln, Plan, SafetyRecord
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.cautions import cautions_of_day, safety_record_of, to_settle
@@ -189,3 +189,17 @@ def test_a_plan_that_leaves_the_kiln_alone_asks_for_the_same_facts_as_its_cautio
         "a named person on call who can be there soon?", "everything that burns kept well away from it?",
     ]  # fmt: skip
     assert all(question in teacher_safety_html(job_of(plan)).replace("&#x27;", "'") for question in asked)
+
+
+def test_a_kiln_of_the_plan_is_asked_how_hot_it_gets_and_an_unused_one_is_not(day, teacher, student):
+    handed_in(day, student)
+    used = make_plan(day, teacher).file["firings"][0]["kiln"]
+    kilns = Kiln.objects.filter(school=day.course.school)
+    kilns.exclude(key=used).update(max_c=None)
+    assert "kiln-heat-ask" not in ids(OpenedPlan(make_plan(day, teacher)).cautions)
+    kilns.update(max_c=None)
+    (asked,) = [one for one in OpenedPlan(make_plan(day, teacher)).cautions if one.id == "kiln-heat-ask"]
+    assert asked.level == "WARN" and "732" in asked.text and asked.clearable
+    kilns.update(max_c=700)
+    plan = OpenedPlan(make_plan(day, teacher))
+    assert "kiln-too-cool" in ids(plan.held_back) and "kiln-heat-ask" not in ids(plan.cautions)
