@@ -14,7 +14,7 @@ from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
 
 PUBLISHED_FOR = {"Ag", "Au"}
 WHOLE_FLASKS = 8
-"""The most flasks of a metal that is never parted by the end of a sheet: of more, the sums may stand on the next."""
+"""The most flasks of a metal that is never parted by the end of a sheet; of more, a part names the metal again."""
 
 
 @dataclass(frozen=True, slots=True)

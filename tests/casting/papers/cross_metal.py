@@ -8,7 +8,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 from tests.casting.papers.cross_bench import ANY, table_rows, turns
 from tests.casting.papers.cross_wanted import CENTI, TENTH, Want, hour
-from tests.casting.papers.printed_figures import HEADING_PT, middle, rows_at
+from tests.casting.papers.printed_figures import HEADING_PT, Page, middle, rows_at
 
 FRESH = Decimal("0.5")
 """Of a charge at least: the weigh-out list says so in its own head."""
@@ -229,13 +229,27 @@ def check_weigh_out(paper, pages, wanted, checked):
         fresh = _fresh(flask, wanted)
         fresh = fresh[:1] if wanted.poured(flask["label"]) else fresh
         wants[flask["label"]] = [*wanted.charge(flask), *fresh, wanted.time("pour", flask["out_at"])]
-    found = table_rows(paper, pages, ("flask", "weigh out", "fresh at least"), wants, checked)
+    bags = [_without_workings(page, wanted) for page in pages]
+    found = table_rows(paper, bags, ("flask", "weigh out", "fresh at least"), wants, checked)
     _sums_of_bags(paper, found, wanted, checked)
     for alloy in wanted.plan["totals"]["charge_g"]:
         _metal_heading(paper, pages, alloy, wanted, checked)
     written = [(page, one) for page in pages for one in range(len(page.words))]
     for flask in wanted.flasks:
         _working(paper, written, flask, wanted, checked)
+
+
+def _without_workings(page, wanted):
+    """A page without the sums that stand under each bag, from its first wax to "= 38.5 g." after "Weigh out:"."""
+    begin = {f"{wax['key']}:" for flask in wanted.flasks for wax in flask["waxes"]}
+    words, inside = [], ""
+    for word in page.words:
+        inside = word.text if word.text in begin or (inside and word.text == "Weigh") else inside
+        if not inside:
+            words.append(word)
+        elif inside == "Weigh" and word.text == "g.":
+            inside = ""
+    return Page(page.number, words)
 
 
 def _fresh(flask, wanted):

@@ -13,8 +13,9 @@ from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import one_alloy, plan_of_two_owners, two_kilns
+from tests.days import written_plans
 from tests.days.day_file import a_day_file, planned, wax_row
-from tests.days.written_plans import as_text, plan_of_24
+from tests.days.written_plans import as_text, band_row, day_with, plan_of_24, plan_with
 
 
 def test_every_bag_stands_on_the_weigh_out_list_with_its_charge(plan_24):
@@ -104,6 +105,23 @@ def test_no_sheet_holds_a_title_or_a_sentence_alone(day, teacher):
         pages = pages_of(render(weigh_out_html(job_of(stored(day, teacher, plan, day_file, 2 + len(paper))))))
         assert "A 119.5 g" in pages[0].replace("\u202f", " ") and "Re-used metal is clean" in pages[0]
         assert all(len(page) > 400 for page in pages)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("many", [12, 15, 18])
+def test_a_bag_is_never_parted_from_its_sums_nor_the_total_from_the_last_bag(day, teacher, paper, many):
+    day.course.school.paper = paper
+    waxes = [band_row(f"W{nth:02}") for nth in range(many)]
+    flasks = [written_plans.flask("ABCDEFGHIJKLMNOPQR"[nth], [(f"W{nth:02}", 0, 14, 0)], nth) for nth in range(many)]
+    plan = stored(day, teacher, plan_with(flasks), day_with(waxes))
+    pages = [page.replace("\u202f", " ") for page in pages_of(render(weigh_out_html(job_of(plan))))]
+    for flask in flasks:
+        (sheet,) = [page for page in pages if f"{flask['label']} W" in page]
+        assert f"{flask['label']} {flask['charge_g']:.1f} g" in sheet
+    # Whose metal it is stands over every part of the list, and the stock under the total.
+    assert len(pages) > 1 and all("Sterling silver. The school's metal" in page for page in pages)
+    (last,) = [page for page in pages if f"{many} bags" in page]
+    assert last is pages[-1] and "stock before" in last and f"{flasks[-1]['label']} W" in last
 
 
 @pytest.mark.parametrize("words", ["fresh", "re-used", "spare", "stock before", "stock after", "weighed by"])
