@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime, timedelta
 
 from casting.calc.values.enums import Do
 
@@ -31,3 +32,14 @@ def done_for(do: Do, labels: Sequence[str], stages: Mapping[str, str]) -> tuple[
         return ()
     enough = STAGES[STAGES.index(DONE_BY[do]) :]
     return tuple(label for label in labels if stages.get(label) in enough)
+
+
+def is_over(ends_at: datetime, on_at: datetime, on_since: datetime | None, now: datetime | None) -> bool:
+    """Tell whether a climb or a hold of a kiln lies before now, as far as is known.
+
+    It ends as much later than planned as the kiln went on later than planned. A kiln that nobody noted as on has
+    done nothing, and without `now` nothing is over.
+    """
+    if on_since is None or now is None:
+        return False
+    return ends_at + max(on_since - on_at, timedelta(0)) <= now

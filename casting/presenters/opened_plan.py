@@ -8,6 +8,7 @@ from datetime import datetime
 from functools import cached_property
 
 from django.utils.text import Truncator
+from django.utils.timezone import now
 from django.utils.translation import gettext as _
 
 from casting.dayfile import Day, read
@@ -56,7 +57,7 @@ class OpenedPlan:
         """The plan's values with names, units and what is done. Three queries, and those for the school."""
         of_day = self.plan.day
         names = names_of(of_day, self.on_paper)
-        sheet = plan_sheet_of(self.plan.file, self.day, names, of_day.states(), of_day.kilns_on())
+        sheet = plan_sheet_of(self.plan.file, self.day, names, of_day.states(), of_day.kilns_on(), now())
         return _said_in(self.units, sheet)
 
     @cached_property

@@ -19,7 +19,7 @@ from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.marked_text import mark
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
-from casting.presenters.on_bench import POURED, done_for, stages_of
+from casting.presenters.on_bench import POURED, done_for, is_over, stages_of
 from casting.presenters.plan_sheet import (
     BowlLine,
     Button,
@@ -49,19 +49,21 @@ def plan_sheet_of(
     names: Mapping[str, WaxName] | None = None,
     on_bench: Mapping[str, str] | None = None,
     kilns_on: Mapping[str, datetime] | None = None,
+    now: datetime | None = None,
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
     `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
     says which flasks are `INVESTED` or `POURED`, by label, and `kilns_on` since when which kilns are on, by key:
-    a plan file records neither.
+    a plan file records neither. `now` tells which climbs and holds of these are over.
     """
     standing = on_bench or {}
     several = len(plan["firings"]) > 1
-    reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several)
+    reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several, now)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
-    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}))
+    nights = tuple(reader.night(night, flasks) for night in plan["firings"])
+    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}), nights)
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -71,7 +73,7 @@ def plan_sheet_of(
         left_out=tuple(reader.left_out(row) for row in plan["left_out"]),
         totals=plan["totals"],
         proof=plan["proof"],
-        kilns=tuple(reader.night(night, flasks) for night in plan["firings"]),
+        kilns=nights,
         steps=steps,
         cautions=plan["cautions"],
     )
@@ -87,6 +89,7 @@ class _Reader:
     on_bench: Mapping[str, str]
     kilns_on: Mapping[str, datetime]
     several_kilns: bool = False
+    now: datetime | None = None
 
     def name(self, key: str) -> WaxName:
         wax = self.day.wax(key)
@@ -171,33 +174,42 @@ class _Reader:
         kiln = self.kiln(row["kiln"])
         firing = next(firing for firing in self.day.firings if firing.key == row["firing"])
         segments, from_c = [], float(COLD_C)
+        on_at, since = instant(row["on_at"], self.zone), self.kilns_on.get(kiln.key)
         for nth, segment in enumerate(row["segments"]):
             starts, reached, ends = (instant(segment[key], self.zone) for key in ("starts_at", "reached_at", "ends_at"))
             star = mark("segments", firing.from_memory) if nth < len(firing.segments) else ""
             figures = (segment["ramp_c_per_h"], from_c, segment["to_c"], segment["hold_min"])
-            segments.append(SegmentLine(*figures, starts, reached, ends, star))
+            # A soak lasts until its last flask is out, whatever the clock says.
+            over = segment["to_c"] > from_c and is_over(ends, on_at, since, self.now)
+            segments.append(SegmentLine(*figures, starts, reached, ends, star, over))
             from_c = segment["to_c"]
         inside = tuple(flask for flask in flasks if flask.kiln == kiln.key)
-        since = self.kilns_on.get(kiln.key)
         return KilnNight(
             kiln,
             row["firing"],
-            instant(row["on_at"], self.zone),
+            on_at,
             tuple(segments),
             inside,
             since.astimezone(self.zone) if since else None,
         )
 
 
-def _steps(rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str]) -> tuple[StepLine, ...]:
+def _steps(
+    rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str], nights: Sequence[KilnNight]
+) -> tuple[StepLine, ...]:
     lines, before = [], None
+    last_over = {
+        night.kiln.key: max((one.ends_at for one in night.segments if one.over), default=None) for night in nights
+    }
     for row in rows:
         do, flasks = Do(row["do"]), tuple(row["flasks"])
         at = instant(row["at"], zone)
         until = instant(row["until"], zone)
         new_day = at.date() != before
         done = done_for(do, flasks, stages)
-        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done))
+        past = last_over.get(row["kiln"])
+        over = do in (Do.RAMP, Do.HOLD) and past is not None and until <= past
+        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done, over))
         before = at.date()
     return tuple(lines)
 

@@ -225,7 +225,7 @@ class FlaskSheet:
 
 @dataclass(frozen=True, slots=True)
 class SegmentLine:
-    """A ramp and its hold, as it will run; `mark` stands after its figures."""
+    """A ramp and its hold, as it will run; `mark` stands after its figures. What is `over` lies before now."""
 
     ramp_c_per_h: float
     from_c: float
@@ -235,6 +235,7 @@ class SegmentLine:
     reached_at: datetime
     ends_at: datetime
     mark: str = ""
+    over: bool = False
 
     @property
     def cooling(self) -> bool:
@@ -261,7 +262,10 @@ class KilnNight:
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """One step; `new_day` when the one before it was on another day, `done` the flasks that need it no more."""
+    """One step; `new_day` when the one before it was on another day, `done` the flasks that need it no more.
+
+    A climb or a hold of a kiln is `over` once it lies before now.
+    """
 
     at: datetime
     until: datetime
@@ -271,11 +275,12 @@ class StepLine:
     say: str
     new_day: bool
     done: tuple[str, ...] = ()
+    over: bool = False
 
     @property
     def all_done(self) -> bool:
         """True if none of its flasks needs it any more."""
-        return bool(self.flasks) and self.done == self.flasks
+        return self.over or (bool(self.flasks) and self.done == self.flasks)
 
     @property
     def done_by(self) -> str:

@@ -211,8 +211,9 @@ def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
 def _hold(segment: SegmentLine, then_c: float | None) -> Row:
     """A temperature that is held; GO ON where the kiln turns as it gets there."""
     if segment.ends_at == segment.reached_at:
-        return Row(segment.reached_at, _("GO ON"), segment.to_c, then_c=then_c)
-    return Row(segment.reached_at, _held(segment), segment.to_c, segment.ends_at, then_c)
+        return Row(segment.reached_at, _("GO ON"), segment.to_c, then_c=then_c, done=segment.over, struck=segment.over)
+    row = Row(segment.reached_at, _held(segment), segment.to_c, segment.ends_at, then_c)
+    return replace(row, done=True, struck=True) if segment.over else row
 
 
 def _held(segment: SegmentLine) -> str:

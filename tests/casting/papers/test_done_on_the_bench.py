@@ -138,3 +138,24 @@ def test_a_kiln_that_is_on_is_not_to_be_put_on(day, teacher):
     places = places_of(render(kiln_room_html(job_of(plan))), 0)
     left_of_boxes = next(left for word, left, *_edges in places if word == "done")
     assert max(right for word, _left, _top, right, _bottom in places if word == "19:47") < left_of_boxes - 0.5
+
+
+@pytest.mark.parametrize(("noted", "over"), [(True, True), (False, False)])
+def test_past_holds_of_a_kiln_that_is_on_are_struck_and_those_to_come_are_not(
+    plan_24, teacher_client, monkeypatch, noted, over
+):
+    """On at 20:25 in Denver; the first hold, near 149 C, is over at 23:12 or so and the second comes hours later."""
+    on_at = datetime.fromisoformat(plan_24.file["firings"][0]["on_at"])
+    first, second = plan_24.file["firings"][0]["segments"][:2]
+    ends = datetime.fromisoformat(first["ends_at"])
+    if noted:
+        StepRecord.objects.create(day=plan_24.day, do="kiln_on", what="k1", done_at=on_at)
+    monkeypatch.setattr("casting.presenters.opened_plan.now", lambda: ends)
+    sheet = OpenedPlan(plan_24).sheet
+    assert [one.over for one in sheet.kilns[0].segments] == [over, *[False] * (len(sheet.kilns[0].segments) - 1)]
+    before, _pours = rows_of(sheet, sheet.kilns[0])
+    assert [row.to_c for row in before if row.struck] == ([first["to_c"]] if over else [])
+    assert second["ends_at"] > first["ends_at"]
+    page = teacher_client.get(reverse("day_plan", args=[plan_24.day_id])).content.decode()
+    past = [one for one in plan_24.file["steps"] if one["do"] in ("ramp", "hold") and one["until"] <= first["ends_at"]]
+    assert ('class="over"' in page) is over and page.count("past</span>") == (1 + len(past) if over else 0)

@@ -1,9 +1,11 @@
 """A step is done for a flask once the flask is far enough on the bench."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from casting.calc.values.enums import Do
-from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, done_for, stages_of
+from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, done_for, is_over, stages_of
 
 STAGES = {"A": INVESTED, "B": POURED, "D": IN_KILN}
 
@@ -28,3 +30,23 @@ def test_an_invested_flask_is_in_its_kiln_once_that_is_noted_on():
     on_bench, kiln_of = {"A": INVESTED, "B": POURED, "D": INVESTED}, {"A": "k2", "B": "k1", "D": "k1", "E": "k1"}
     assert stages_of(on_bench, kiln_of, {"k1"}) == STAGES
     assert stages_of(on_bench, kiln_of, ()) == on_bench
+
+
+def at(hour, minute=0):
+    return datetime(2027, 6, 12, hour, minute, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("on_since", "now", "over"),
+    [
+        (at(18), at(21), True),
+        (at(18), at(20, 59), False),
+        (at(17, 30), at(20, 59), False),  # It went on early, but its controller may wait for nobody knows what.
+        (at(18, 40), at(21, 39), False),  # It went on 40 minutes late, so its hold ends at 21:40.
+        (at(18, 40), at(21, 40), True),
+        (None, at(23), False),
+        (at(18), None, False),
+    ],
+)
+def test_a_hold_is_over_as_much_later_as_its_kiln_went_on_later(on_since, now, over):
+    assert is_over(at(21), at(18), on_since, now) is over
