@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from casting.calc.cautions.materials import cautions_for
+from casting.calc.cautions.people import people_cautions
 from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.stones import stones_limit_c
 from casting.calc.grouping.budget import EFFORT
@@ -219,10 +220,10 @@ class _Draft:
         refuse_too_soon(day, lambda later: self._on_the_clock(later)[0])
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
-        said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions()]
+        steps = steps_of(schedule, day)
+        of_people = people_cautions(steps, schedule.firings, day)
+        said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions(), *of_people]
         said += pace_cautions(schedule.pours, self.load, day)
-        if not self.hours_kept:
-            said.append(raised(day.rulebook, "hours-missed"))
         return DayPlan(
             flasks=flasks,
             bowls=bowls,
@@ -230,7 +231,7 @@ class _Draft:
             totals=_totals(flasks, bowls, day),
             proof=self.grouping.proof,
             firings=schedule.firings,
-            steps=steps_of(schedule, day),
+            steps=steps,
             cautions=cautions_for(day, flasks, schedule.firings, tuple(said)),
             moved=self.grouping.moved,
         )

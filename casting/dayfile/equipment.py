@@ -82,8 +82,10 @@ KILN: Mapping[str, Reader[Any]] = {
     "max_c": _kiln_c,
     "name": check_text,
     "from_memory": lambda value, place: read_from_memory(value, place, KILN),
+    "delayed_start": nullable(yes_or_no),
+    "runs_program": nullable(yes_or_no),
 }
-KILN_OPTIONAL = ("wall_gap_mm", "max_c", "name", "from_memory")
+KILN_OPTIONAL = ("wall_gap_mm", "max_c", "name", "from_memory", "delayed_start", "runs_program")
 
 
 def read_size(value: object, place: str) -> FlaskSize:

@@ -15,7 +15,7 @@ from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_s
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
-from casting.dayfile.times import read_hours, read_pour_at, read_zone
+from casting.dayfile.times import local_clock, read_hours, read_pour_at, read_zone
 from casting.dayfile.validation import Reader, T, check_object, choice, nullable, number, read_fields, read_list
 from casting.dayfile.waxes import read_fixed, read_held, read_previous, read_wax
 
@@ -165,6 +165,7 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         missing_prices=_missing_prices(alloys, investment, waxes),
         rulebook=rulebook(),
         gloss_off_min=given["gloss_off_min"],
+        clock=local_clock(pour_at, zone),
         **done,
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from importlib import resources
@@ -10,7 +11,8 @@ from zoneinfo import ZoneInfo
 
 from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.errors import Refused
-from casting.dayfile.validation import check_text, nullable, read_fields, refusal, step_in
+from casting.calc.values.local_clock import LocalClock
+from casting.dayfile.validation import check_list, check_object, check_text, nullable, read_fields, refusal, step_in
 
 LOCAL_TIME = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?(Z|[+-][0-9]{2}:[0-5][0-9])?"
@@ -18,6 +20,11 @@ LOCAL_TIME = re.compile(
 CLOCK_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 YEARS = (1980, 2200)
 DAYS_BEFORE, DAYS_AFTER = 8, 1
+LAST_MINUTE = time(23, 59)
+"""A closing time of 23:59 is midnight, so that somebody can be there all night."""
+
+Span = tuple[time, time]
+"""When the first one comes and the last one goes, on the clock."""
 
 
 @cache
@@ -73,31 +80,66 @@ def _instant(local: datetime, zone: ZoneInfo, fold: int) -> datetime:
 
 
 def read_hours(value: object, place: str, pour_at: datetime, zone: ZoneInfo) -> tuple[WorkingDay, ...]:
-    """Return the working days around the pour, in minutes from it; none if no hours are given."""
+    """Return the days around the pour on which somebody is there, in minutes from it; none if no hours are given."""
     if value is None:
         return ()
-    hours = read_fields(value, place, HOURS, ("hand_in_until",))
-    opens, closes, until = hours["opens"], hours["closes"], hours.get("hand_in_until")
-    if closes <= opens:
-        raise Refused(
-            step_in(place, "closes"),
-            f'"{closes:%H:%M}" stands here, but the studio opens at {opens:%H:%M}; swap the two.',
-        )
+    hours = read_fields(value, place, HOURS, ("hand_in_until", "days"))
+    usual, until = (hours["opens"], hours["closes"]), hours.get("hand_in_until")
+    _refuse_backwards(usual, step_in(place, "closes"))
+    days = [pour_at.date() + timedelta(days=nth) for nth in range(-DAYS_BEFORE, DAYS_AFTER + 1)]
+    own = _own_hours(hours.get("days"), step_in(place, "days"), days)
+    open_days = [(day, span) for day in days if (span := own.get(day, usual)) is not None]
+    if not open_days:
+        wrong = f"nobody is ever there from {days[0]} to {days[-1]}; give the hours of one day at least."
+        raise Refused(step_in(place, "days"), wrong)
 
     def minutes(day: date, clock: time) -> int:
-        local = datetime.combine(day, clock, tzinfo=zone)
-        return round((local.astimezone(UTC) - pour_at.astimezone(UTC)) / timedelta(minutes=1))
+        if clock == LAST_MINUTE:
+            day, clock = day + timedelta(days=1), time(0)
+        return minutes_from(pour_at, datetime.combine(day, clock, tzinfo=zone))
 
-    days = [pour_at.date() + timedelta(days=nth) for nth in range(-DAYS_BEFORE, DAYS_AFTER + 1)]
     return tuple(
         WorkingDay(
             opens=minutes(day, opens),
             closes=minutes(day, closes),
             hand_in_until=minutes(day, until) if until is not None else None,
             midnight=minutes(day, time(0)),
+            lasts_min=minutes(day + timedelta(days=1), time(0)) - minutes(day, time(0)),
         )
-        for day in days
+        for day, (opens, closes) in open_days
     )
+
+
+def _own_hours(value: object, place: str, days: Sequence[date]) -> dict[date, Span | None]:
+    """The hours of single days, None for a day on which nobody is there."""
+    if value is None:
+        return {}
+    found: dict[date, Span | None] = {}
+    for name, hours in check_object(value, place).items():
+        here, known = step_in(place, name), {day.isoformat(): day for day in days}
+        if name not in known:
+            wrong = f"it is no day from {days[0]} to {days[-1]}, which are all that this pour touches"
+            raise refusal(here, name, wrong, f"write a day as in {days[0]}, or take it out")
+        found[known[name]] = None if hours is None else _span(hours, here)
+    return found
+
+
+def _span(value: object, place: str) -> Span:
+    """From when until when somebody is there."""
+    clocks = check_list(value, place)
+    if len(clocks) != 2:
+        raise refusal(place, value, "a day has two times, when somebody comes and when the last one goes",
+                      'write them as in ["09:00", "18:30"], or null if nobody is there')  # fmt: skip
+    span = (_clock_time(clocks[0], f"{place}[0]"), _clock_time(clocks[1], f"{place}[1]"))
+    _refuse_backwards(span, f"{place}[1]")
+    return span
+
+
+def _refuse_backwards(span: Span, place: str) -> None:
+    opens, closes = span
+    if closes <= opens:
+        sentence = f'"{closes:%H:%M}" stands here, but the studio opens at {opens:%H:%M}; swap the two.'
+        raise Refused(place, sentence)
 
 
 def _clock_time(value: object, place: str) -> time:
@@ -108,7 +150,29 @@ def _clock_time(value: object, place: str) -> time:
     return time(int(match[1]), int(match[2]))
 
 
-HOURS = {"opens": _clock_time, "closes": _clock_time, "hand_in_until": nullable(_clock_time)}
+HOURS = {
+    "opens": _clock_time,
+    "closes": _clock_time,
+    "hand_in_until": nullable(_clock_time),
+    "days": lambda value, place: value,
+}
+
+
+def local_clock(pour_at: datetime, zone: ZoneInfo) -> LocalClock:
+    """Return the studio's clock around a pour, as far as its hours are known and two days on."""
+    pour = pour_at.astimezone(UTC)
+
+    def ahead(minute: int) -> int:
+        return round((show_at(pour_at, minute, zone).utcoffset() or timedelta()) / timedelta(minutes=1))
+
+    day_min = 24 * 60
+    offsets = [(-(DAYS_BEFORE + 1) * day_min, ahead(-(DAYS_BEFORE + 1) * day_min))]
+    for hour in range(offsets[0][0], (DAYS_AFTER + 2) * day_min, 60):
+        if ahead(hour + 60) != offsets[-1][1]:
+            change = next(minute for minute in range(hour, hour + 61) if ahead(minute) != offsets[-1][1])
+            offsets.append((change, ahead(change)))
+    monday = datetime.combine(pour.date() - timedelta(days=pour.weekday()), time(0), tzinfo=UTC)
+    return LocalClock(minutes_from(monday, pour), tuple(offsets))
 
 
 def minutes_from(pour_at: datetime, at: datetime) -> int:
@@ -126,5 +190,9 @@ def read_past(value: object, place: str, pour_at: datetime, zone: ZoneInfo, now:
 
 def show(pour_at: datetime, minutes: int, zone: ZoneInfo) -> str:
     """Return the time some minutes from the first pour, with the zone's offset at that instant."""
-    at = pour_at.astimezone(UTC) + timedelta(minutes=minutes)
-    return at.astimezone(zone).isoformat(timespec="seconds")
+    return show_at(pour_at, minutes, zone).isoformat(timespec="seconds")
+
+
+def show_at(pour_at: datetime, minutes: int, zone: ZoneInfo) -> datetime:
+    """Return the instant some minutes from the first pour, on the zone's clock."""
+    return (pour_at.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(zone)

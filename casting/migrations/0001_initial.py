@@ -57,6 +57,8 @@ class Migration(migrations.Migration):
                 ('closes', models.TimeField(blank=True, null=True, verbose_name='studio closes')),
                 ('hand_in_until', models.TimeField(blank=True, null=True, verbose_name='waxes can be brought until')),
                 ('gloss_off_min', models.FloatField(blank=True, null=True, verbose_name='gloss gone after, min')),
+                ('own_hours', models.JSONField(blank=True, default=dict, verbose_name='hours of single days')),
+                ('on_call', models.CharField(blank=True, max_length=120, verbose_name='on call while a kiln is alone')),
                 ('alloys', models.ManyToManyField(related_name='+', to='casting.alloy', verbose_name='metals offered')),
                 ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='casting_days', to='school.course')),
             ],
@@ -210,6 +212,8 @@ class Migration(migrations.Migration):
                 ('cool_c_per_h', models.FloatField(verbose_name='cools by, C an hour')),
                 ('wall_gap_mm', models.FloatField(blank=True, null=True, verbose_name='free of the walls, mm')),
                 ('max_c', models.FloatField(blank=True, help_text='On its plate or in its manual. Empty is not recorded, and a plan then asks.', null=True, verbose_name='the hottest it gets, C')),
+                ('delayed_start', models.BooleanField(blank=True, help_text='A delayed start. Unknown is not no: a plan then asks.', null=True, verbose_name='its controller can start later by itself')),
+                ('runs_program', models.BooleanField(blank=True, help_text='No if somebody turns it up and down by hand. One with a delayed start does, unless you say no.', null=True, verbose_name='its controller goes through ramps and holds by itself')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
             ],
             options={

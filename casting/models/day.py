@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Self
 
 from django.db import models
@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import enums
 from casting.calc.values.day_input import SCHOOL
+from casting.dayfile.times import DAYS_AFTER, DAYS_BEFORE
 from casting.models.materials import Alloy, PatternMaterial
 from school.models import Course, Person, Student
 
@@ -31,7 +32,10 @@ class CastingDayQuerySet(models.QuerySet["CastingDay"]):
 
 
 class CastingDay(models.Model):
-    """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in."""
+    """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in.
+
+    `own_hours` are, by date, the hours of days that differ from the usual ones, as a day file has them.
+    """
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="casting_days")
     pour_at = models.DateTimeField(_("first pour"))
@@ -42,6 +46,8 @@ class CastingDay(models.Model):
     closes = models.TimeField(_("studio closes"), null=True, blank=True)
     hand_in_until = models.TimeField(_("waxes can be brought until"), null=True, blank=True)
     gloss_off_min = models.FloatField(_("gloss gone after, min"), null=True, blank=True)
+    own_hours = models.JSONField(_("hours of single days"), default=dict, blank=True)
+    on_call = models.CharField(_("on call while a kiln is alone"), max_length=120, blank=True)
 
     objects = CastingDayQuerySet.as_manager()
 
@@ -77,6 +83,12 @@ class CastingDay(models.Model):
         """Return the time of the first pour in the school's time zone."""
         return self.pour_at.astimezone(self.course.school.tz)
 
+    def own_hours_of_pour(self) -> dict[str, list[str] | None]:
+        """Return the hours of single days that the pour can touch, by date; None for one on which nobody is there."""
+        pour_on = self.pour_local().date()
+        near = [(pour_on + timedelta(days=nth)).isoformat() for nth in range(-DAYS_BEFORE, DAYS_AFTER + 1)]
+        return {day: self.own_hours[day] for day in near if day in self.own_hours}
+
     def to_day(self) -> dict[str, Any]:
         """Return the day's own keys of a day file: zone, first pour, elevation and hours."""
         school = self.course.school
@@ -93,6 +105,8 @@ class CastingDay(models.Model):
                 part["hours"]["hand_in_until"] = f"{self.hand_in_until:%H:%M}"
         if self.gloss_off_min is not None:
             part["gloss_off_min"] = self.gloss_off_min
+            if own := self.own_hours_of_pour():
+                part["hours"]["days"] = own
         return part
 
 

@@ -80,6 +80,17 @@ class Kiln(ShelfRow):
         null=True,
         blank=True,
         help_text=_("On its plate or in its manual. Empty is not recorded, and a plan then asks."),
+    delayed_start = models.BooleanField(
+        _("its controller can start later by itself"),
+        null=True,
+        blank=True,
+        help_text=_("A delayed start. Unknown is not no: a plan then asks."),
+    )
+    runs_program = models.BooleanField(
+        _("its controller goes through ramps and holds by itself"),
+        null=True,
+        blank=True,
+        help_text=_("No if somebody turns it up and down by hand. One with a delayed start does, unless you say no."),
     )
 
     class Meta(ShelfRow.Meta):

@@ -42,16 +42,29 @@ def kiln_night(on: Iterable[Span], top_heat: Iterable[Span], hours: Sequence[Wor
     if not hours:
         return KilnNight(None, True)
     stretches: list[Span] = []
-    for start, end in sorted(piece for span in on for piece in _while_closed(span, hours)):
+    for start, end in sorted(piece for span in on for piece in while_closed(span, hours)):
         if stretches and start <= stretches[-1][1]:
             start, end = stretches[-1][0], max(end, stretches.pop()[1])
         stretches.append((start, end))
     longest = max((end - start for start, end in stretches), default=0)
-    return KilnNight(longest, any(True for span in top_heat for _piece in _while_closed(span, hours)))
+    return KilnNight(longest, any(True for span in top_heat for _piece in while_closed(span, hours)))
 
 
-def _while_closed(span: Span, hours: Sequence[WorkingDay]) -> Iterable[Span]:
-    """The parts of a span in which the school is closed."""
+def while_closed(span: Span, hours: Sequence[WorkingDay]) -> Iterable[Span]:
+    """Yield the parts of a span in which nobody is there.
+
+    Parameters
+    ----------
+    span : tuple of int
+        From when until when [min from the first pour].
+    hours : sequence of WorkingDay
+        The days on which somebody is there.
+
+    Yields
+    ------
+    tuple of int
+        From when until when, in order.
+    """
     now, end = span
     for day in sorted(hours, key=lambda day: day.opens):
         if now < min(day.opens, end):

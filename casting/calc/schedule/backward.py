@@ -131,6 +131,6 @@ def working_day(at: int, hours: Sequence[WorkingDay]) -> WorkingDay | None:
     Returns
     -------
     WorkingDay or None
-        None if there are no hours, or the minute lies before them all.
+        None if there are no hours, or nobody is there on that day.
     """
-    return next((day for day in reversed(hours) if day.midnight <= at), None)
+    return next((day for day in hours if day.midnight <= at < day.midnight + day.lasts_min), None)

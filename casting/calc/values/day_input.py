@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
+from casting.calc.values.local_clock import LocalClock
 from casting.calc.values.marked_text import in_a_sentence
 from casting.calc.values.tolerances import SLACK
 
@@ -128,7 +129,11 @@ class FlaskSize:
 
 @dataclass(frozen=True, slots=True)
 class Kiln:
-    """A burnout kiln: its chamber, how fast it can heat, how fast it cools."""
+    """A burnout kiln: its chamber, how fast it can heat, how fast it cools, what its controller does by itself.
+
+    `delayed_start` is whether its controller can start later by itself, `runs_program` whether it goes through ramps
+    and holds by itself. None is "not recorded".
+    """
 
     key: str
     width_mm: float
@@ -141,6 +146,8 @@ class Kiln:
     from_memory: frozenset[str] = NONE_FROM_MEMORY
     max_c: float | None = None
     """The hottest that it gets [degrees C]; None is "not recorded"."""
+    delayed_start: bool | None = None
+    runs_program: bool | None = None
 
     @property
     def called(self) -> str:
@@ -150,6 +157,11 @@ class Kiln:
     def reaches(self, firing: Firing) -> bool:
         """Whether it gets as hot as a firing's top; where that is not recorded it is asked about, and counts as hot."""
         return self.max_c is None or self.max_c >= firing.top_c - SLACK
+
+    @property
+    def sets_itself(self) -> bool | None:
+        """Whether it goes through its firing by itself: one with a delayed start does, unless that is denied."""
+        return self.delayed_start or None if self.runs_program is None else self.runs_program
 
     def load_pct(self, outsides_mm: Iterable[float], gap_mm: float) -> float:
         """Return how full flasks make the floor.
@@ -293,20 +305,24 @@ class Previous:
 
 @dataclass(frozen=True, slots=True)
 class WorkingDay:
-    """One local day of the studio, in minutes from the first pour; `midnight` begins it."""
+    """One local day on which somebody is there, in minutes from the first pour.
+
+    `midnight` begins it; it is `lasts_min` long, which is not 1440 where the clocks change.
+    """
 
     opens: int
     closes: int
     hand_in_until: int | None
     midnight: int = 0
+    lasts_min: int = 1440
 
 
 @dataclass(frozen=True, slots=True)
 class DayInput:
     """Everything a plan is made from. All lookups are by key; `waxes` is sorted by key.
 
-    `hours` is empty when the studio's hours do not matter; else it holds the local days
-    around the pour, in order. `missing_prices` names the things priced at 0 for want of a price.
+    `hours` is empty when nobody recorded when somebody is there; else it holds the local days
+    around the pour on which somebody is, in order. `clock` is the studio's. `missing_prices` names the things priced at 0 for want of a price.
     `rulebook` holds the rules of cautions and the limits; planning a day needs them.
     `now`, `invested_at` by fixed flask and `kiln_on_at` by kiln are minutes from the first pour,
     so mostly negative; `now` is None if nobody asked whether the day can still be done.
@@ -333,6 +349,7 @@ class DayInput:
     poured: tuple[str, ...] = ()
     kiln_on_at: Mapping[str, int] = field(default_factory=dict)
     charged_g: Mapping[str, float] = field(default_factory=dict)
+    clock: LocalClock = LocalClock()
     gloss_off_min: float | None = None
     """How long after the powder met water the gloss went off in a mix of the day [min]; None if nobody measured it."""
 
