@@ -80,6 +80,7 @@ class Kiln(ShelfRow):
         null=True,
         blank=True,
         help_text=_("On its plate or in its manual. Empty is not recorded, and a plan then asks."),
+    )
     delayed_start = models.BooleanField(
         _("its controller can start later by itself"),
         null=True,

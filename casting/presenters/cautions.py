@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -12,16 +11,18 @@ from django.utils.translation import override
 
 from casting.calc.cautions.kiln_night import KilnNight, kiln_night
 from casting.calc.cautions.materials import cautions_offered, in_order, stops_of
+from casting.calc.cautions.people import kilns_alone, with_on_call
 from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, unrecorded_facts
 from casting.calc.cautions.school_rules import safety_cautions, without_fan_stop
 from casting.calc.values.day_input import DayInput
-from casting.calc.values.day_plan import Caution
+from casting.calc.values.day_plan import Caution, FiringPlan
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile import Day, day_of
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.presenters.formats import in_units, units_of
+from casting.presenters.people import firings_of, on_call_of
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import DONE, day_values_of
 from school.models import School, Student
@@ -87,15 +88,15 @@ def cautions_of(plan: Plan, day: Day) -> tuple[ShownCaution, ...]:
     """Return the cautions of a stored plan of this day and of its school, most severe first. Three queries."""
     alloys = {flask["alloy"] for flask in plan.file["flasks"]}
     of_plan = [_read_caution(one) for one in plan.file["cautions"]]
-    firings = plan.file["firings"]
-    shown = _shown(plan.day, of_plan, _in_use(day.day, firings), alloys, _night_of(firings, day))
+    firings = firings_of(plan.file, day)
+    shown = _shown(plan.day, of_plan, _in_use(day.day, firings), alloys, firings)
     out = _staying_out(plan.file["left_out"], day.day)
     return tuple(replace(one, stays_out=(one.id, one.as_raised) in out) for one in shown)
 
 
-def _in_use(day: DayInput, firings: Iterable[Mapping[str, Any]]) -> DayInput:
+def _in_use(day: DayInput, firings: Iterable[FiringPlan]) -> DayInput:
     """A day with those kilns and firings alone that a plan uses."""
-    kilns, fired = {one["kiln"] for one in firings}, {one["firing"] for one in firings}
+    kilns, fired = {one.kiln for one in firings}, {one.firing for one in firings}
     return replace(
         day,
         kilns=tuple(kiln for kiln in day.kilns if kiln.key in kilns),
@@ -116,20 +117,17 @@ def _staying_out(left_out: Iterable[Mapping[str, Any]], day: DayInput) -> set[tu
     return {stop for stop, waxes in about.items() if waxes <= out}
 
 
-def _night_of(firings: Iterable[Mapping[str, Any]], day: Day) -> KilnNight | None:
+def _night_of(firings: Sequence[FiringPlan], day: DayInput) -> KilnNight | None:
     """How long the kilns of a plan are alone; None if it fires none."""
-
-    def minutes(local: str) -> int:
-        return round((datetime.fromisoformat(local) - day.pour_at).total_seconds() / 60)
-
-    on, top_heat = [], []
-    for firing in firings:
-        segments = firing["segments"]
-        top = max(segment["to_c"] for segment in segments)
-        on.append((minutes(firing["on_at"]), max(minutes(segment["ends_at"]) for segment in segments)))
-        at_top = [segment for segment in segments if segment["to_c"] == top]
-        top_heat += [(minutes(segment["reached_at"]), minutes(segment["ends_at"])) for segment in at_top]
-    return kiln_night(on, top_heat, day.day.hours) if on else None
+    on = [(firing.on_at, max(segment.ends_at for segment in firing.segments)) for firing in firings]
+    tops = {firing.kiln: max(segment.to_c for segment in firing.segments) for firing in firings}
+    top_heat = [
+        (segment.reached_at, segment.ends_at)
+        for firing in firings
+        for segment in firing.segments
+        if segment.to_c == tops[firing.kiln]
+    ]
+    return kiln_night(on, top_heat, day.hours) if on else None
 
 
 def cautions_of_day(day: CastingDay, offer: DayInput | None = None) -> tuple[ShownCaution, ...]:
@@ -152,12 +150,17 @@ def _read_caution(row: Mapping[str, Any]) -> Caution:
 
 
 def _shown(
-    day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str], night: KilnNight | None = None
+    day: CastingDay, of_day: Iterable[Caution], values: DayInput, alloys: set[str], firings: Sequence[FiringPlan] = ()
 ) -> tuple[ShownCaution, ...]:
     """These cautions and the school's own; the check at the vacuum gauge names its number."""
-    facts = safety_record_of(day.course.school).facts(Student.objects.filter(course_id=day.course_id).count())
+    record = safety_record_of(day.course.school)
+    facts = record.facts(Student.objects.filter(course_id=day.course_id).count())
+    if day.on_call:
+        facts = replace(facts, on_call=True)
     with override("en"):  # as all cautions are
         gauge = gauge_line(facts)
+    of_day = with_on_call(of_day, kilns_alone(firings, values), on_call_of(day, record), values)
+    night = _night_of(firings, values)
     found = [*without_fan_stop(of_day, facts), *safety_cautions(facts, values, alloys, night)]
     cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
     rules, units = rulebook().rules, units_of(day.course.school)

@@ -308,6 +308,8 @@ def _bench(plan, look, mixes):
         for step in steps:
             if step["do"] in {"mix", "load"}:
                 start, end = (datetime.fromisoformat(step[k]).strftime("%H:%M") for k in ("at", "until"))
-                if not hours["opens"] <= start <= end <= hours["closes"]:
+                usual = [hours["opens"], hours["closes"]]
+                opens, closes = hours.get("days", {}).get(step["at"][:10], usual) or ("24:00", "00:00")
+                if not opens <= start <= end <= closes:
                     found.append(f"{step['do']} at {start} is outside the hours")
     return found

@@ -1,4 +1,4 @@
-"""Every step of a plan beside the hours when somebody is there: what needs a person who is not there, and what helps."""
+"""Every step of a plan beside the hours when somebody is there: what needs a person who is not, and what helps."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from casting.calc.values.day_input import DayInput, Kiln, WorkingDay
 from casting.calc.values.day_plan import Caution, FiringPlan, Step
 from casting.calc.values.enums import Do
 from casting.calc.values.local_clock import LocalClock, in_words
-from casting.calc.values.marked_text import named
 
 AT_THE_BENCH: Mapping[Do, str] = {
     Do.HAND_IN_CLOSES: "hand-in closing",
@@ -224,3 +223,34 @@ def kiln_cautions(alone: KilnAlone, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "kiln-ask", kiln=kiln.called, has=" and ".join(asked), when=", nor ".join(asked.values()))
     if alone.spans:
         yield raised(book, "kiln-alone", kiln=kiln.called, spans=alone.in_words(clock))
+
+
+def with_on_call(
+    cautions: Iterable[Caution], alone: Iterable[KilnAlone], who: str, day: DayInput
+) -> tuple[Caution, ...]:
+    """Return a plan's cautions as a school asks them that has named a person on call.
+
+    Parameters
+    ----------
+    cautions : iterable of Caution
+        Those of a plan, which knows no people.
+    alone : iterable of KilnAlone
+        What its kilns ask of people.
+    who : str
+        Name and telephone number of the person on call; empty if nobody is named.
+    day : DayInput
+        The day, for the words and the clock.
+
+    Returns
+    -------
+    tuple of Caution
+        The question who is on call gives way to a line with the name, one a kiln.
+    """
+    if not who:
+        return tuple(cautions)
+    told = [
+        raised(day.rulebook, "kiln-alone-say", who=who, kiln=one.kiln.called, spans=one.in_words(day.clock))
+        for one in alone
+        if one.spans
+    ]
+    return (*(one for one in cautions if one.id != "kiln-alone"), *told)

@@ -322,7 +322,8 @@ class DayInput:
     """Everything a plan is made from. All lookups are by key; `waxes` is sorted by key.
 
     `hours` is empty when nobody recorded when somebody is there; else it holds the local days
-    around the pour on which somebody is, in order. `clock` is the studio's. `missing_prices` names the things priced at 0 for want of a price.
+    around the pour on which somebody is, in order. `clock` is the studio's.
+    `missing_prices` names the things priced at 0 for want of a price.
     `rulebook` holds the rules of cautions and the limits; planning a day needs them.
     `now`, `invested_at` by fixed flask and `kiln_on_at` by kiln are minutes from the first pour,
     so mostly negative; `now` is None if nobody asked whether the day can still be done.
@@ -349,7 +350,7 @@ class DayInput:
     poured: tuple[str, ...] = ()
     kiln_on_at: Mapping[str, int] = field(default_factory=dict)
     charged_g: Mapping[str, float] = field(default_factory=dict)
-    clock: LocalClock = LocalClock()
+    clock: LocalClock = field(default_factory=LocalClock)
     gloss_off_min: float | None = None
     """How long after the powder met water the gloss went off in a mix of the day [min]; None if nobody measured it."""
 

@@ -73,3 +73,22 @@ def test_hours_are_minutes_from_the_pour_over_a_change_of_clocks() -> None:
 def test_hours_without_hand_in_until_leave_it_open() -> None:
     days = read(bare(hours={"opens": "09:00", "closes": "18:30"})).day.hours
     assert {day.hand_in_until for day in days} == {None}
+
+
+def test_a_day_may_have_hours_of_its_own_or_nobody() -> None:
+    own = {"2027-03-13": ["10:00", "12:00"], "2027-03-14": None, "2027-03-12": ["08:00", "23:59"]}
+    days = read(bare(hours={"opens": "09:00", "closes": "18:30", "days": own})).day.hours
+    # Ten days but the one of the pour. The day before is open at 10:00 to 12:00 MST = 17:00 to 19:00 UTC, 23 and 21 h
+    # before the pour at 16:00 UTC; the day before that until its midnight, 07:00 UTC, 33 h before it.
+    assert len(days) == 9
+    assert (days[7].opens, days[7].closes) == (-23 * 60, -21 * 60)
+    assert days[6].closes == -33 * 60
+    # The 14th lasts 23 hours, but nobody is there on it; the 13th lasts 24.
+    assert days[7].lasts_min == 1440
+    assert read(bare(hours={"opens": "09:00", "closes": "18:30"})).day.hours[8].lasts_min == 1380
+
+
+def test_a_day_that_no_pour_touches_is_refused_with_the_days_that_it_does() -> None:
+    with pytest.raises(Refused) as refused:
+        read(bare(hours={"opens": "09:00", "closes": "18:30", "days": {"2027-02-13": None}}))
+    assert "it is no day from 2027-03-06 to 2027-03-15" in str(refused.value)

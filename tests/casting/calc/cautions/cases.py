@@ -167,6 +167,16 @@ OF_BENCH = [
     ("N-25", "WARN", a_day_file([wax_row("w1")], kilns=[KILNS[0] | {"wall_gap_mm": 24}])),
     ("quench-late", "WARN", alloy_day(quench_by_min=8)),
 ]
+ALL_DAY = {"opens": "00:00", "closes": "23:59"}
+"""Somebody is there day and night: 23:59 is midnight."""
+NINE_TO_SIX = {"opens": "09:00", "closes": "18:00"}
+
+
+def night_day(**kiln):
+    """One ring whose kiln goes on at 21:25 (see `test_backward`), in a studio that is open from 9 to 6."""
+    return a_day_file([wax_row("w1")], hours=NINE_TO_SIX, kilns=[KILNS[0] | kiln])
+
+
 OF_THE_PLAN = [
     ("sprue-each", "WARN", a_day_file([wax_row("w1", thick_parts=2)])),
     # a mix of 0.85 x 9.5 = 8 min has no room in 5
@@ -182,11 +192,26 @@ OF_THE_PLAN = [
         ),
     ),
     ("bowl-full", "WARN", a_day_file([wax_row("w1")], rules={"bowl_ml": 300})),
+    ("hours-unknown", "WARN", a_day_file([wax_row("w1")])),
+    # nobody is there after 10:04, and the first pour lasts from 10:00 to 10:05
+    (
+        "hours-bench",
+        "WARN",
+        a_day_file([wax_row("w1")], hours=NINE_TO_SIX | {"days": {"2027-06-13": ["09:00", "10:04"]}}),
+    ),
+    ("kiln-delayed-start", "SAY", night_day(delayed_start=True)),
+    ("kiln-on-nobody", "WARN", night_day(delayed_start=False)),
+    ("kiln-turn-nobody", "WARN", night_day(delayed_start=True, runs_program=False)),
+    ("kiln-ask", "WARN", night_day()),
+    ("kiln-ask", "WARN", night_day(delayed_start=False)),
+    ("kiln-alone", "WARN", night_day(delayed_start=True)),
 ]
 CASES = [*OF_MATERIALS, *OF_BENCH, *OF_THE_PLAN]
 WITH_A_WAX = ["R-07", "R-11"]
 WITH_A_FLASK = ["R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster"]
 OF_A_FLASK = ["N-04-band", "N-08", "N-09-warn", "N-09-stop"]
+BY_A_NAME = ["kiln-alone-say"]
+"""Raised in the test of people, by the name of a person on call."""
 BY_THE_CLOCK = ["hand-in-early", "bench-slow", "bench-past-closing"]
 """Raised in the tests of the pours."""
 

@@ -11,6 +11,7 @@ from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile import read
 from tests.casting.calc.cautions.cases import (
+    ALL_DAY,
     OF_MATERIALS,
     OF_THE_PLAN,
     RECORDED,
@@ -32,8 +33,8 @@ def values_of(day):
 
 @pytest.fixture(scope="module")
 def plain():
-    """The cautions of one heavy ring in sterling, with everything as the shelf has it."""
-    return levels_by_rule(a_day_file([wax_row("w1", wax_g=5.0)]))
+    """The cautions of one heavy ring in sterling, with everything as the shelf has it and somebody there all night."""
+    return levels_by_rule(a_day_file([wax_row("w1", wax_g=5.0)], hours=ALL_DAY))
 
 
 def test_a_plain_day_warns_of_nothing(plain):
