@@ -15,10 +15,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT, RUNGS
-from casting.calc.plan_day import improving_plans
+from casting.calc.plan_day import DaySearch
 from casting.calc.schedule.lateness import TooSoon
+from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
-from casting.dayfile import read, write
+from casting.dayfile import Day, read, write
 from casting.dayfile.done import too_soon
 
 USAGE = "usage: python -m casting.solve [DAY.json|-] [--effort N]"
@@ -47,7 +48,12 @@ def read_bytes(name: str) -> bytes:
 def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
     """Yield a plan file for each of some rising efforts, no more once it is proved; `Refused` before the first."""
     day = read(file)
-    plans = improving_plans(day.day, efforts)
+    return (write(plan, day) for plan in improving(day, DaySearch(day.day), efforts))
+
+
+def improving(day: Day, search: DaySearch, efforts: Sequence[int]) -> Iterator[DayPlan]:
+    """Yield the plans of a search for rising efforts; `Refused` with clock times if the first pour is too soon."""
+    plans = search.improving(efforts)
     while True:
         try:
             with nothing_on_stdout():
@@ -57,7 +63,12 @@ def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
             raise too_soon(refused, called, day.pour_at, day.zone) from None
         if plan is None:
             return
-        yield write(plan, day)
+        yield plan
+
+
+def efforts_to(effort: int) -> list[int]:
+    """Return the efforts at which plans are written, up to that one."""
+    return [*(less for less in (FIRST_EFFORT, *RUNGS[1:]) if less < effort), effort]
 
 
 @contextmanager
@@ -86,9 +97,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             del rest[at : at + 2]
         if len(rest) > 1 or any(word.startswith("--") for word in rest):
             raise Refused("command", f"{' '.join(rest)!a} is not understood; {USAGE}")
-        efforts = [*(less for less in (FIRST_EFFORT, *RUNGS[1:]) if less < effort), effort]
         last = ""
-        for text in plan_texts(read_bytes(rest[0] if rest else "-"), efforts):
+        for text in plan_texts(read_bytes(rest[0] if rest else "-"), efforts_to(effort)):
             line = json.dumps(json.loads(text))
             if line != last:
                 sys.stdout.write(line + "\n")

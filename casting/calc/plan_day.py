@@ -11,11 +11,11 @@ from casting.calc.cautions.people import people_cautions
 from casting.calc.cautions.rulebook import raised
 from casting.calc.cautions.stones import stones_limit_c
 from casting.calc.grouping.budget import EFFORT
+from casting.calc.grouping.filled import FilledFlask, fill_all
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.group import GroupingSearch
 from casting.calc.grouping.labels import relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
-from casting.calc.layout.tree import length_of
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for, water_for
@@ -27,9 +27,9 @@ from casting.calc.schedule.kilns import Load, clocked, loads
 from casting.calc.schedule.lateness import TooSoon, first_late, refuse_too_soon
 from casting.calc.schedule.pours import PourJob
 from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
-from casting.calc.values.day_input import COLD_C, DayInput, FlaskSize
-from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Group, Grouping, Totals
-from casting.calc.values.enums import Kind, Section
+from casting.calc.values.day_input import COLD_C, DayInput
+from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Grouping, Totals
+from casting.calc.values.enums import Kind
 from casting.calc.values.errors import Refused
 from casting.calc.values.tolerances import SLACK
 
@@ -78,27 +78,39 @@ def improving_plans(day: DayInput, efforts: Sequence[int]) -> Iterator[DayPlan]:
     Refused
         If held or fixed waxes cannot be kept as asked, or the first pour leaves too little time.
     """
-    search = _DaySearch(day)
-    found = False
-    for effort in efforts:
-        try:
-            plan = search.plan(effort)
-        except TooSoon:
-            if not found and (effort == efforts[-1] or search.is_finished):
-                raise
-        else:
-            found = True
-            yield plan
-        if search.is_finished:
-            break
+    yield from DaySearch(day).improving(efforts)
 
 
-class _DaySearch:
+class DaySearch:
     """The searches of a day, with all flask sizes and without the slowest, each resuming where it stopped."""
 
     def __init__(self, day: DayInput) -> None:
         self.day = day
         self._searches: dict[frozenset[str], GroupingSearch] = {}
+        self._loaded: dict[tuple[frozenset[str], int], tuple[_Loaded, ...]] = {}
+
+    def on_clock_of(self, day: DayInput) -> DaySearch:
+        """The search of the same waxes at other hours or with other hands, with all that this one has found."""
+        other = DaySearch(day)
+        other._searches = self._searches
+        if day.rules == self.day.rules and not day.kiln_on_at:
+            other._loaded = self._loaded
+        return other
+
+    def improving(self, efforts: Sequence[int]) -> Iterator[DayPlan]:
+        """Plans for rising efforts; see `improving_plans`."""
+        found = False
+        for effort in efforts:
+            try:
+                plan = self.plan(effort)
+            except TooSoon:
+                if not found and (effort == efforts[-1] or self.is_finished):
+                    raise
+            else:
+                found = True
+                yield plan
+            if self.is_finished:
+                break
 
     @property
     def is_finished(self) -> bool:
@@ -107,16 +119,26 @@ class _DaySearch:
 
     def plan(self, effort: int) -> DayPlan:
         """The plan of an effort, with hand-in open as long as asked for if that leaves no more waxes out."""
+        draft = self._drafted(effort)
+        early = [raised(self.day.rulebook, "hand-in-early")] if draft.closes_too_early() else []
+        return draft.plan(*early)
+
+    def works(self, effort: int) -> bool:
+        """Whether the plan of an effort is in time, with all of its mounting, and keeps the hours and the hand-in."""
+        draft = self._drafted(effort)
+        closes = hand_in_closes(draft.schedule, self.day)
+        return draft.works and (closes is None or self.day.now is None or closes >= self.day.now)
+
+    def _drafted(self, effort: int) -> _Draft:
         first = self._draft(effort, frozenset())
-        if not first.closes_too_early():
-            return first.plan()
-        later = self._closing_later(first, effort)
-        return later.plan() if later else first.plan(raised(self.day.rulebook, "hand-in-early"))
+        return (first.closes_too_early() and self._closing_later(first, effort)) or first
 
     def _draft(self, effort: int, without: frozenset[str]) -> _Draft:
-        if without not in self._searches:
-            self._searches[without] = GroupingSearch(self.day, without)
-        return _Draft(self.day, self._searches[without].run(effort))
+        if (without, effort) not in self._loaded:
+            if without not in self._searches:
+                self._searches[without] = GroupingSearch(self.day, without)
+            self._loaded[without, effort] = _loaded(self.day, self._searches[without].run(effort))
+        return _Draft(self.day, self._loaded[without, effort])
 
     def _closing_later(self, first: _Draft, effort: int) -> _Draft | None:
         """The day without the slowest sizes, if that lets hand-in stay open and leaves no more waxes out."""
@@ -136,40 +158,25 @@ class _DaySearch:
 
 
 @dataclass(frozen=True, slots=True)
-class _FilledFlask:
-    """A flask with its figures, before the clock."""
+class _Loaded:
+    """A day's flasks in its kilns, under their labels."""
 
-    group: Group
-    size: FlaskSize
-    alloy: str
-    owner: str
-    sections: tuple[Section, ...]
-    kind: Kind
-    metal_g: Mapping[str, float]
-    trunk_g: float | None
-    button_g: float
-    charge_g: float
+    grouping: Grouping
+    filled: Mapping[str, FilledFlask]
+    load: Load
 
 
 class _Draft:
-    """A day grouped, loaded into its kilns and put on the clock, without some flask sizes."""
+    """A day's flasks put on the clock: in the first way of loading the kilns that works, else the last."""
 
-    def __init__(self, day: DayInput, grouping: Grouping) -> None:
+    def __init__(self, day: DayInput, ways: Sequence[_Loaded]) -> None:
         self.day = day
-        rules = FlaskRules(day)
-        filled = _fill_all(grouping, rules)
-        shelf = {
-            label: ShelfFlask(label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, f.kind)
-            for label, f in filled.items()
-        }
-        jobs = _to_pour(grouping, filled, day)
-        for load, places in loads(jobs, shelf, grouping.kiln_places, day) if jobs else [(Load((), {}, {}), {})]:
-            stood = replace(grouping, kiln_places=places)
-            self.grouping = relabel(stood, day, [flask.label for flask in load.order])
-            self.filled = _fill_all(self.grouping, rules)
-            self.load = _relabelled(load, grouping, self.grouping)
+        for way in ways:
+            self.grouping, self.filled, self.load = way.grouping, way.filled, way.load
             self.schedule, self.hours_kept = self._on_the_clock(day)
-            if self.hours_kept and not self.closes_too_early() and first_late(self.schedule, day) is None:
+            in_time = self.hours_kept and not self.closes_too_early()
+            self.works = in_time and first_late(self.schedule, day) is None
+            if self.works:
                 break
 
     def _on_the_clock(self, day: DayInput) -> tuple[DaySchedule, bool]:
@@ -290,6 +297,22 @@ class _Draft:
         return found
 
 
+def _loaded(day: DayInput, grouping: Grouping) -> tuple[_Loaded, ...]:
+    """The ways to load the kilns with these flasks, the best first."""
+    rules = FlaskRules(day)
+    filled = fill_all(grouping, rules)
+    shelf = {
+        label: ShelfFlask(label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, f.kind)
+        for label, f in filled.items()
+    }
+    jobs = _to_pour(grouping, filled, day)
+    found = []
+    for load, places in loads(jobs, shelf, grouping.kiln_places, day) if jobs else [(Load((), {}, {}), {})]:
+        labelled = relabel(replace(grouping, kiln_places=places), day, [flask.label for flask in load.order])
+        found.append(_Loaded(labelled, fill_all(labelled, rules), _relabelled(load, grouping, labelled)))
+    return tuple(found)
+
+
 def _relabelled(load: Load, before: Grouping, after: Grouping) -> Load:
     """A load under the labels of a relabelled grouping."""
     by_waxes = {frozenset(group.places): group.label for group in after.groups}
@@ -301,7 +324,7 @@ def _relabelled(load: Load, before: Grouping, after: Grouping) -> Load:
     )
 
 
-def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInput) -> list[PourJob]:
+def _to_pour(grouping: Grouping, filled: Mapping[str, FilledFlask], day: DayInput) -> list[PourJob]:
     """The flasks as the schedule needs them."""
     return [
         PourJob(
@@ -322,31 +345,6 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, _FilledFlask], day: DayInp
         )
         for label, flask in filled.items()
     ]
-
-
-def _fill_all(grouping: Grouping, rules: FlaskRules) -> dict[str, _FilledFlask]:
-    """The figures of each flask, by label."""
-    return {group_.label: _fill(group_, rules) for group_ in grouping.groups}
-
-
-def _fill(group_: Group, rules: FlaskRules) -> _FilledFlask:
-    """A flask's figures from the waxes in it."""
-    keys, base = sorted(group_.places), rules.bases[group_.size]
-    waxes = [rules.items[key].wax for key in keys]
-    length_mm = length_of(group_.places.values(), base) if base.trunk else None
-    _, trunk_g, button_g = rules.parts_g(keys, group_.size, length_mm)
-    return _FilledFlask(
-        group=group_,
-        size=rules.sizes[group_.size],
-        alloy=waxes[0].alloy,
-        owner=waxes[0].owner,
-        sections=tuple(sorted({wax.section for wax in waxes}, key=lambda section: section.step)),
-        kind=rules.kind(keys),
-        metal_g={key: rules.items[key].metal_g for key in keys},
-        trunk_g=trunk_g if base.trunk else None,
-        button_g=button_g,
-        charge_g=rules.charge_g(keys, group_.size, length_mm),
-    )
 
 
 def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -> Totals:
