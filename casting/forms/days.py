@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -22,6 +23,9 @@ TIME = {"type": "time"}
 TIME_FORMAT = "%H:%M"
 FARTHEST = timedelta(days=731)
 """A pour more than two years ahead is a typing error in the year."""
+
+OFFERED = ("pour_on", "pour_time", "opens", "closes", "hand_in_until")
+"""The fields that an offered change may fill in."""
 
 LABEL = r"^[A-Za-z0-9]{1,3}\Z"
 
@@ -135,10 +139,18 @@ class DayForm(forms.Form):
         },
     )
 
-    def __init__(self, data: QueryDict | None, *, person: Person, day: CastingDay | None = None) -> None:
+    def __init__(
+        self,
+        data: QueryDict | None,
+        *,
+        person: Person,
+        day: CastingDay | None = None,
+        offered: Mapping[str, str] | None = None,
+    ) -> None:
         assert person.school is not None
         self.zone, self.day = person.school.tz, day
-        super().__init__(data, initial=as_typed(day, self.zone) if day else None)
+        self.filled_in = {name: (offered or {})[name] for name in OFFERED if name in (offered or {})} if day else {}
+        super().__init__(data, initial=as_typed(day, self.zone) | self.filled_in if day else None)
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)

@@ -54,8 +54,21 @@ def lives(search: Search) -> bool:
     return False
 
 
+ASIDE = '{"aside"'
+"""How a line begins that says more than a plan: which changes would work."""
+
+
 def found_by(search: Search) -> list[str]:
-    """The whole lines that a search has written so far; the last is the best."""
+    """The whole lines that a search has found so far; the last is the best."""
+    return [line for line in _written_by(search) if not line.startswith(ASIDE)]
+
+
+def aside_of(search: Search) -> str:
+    """What a search has said beside its plans; empty if nothing."""
+    return next((line for line in _written_by(search) if line.startswith(ASIDE)), "")
+
+
+def _written_by(search: Search) -> list[str]:
     with suppress(OSError):
         written = (folder_of(search) / "found").read_text(encoding="utf-8")
         return [line for line in written.split("\n")[:-1] if line]

@@ -31,7 +31,7 @@ from casting.models import CastingDay, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_file_of
-from casting.selectors.searches import asked_of, folder_of, found_by, latest, lives
+from casting.selectors.searches import aside_of, asked_of, folder_of, found_by, latest, lives
 from casting.services.plans import store_plan
 from school.env import private_dir
 from school.models import Person
@@ -54,7 +54,7 @@ def begin(day: CastingDay, by: Person, effort: int = SITE_EFFORT) -> Search:
     Raises `NotPlanned` if no day file can be made of the day.
     """
     asked = day_file_of(day)
-    return _begun(day, by, Search.Kind.PLAN, asked, ["casting.solve", "-", "--effort", str(effort)])
+    return _begun(day, by, Search.Kind.PLAN, asked, ["casting.worker.planning", str(effort)])
 
 
 def begin_saving(plan: Plan, by: Person) -> Search:
@@ -156,6 +156,8 @@ def settle(search: Search) -> Search:
 def _keep(search: Search, code: str) -> None:
     """Keep what an ended search found, as far as that can be, and clear its folder."""
     lines = found_by(search)
+    if search.kind == Search.Kind.PLAN:
+        search.found = aside_of(search)
     try:
         if code == "2":
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()

@@ -16,6 +16,7 @@ from casting.models import CastingDay, Flask, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.comparison import moved_in, savings_of
 from casting.presenters.navigation import day_context, plan_context
+from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
@@ -120,6 +121,7 @@ def _page(
     opened, bench = OpenedPlan(plan), on_bench(day)
     context = plan_context(opened, "flasks") | {
         "search": search,
+        "nearest": nearest_of(day, search, plan) if search is not None and search.row.plan_id == plan.pk else None,
         "wrong": wrong,
         "changed": changed,
         "moved": moved_in(opened),

@@ -18,6 +18,7 @@ from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
+from casting.presenters.nearest import nearest_of
 from casting.presenters.refusals import refusal_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
@@ -46,6 +47,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     plan = Plan.objects.latest_of(day)
     context = day_context(day, plan, "waxes") | {
         "search": search,
+        "nearest": nearest_of(day, search, plan),
         "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
         "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "withdrawn": day.waxes.filter(withdrawn_at__isnull=False).select_related("student").order_by("tag"),

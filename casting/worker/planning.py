@@ -44,8 +44,9 @@ def lines(asked: str, effort: int) -> Iterator[str]:
 
 
 def _nearest(asked: str, search: DaySearch, effort: int, plan: DayPlan | None) -> str:
-    offers = [_offer(offer) for offer in nearest_changes(json.loads(asked), search, effort, plan)]
-    return json.dumps({"aside": "nearest", "offers": offers})
+    file = json.loads(asked)
+    offers = [_offer(offer) for offer in nearest_changes(file, search, effort, plan)]
+    return json.dumps({"aside": "nearest", **{key: file.get(key) for key in ("pour_at", "hours")}, "offers": offers})
 
 
 def _offer(offer: Offer) -> dict[str, Any]:

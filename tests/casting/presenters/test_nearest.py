@@ -1,0 +1,95 @@
+"""Changes offered on the pages: each followed by its press gives what it said; a day put back is as it was."""
+
+import datetime as dt
+import json
+import re
+from html import unescape
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from casting.models import CastingDay, Plan, Search
+from casting.presenters.nearest import nearest_of
+from casting.selectors.searches import status_of
+from tests.casting_factories import DayFactory, handed_in
+
+
+@pytest.fixture
+def late(course):
+    pour_at = (timezone.now() + dt.timedelta(hours=5)).replace(second=0, microsecond=0)
+    day = DayFactory(course=course, pour_at=pour_at)
+    handed_in(day)
+    return day
+
+
+def press(client, day, query):
+    """The form as the link fills it in, saved."""
+    page = client.get(reverse("change_day", args=[day.pk]) + "?" + query)
+    form = page.context["form"]
+    values = {name: form[name].value() for name in form.fields}
+    typed = {name: value if value is not None else "" for name, value in values.items() if name != "alloys"}
+    typed["alloys"] = [alloy.pk for alloy in day.alloys.all()]
+    typed = {name: f"{v:%H:%M}" if isinstance(v, dt.time) else v for name, v in typed.items()}
+    return client.post(reverse("change_day", args=[day.pk]), typed)
+
+
+def make(client, day):
+    return client.post(reverse("make_plan", args=[day.pk]), follow=True).content.decode()
+
+
+def test_each_change_offered_gives_its_figures_when_it_is_taken(teacher_client, late):
+    page = make(teacher_client, late)
+    assert "What would work" in page and not Plan.objects.exists()
+    offers = json.loads(Search.objects.get().found)["offers"]
+    queries = [unescape(query) for query in re.findall(r'\?(pour_on[^"]+)"', page)]
+    assert len(offers) == len(queries) >= 2
+    for offer, query in zip(offers, queries, strict=True):
+        assert press(teacher_client, late, query).status_code == 302
+        make(teacher_client, late)
+        plan = Plan.objects.latest_of(CastingDay.objects.get(pk=late.pk))
+        taken = {
+            "kiln_on_at": min(step["at"] for step in plan.file["steps"] if step["do"] == "kiln_on"),
+            "hand_in_closes_at": min(step["at"] for step in plan.file["steps"] if step["do"] == "hand_in_closes"),
+            "last_pour_at": max(flask["out_at"] for flask in plan.file["flasks"]),
+            "last_quench_at": max(flask["quench_at"] for flask in plan.file["flasks"]),
+        }
+        assert {name: offer[name] for name in taken} == taken
+        Plan.objects.all().delete()
+
+
+def test_a_link_only_fills_the_form_in(teacher_client, late):
+    before = CastingDay.objects.values().get(pk=late.pk)
+    page = teacher_client.get(reverse("change_day", args=[late.pk]) + "?pour_on=2031-01-02&pour_time=11:58&alloys=1")
+    body = page.content.decode()
+    assert 'value="2031-01-02"' in body and 'value="11:58"' in body and "Nothing is changed until you save" in body
+    assert CastingDay.objects.values().get(pk=late.pk) == before
+
+
+def test_a_day_that_was_changed_and_refused_can_be_put_back(teacher_client, course):
+    pour_at = (timezone.now() + dt.timedelta(days=9)).replace(second=0, microsecond=0)
+    day = DayFactory(course=course, pour_at=pour_at)
+    handed_in(day)
+    make(teacher_client, day)
+    assert Plan.objects.get().revision == 1
+    CastingDay.objects.filter(pk=day.pk).update(pour_at=timezone.now() + dt.timedelta(hours=4))
+    page = make(teacher_client, day)
+    assert "Revision 1 was planned for a first pour" in page
+    query = unescape(re.findall(r'\?(pour_on[^"]+)"', page)[-1])
+    press(teacher_client, CastingDay.objects.get(pk=day.pk), query)
+    assert CastingDay.objects.get(pk=day.pk).pour_at == pour_at
+
+
+def test_a_day_that_works_offers_nothing(teacher_client, course):
+    day = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(days=9))
+    handed_in(day)
+    assert "What would work" not in make(teacher_client, day)
+    assert nearest_of(day, status_of(day), Plan.objects.latest_of(day)) is None
+
+
+def test_offers_of_a_day_that_has_been_changed_since_are_gone(teacher_client, late):
+    make(teacher_client, late)
+    assert nearest_of(late, status_of(late), None) is not None
+    late.pour_at += dt.timedelta(days=3)
+    late.save()
+    assert nearest_of(late, status_of(late), None) is None

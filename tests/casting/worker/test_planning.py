@@ -1,0 +1,48 @@
+"""What the site's child writes: plans as they improve, then what would work."""
+
+import io
+import json
+import sys
+
+import pytest
+
+from casting.calc.values.errors import Refused
+from casting.dayfile import read
+from casting.worker import planning
+from casting.worker.planning import lines
+from tests.days.day_file import a_day_file, planned, wax_row
+
+WAXES = [wax_row("w1"), wax_row("w2", section="heavy")]
+
+
+def test_a_day_that_works_has_plans_only():
+    day = a_day_file(WAXES)
+    written = list(lines(json.dumps(day), 100))
+    assert all(json.loads(line)["format"] == "casting-plan/1" for line in written)
+    assert json.loads(written[-1]) == planned(day, 100)
+
+
+def test_a_day_that_is_too_late_says_what_would_work_and_is_refused():
+    written = []
+    with pytest.raises(Refused, match="The earliest first pour is"):
+        for line in lines(json.dumps(a_day_file(WAXES, now="2027-06-12T20:00")), 10):
+            written.append(json.loads(line))
+    (aside,) = written
+    assert aside["aside"] == "nearest" and aside["pour_at"] == "2027-06-13T10:00"
+    first = aside["offers"][0]
+    assert first["hand_in_closes_at"] < first["kiln_on_at"] < first["pour_at"] <= first["last_pour_at"]
+
+
+def test_another_refusal_offers_nothing():
+    day = a_day_file([wax_row("w1", section="thin"), WAXES[1]], held={"w1": "A", "w2": "A"})
+    with pytest.raises(Refused, match=r"^held"):
+        list(lines(json.dumps(day), 10))
+
+
+def test_it_is_a_program(monkeypatch, capsys):
+    monkeypatch.setattr(sys, "argv", ["planning", "10"])
+    monkeypatch.setattr(sys, "stdin", io.StringIO(json.dumps(a_day_file(WAXES))))
+    assert planning.main() == 0
+    assert read(json.dumps(a_day_file(WAXES))) and json.loads(capsys.readouterr().out.splitlines()[-1])["flasks"]
+    monkeypatch.setattr(sys, "stdin", io.StringIO("{}"))
+    assert planning.main() == 2
