@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from urllib.parse import urlencode
 
-from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -71,8 +71,8 @@ def _change(offer: Mapping[str, Any], day: CastingDay) -> NearestChange:
     }
     if what is What.POUR:
         said = _("First pour %(at)s") % {"at": stamp(at["pour_at"])}
-        return NearestChange(said, tuple(told), _query(_pour_fields(at["pour_at"], day)))
-    query = "" if what is What.HANDS else _query({what.value: value})
+        return NearestChange(said, tuple(told), urlencode(_pour_fields(at["pour_at"], day)))
+    query = "" if what is What.HANDS else urlencode({what.value: value})
     return NearestChange(words[what] % {"value": value}, tuple(told), query)
 
 
@@ -89,15 +89,9 @@ def _before(day: CastingDay, plan: Plan | None) -> NearestChange | None:
     if hours:
         told.append(_("studio %(opens)s to %(closes)s") % {"opens": hours["opens"], "closes": hours["closes"]})
     fields = _pour_fields(pour_at, day) | {name: hours.get(name) or "" for name in ("opens", "closes", "hand_in_until")}
-    return NearestChange(said, tuple(told), _query(fields))
+    return NearestChange(said, tuple(told), urlencode(fields))
 
 
 def _pour_fields(at: datetime, day: CastingDay) -> dict[str, str]:
     local = at.astimezone(day.course.school.tz)
     return {"pour_on": f"{local:%Y-%m-%d}", "pour_time": f"{local:%H:%M}"}
-
-
-def _query(fields: Mapping[str, str]) -> str:
-    query = QueryDict(mutable=True)
-    query.update(fields)
-    return query.urlencode()

@@ -60,8 +60,8 @@ def test_a_refused_day_ends_the_process_with_2_and_one_line() -> None:
 def test_what_a_library_prints_does_not_reach_the_plan_file():
     # the solver behind the bounds writes to the file descriptor itself, now and then
     code = (
-        "import os, sys, casting.solve as s; plans = s.improving_plans\n"
-        "s.improving_plans = lambda *day: (one for one in plans(*day) if os.write(1, b'noise'))\n"
+        "import os, sys, casting.solve as s; plans = s.DaySearch.improving\n"
+        "s.DaySearch.improving = lambda *day: (one for one in plans(*day) if os.write(1, b'noise'))\n"
         "sys.exit(s.main(['-', '--effort', '1']))"
     )
     done = subprocess.run(
