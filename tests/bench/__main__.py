@@ -1,10 +1,12 @@
 """`python -m tests.bench`: what plans and pages cost, each beside something measured in the same run.
 
 In-process, in an empty room of its own; nothing is asserted, since a busy machine is no fault of the code.
+`--small` measures the same with smaller classes, as `.ci/run` does.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
 import platform
 import tempfile
@@ -18,6 +20,9 @@ def told(rows: Iterable[tuple[str, str, str]]) -> None:
 
 
 def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--small", action="store_true", help="classes of 12 and 24 instead of 24 and 80")
+    small = parser.parse_args().small
     print(f"Python {platform.python_version()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
     with tempfile.TemporaryDirectory(prefix="casting-bench-") as room:
         os.environ |= {
@@ -35,8 +40,8 @@ def main() -> None:
         call_command("collectstatic", verbosity=0, interactive=False)
         from tests.bench import pages, plans
 
-        told(pages.rows())
-        told(plans.rows())
+        told(pages.rows(pages.SOME if small else pages.MANY))
+        told(plans.rows(plans.SMALL if small else plans.SEEDS))
         connections.close_all()
 
 
