@@ -1,5 +1,6 @@
 """The cast: one student, a classmate, their teacher, and the teacher of another school."""
 
+import gc
 import os
 
 import pytest
@@ -13,6 +14,8 @@ from school.join import ReturnCodeHasher
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
 
 MOST_WORKERS = 4
+OFTEN_ENOUGH = 50_000
+"""New objects between two runs of the garbage collection."""
 
 # The same examples every time, and no clock: a busy machine is no fault of the code.
 settings.register_profile("house", derandomize=True, deadline=None)
@@ -23,6 +26,13 @@ def pytest_xdist_auto_num_workers(config):
     """One for each processor; a file or a test asked for by name waits for none to start."""
     by_name = all(".py" in place for place in config.args)
     return 0 if by_name else min(os.cpu_count() or 1, MOST_WORKERS)
+
+
+def pytest_collection_finish(session):
+    """What is loaded now lives as long as the tests; to look through it for garbage again and again finds nothing."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(OFTEN_ENOUGH, 10, 10)
 
 
 class QuickCodes(ReturnCodeHasher):

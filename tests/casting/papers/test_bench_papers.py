@@ -45,6 +45,7 @@ def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkey
     assert "student-C3" in last and "119.5" not in last
 
 
+@pytest.mark.anew
 @pytest.mark.parametrize("html", ALL)
 @pytest.mark.parametrize(("paper", "width_mm"), [("A4", 210), ("Letter", 215.9)])
 def test_the_sheet_is_the_schools_and_the_same_bytes_twice(plan_own, html, paper, width_mm):

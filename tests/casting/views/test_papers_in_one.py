@@ -74,6 +74,7 @@ def test_one_pdf_holds_every_paper_in_the_order_of_use_each_on_a_front(
     assert all(first % 2 for _title, first in expected)
 
 
+@pytest.mark.anew
 def test_it_notes_every_print_and_gives_the_same_bytes_again(day, teacher, teacher_client, in_one, one_process):
     store(day, teacher, plan_of_one())
     first = teacher_client.post(in_one)

@@ -12,6 +12,8 @@ from casting.papers.pdf.render import AddressRefused, NotRendered, PangoMissing,
 from casting.papers.registry import PAPERS
 from tests.casting.papers.printed import job_of
 
+pytestmark = pytest.mark.anew
+
 
 def words_of(pdf):
     """The text of a PDF, page by page."""

@@ -17,6 +17,8 @@ from casting.papers.pdf.tagging import MARKED, mend
 from casting.papers.registry import PAPERS
 from tests.casting.papers.printed import job_of
 
+pytestmark = pytest.mark.anew
+
 PAGE = (
     '<html lang="en"><head><title>A trial sheet</title><link rel="stylesheet" href="paper:css/paper.css"></head><body>'
     '<p class="running-head">At the head</p><p class="running-foot">At the foot</p><h1>A trial sheet</h1>'

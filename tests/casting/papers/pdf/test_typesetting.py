@@ -6,6 +6,8 @@ from weasyprint.urls import FatalURLFetchingError
 from casting.papers.pdf.render import KINDS, find
 from casting.papers.pdf.typesetting import Typesetter
 
+pytestmark = pytest.mark.anew
+
 PAGE = '<html lang="en"><head><title>x</title>{head}</head><body><p>{words}</p></body></html>'
 SHEET = '<link rel="stylesheet" href="paper:css/paper.css">'
 

@@ -93,6 +93,7 @@ def test_the_first_revision_replaces_nothing(plan_24):
     assert "Replaces" not in day_plan_html(job_of(plan_24))
 
 
+@pytest.mark.anew
 def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert render_apart(day_plan_html(job_of(plan_1))) == render_apart(day_plan_html(job_of(plan_1)))
 

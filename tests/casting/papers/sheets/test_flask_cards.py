@@ -372,5 +372,6 @@ def test_a_lean_drawing_keeps_its_own_title_and_what_the_font_lacks():
     ElementTree.fromstring(leaner)
 
 
+@pytest.mark.anew
 def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert render(flask_cards_html(job_of(plan_1))) == render(flask_cards_html(job_of(plan_1)))

@@ -341,6 +341,7 @@ def test_a_day_without_a_firing_needs_no_schedule(plan_0):
     assert kiln_room_html(job_of(plan_0)) is None
 
 
+@pytest.mark.anew
 def test_the_same_revision_gives_the_same_bytes(plan_1):
     assert render(kiln_room_html(job_of(plan_1))) == render(kiln_room_html(job_of(plan_1)))
 
