@@ -1,4 +1,4 @@
-"""A night of firing as a line with its numbers on it; the whole day on one clock axis."""
+"""The whole day on one clock axis: when somebody is there, each kiln's temperature as a line, a row per flask."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from casting.calc.values.enums import Do
 from casting.drawings.svg import HOT, INK, QUIET, drawing, element, line, number, text
 from casting.presenters.formats import SECOND, clock_time, hour_minute, weekday, which_of_two
 from casting.presenters.from_memory import heat_mark
+from casting.presenters.hours_there import Span, there_between
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 WIDTH_MM = 186.0
@@ -27,6 +28,9 @@ ROW_MM = 5.2
 BAR_MM = 4.2
 TICK_APART_MM = 11.0
 KEY_MM = 5.0
+NOW_MM = 4.2
+THERE_MM = 1.5
+THERE = "#ece7dc"
 HIGHEST_C = 800.0
 
 Degrees = Callable[[float], str]
@@ -51,6 +55,10 @@ class Axis:
         share = (now - begun) / self.length
         return LEFT_MM + share * (WIDTH_MM - LEFT_MM - RIGHT_MM)
 
+    def reaches(self, at: datetime) -> bool:
+        """Whether an instant lies on it."""
+        return self.start <= at <= self.end
+
     def ticks(self) -> list[datetime]:
         """Whole local hours, at least a label's width apart."""
         hours = self.length / timedelta(hours=1)
@@ -74,11 +82,23 @@ def axis_of(plan: PlanSheet) -> Axis:
     return Axis(start, (end.astimezone(UTC) + timedelta(hours=1)).astimezone(plan.zone))
 
 
-def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, curve_mm: float = CURVE_MM) -> SafeString:
-    """Return the day: the clock on top, each kiln's temperature, a row per flask to its pour."""
+def draw_timetable(
+    plan: PlanSheet,
+    degrees: Degrees,
+    row_mm: float = ROW_MM,
+    curve_mm: float = CURVE_MM,
+    now: datetime | None = None,
+) -> SafeString:
+    """Return the day: the clock and when somebody is there, each kiln's temperature, a row per flask to its pour.
+
+    `now` is marked where the axis reaches it.
+    """
     axis = axis_of(plan)
-    height = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks) + KEY_MM
-    children, top = _axis(axis, height), AXIS_MM
+    floor = AXIS_MM + curve_mm * len(plan.kilns) + row_mm * len(plan.flasks)
+    marked = now is not None and axis.reaches(now)
+    height = floor + KEY_MM + (NOW_MM if marked else 0)
+    there = there_between(plan, axis.start, axis.end)
+    children, top = [*_people(axis, there or (), floor), *_axis(axis, floor)], AXIS_MM
     for night in plan.kilns:
         children += [
             *_curve(night, axis, top + 5, curve_mm - 6, degrees),
@@ -89,8 +109,9 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, cu
         children += _row(plan, flask, axis, top + row_mm / 2, min(BAR_MM, row_mm - 0.6))
         top += row_mm
     if plan.flasks:
-        key = _("Thin line: mixed and setting. Thick line: in the kiln. Block: pour.")
-        children.append(text(LEFT_MM, height - 1, key, 2.8))
+        children.append(text(LEFT_MM, floor + KEY_MM - 1, _key(there), 2.8))
+    if marked and now is not None:
+        children += _now(axis, now.astimezone(plan.zone), height)
     return drawing(
         children,
         title=_("Timetable from the first mix to the last pour, one row per flask"),
@@ -100,19 +121,31 @@ def draw_timetable(plan: PlanSheet, degrees: Degrees, row_mm: float = ROW_MM, cu
     )
 
 
-def draw_firing(night: KilnNight, plan: PlanSheet, degrees: Degrees) -> SafeString:
-    """Return one kiln's temperature over the clock, its numbers written on it."""
-    start = night.on_at.astimezone(plan.zone).replace(minute=0, second=0)
-    last = night.segments[-1].ends_at.astimezone(UTC)
-    axis = Axis(start, (last + timedelta(minutes=30)).astimezone(plan.zone))
-    height = AXIS_MM + 52.0
-    return drawing(
-        [*_axis(axis, height), *_curve(night, axis, AXIS_MM + 7, 40, degrees)],
-        title=_("Temperature of %(kiln)s over time") % {"kiln": night.kiln.called},
-        width_mm=WIDTH_MM,
-        height_mm=height,
-        class_="firing",
-    )
+def _key(there: Sequence[Span] | None) -> str:
+    """What the lines mean; with no bar, that nobody recorded the hours."""
+    lines = _("Thin line: mixed and setting. Thick line: in the kiln. Block: pour.")
+    bar = _("Hours when somebody is there: not recorded.") if there is None else _("Dark bar: somebody is there.")
+    return f"{lines} {bar}"
+
+
+def _people(axis: Axis, there: Sequence[Span], floor: float) -> list[SafeString]:
+    """A bar under the clock and a light column for each stretch in which somebody is there."""
+    marks = []
+    for begins, ends in there:
+        x, width = axis.x(begins), axis.x(ends) - axis.x(begins)
+        marks.append(element("rect", x=x, y=AXIS_MM, width=width, height=floor - AXIS_MM, fill=THERE, class_="there"))
+        marks.append(element("rect", x=x, y=AXIS_MM, width=width, height=THERE_MM, fill=INK, class_="solid"))
+    return marks
+
+
+def _now(axis: Axis, now: datetime, height: float) -> list[SafeString]:
+    """A line through the day at this moment, with its clock below."""
+    x, words = axis.x(now), _("now %(time)s") % {"time": clock_time(now)}
+    place = min(max(x, LEFT_MM), WIDTH_MM - RIGHT_MM)
+    return [
+        line(x, AXIS_MM - 1.2, x, height - NOW_MM + 0.6, stroke_width=0.5, stroke_dasharray="1.4 0.8"),
+        text(place, height - 0.9, words, 3.2, font_weight="700", text_anchor="middle"),
+    ]
 
 
 def _axis(axis: Axis, height: float) -> list[SafeString]:

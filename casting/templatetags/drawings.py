@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from django import template
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
-from casting.drawings.timetable import draw_firing, draw_timetable
+from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 register = template.Library()
+
+SCREEN_CURVE_MM = 34.0
+"""A kiln's curve on a screen, where nothing has to fit a sheet."""
 
 
 @register.simple_tag
@@ -44,12 +48,8 @@ def kiln_map_drawing(night: KilnNight) -> SafeString:
 
 
 @register.simple_tag
-def firing_drawing(night: KilnNight, plan: PlanSheet, units: SchoolUnits) -> SafeString:
-    """The kiln's temperature over the clock."""
-    return draw_firing(night, plan, lambda celsius: formats.degrees(celsius, units))
-
-
-@register.simple_tag
 def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
-    """The whole day on one clock axis."""
-    return draw_timetable(plan, lambda celsius: formats.degrees(celsius, units))
+    """The whole day on one clock axis, as a screen shows it at this moment."""
+    return draw_timetable(
+        plan, lambda celsius: formats.degrees(celsius, units), curve_mm=SCREEN_CURVE_MM, now=timezone.now()
+    )

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.calendar_file import calendar_file
+from casting.presenters.day_outline import outline_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.flasks import note_kiln
@@ -25,7 +26,9 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "day_plan"))
-    return TemplateResponse(request, "casting/day_plan/day_plan.html", plan_context(OpenedPlan(plan), "day_plan"))
+    opened = OpenedPlan(plan)
+    context = plan_context(opened, "day_plan") | {"outline": outline_of(opened.sheet)}
+    return TemplateResponse(request, "casting/day_plan/day_plan.html", context)
 
 
 @require_safe

@@ -19,6 +19,7 @@ from casting.dayfile.rules_file import rulebook
 from casting.drawings.timetable import draw_timetable
 from casting.papers.print_job import PlanPrintJob
 from casting.presenters.cautions import ShownCaution
+from casting.presenters.day_outline import pours_of
 from casting.presenters.formats import degrees
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
@@ -71,14 +72,6 @@ class Line:
         return self.is_gate and self.caution.when in EACH_POUR and flask_of(self.caution) is None
 
 
-@dataclass(frozen=True, slots=True)
-class Pour:
-    """A flask at its pour, and when its metal begins to melt; None where the plan does not say."""
-
-    flask: FlaskSheet
-    melt_at: datetime | None
-
-
 def day_plan_html(job: PlanPrintJob) -> str:
     """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
     opened = job.opened
@@ -89,7 +82,7 @@ def day_plan_html(job: PlanPrintJob) -> str:
         "timetable": timetable_of(opened),
         "mounts": mounts_of(sheet.flasks),
         "sizes": sizes_to_fetch(sheet.flasks),
-        "pours": pours_of(opened),
+        "pours": pours_of(sheet),
         "times": times_of(sheet),
         "kilns": [(night, loads.get(night.kiln.key)) for night in sheet.kilns],
         "to_pour": to_pour if len(to_pour) <= BOXES_BESIDE else [],
@@ -187,10 +180,3 @@ def sizes_to_fetch(flasks: Iterable[FlaskSheet]) -> list[tuple[FlaskSheet, int, 
     filled = Counter(flask.size.key for flask in flasks if flask.invested)
     first = {flask.size.key: flask for flask in reversed(flasks)}
     return [(first[key], many - filled[key], filled[key]) for key, many in count.items()]
-
-
-def pours_of(opened: OpenedPlan) -> list[Pour]:
-    """Return the flasks in the order of their pours."""
-    melts = {label: step.at for step in opened.sheet.steps_of(Do.MELT) for label in step.flasks}
-    order = [label for step in opened.sheet.steps_of(Do.POUR) for label in step.flasks]
-    return [Pour(opened.sheet.flask(label), melts.get(label)) for label in order]
