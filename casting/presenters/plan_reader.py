@@ -63,7 +63,7 @@ def plan_sheet_of(
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
     nights = tuple(reader.night(night, flasks) for night in plan["firings"])
-    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}), nights)
+    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}))
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -194,23 +194,12 @@ class _Reader:
         )
 
 
-def _steps(
-    rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str], nights: Sequence[KilnNight]
-) -> tuple[StepLine, ...]:
-    lines, before = [], None
-    last_over = {
-        night.kiln.key: max((one.ends_at for one in night.segments if one.over), default=None) for night in nights
-    }
+def _steps(rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str]) -> tuple[StepLine, ...]:
+    lines = []
     for row in rows:
         do, flasks = Do(row["do"]), tuple(row["flasks"])
-        at = instant(row["at"], zone)
-        until = instant(row["until"], zone)
-        new_day = at.date() != before
-        done = done_for(do, flasks, stages)
-        past = last_over.get(row["kiln"])
-        over = do in (Do.RAMP, Do.HOLD) and past is not None and until <= past
-        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], new_day, done, over))
-        before = at.date()
+        at, until = instant(row["at"], zone), instant(row["until"], zone)
+        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], done_for(do, flasks, stages)))
     return tuple(lines)
 
 

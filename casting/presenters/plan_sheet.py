@@ -23,7 +23,6 @@ from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.presenters.clock_change import ClockChange, changes_among
 from casting.presenters.formats import add_up, rounded
-from casting.presenters.on_bench import DONE_BY
 
 File = Mapping[str, Any]
 
@@ -262,10 +261,7 @@ class KilnNight:
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """One step; `new_day` when the one before it was on another day, `done` the flasks that need it no more.
-
-    A climb or a hold of a kiln is `over` once it lies before now.
-    """
+    """One step; `done` are the flasks that need it no more."""
 
     at: datetime
     until: datetime
@@ -273,24 +269,12 @@ class StepLine:
     flasks: tuple[str, ...]
     kiln: str | None
     say: str
-    new_day: bool
     done: tuple[str, ...] = ()
-    over: bool = False
 
     @property
     def all_done(self) -> bool:
         """True if none of its flasks needs it any more."""
-        return self.over or (bool(self.flasks) and self.done == self.flasks)
-
-    @property
-    def done_by(self) -> str:
-        """The stage at which it is done for a flask (`on_bench`)."""
-        return DONE_BY.get(self.do, "")
-
-    @property
-    def earliest(self) -> bool:
-        """True if its time is the earliest allowed: the button may glow longer."""
-        return self.do in (Do.QUENCH, Do.DIVEST)
+        return bool(self.flasks) and self.done == self.flasks
 
 
 @dataclass(frozen=True, slots=True)

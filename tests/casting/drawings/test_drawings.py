@@ -4,7 +4,7 @@ from xml.etree import ElementTree
 
 from casting.drawings.flask import draw_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
-from casting.drawings.timetable import draw_firing, draw_timetable
+from casting.drawings.timetable import draw_timetable
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -16,7 +16,6 @@ def degrees(celsius):
 def every_drawing(plan):
     yield draw_flask(plan.flasks[0])
     yield draw_kiln_shelf(plan.kilns[0], degrees)
-    yield draw_firing(plan.kilns[0], plan, degrees)
     yield draw_timetable(plan, degrees)
 
 

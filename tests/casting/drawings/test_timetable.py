@@ -1,4 +1,4 @@
-"""The timetable and the firing curve on one clock axis."""
+"""The timetable: everything on one clock axis."""
 
 import re
 from datetime import UTC, datetime, timedelta
@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, Axis, axis_of, draw_firing, draw_timetable
+from casting.drawings.timetable import LEFT_MM, RIGHT_MM, WIDTH_MM, Axis, axis_of, draw_timetable
 from casting.presenters.plan_reader import read_plan
 from tests.days import written_plans
 from tests.days.written_plans import as_text, plan_of_24
@@ -28,7 +28,7 @@ def test_the_timetable_has_a_row_and_a_pour_for_every_flask(plan):
 
 
 def test_the_temperatures_stand_on_the_line(plan):
-    root = ElementTree.fromstring(draw_firing(plan.kilns[0], plan, degrees))
+    root = ElementTree.fromstring(draw_timetable(plan, degrees))
     words = [text.text for text in root.iter(f"{SVG}text")]
     assert [word for word in words if "°" in word] == ["149 °C", "371 °C", "732 °C", "538 °C"]
 
@@ -91,9 +91,49 @@ def test_no_temperature_stands_on_the_kilns_line_or_on_midnight(monkeypatch, pou
     monkeypatch.setattr(written_plans, "POUR_AT", at)
     file, day = plan_of_24()
     sheet = read_plan(*as_text(file, day | {"pour_at": f"{at:%Y-%m-%dT%H:%M}"}))
-    for drawn in (draw_firing(sheet.kilns[0], sheet, degrees), draw_timetable(sheet, degrees)):
+    for drawn in (draw_timetable(sheet, degrees, curve_mm=34), draw_timetable(sheet, degrees)):
         boxes, line, midnights = heats_and_line(drawn)
         assert len(boxes) == 4 and midnights
         for x, y, half in boxes:
             assert not [point for point in line if abs(point[0] - x) < half and y - 2.2 < point[1] < y]
             assert not [midnight for midnight in midnights if abs(midnight - x) < half]
+
+
+def with_hours(plan_files, opens="09:00", closes="18:30"):
+    file, day = plan_files
+    return read_plan(*as_text(file, day | {"hours": {"opens": opens, "closes": closes}}))
+
+
+def columns(drawn):
+    """The light columns of a timetable, each from where to where [mm]."""
+    root = ElementTree.fromstring(drawn)
+    shaded = [rect for rect in root.iter(f"{SVG}rect") if rect.get("class") == "there"]
+    return [(float(rect.get("x")), float(rect.get("x")) + float(rect.get("width"))) for rect in shaded]
+
+
+def test_hours_in_which_somebody_is_there_are_shaded(plan):
+    sheet = with_hours(plan_of_24())
+    # The axis runs from Sat 16:00 at UTC-7 to Sun 12:00 at UTC-6, 19 hours; open until 18:30 are 2.5 of them, and from
+    # 09:00 after the clocks went forward the last 3.
+    wide = WIDTH_MM - LEFT_MM - RIGHT_MM
+    evening, morning = columns(draw_timetable(sheet, degrees))
+    assert evening == pytest.approx((LEFT_MM, LEFT_MM + wide * 2.5 / 19), abs=0.001)
+    assert morning == pytest.approx((LEFT_MM + wide * 16 / 19, LEFT_MM + wide), abs=0.001)
+    assert "Dark bar: somebody is there." in draw_timetable(sheet, degrees)
+
+
+def test_hours_that_nobody_recorded_are_not_shaded_and_said(plan):
+    drawn = draw_timetable(plan, degrees)
+    assert columns(drawn) == [] and "Hours when somebody is there: not recorded." in drawn
+
+
+def test_this_moment_has_a_line_while_the_day_lasts(plan):
+    now = datetime(2027, 3, 14, 6, 30, tzinfo=UTC)  # half past eleven at night in Denver
+    drawn = draw_timetable(plan, degrees, now=now)
+    root = ElementTree.fromstring(drawn)
+    (word,) = [text for text in root.iter(f"{SVG}text") if text.text.startswith("now")]
+    # 7.5 of 19 hours after 16:00.
+    assert word.text == "now 23:30"
+    assert float(word.get("x")) == pytest.approx(LEFT_MM + (WIDTH_MM - LEFT_MM - RIGHT_MM) * 7.5 / 19, abs=0.001)
+    for far in (now - timedelta(days=1), now + timedelta(days=1), None):
+        assert draw_timetable(plan, degrees, now=far) == draw_timetable(plan, degrees)

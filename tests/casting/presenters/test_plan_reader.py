@@ -62,11 +62,6 @@ def test_times_keep_the_plans_offset_over_the_clock_change():
     assert [change.by_min for change in sheet.clock_changes] == [60]
 
 
-def test_a_new_day_is_marked_once_where_midnight_is_crossed():
-    steps = read_plan(*as_text(*plan_of_24())).steps
-    assert [step.at.day for step in steps if step.new_day] == [13, 14]
-
-
 def test_a_kiln_falls_only_to_its_flask_temperature():
     night = read_plan(*as_text(*plan_of_one())).kilns[0]
     assert [segment.cooling for segment in night.segments] == [False, False, False, True]

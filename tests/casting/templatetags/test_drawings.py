@@ -16,7 +16,6 @@ from tests.days.written_plans import as_text, plan_of_24
         ("kiln_shelf_drawing night", "Shelf of kiln k1", False),
         ("kiln_shelf_drawing night units", "Shelf of kiln k1", True),
         ("kiln_map_drawing night", "Shelf of kiln k1", False),
-        ("firing_drawing night plan units", "Temperature of kiln k1", True),
         ("timetable_drawing plan units", "Timetable from the first mix", True),
     ],
 )
