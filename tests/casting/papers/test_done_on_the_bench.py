@@ -102,9 +102,10 @@ def test_a_card_says_how_far_its_flask_is(begun):
 
 def test_the_pages_say_it_too(begun, teacher_client):
     page = teacher_client.get(reverse("day_plan", args=[begun.day_id])).content.decode()
-    assert {"A, B", "119.5 g", "Pour A.", "Mix for A, B."} <= set(struck_in(page))
-    assert {"Mix for C, D.", "Quench A.", "Pour B."}.isdisjoint(struck_in(page))
-    assert "C invested</span>" in page and ">A poured</span>" in page
+    # The bowl of A and B, the pour of A with its charge.
+    assert {"A, B", "A", "119.5 g"} <= set(struck_in(page))
+    assert {"C, D", "B"}.isdisjoint(struck_in(page))
+    assert "C invested</span>" in page and ">poured</span>" in page
     page = teacher_client.get(reverse("flasks", args=[begun.day_id])).content.decode()
     card = page.split('id="flask-A"')[1].split("</article>")[0]
     assert "<s>119.5 g</s> poured" in card and "<s>283 g</s> invested" in card
