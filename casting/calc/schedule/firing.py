@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
+from casting.calc.quantities.flask_heat import settle_min
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import COLD_C, Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.day_plan import FiredSegment
@@ -106,6 +108,47 @@ def fire(firing: Firing, kiln: Kiln, start_c: float = COLD_C) -> tuple[FiredSegm
     return tuple(fired)
 
 
+@dataclass(frozen=True, slots=True)
+class Soak:
+    """How long a flask must be at its temperature: what practice holds, and what its core takes [min]."""
+
+    practice_min: float
+    core_min: float
+
+    @property
+    def needed_min(self) -> int:
+        """The longer of the two, in whole minutes [min]."""
+        return whole_minutes(max(self.practice_min, self.core_min))
+
+
+def soak_of(size: FlaskSize, fall_c: float, after_top: bool, book: Rulebook) -> Soak:
+    """Return how long a flask must be at its temperature before it is poured, and why.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+    fall_c : float
+        How far the kiln fell to get there [degrees C].
+    after_top : bool
+        True if that was the fall from the top of the firing.
+    book : Rulebook
+        Holds the soaks of practice, the sizes and falls from which they count, and the figures of the investment.
+
+    Returns
+    -------
+    Soak
+        Practice holds the full soak after the fall from the top or a large step, longer in a wide or tall flask, and
+        the short one after a small step.
+    """
+    core_min = settle_min(size, fall_c, book)
+    if not after_top and fall_c <= book.limit("soak_short_to_c"):
+        return Soak(book.limit("soak_short_min"), core_min)
+    wide = size.diameter_mm > book.limit("soak_wide_from_mm") + SLACK
+    tall = size.height_mm > book.limit("soak_tall_from_mm") + SLACK
+    return Soak(book.limit("soak_wide_min" if wide or tall else "soak_full_min"), core_min)
+
+
 def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool, book: Rulebook) -> int:
     """Return how long a flask must be at its temperature before it is poured.
 
@@ -118,20 +161,11 @@ def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool, book: Ruleb
     after_top : bool
         True if that was the fall from the top of the firing.
     book : Rulebook
-        Holds the soaks and the sizes and falls from which they count.
+        As for `soak_of`.
 
     Returns
     -------
     int
-        Soak [min]: the full one after the fall from the top or a large step, longer in a wide
-        or tall flask; the short one after a small step.
-
-    Notes
-    -----
-    Common practice; conduction (reference rows HT-EQ) takes 26 to 120 minutes.
+        The soak, rounded up to a whole minute [min].
     """
-    if not after_top and fall_c <= book.limit("soak_short_to_c"):
-        return whole_minutes(book.limit("soak_short_min"))
-    wide = size.diameter_mm > book.limit("soak_wide_from_mm") + SLACK
-    tall = size.height_mm > book.limit("soak_tall_from_mm") + SLACK
-    return whole_minutes(book.limit("soak_wide_min" if wide or tall else "soak_full_min"))
+    return soak_of(size, fall_c, after_top, book).needed_min
