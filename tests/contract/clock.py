@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from tests.contract.flasks import SECTIONS, Lookup, row
 from tests.contract.melts import melt_breaches
+from tests.contract.soak import soak_min
 
 
 def at(text):
@@ -138,22 +139,19 @@ def _segments(fired, firing, inside, look):
         if at(segment["ends_at"]) != max(at(f["out_at"]) for f in flasks):
             found.append(f"{segment['to_c']} C: held until its last flask is out")
         for flask in flasks:
-            size = look.sizes[flask["size"]]
-            wide = size["diameter_mm"] > 89 + 0.001 or size["height_mm"] > 102 + 0.001
-            fall = segment is found_cooling[0] or top - segment["to_c"] > 100
-            soak = (120 if wide else 60) if fall else 30
+            soak = soak_min(look.sizes[flask["size"]], abs(top - segment["to_c"]), segment is found_cooling[0])
             if minutes(flask["out_at"], segment["reached_at"]) < soak:
-                found.append(f"{flask['label']}: soaked less than {soak} min")
+                found.append(f"{flask['label']}: soaked less than {soak:.1f} min")
         top = segment["to_c"]
-    return found + _ready(found_cooling, inside, look)
+    return found + _ready(found_cooling, firing["segments"][-1]["to_c"], inside, look)
 
 
-def _ready(cooling, inside, look):
+def _ready(cooling, top, inside, look):
     """The first flask has soaked, and waits `slack_min`; the kiln goes on no earlier."""
     pour_at = min(at(f["out_at"]) for f in inside)
     first = min(inside, key=lambda f: at(f["out_at"]))
     size = look.sizes[first["size"]]
-    soak = 120 if size["diameter_mm"] > 89.001 or size["height_mm"] > 102.001 else 60
+    soak = soak_min(size, abs(top - cooling[0]["to_c"]), after_top=True)
     waits = (pour_at - at(cooling[0]["reached_at"])) / timedelta(minutes=1) - soak
     # A kiln that is on already may use the slack.
     least = 0 if first["kiln"] in look.day.get("kiln_on_at", ()) else look.rules["slack_min"]

@@ -21,6 +21,7 @@ TABLES = [
         "bad_inputs",
         "burnout",
         "elements",
+        "heat",
         "investment",
         "kiln",
         "layout",
@@ -32,7 +33,7 @@ TABLES = [
 ]
 RULES = ("cautions", "input_checks")
 """Tables of rules: another form of row, each with the reason beside the rules of the program if it is not asked."""
-WHOLE = {"bad_inputs": 72, "burnout": 57, "kiln": 66, "layout": 48, "patterns": 20, "units": 52, "water": 91}
+WHOLE = {"bad_inputs": 72, "burnout": 57, "heat": 88, "kiln": 66, "layout": 48, "patterns": 20, "units": 52, "water": 91}
 WHOLE |= {"cautions": 56, "input_checks": 28}
 """Rows of the tables that were cut before: a copy that loses one again would lose it in silence."""
 
