@@ -84,6 +84,7 @@ OF_LIMITS = {
     "soak_tall_from_mm": "flasks are tall for a soak above",
     "soak_short_min": "soak after a small fall",
     "soak_short_to_c": "a small fall is at most",
+    "quench_core_most_c": "ask about a quench with the core above",
     "core_within_c": "a flask's core has soaked within",
     "plaster_slow_mm2_per_s": "investment lets heat through, the slow end",
     "plaster_fast_mm2_per_s": "investment lets heat through, the fast end",

@@ -33,8 +33,17 @@ TABLES = [
 ]
 RULES = ("cautions", "input_checks")
 """Tables of rules: another form of row, each with the reason beside the rules of the program if it is not asked."""
-WHOLE = {"bad_inputs": 72, "burnout": 57, "heat": 88, "kiln": 66, "layout": 48, "patterns": 20, "units": 52, "water": 91}
-WHOLE |= {"cautions": 56, "input_checks": 28}
+WHOLE = {
+    "bad_inputs": 72,
+    "burnout": 57,
+    "heat": 88,
+    "kiln": 66,
+    "layout": 48,
+    "patterns": 20,
+    "units": 52,
+    "water": 91,
+}
+WHOLE |= {"cautions": 56, "heat": 88, "input_checks": 28}
 """Rows of the tables that were cut before: a copy that loses one again would lose it in silence."""
 
 

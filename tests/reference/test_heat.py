@@ -7,7 +7,7 @@ import math
 import pytest
 
 from casting.calc.quantities.conduction import Decay, long_cylinder, plane_wall, product
-from casting.calc.quantities.flask_heat import lost_c, settle_min
+from casting.calc.quantities.flask_heat import lost_c
 from casting.calc.schedule.firing import soak_needed_min
 from casting.dayfile.rules_file import rulebook
 from tests.reference.rows import Row, checks

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised, told
+from casting.calc.quantities.flask_heat import core_out_c, core_out_min, lost_c
 from casting.calc.quantities.melt import cup_for
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
@@ -101,7 +103,7 @@ def of_flask(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        About its temperature, its metal, its weight and its quench.
+        About its temperature, its metal, its weight, its core and its quench.
     """
     book, label, alloy = day.rulebook, flask.label, day.alloys[flask.alloy]
     yield from _of_heat(flask, day)
@@ -150,6 +152,25 @@ def _of_quench(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
     own = by is not None and by < usual and waited >= book.limit("quench_least_min")
     if waited < usual and not own:
         yield raised(book, "N-07-warn", flask=flask.label, waited=told(waited, alloy, QUENCH))
+    yield from _of_core(flask, day)
+
+
+def _of_core(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
+    """The flask's core: under its band before the metal is in, or still hot at its quench."""
+    book, alloy, size = day.rulebook, day.alloys[flask.alloy], day.size(flask.size)
+    band = f"flask_c.{flask.section.value}"
+    out_min = min(book.limit("kiln_to_pour_min"), day.rules.pour_min)
+    core_c = flask.flask_c - lost_c(size, flask.flask_c, out_min, book)
+    if core_c < alloy.flask_c[flask.section][0] - book.limit("core_within_c"):
+        yield raised(book, "core-cools", flask=flask.label, core=told(math.floor(core_c), alloy, band))
+    if flask.kind is Kind.STONES:  # never quenched
+        return
+    most_c = book.limit("quench_core_most_c")
+    core_c = core_out_c(size, flask.flask_c, flask.quench_at - flask.out_at, book)
+    if core_c > most_c:
+        due = math.ceil(core_out_min(size, flask.flask_c, most_c, book) - day.rules.pour_min)
+        yield raised(book, "core-hot", flask=flask.label, core=told(math.ceil(core_c), alloy, band),
+                     due=told(due, alloy, band), waited=told(_waited(flask, day), alloy, QUENCH))  # fmt: skip
 
 
 def _full_time(day: DayInput, flasks: Iterable[FlaskPlan]) -> str:

@@ -22,7 +22,7 @@ POINTS = 32
 """Points of Bessel's integrals: exact to the last digits up to the largest root of the series, 24 pi."""
 
 HALVINGS, CORRECTIONS = 8, 4
-"""Halvings of a root's bracket of pi, then corrections by Newton, each of which squares the error: to the last digits."""
+"""Halvings of a root's bracket of pi, then corrections by Newton, which square the error: to the last digits."""
 
 TIME_HALVINGS = 40
 """Halvings of a time's bracket: to 1e-12 of it."""

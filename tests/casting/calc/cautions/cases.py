@@ -126,7 +126,19 @@ def stones_day(*steps, stones="take_firing", **changes):
     return a_day_file(waxes, firings=[*FIRINGS, firing])
 
 
+def one_flask_day(diameter_mm, quench_min):
+    """A wax of medium section, 538 C, in the one flask of the day, 64 mm tall or as tall as it is wide."""
+    sterling = STERLING | {"quench_min_by_diameter": [[250, quench_min]]}
+    size = {"key": "one", "diameter_mm": diameter_mm, "height_mm": max(63.5, diameter_mm), "count": 1}
+    wax = wax_row("w1", wax_g=0.7, width_mm=8, depth_mm=4, height_mm=25)
+    return a_day_file([wax], alloys=[sterling], flask_sizes=[size])
+
+
 OF_BENCH = [
+    # 538 C, 102 x 102 mm: a finite-volume run with steel and radiation has its core at 514 C after 15 min, 483 after 20
+    ("core-hot", "WARN", one_flask_day(101.6, 10)),
+    # the same with fast plaster: 32 mm lose some 55 C in 2 min, 38 mm 33 C; 43 C may be lost
+    ("core-cools", "WARN", one_flask_day(32, 10)),
     ("stones", "SAY", stones_day()),
     ("stones-short", "STOP", stones_day((149, 120), (413, 599))),
     ("N-01", "WARN", firing_day((149, 120), (740, 240))),
