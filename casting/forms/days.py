@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from casting.forms import own_hours
 from casting.models import Alloy, CastingDay
 from casting.services.days import COLUMNS, DayEntry
 from school.models import Course, Person
@@ -48,6 +49,7 @@ def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     """An announced day as its teacher typed it, on the school's clock."""
     typed: dict[str, Any] = {"alloys": day.alloys.all(), "hand_in_until": day.hand_in_until}
     typed |= {"opens": day.opens, "closes": day.closes, "gloss_off_min": day.gloss_off_min}
+    typed |= own_hours.as_typed(day.own_hours, day.pour_at.astimezone(zone).date()) | {"on_call": day.on_call}
     pairs = (("pour_on", "pour_time", day.pour_at), ("closes_on", "closes_time", day.hand_in_closes_at))
     for on, at, moment in pairs:
         local = moment.astimezone(zone) if moment else None
@@ -108,7 +110,10 @@ class DayForm(forms.Form):
         label=_("Studio opens"),
         widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT),
         required=False,
-        help_text=_("Mixing and loading are kept inside these hours. The kiln night is not."),
+        help_text=_(
+            "When somebody is there. Mixing and loading are kept inside; the plan says what else falls outside, and "
+            "what it needs."
+        ),
     )
     closes = forms.TimeField(
         label=_("Studio closes"), widget=forms.TimeInput(attrs=TIME, format=TIME_FORMAT), required=False
@@ -122,6 +127,12 @@ class DayForm(forms.Form):
         ),
     )
 
+    on_call = forms.CharField(
+        label=_("On call in the kiln night: name and telephone"),
+        required=False,
+        max_length=120,
+        help_text=_("Somebody who can be there soon. Empty: whom the school's safety record names."),
+    )
     gloss_off_min = forms.FloatField(
         label=_("Gloss gone after, minutes"),
         required=False,
@@ -151,6 +162,7 @@ class DayForm(forms.Form):
         self.zone, self.day = person.school.tz, day
         self.filled_in = {name: (offered or {})[name] for name in OFFERED if name in (offered or {})} if day else {}
         super().__init__(data, initial=as_typed(day, self.zone) | self.filled_in if day else None)
+        self.fields |= own_hours.own_fields()
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
@@ -169,9 +181,14 @@ class DayForm(forms.Form):
         pour_at = self._instant("pour_on", "pour_time")
         closes_at = self._closing()
         self._order(pour_at, closes_at)
+        found["own_hours"] = own_hours.read_own(self, found.get("pour_on"))
         self._hours()
         found.setdefault("gloss_off_min", None)
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
+
+    def own_rows(self) -> list[tuple[forms.BoundField, ...]]:
+        """The fields of each day with hours of its own, for the page."""
+        return list(own_hours.rows_of(self))
 
     def entry(self) -> DayEntry:
         """The day as it was understood; the form must be valid."""
@@ -197,13 +214,25 @@ class DayForm(forms.Form):
             self.add_error("closes", gettext("Give both, when the studio opens and when it closes, or neither."))
         elif opens and opens >= closes:
             self.add_error("closes", gettext("The studio must close later than it opens."))
-        if opens and pour_time and pour_time < opens:
-            self.add_error("pour_time", gettext("The first pour would be before the studio opens. Pour later."))
+        self._pour_in_hours(opens, pour_time)
         until = found.get("hand_in_until")
         if until and not opens:
             self.add_error("opens", gettext("Waxes are taken within the studio's hours: give those too."))
         elif until and closes and not opens <= until <= closes:
             self.add_error("hand_in_until", gettext("Waxes are taken within the studio's hours: give a time in them."))
+
+    def _pour_in_hours(self, opens: time | None, pour_time: time | None) -> None:
+        """Refuse hours of single days without the usual ones, and a first pour for which nobody is there."""
+        own, pour_on = self.cleaned_data["own_hours"], self.cleaned_data.get("pour_on")
+        if own and not opens and "opens" not in self.errors:
+            self.add_error("opens", gettext("Give the usual hours too: they count on all other days."))
+        today = own.get(pour_on.isoformat(), ()) if pour_on else ()
+        if today is None:
+            self.add_error("pour_on", gettext("Nobody is there on the day of the pour. Pour on another day."))
+            return
+        first = time.fromisoformat(today[0]) if today else opens
+        if first and pour_time and pour_time < first:
+            self.add_error("pour_time", gettext("The first pour would be before the studio opens. Pour later."))
 
     def _closing(self) -> datetime | None:
         given = [bool(self.cleaned_data.get(name)) for name in ("closes_on", "closes_time")]

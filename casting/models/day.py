@@ -103,10 +103,10 @@ class CastingDay(models.Model):
             part["hours"] = {"opens": f"{self.opens:%H:%M}", "closes": f"{self.closes:%H:%M}"}
             if self.hand_in_until:
                 part["hours"]["hand_in_until"] = f"{self.hand_in_until:%H:%M}"
-        if self.gloss_off_min is not None:
-            part["gloss_off_min"] = self.gloss_off_min
             if own := self.own_hours_of_pour():
                 part["hours"]["days"] = own
+        if self.gloss_off_min is not None:
+            part["gloss_off_min"] = self.gloss_off_min
         return part
 
 

@@ -27,6 +27,7 @@ from casting.papers.origin import address_of
 from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.opened_plan import OpenedPlan, names_of
+from casting.presenters.people import on_call_of
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import DONE, day_values_of, is_outdated
 from school.models import Student
@@ -51,6 +52,7 @@ class Part(StrEnum):
     STUDENTS = "students"
     RECORD = "record"
     GAUGE = "gauge"
+    ON_CALL = "on-call"
     SCHOOL = "school"
     ADDRESS = "address"
     LANGUAGE = "language"
@@ -74,6 +76,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.STUDENTS: _("the class has more or fewer students"),
     Part.RECORD: _("the school's safety record has changed"),
     Part.GAUGE: _("the vacuum gauge's number has changed"),
+    Part.ON_CALL: _("whom to call has changed"),
     Part.SCHOOL: _("the school's name, units or paper have changed"),
     Part.ADDRESS: _("the address of these pages has changed"),
     Part.LANGUAGE: _("it was printed in another language"),
@@ -100,6 +103,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.STUDENTS: Student.objects.filter(course_id=day.course_id).count(),
         Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
         Part.GAUGE: _of_gauge(record),
+        Part.ON_CALL: [on_call_of(day, record), record.contact, record.emergency_number],
         Part.SCHOOL: [
             school.name,
             school.zone,

@@ -113,7 +113,7 @@ PAPERS: tuple[Paper, ...] = (
         "kiln-room",
         _("Kiln-room schedule"),
         kiln_room_html,
-        made_of=SHEET | {Part.POURED, Part.KILNS_ON},
+        made_of=SHEET | {Part.POURED, Part.KILNS_ON, Part.ON_CALL},
         needs=("firings",),
     ),
     Paper(

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from casting.calc.cautions.people import KilnAlone, kilns_alone, somebody_is_there
 from casting.calc.values.day_plan import FiredSegment, FiringPlan
+from casting.calc.values.enums import Do
 from casting.dayfile import Day
-from casting.dayfile.times import minutes_from
+from casting.dayfile.times import minutes_from, show_at
 from casting.models import CastingDay, SafetyRecord
 from casting.presenters.clock_change import instant
+from casting.presenters.formats import minutes as span_of
+from casting.presenters.plan_sheet import StepLine
 
 
 def firings_of(plan: Mapping[str, Any], day: Day) -> tuple[FiringPlan, ...]:
@@ -39,3 +47,76 @@ def on_call_of(day: CastingDay, record: SafetyRecord) -> str:
     Whom to call at the school counts only where the school has recorded that a named person is on call.
     """
     return day.on_call or (record.contact if record.on_call else "")
+
+
+@dataclass(frozen=True, slots=True)
+class PeopleBeside:
+    """The people of a plan beside its steps: what to write where nobody is there, and what helps."""
+
+    day: Day
+    alone: Mapping[str, KilnAlone]
+    who: str
+
+    @property
+    def open_spans(self) -> tuple[tuple[datetime, datetime], ...]:
+        """From when until when somebody is there, to be shaded on a clock axis; none if nobody recorded it."""
+        day = self.day
+        return tuple(
+            (show_at(day.pour_at, one.opens, day.zone), show_at(day.pour_at, one.closes, day.zone))
+            for one in day.day.hours
+        )
+
+    def beside(self, step: StepLine) -> str:
+        """Return what stands beside a step where nobody is there for it; a flask sets and a kiln rises by itself."""
+        if step.all_done or step.do in (Do.SET, Do.RAMP):
+            return ""
+        if step.do is Do.KILN_ON:
+            return self.switch_on(step.kiln or "")
+        if step.do in (Do.HOLD, Do.SOAK):
+            return self.hold(step.kiln or "", step.at, step.until)
+        return self.by_hand(step.at, step.until)
+
+    def switch_on(self, kiln: str) -> str:
+        """Return what stands beside a kiln's switch-on, and what holds if it is late; nothing if somebody is there."""
+        alone = self.alone.get(kiln)
+        if alone is None or alone.on_at is None:
+            return ""
+        slack = span_of(round(self.day.day.rules.slack_min))
+        late = _("If late: up to %(slack)s the first pour stands; later, plan again.") % {"slack": slack}
+        words = {
+            True: _("Nobody there: set a delayed start."),
+            False: _("Nobody there, no delayed start: be there."),
+            None: _("Nobody there. Delayed start: not recorded, ask."),
+        }
+        return f"{words[alone.kiln.delayed_start]} {late}"
+
+    def hold(self, kiln: str, at: datetime, until: datetime) -> str:
+        """Return what stands beside a hold: that nobody is there for the top heat, or to set it on as it ends."""
+        alone = self.alone.get(kiln)
+        if alone is None:
+            return ""
+        told = []
+        start, end = self._minutes(at), self._minutes(until)
+        if any(start < to and since < end for since, to in alone.top_heat):
+            on_call = _("Nobody there. On call: %(who)s.") % {"who": self.who}
+            told.append(on_call if self.who else _("Nobody there. Who is on call?"))
+        if end in alone.turns and not alone.kiln.sets_itself:
+            by_hand = alone.kiln.sets_itself is False
+            told.append(_("Nobody there to set it.") if by_hand else _("Nobody there. Sets itself: not recorded, ask."))
+            told.append(_("If late: keep each hold's full time."))
+        return " ".join(told)
+
+    def by_hand(self, at: datetime, until: datetime) -> str:
+        """Return that nobody is there for work by hand; nothing if somebody is, or nobody recorded the hours."""
+        hours = self.day.day.hours
+        there = not hours or somebody_is_there(self._minutes(at), self._minutes(until), hours)
+        return "" if there else _("Nobody there by the hours.")
+
+    def _minutes(self, at: datetime) -> int:
+        return minutes_from(self.day.pour_at, at)
+
+
+def people_beside(plan: Mapping[str, Any], day: Day, who: str) -> PeopleBeside:
+    """Return the people of a plan file beside its steps; `who` is on call, empty if nobody is named."""
+    alone = {one.kiln.key: one for one in kilns_alone(firings_of(plan, day), day.day)}
+    return PeopleBeside(day, alone, who)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime, time
 
 from django.db import transaction
@@ -25,6 +25,8 @@ class DayEntry:
     closes: time | None = None
     hand_in_until: time | None = None
     gloss_off_min: float | None = None
+    own_hours: Mapping[str, list[str] | None] = field(default_factory=dict)
+    on_call: str = ""
 
 
 COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloys")

@@ -12,7 +12,7 @@ from typing import Any
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
-from casting.models import Alloy, CastingDay, Flask, HouseRules, PatternMaterial, Plan, SafetyRecord, Search
+from casting.models import Alloy, CastingDay, Flask, HouseRules, Kiln, PatternMaterial, Plan, SafetyRecord, Search
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.selectors.flasks import flask_contents
@@ -36,6 +36,8 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
     file = read_fixture("demo_class.json")
     _add_rules(school, file["rules"])
     record_safety(school)
+    for key, controller in file["controllers"].items():
+        Kiln.objects.filter(school=school, key=key).update(**controller)
     day = announce(course, _day_entry(school, file["day"], today or datetime.now(school.tz).date()))
     for called, waxes in file["students"].items():
         student, _made = Student.objects.get_or_create(
@@ -96,6 +98,8 @@ def _day_entry(school: School, day: Mapping[str, Any], today: date) -> DayEntry:
         alloys=Alloy.objects.filter(school=school, key__in=day["alloys"]),
         opens=time.fromisoformat(day["opens"]),
         closes=time.fromisoformat(day["closes"]),
+        own_hours={(saturday - timedelta(days=nth)).isoformat(): None for nth in day["nobody_days_before"]},
+        on_call=day["on_call"],
     )
 
 

@@ -50,6 +50,7 @@ BEFORE = (Asked.SET_UP, Asked.PLAN)
 POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
 EACH_POUR = (Asked.POUR, Asked.QUENCH)
 """What is asked then is asked again at each flask, and has a box for each."""
+TEACHERS = ("hours-unknown",)
 BOXES_BESIDE = 8
 """The most flasks that have boxes of their own beside a STOP; for more there is one box for the day."""
 
@@ -114,8 +115,12 @@ def timetable_of(opened: OpenedPlan) -> SafeString:
 
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
-    """Return what stops or warns, and what is said of one flask; lines for everybody stand on the handout."""
-    return [one for one in opened.cautions if one.level is not Level.SAY or one.check or one.id.startswith("N-")]
+    """Return what stops or warns, what is said of one flask, and of a kiln in a night when nobody is there.
+
+    Lines for everybody stand on the handout; a question that only the teacher answers, on the teacher's sheet.
+    """
+    said = [one for one in opened.cautions if one.id not in TEACHERS]
+    return [one for one in said if one.level is not Level.SAY or one.check or one.id.startswith(("N-", "kiln-"))]
 
 
 def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[Line]:

@@ -15,6 +15,7 @@ from casting.papers.print_job import PlanPrintJob
 from casting.presenters.cautions import safety_record_of
 from casting.presenters.clock_change import ClockChange
 from casting.presenters.formats import degrees_at_least, first_or_second, hour_minute, weekday
+from casting.presenters.people import PeopleBeside, on_call_of, people_beside
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
 ROWS_A_SHEET = 7
@@ -33,7 +34,7 @@ class Row:
 
     A hold lasts `until`; a kiln is on `since`; `then_c` is where the kiln goes after it, `then_off` that it is
     switched off. What the plan gives no time is not `timed`. What is `done` is not done again: its verb says so,
-    or is `struck`.
+    or is `struck`. `people` says what stands beside it where nobody is there.
     """
 
     at: datetime
@@ -49,6 +50,7 @@ class Row:
     flask: FlaskSheet | None = None
     since: datetime | None = None
     timed: bool = True
+    people: str = ""
 
     @property
     def began(self) -> str:
@@ -147,23 +149,25 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
     if not opened.sheet.kilns:
         return None
     record = safety_record_of(opened.school)
-    contact, emergency = (one or _("not recorded") for one in (record.contact, record.emergency_number))
+    who = on_call_of(opened.plan.day, record)
+    people = people_beside(opened.plan.file, opened.day, who)
+    contact, emergency = (one or _("not recorded") for one in (who or record.contact, record.emergency_number))
     context = job.context() | {
         "contact": contact,
         "emergency": emergency,
         "long_call": len(contact + emergency) > LONG_CALL,
-        "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night))) for night in opened.sheet.kilns],
+        "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night, people))) for night in opened.sheet.kilns],
         "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
         "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),
     }
     return render_to_string("papers/kiln_room.html", context)
 
 
-def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
+def rows_of(sheet: PlanSheet, night: KilnNight, people: PeopleBeside | None = None) -> tuple[list[Row], list[Row]]:
     """Return what is done at a kiln by night, and from its soak on; each in order.
 
     No row is a turn of the kiln: where it goes next stands beside the hold that ends, or beside the
-    last pour before it.
+    last pour before it; so do `people`, where nobody is there.
     """
     first_pour = min((flask.out_at for flask in night.flasks), default=None)
     by_night = [one for one in night.segments if first_pour is None or one.ends_at < first_pour]
@@ -173,6 +177,9 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     if night.on_since:
         on = replace(on, verb=_("ON"), done=True, since=night.on_since)
     rows = [*_loading(sheet, night), on, *holds], _pours(night, night.segments[len(by_night) :])
+    if people:
+        before, after = ([_with_people(row, night, people) for row in part] for part in rows)
+        rows = before, after
     for change in sheet.clock_changes:
         _put_in(change, *rows)
     if not all_poured(night):
@@ -180,6 +187,17 @@ def rows_of(sheet: PlanSheet, night: KilnNight) -> tuple[list[Row], list[Row]]:
     # Nobody fires an empty kiln.
     before, pours = ([row if row.done else replace(row, done=True, struck=True) for row in part] for part in rows)
     return before, pours
+
+
+def _with_people(row: Row, night: KilnNight, people: PeopleBeside) -> Row:
+    """A row with what stands beside it where nobody is there for it; what is done asks nobody."""
+    if row.done or not row.timed:
+        return row
+    if row.flask or (row.to_c is None and row.then_c is None):
+        return replace(row, people=people.by_hand(row.at, row.at))
+    if row.to_c is None:
+        return replace(row, people=people.switch_on(night.kiln.key))
+    return replace(row, people=people.hold(night.kiln.key, row.at, row.until or row.at))
 
 
 def _put_in(change: ClockChange, night: list[Row], pours: list[Row]) -> None:

@@ -3,9 +3,11 @@
 import pytest
 
 from casting.models import CastingDay, Kiln, SafetyRecord
+from casting.papers.sheets.kiln_room import kiln_room_html
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.people import firings_of, on_call_of
+from casting.presenters.people import firings_of, on_call_of, people_beside
 from casting.services.demo import load_demo
+from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.factories import CourseFactory
 
@@ -13,7 +15,8 @@ from tests.factories import CourseFactory
 @pytest.fixture
 def plan(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
-    Kiln.objects.filter(school=school).update(delayed_start=True)
+    CastingDay.objects.update(on_call="")
+    day.refresh_from_db()
     return make_plan(day, teacher)
 
 
@@ -54,3 +57,42 @@ def test_a_day_s_own_person_outranks_the_school_s(plan):
     assert on_call_of(CastingDay(on_call="Marta"), record) == "Marta"
     assert on_call_of(CastingDay(), record) == "the office"
     assert on_call_of(CastingDay(), SafetyRecord(contact="the office")) == ""
+
+
+def test_each_step_that_nobody_is_there_for_has_its_words(plan):
+    opened = OpenedPlan(plan)
+    people = people_beside(plan.file, opened.day, "Marit, 555 0142")
+    beside = {(step.do, f"{step.at:%H:%M}"): people.beside(step) for step in opened.sheet.steps}
+    assert beside["kiln_on", "19:47"] == (
+        "Nobody there: set a delayed start. If late: up to 1 h the first pour stands; later, plan again."
+    )
+    assert "Nobody there. On call: Marit, 555 0142." in {words for (do, _at), words in beside.items() if do == "hold"}
+    # By day somebody is there: the bench has nothing beside it.
+    assert {words for (do, _at), words in beside.items() if do in ("mix", "load", "pour", "quench", "mount")} == {""}
+    # open 09:00 to 18:30 on nine days: nobody is there two days before
+    assert {f"{start:%H:%M}-{end:%H:%M}" for start, end in people.open_spans} == {"09:00-18:30"}
+    assert len(people.open_spans) == 9
+
+
+def test_the_kiln_sheet_says_at_its_row_who_is_missing_who_is_on_call_and_what_if_late(plan):
+    CastingDay.objects.update(on_call="Marit Oslund, 555 0142")
+    plan.day.refresh_from_db()
+    page = kiln_room_html(job_of(plan))
+    assert "Nobody there: set a delayed start. If late: up to 1 h the first pour stands" in page
+    assert "Nobody there. On call: Marit Oslund, 555 0142." in page
+    assert "Nobody there to set it" not in page
+
+
+def test_a_kiln_set_by_hand_says_it_at_each_turn(school, teacher):
+    day = load_demo(school, CourseFactory(school=school))
+    Kiln.objects.update(delayed_start=False, runs_program=False)
+    page = kiln_room_html(job_of(make_plan(day, teacher)))
+    assert "Nobody there, no delayed start: be there." in page
+    assert "Nobody there to set it. If late: keep each hold&#x27;s full time." in page
+
+
+def test_a_kiln_sheet_of_a_school_that_is_always_open_has_nobody_missing(school, teacher):
+    day = load_demo(school, CourseFactory(school=school))
+    CastingDay.objects.update(opens="00:00", closes="23:59", own_hours={})
+    day.refresh_from_db()
+    assert "Nobody there" not in kiln_room_html(job_of(make_plan(day, teacher)))

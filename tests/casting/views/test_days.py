@@ -70,6 +70,10 @@ def test_a_day_is_announced_on_the_school_s_clock(teacher_client, typed):
         ({"hand_in_until": "18:31"}, "within the studio's hours"),
         ({"hand_in_until": "08:59"}, "within the studio's hours"),
         ({"alloys": []}, "Offer at least one metal"),
+        ({"own0_nobody": "on"}, "Nobody is there on the day of the pour"),
+        ({"own0_opens": "10:01", "own0_closes": "17:00"}, "before the studio opens"),
+        ({"own1_opens": "09:00"}, "Give both, from when and until when"),
+        ({"opens": "", "closes": "", "own1_nobody": "on"}, "Give the usual hours too"),
         ({"pour_time": "25:00"}, "Enter a valid time"),
     ],
 )
@@ -128,3 +132,13 @@ def test_twenty_days_cost_no_more_queries_than_one(teacher_client, course):
     with CaptureQueriesContext(connection) as twenty:
         teacher_client.get(reverse("days"))
     assert len(twenty) == len(one)
+
+
+def test_a_day_has_hours_of_its_own_and_a_person_on_call(teacher_client, typed):
+    more = {"own0_opens": "08:00", "own0_closes": "17:00", "own1_nobody": "on", "on_call": "Marit Oslund, 555 0142"}
+    assert announce(teacher_client, typed | more | {"pour_time": "08:30"}).status_code == 302
+    day = CastingDay.objects.get()
+    assert day.on_call == "Marit Oslund, 555 0142"
+    assert day.to_day()["hours"]["days"] == {"2030-05-04": ["08:00", "17:00"], "2030-05-03": None}
+    page = teacher_client.get(reverse("change_day", args=[day.pk])).content.decode()
+    assert 'value="08:00"' in page and "Marit Oslund, 555 0142" in page
