@@ -46,7 +46,7 @@ def test_a_perfect_day_prints_no_warn_though_the_kiln_runs_alone_by_night(school
     assert safety_record_of(school).hours_unattended
     # somebody is there for the top heat, at night: the school is open then
     SafetyRecord.objects.filter(school=school).update(top_heat_watched=True)
-    CastingDay.objects.filter(pk=day.pk).update(opens="00:00", closes="23:59")
+    CastingDay.objects.filter(pk=day.pk).update(opens="00:00", closes="23:59", on_call="")
     day.refresh_from_db()
     plan = make_plan(day, teacher)
     assert "WARN" not in day_plan_html(job_of(plan)) and "<b>WARN</b>" not in teacher_safety_html(job_of(plan))
@@ -178,6 +178,8 @@ def test_cautions_take_few_queries(plan, django_assert_max_num_queries):
 
 def test_a_plan_that_leaves_the_kiln_alone_asks_for_the_same_facts_as_its_caution(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
+    CastingDay.objects.filter(pk=day.pk).update(on_call="")
+    day.refresh_from_db()
     plan = make_plan(day, teacher)
     SafetyRecord.objects.filter(school=school).update(hours_unattended=0, on_call=None, clear_of_kiln=None)
     record = safety_record_of(school)
