@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
 from casting.presenters import formats, from_memory
+from casting.presenters.flask_heat import heat_lines
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.sprue import bench_note
 from school.models import School
@@ -56,6 +57,9 @@ register.filter("heat_mark", from_memory.heat_mark)
 def sprue_note(on_base: WaxOnBase) -> str:
     """The sprues that a wax asks for in a few words; nothing if nobody measured its thickest part."""
     return bench_note(on_base.wax, on_base.parts[0].specific_gravity)
+
+
+register.simple_tag(heat_lines, name="heat_lines")
 
 
 @register.simple_tag
