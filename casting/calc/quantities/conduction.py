@@ -67,7 +67,7 @@ def _roots(condition: Callable[[Floats], tuple[Floats, Floats]]) -> Floats:
     return root
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Decay:
     """What is left of a step of the surroundings at one point: a sum of falling exponentials that begins at 1."""
 

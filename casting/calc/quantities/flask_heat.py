@@ -36,7 +36,7 @@ def settle_min(size: FlaskSize, fall_c: float, book: Rulebook) -> float:
         From when the kiln is there until the core is within `core_within_c` of it [min], 0 after a smaller fall.
     """
     within_c = book.limit("core_within_c")
-    return _in_kiln(size, book).time_to(within_c / fall_c) if fall_c > within_c else 0.0
+    return _settle_min(_in_kiln(size, book), within_c / fall_c) if fall_c > within_c else 0.0
 
 
 def core_behind_c(size: FlaskSize, segments: Iterable[FiredSegment], at_min: float, book: Rulebook) -> float:
@@ -147,6 +147,12 @@ def _in_kiln(size: FlaskSize, book: Rulebook) -> Decay:
 def _in_air(size: FlaskSize, mm2_per_s: float, book: Rulebook, depth_mm: float | None = None) -> Decay:
     exchange = book.limit("flask_air_w_per_m2_k")
     return _decay(size.diameter_mm, size.height_mm, mm2_per_s, book.limit("plaster_mj_per_m3_k"), exchange, depth_mm)
+
+
+@lru_cache(maxsize=4096)
+def _settle_min(core: Decay, left: float) -> float:
+    """The clock asks it again and again: for each flask of each way to load the kilns."""
+    return core.time_to(left)
 
 
 @lru_cache(maxsize=512)
