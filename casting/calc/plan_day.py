@@ -26,6 +26,7 @@ from casting.calc.schedule.flask_temperature import band_of
 from casting.calc.schedule.kilns import Load, clocked, loads
 from casting.calc.schedule.lateness import TooSoon, first_late, refuse_too_soon
 from casting.calc.schedule.pours import PourJob
+from casting.calc.schedule.slow_flasks import slow_flask_cautions
 from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
 from casting.calc.values.day_input import COLD_C, DayInput
 from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Grouping, Totals
@@ -173,16 +174,16 @@ class _Draft:
         self.day = day
         for way in ways:
             self.grouping, self.filled, self.load = way.grouping, way.filled, way.load
-            self.schedule, self.hours_kept = self._on_the_clock(day)
+            self.schedule, self.hours_kept = self._on_the_clock(day, way.load)
             in_time = self.hours_kept and not self.closes_too_early()
             self.works = in_time and first_late(self.schedule, day) is None
             if self.works:
                 break
 
-    def _on_the_clock(self, day: DayInput) -> tuple[DaySchedule, bool]:
+    def _on_the_clock(self, day: DayInput, load: Load) -> tuple[DaySchedule, bool]:
         """Pours forward from the first, loads and mixes back from it, and whether the studio's hours are kept."""
-        order = self.load.order
-        pours, firings = clocked(self.load, day)
+        order = load.order
+        pours, firings = clocked(load, day)
         kiln_load, loads_inside = load_times([f for f in firings if f.kiln not in day.kiln_on_at], day.hours)
         kiln_load |= day.kiln_on_at
         to_invest = {f.label: f.size for f in order if not f.fixed}
@@ -224,13 +225,14 @@ class _Draft:
     def plan(self, *more: Caution) -> DayPlan:
         """This draft, written out."""
         day, schedule = self.day, self.schedule
-        refuse_too_soon(day, lambda later: self._on_the_clock(later)[0])
+        refuse_too_soon(day, lambda later: self._on_the_clock(later, self.load)[0])
         flasks = tuple(self._flask(pour_nth) for pour_nth in range(len(schedule.pours)))
         bowls = tuple(mix.bowl for mix in schedule.mixes)
         steps = steps_of(schedule, day)
         of_people = people_cautions(steps, schedule.firings, day)
         said = [*more, *self._bowl_cautions(bowls), *self._charge_cautions(), *of_people]
         said += pace_cautions(schedule.pours, self.load, day)
+        said += slow_flask_cautions(self.load, _shelf(self.filled), day, lambda less: self._on_the_clock(day, less)[0])
         return DayPlan(
             flasks=flasks,
             bowls=bowls,
@@ -301,16 +303,21 @@ def _loaded(day: DayInput, grouping: Grouping) -> tuple[_Loaded, ...]:
     """The ways to load the kilns with these flasks, the best first."""
     rules = FlaskRules(day)
     filled = fill_all(grouping, rules)
-    shelf = {
-        label: ShelfFlask(label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, f.kind)
-        for label, f in filled.items()
-    }
+    shelf = _shelf(filled)
     jobs = _to_pour(grouping, filled, day)
     found = []
     for load, places in loads(jobs, shelf, grouping.kiln_places, day) if jobs else [(Load((), {}, {}), {})]:
         labelled = relabel(replace(grouping, kiln_places=places), day, [flask.label for flask in load.order])
         found.append(_Loaded(labelled, fill_all(labelled, rules), _relabelled(load, grouping, labelled)))
     return tuple(found)
+
+
+def _shelf(filled: Mapping[str, FilledFlask]) -> dict[str, ShelfFlask]:
+    """The flasks as kilns see them."""
+    return {
+        label: ShelfFlask(label, f.size.outside_mm, f.size.diameter_mm, f.size.height_mm, f.kind)
+        for label, f in filled.items()
+    }
 
 
 def _relabelled(load: Load, before: Grouping, after: Grouping) -> Load:

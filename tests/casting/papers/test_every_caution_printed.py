@@ -4,6 +4,7 @@ import html
 import re
 
 import pytest
+from django.urls import reverse
 
 from casting.calc.values.enums import Asked, Level
 from casting.models import Alloy, PatternMaterial, SafetyRecord
@@ -123,3 +124,16 @@ def test_a_day_without_resin_says_nothing_of_it(day, teacher, student):
     assert "R-08" not in {one.id for one in OpenedPlan(plan).cautions}
     for page in (handout_html(job_of(day)), teacher_safety_html(job_of(plan))):
         assert "washed and cured resin" not in text_of(page)
+
+
+def test_what_a_resin_flask_costs_the_others_is_printed_and_shown_on_two_pages(day, teacher, student, teacher_client):
+    resin = PatternMaterial.objects.get(school=day.course.school, key="print-resin")
+    handed_in(day, student)
+    assert "slow-flask" not in {one.id for one in OpenedPlan(make_plan(day, teacher)).cautions}
+    handed_in(day, student, pattern=resin)
+    plan = make_plan(day, teacher)
+    (told,) = [one for one in OpenedPlan(plan).cautions if one.id == "slow-flask"]
+    assert " would go on " in told.text and told.text in text_of(teacher_safety_html(job_of(plan)))
+    for page in ("flasks", "day_plan"):
+        shown = text_of(teacher_client.get(reverse(page, args=[day.pk])).content.decode())
+        assert shown.count(told.text) == 1

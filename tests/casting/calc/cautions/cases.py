@@ -224,7 +224,7 @@ WITH_A_FLASK = ["R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster"]
 OF_A_FLASK = ["N-04-band", "N-08", "N-09-warn", "N-09-stop"]
 BY_A_NAME = ["kiln-alone-say"]
 """Raised in the test of people, by the name of a person on call."""
-BY_THE_CLOCK = ["hand-in-early", "bench-slow", "bench-past-closing"]
+BY_THE_CLOCK = ["hand-in-early", "bench-slow", "bench-past-closing", "slow-flask"]
 """Raised in the tests of the pours."""
 
 

@@ -1,0 +1,92 @@
+"""What one large or resin flask costs everybody: the longer firing that it puts its whole kiln on, in hours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from casting.calc.cautions.rulebook import raised
+from casting.calc.kiln.loading import ShelfFlask, firing_for, firings_by_kiln
+from casting.calc.schedule.kilns import Load, load_of
+from casting.calc.schedule.pours import PourJob
+from casting.calc.schedule.steps import DaySchedule, hand_in_closes
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_plan import Caution
+from casting.calc.values.enums import Kind
+from casting.calc.values.local_clock import HOUR_MIN, in_words
+
+
+def slow_flask_cautions(
+    load: Load,
+    shelf: Mapping[str, ShelfFlask],
+    day: DayInput,
+    on_clock: Callable[[Load], DaySchedule],
+) -> Iterator[Caution]:
+    """Yield what flasks cost the others of their kiln by the longer firing that they need.
+
+    Parameters
+    ----------
+    load : Load
+        The day's load.
+    shelf : mapping of str to ShelfFlask
+        Its flasks as kilns see them, by label.
+    day : DayInput
+        The day.
+    on_clock : callable
+        The schedule of a load.
+
+    Yields
+    ------
+    Caution
+        One for each kiln that is still off and would go on later, by the limit at least, without the flasks that
+        need its firing even alone; all others as they stand. None for flasks that are invested, or all alike.
+    """
+    may_run = firings_by_kiln(day.kilns, day.firings)
+    for key, firing in load.firings.items():
+        inside = [job for job in load.order if job.kiln == key]
+        slow = [job for job in inside if firing_for(may_run[key], [shelf[job.label]]) == firing]
+        if key in day.kiln_on_at or any(job.fixed for job in slow) or not 0 < len(slow) < len(inside):
+            continue
+        less = load_of([job for job in load.order if job not in slow], shelf, may_run)
+        if less is None:
+            continue
+        as_is, without = on_clock(load), on_clock(less)
+        later = _on_at(without, key) - _on_at(as_is, key)
+        if later < day.rulebook.limit("slow_flask_min"):
+            continue
+        kiln = next(kiln.called for kiln in day.kilns if kiln.key == key)
+        yield raised(
+            day.rulebook,
+            "slow-flask",
+            flasks=_named(slow, shelf),
+            kiln=kiln,
+            firing=firing.called,
+            them="it" if len(slow) == 1 else "them",
+            later=_hours(later),
+            closes=_closes(as_is, without, day),
+        )
+
+
+def _on_at(schedule: DaySchedule, kiln: str) -> int:
+    return next(run.on_at for run in schedule.firings if run.kiln == kiln)
+
+
+def _closes(as_is: DaySchedule, without: DaySchedule, day: DayInput) -> str:
+    """When hand-in would close, if that is later."""
+    now, then = hand_in_closes(as_is, day), hand_in_closes(without, day)
+    if now is None or then is None or then <= now:
+        return ""
+    return f" and hand-in would close {day.clock.show(then)}, not {day.clock.show(now)}"
+
+
+def _named(slow: Sequence[PourJob], shelf: Mapping[str, ShelfFlask]) -> str:
+    """'flask D (89x102, resin)', or 'flasks D (89x102) and E (89x102)'."""
+    told = [
+        f"{job.label} ({job.size.called}{', resin' if shelf[job.label].kind is Kind.RESIN else ''})"
+        for job in sorted(slow, key=lambda job: job.label)
+    ]
+    return f"flask{'' if len(told) == 1 else 's'} {in_words(told)}"
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, HOUR_MIN)
+    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if part)
