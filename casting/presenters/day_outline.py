@@ -3,24 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Do
-from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet, StepLine
+from casting.presenters.people import PeopleBeside
+from casting.presenters.plan_sheet import BowlLine, FlaskSheet, KilnNight, PlanSheet, SegmentLine, StepLine
 
 Time = tuple[str | Promise, datetime]
 
 
 @dataclass(frozen=True, slots=True)
 class Mixing:
-    """A bowl, and when the last of its flasks has set; None if a flask's mix was before this plan."""
+    """A bowl, and when the last of its flasks has set; None if a flask's mix was before this plan.
+
+    Here and below `people` says that nobody is there for it, and what helps; empty if somebody is.
+    """
 
     bowl: BowlLine
     set_by: datetime | None
+    people: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KilnLines:
+    """A kiln's night: its climbs, holds and falls."""
+
+    night: KilnNight
+    segments: tuple[tuple[SegmentLine, str], ...]
+    people: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +45,7 @@ class Loading:
     at: datetime
     flasks: tuple[str, ...]
     done: bool
+    people: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +54,7 @@ class Pour:
 
     flask: FlaskSheet
     melt_at: datetime | None
+    people: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +62,10 @@ class DayOutline:
     """What the page of a day shows beside its drawing; each step stands in one place."""
 
     times: tuple[Time, ...]
-    mounting: tuple[StepLine, ...]
+    mounting: tuple[tuple[StepLine, str], ...]
     mixing: tuple[Mixing, ...]
     loading: tuple[Loading, ...]
+    kilns: tuple[KilnLines, ...]
     pours: tuple[Pour, ...]
 
     @property
@@ -62,15 +79,27 @@ class DayOutline:
         return len(self.stones) < len(self.pours)
 
 
-def outline_of(sheet: PlanSheet) -> DayOutline:
-    """Return a plan's day at a glance."""
+def outline_of(sheet: PlanSheet, people: PeopleBeside) -> DayOutline:
+    """Return a plan's day at a glance, with who is there for it."""
+    mixes = {step.flasks: people.beside(step) for step in sheet.steps_of(Do.MIX)}
+    at_the_pour = {label: people.beside(step) for step in sheet.steps_of(Do.POUR) for label in step.flasks}
     return DayOutline(
         times=tuple(_times(sheet)),
-        mounting=sheet.steps_of(Do.HAND_IN_CLOSES, Do.MOUNT),
-        mixing=tuple(Mixing(bowl, _set_by(sheet, bowl)) for bowl in sheet.bowls),
-        loading=tuple(_loading(sheet)),
-        pours=tuple(pours_of(sheet)),
+        mounting=tuple((step, people.beside(step)) for step in sheet.steps_of(Do.HAND_IN_CLOSES, Do.MOUNT)),
+        mixing=tuple(
+            Mixing(bowl, _set_by(sheet, bowl), mixes.get(tuple(sorted(bowl.flasks)), "")) for bowl in sheet.bowls
+        ),
+        loading=tuple(_loading(sheet, people)),
+        kilns=tuple(_kiln(night, people) for night in sheet.kilns),
+        pours=tuple(replace(pour, people=at_the_pour[pour.flask.label]) for pour in pours_of(sheet)),
     )
+
+
+def _kiln(night: KilnNight, people: PeopleBeside) -> KilnLines:
+    """A kiln's night with the people beside it; what is over needs nobody."""
+    key = night.kiln.key
+    segments = tuple((one, "" if one.over else people.hold(key, one.reached_at, one.ends_at)) for one in night.segments)
+    return KilnLines(night, segments, "" if night.on_since else people.switch_on(key))
 
 
 def pours_of(sheet: PlanSheet) -> list[Pour]:
@@ -101,11 +130,11 @@ def _set_by(sheet: PlanSheet, bowl: BowlLine) -> datetime | None:
     return max((step.until for step in sheet.steps_of(Do.SET) if set(step.flasks) <= set(bowl.flasks)), default=None)
 
 
-def _loading(sheet: PlanSheet) -> Iterator[Loading]:
+def _loading(sheet: PlanSheet, people: PeopleBeside) -> Iterator[Loading]:
     """The loads, one for each kiln and hour."""
     for night in sheet.kilns:
         steps = [step for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
         for at in sorted({step.at for step in steps}):
             together = [step for step in steps if step.at == at]
             labels = tuple(label for step in together for label in step.flasks)
-            yield Loading(night.named, at, labels, all(step.all_done for step in together))
+            yield Loading(night.named, at, labels, all(step.all_done for step in together), people.beside(together[0]))

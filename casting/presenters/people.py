@@ -13,7 +13,7 @@ from casting.calc.cautions.people import KilnAlone, kilns_alone, somebody_is_the
 from casting.calc.values.day_plan import FiredSegment, FiringPlan
 from casting.calc.values.enums import Do
 from casting.dayfile import Day
-from casting.dayfile.times import minutes_from, show_at
+from casting.dayfile.times import minutes_from
 from casting.models import CastingDay, SafetyRecord
 from casting.presenters.clock_change import instant
 from casting.presenters.formats import minutes as span_of
@@ -56,15 +56,6 @@ class PeopleBeside:
     day: Day
     alone: Mapping[str, KilnAlone]
     who: str
-
-    @property
-    def open_spans(self) -> tuple[tuple[datetime, datetime], ...]:
-        """From when until when somebody is there, to be shaded on a clock axis; none if nobody recorded it."""
-        day = self.day
-        return tuple(
-            (show_at(day.pour_at, one.opens, day.zone), show_at(day.pour_at, one.closes, day.zone))
-            for one in day.day.hours
-        )
 
     def beside(self, step: StepLine) -> str:
         """Return what stands beside a step where nobody is there for it; a flask sets and a kiln rises by itself."""

@@ -11,9 +11,11 @@ from django.views.decorators.http import require_safe
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.calendar_file import calendar_file
+from casting.presenters.cautions import safety_record_of
 from casting.presenters.day_outline import outline_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.people import on_call_of, people_beside
 from casting.services.flasks import note_kiln
 from school.access import TeacherRequest, posted_from, teacher_required
 
@@ -27,7 +29,10 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "day_plan"))
     opened = OpenedPlan(plan)
-    context = plan_context(opened, "day_plan") | {"outline": outline_of(opened.sheet)}
+    who = on_call_of(day, safety_record_of(day.course.school))
+    context = plan_context(opened, "day_plan") | {
+        "outline": outline_of(opened.sheet, people_beside(plan.file, opened.day, who))
+    }
     return TemplateResponse(request, "casting/day_plan/day_plan.html", context)
 
 

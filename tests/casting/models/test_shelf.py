@@ -11,7 +11,7 @@ from casting.models.shelf import told_from_memory
 from casting.services.stock import stock_school
 from tests.casting.models.shelf_rows import FAIR, MODELS, refused, row_of
 
-COMPUTED = {"gravity_of_parts", "from_memory"}
+COMPUTED = {"gravity_of_parts", "melt_j_per_g", "from_memory"}
 """Fields of a thing that no row holds: they follow from the others, and from the sources."""
 
 
@@ -110,7 +110,8 @@ def test_a_row_names_its_figures_from_memory_in_the_day_file(school):
     assert bronze.to_day()["from_memory"] == [*bands, "quench_min_by_diameter"]
     assert bronze.read().from_memory == frozenset()
     rules = HouseRules.objects.get(school=school)
-    assert rules.to_day()["from_memory"] == ["button_g_by_diameter", "kiln_gap_mm"]
+    remembered = ["button_g_by_diameter", "cup_change_min", "kiln_gap_mm", "melt_set_up_min", "melt_w"]
+    assert rules.to_day()["from_memory"] == remembered
     bronze.sources = {figure: origin | {"status": "published"} for figure, origin in bronze.sources.items()}
     assert "from_memory" not in bronze.to_day()
 

@@ -1,7 +1,10 @@
 """A day at a glance, from a plan by hand and from plans of the search."""
 
+import json
+
 from casting.dayfile import read
 from casting.presenters.day_outline import outline_of, pours_of
+from casting.presenters.people import people_beside
 from casting.presenters.plan_reader import plan_sheet_of, read_plan
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -12,10 +15,14 @@ def sheet_of(plan, **more):
     return plan_sheet_of(plan.file, read(plan.day_file), **more)
 
 
+def outline(plan, **more):
+    return outline_of(sheet_of(plan, **more), people_beside(plan.file, read(plan.day_file), ""))
+
+
 def test_the_times_of_a_day_run_from_hand_in_to_the_last_flask(day, teacher):
     handed_in(day)
     plan = make_plan(day, by=teacher)
-    times = {str(name): at.isoformat() for name, at in outline_of(sheet_of(plan)).times}
+    times = {str(name): at.isoformat() for name, at in outline(plan).times}
     step = {row["do"]: row["at"] for row in plan.file["steps"]}
     assert times == {
         "Hand-in closes": step["hand_in_closes"],
@@ -31,7 +38,7 @@ def test_the_times_of_a_day_run_from_hand_in_to_the_last_flask(day, teacher):
 def test_a_bowl_has_set_when_the_last_of_its_flasks_has(day, teacher):
     handed_in(day)
     plan = make_plan(day, by=teacher)
-    (mixing,) = outline_of(sheet_of(plan)).mixing
+    (mixing,) = outline(plan).mixing
     (until,) = [row["until"] for row in plan.file["steps"] if row["do"] == "set"]
     assert mixing.set_by.isoformat() == until and mixing.bowl.flasks == ("A",)
 
@@ -39,10 +46,10 @@ def test_a_bowl_has_set_when_the_last_of_its_flasks_has(day, teacher):
 def test_flasks_of_one_kiln_are_loaded_in_one_line_until_that_is_done(day, teacher):
     handed_in(day)
     plan = make_plan(day, by=teacher)
-    (load,) = outline_of(sheet_of(plan)).loading
+    (load,) = outline(plan).loading
     assert (load.kiln_named, load.flasks, load.done) == ("Kiln 1", ("A",), False)
     on = {plan.file["firings"][0]["kiln"]: load.at}
-    (load,) = outline_of(sheet_of(plan, on_bench={"A": "invested"}, kilns_on=on)).loading
+    (load,) = outline(plan, on_bench={"A": "invested"}, kilns_on=on).loading
     assert load.done
 
 
@@ -54,5 +61,9 @@ def test_pours_come_in_their_order_with_their_melts():
 
 
 def test_a_plan_without_a_flask_has_an_empty_day():
-    outline = outline_of(read_plan(*as_text(*plan_of_none())))
-    assert (outline.mixing, outline.loading, outline.pours, outline.stones, outline.quenched) == ((), (), (), (), False)
+    plan_text, day_text = as_text(*plan_of_none())
+    people = people_beside(json.loads(plan_text), read(day_text), "")
+    empty = outline_of(read_plan(plan_text, day_text), people)
+    assert (empty.mixing, empty.loading, empty.kilns, empty.pours, empty.stones, empty.quenched) == (
+        (), (), (), (), (), False,
+    )  # fmt: skip

@@ -1,6 +1,7 @@
 """People beside a stored plan: its runs in minutes, and who is on call."""
 
 import pytest
+from django.urls import reverse
 
 from casting.models import CastingDay, Kiln, SafetyRecord
 from casting.papers.sheets.kiln_room import kiln_room_html
@@ -69,9 +70,6 @@ def test_each_step_that_nobody_is_there_for_has_its_words(plan):
     assert "Nobody there. On call: Marit, 555 0142." in {words for (do, _at), words in beside.items() if do == "hold"}
     # By day somebody is there: the bench has nothing beside it.
     assert {words for (do, _at), words in beside.items() if do in ("mix", "load", "pour", "quench", "mount")} == {""}
-    # open 09:00 to 18:30 on nine days: nobody is there two days before
-    assert {f"{start:%H:%M}-{end:%H:%M}" for start, end in people.open_spans} == {"09:00-18:30"}
-    assert len(people.open_spans) == 9
 
 
 def test_the_kiln_sheet_says_at_its_row_who_is_missing_who_is_on_call_and_what_if_late(plan):
@@ -96,3 +94,17 @@ def test_a_kiln_sheet_of_a_school_that_is_always_open_has_nobody_missing(school,
     CastingDay.objects.update(opens="00:00", closes="23:59", own_hours={})
     day.refresh_from_db()
     assert "Nobody there" not in kiln_room_html(job_of(make_plan(day, teacher)))
+
+
+def test_the_page_of_the_day_says_it_beside_the_step(plan, teacher_client):
+    CastingDay.objects.update(on_call="Marit Oslund, 555 0142")
+    address = reverse("day_plan", args=[plan.day_id])
+    page = teacher_client.get(address).content.decode()
+    assert "Nobody there: set a delayed start. If late:" in page and "Nobody there. On call: Marit Oslund" in page
+    assert "Nobody there by the hours." not in page
+    # A plan whose day has somebody there all night has none of it.
+    day = plan.day
+    CastingDay.objects.update(opens="00:00", closes="23:59", own_hours={})
+    day.refresh_from_db()
+    make_plan(day, plan.made_by)
+    assert "Nobody there" not in teacher_client.get(address).content.decode()
