@@ -11,7 +11,14 @@ from django.utils.translation.template import templatize
 ROOT = Path(settings.BASE_DIR)
 PO = ROOT / "casting" / "locale" / "es" / "LC_MESSAGES" / "django.po"
 QUOTED = re.compile(r"""'(?:\\.|[^'\\])*'|"(?:\\.|[^"\\])*\"""")
-IN_SPANISH = ("handout.html", "supplement.html", "_replaces.html", "../base_paper.html")
+IN_SPANISH = (
+    "handout.html",
+    "_handout_cleared.html",
+    "_handout_today.html",
+    "supplement.html",
+    "_replaces.html",
+    "../base_paper.html",
+)
 """Templates of the papers that there are in Spanish."""
 MODULES = ("papers/sheets/handout.py", "papers/sheets/handout_words.py", "presenters/vacuum.py")
 

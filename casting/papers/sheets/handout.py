@@ -7,7 +7,7 @@ record. No plan changes it: what a plan adds or leaves out stands on its supplem
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from textwrap import wrap
 from typing import TypeVar
@@ -24,6 +24,7 @@ from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.papers.print_job import PrintJob
 from casting.papers.sheets import handout_words as words
+from casting.papers.sheets.handout_room import ROOM_PT, FirstSide
 from casting.papers.sheets.handout_words import Line
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
@@ -116,24 +117,58 @@ def _context(offered: Offered) -> dict[str, object]:
     figures["vacuum"] = gauge_line(offered.record.facts()).number
     raised = {caution.id for caution in cautions}
     cleared = cleared_stops(cautions)
+    stops = halves(stops_of(cautions, figures), rows_of_stop)
     metal, *rest = today_of(offered)
+    today, wear, places = halves(rest, lambda row: 1), halves(words.WEAR, lambda row: 1), places_of(offered.record)
+    side = FirstSide(
+        stops=([line.text for line in stops[0]], [line.text for line in stops[1]]),
+        today=(" ".join(metal), _texts(today)),
+        terms=str(words.TERMS),
+        wear=_texts(wear),
+        places=places,
+        cleared=[f"{one.text} {one.cleared_by}: {one.reason}" for one in cleared[:CLEARED_ON_SHEET]],
+    )
     steps = [(title, [_said(line, figures) for line in lines if wanted(line, raised)]) for title, lines in words.STEPS]
     return {
         "pour_at": offered.day.pour_local(),
         "units": offered.units,
         "school": offered.school,
-        "stops": halves(stops_of(cautions, figures), rows_of_stop),
+        "stops": stops,
         "cleared": cleared[:CLEARED_ON_SHEET],
         "more_cleared": len(cleared[CLEARED_ON_SHEET:]),
         "metal": metal,
-        "today": halves(rest, lambda row: 1),
-        "wear": halves(words.WEAR, lambda row: 1),
+        "today": today,
+        "wear": wear,
         "terms": words.TERMS,
         "steps": halves(list(enumerate(steps, start=1)), rows_of_step),
         "wrong": words.WRONG,
-        "places": places_of(offered.record),
+        "places": places,
+        "place_halves": (places[:3], places[3:]),
         "disclaimer": words.DISCLAIMER,
+    } | setting_of(side, ROOM_PT[offered.school.paper])
+
+
+def setting_of(side: FirstSide, room_pt: float) -> dict[str, bool]:
+    """Return how the first side is set in its room: closer if it is crowded, and what moves to a third side.
+
+    The cleared STOPs move first, whole; then what is used on the day.
+    """
+    if side.height_pt() <= room_pt:
+        return {"crowded": False, "cleared_apart": False, "today_apart": False}
+    alone = replace(side, cleared=["in their place one row that says where they are"])
+    if side.cleared and alone.height_pt() <= room_pt:
+        return {"crowded": False, "cleared_apart": True, "today_apart": False}
+    return {
+        "crowded": True,
+        "cleared_apart": bool(side.cleared),
+        "today_apart": (alone if side.cleared else side).height_pt(crowded=True) > room_pt,
     }
+
+
+def _texts(columns: Sequence[Sequence[tuple[object, object]]]) -> tuple[list[str], list[str]]:
+    """Return two columns of pairs as their texts; a sign takes no room of its own."""
+    left, right = ([str(text) for _name, text in column] for column in columns)
+    return left, right
 
 
 def halves(items: Sequence[T], length: Callable[[T], float]) -> tuple[Sequence[T], Sequence[T]]:
