@@ -40,11 +40,14 @@ WORDS_BESIDE = {64: 6, 80: 5, 104: 3}
 waxes whose words stand in that column; more take two cells."""
 
 ROW_MM = 5.2
-ROWS_MM = 36.0
+ROWS_MM = 30.0
 """Height of all rows of the timetable, where there are many; a row is never higher than `ROW_MM`."""
 
-LEAST_ROW_MM = 3.2
+LEAST_ROW_MM = 3.0
+CURVES_MM = 20.0
+"""Height of all kilns' curves, where there are several; one is never higher than `CURVE_MM`."""
 CURVE_MM = 14.0
+LEAST_CURVE_MM = 10.0
 FLASK_OF = re.compile(r"\\\{flask\\\}")
 BEFORE = (Asked.SET_UP, Asked.PLAN)
 POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
@@ -109,9 +112,10 @@ def is_silver(alloy: Alloy) -> bool:
 
 
 def timetable_of(opened: OpenedPlan) -> SafeString:
-    """Return the day on one clock axis, lower where there are many flasks."""
+    """Return the day on one clock axis, lower where there are many flasks or kilns."""
     row_mm = max(LEAST_ROW_MM, min(ROW_MM, ROWS_MM / max(1, len(opened.sheet.flasks))))
-    return draw_timetable(opened.sheet, lambda celsius: degrees(celsius, opened.units), row_mm, CURVE_MM)
+    curve_mm = max(LEAST_CURVE_MM, min(CURVE_MM, CURVES_MM / max(1, len(opened.sheet.kilns))))
+    return draw_timetable(opened.sheet, lambda celsius: degrees(celsius, opened.units), row_mm, curve_mm)
 
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:
