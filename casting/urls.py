@@ -27,6 +27,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/plan/search/end/", search.end_search, name="end_search"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
     path("days/<int:day_id>/flasks/saves/", flasks.saves, name="saves"),
+    path("days/<int:day_id>/flasks/sooner/", flasks.take_sooner_plan, name="take_sooner"),
     path("days/<int:day_id>/flasks/clear/", flasks.clear_caution, name="clear_caution"),
     path("days/<int:day_id>/flasks/<slug:label>/invested-at/", flasks.invested_at, name="invested_at"),
     path("days/<int:day_id>/flasks/<slug:label>/", flasks.mark_flask, name="mark_flask"),

@@ -40,7 +40,7 @@ def nearest_of(day: CastingDay, status: SearchStatus | None, plan: Plan | None) 
     if status is None or status.row.goes_on or not status.row.found:
         return None
     aside = json.loads(status.row.found)
-    if _when(aside) != _when(day.to_day()):
+    if aside["aside"] != "nearest" or _when(aside) != _when(day.to_day()):
         return None
     changes = tuple(_change(offer, day) for offer in aside["offers"])
     before = _before(day, plan) if status.row.state == Search.State.FAILED else None

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import fcntl
+import json
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 
@@ -55,7 +57,7 @@ def lives(search: Search) -> bool:
 
 
 ASIDE = '{"aside"'
-"""How a line begins that says more than a plan: which changes would work."""
+"""How a line begins that says more than a plan: which changes would work, or which plan ends earlier."""
 
 
 def found_by(search: Search) -> list[str]:
@@ -66,6 +68,15 @@ def found_by(search: Search) -> list[str]:
 def aside_of(search: Search) -> str:
     """What a search has said beside its plans; empty if nothing."""
     return next((line for line in _written_by(search) if line.startswith(ASIDE)), "")
+
+
+def sooner_in(search: Search) -> dict[str, Any] | None:
+    """The plan file that a settled search found to end earlier than the cheapest; None if it found none."""
+    if search.goes_on or not search.found:
+        return None
+    aside = json.loads(search.found)
+    found: dict[str, Any] | None = aside["plan"] if aside["aside"] == "sooner" else None
+    return found
 
 
 def _written_by(search: Search) -> list[str]:

@@ -12,9 +12,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
+from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import day_clock, stamp
+from casting.selectors.day_file import is_outdated
+from casting.selectors.searches import latest, sooner_in
 from school.models import Person
 
 
@@ -34,6 +37,33 @@ def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None
         )
         _keep_flask_rows(day, {flask["label"] for flask in plan.file["flasks"]})
     return plan
+
+
+def take_sooner(day: CastingDay, revision: str, by: Person) -> Plan:
+    """Store the plan that ends earlier than the cheapest as the next revision; `NotPlanned` if the day has moved on.
+
+    `revision` is that of the cheapest plan, beside which it was shown.
+    """
+    with transaction.atomic():
+        CastingDay.objects.select_for_update().get(pk=day.pk)
+        search, cheapest = latest(day), Plan.objects.latest_of(day)
+        sooner = sooner_in(search) if search is not None and cheapest is not None else None
+        if (
+            sooner is None
+            or cheapest is None
+            or search is None
+            or (search.plan_id, revision)
+            != (
+                cheapest.pk,
+                str(cheapest.revision),
+            )
+        ):
+            raise NotPlanned(_("Another plan was made meanwhile. That one stands."))
+        asked = cheapest.day_values
+        done = day.states().keys() - set(asked["fixed"]) | day.kilns_on().keys() - set(asked.get("kiln_on_at", ()))
+        if done or is_outdated(cheapest):
+            raise NotPlanned(_("The day has changed since this plan was found. Make the plan again."))
+        return store_plan(day, cheapest.day_file, lay_out(sooner), by)
 
 
 def refuse_if_late(plan: Mapping[str, Any], day_file: Mapping[str, Any], now: datetime) -> None:

@@ -18,11 +18,13 @@ from casting.presenters.comparison import moved_in, savings_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.sooner import sooner_of
 from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches
 from casting.services.cautions import NotCleared, clear
 from casting.services.flasks import ContentsChanged, correct_invested_at, fix_flask
+from casting.services.plans import take_sooner
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -44,6 +46,18 @@ def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotCleared as refusal:
         messages.error(request, refusal.sentence)
         return _page(request, day, posted | {"sentence": refusal.sentence})
+    return redirect("flasks", day.pk)
+
+
+@posted_from("flasks", "day_id")
+@teacher_required
+def take_sooner_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Take the plan that ends earlier than the cheapest; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        take_sooner(day, request.POST.get("revision", ""), request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("flasks", day.pk)
 
 
@@ -122,6 +136,7 @@ def _page(
     context = plan_context(opened, "flasks") | {
         "search": search,
         "nearest": nearest_of(day, search, plan) if search is not None and search.row.plan_id == plan.pk else None,
+        "sooner": sooner_of(opened, search) if search is not None else None,
         "wrong": wrong,
         "changed": changed,
         "moved": moved_in(opened),

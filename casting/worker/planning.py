@@ -2,7 +2,8 @@
 
 Writes plan files as they improve, one a line, as `casting.solve` does; the last is the best. If the day is refused as
 too late, or its plan cannot keep the hours or the hand-in that the day asks for, a last line that begins with
-`{"aside"` says which changes would work. Exit codes and refusals are those of `casting.solve`.
+`{"aside"` says which changes would work; else, where a plan for little more cost ends earlier, it holds that plan.
+Exit codes and refusals are those of `casting.solve`.
 """
 
 from __future__ import annotations
@@ -18,6 +19,9 @@ from casting.calc.values.errors import Refused
 from casting.dayfile import Day, read, write
 from casting.solve import efforts_to, improving, nothing_on_stdout, read_effort
 from casting.worker.nearest import Offer, nearest_changes, needs_change
+
+SOONER_EFFORT = 10
+"""Enough for column generation once; a plan beside the cheapest is not worth the cheapest's whole search."""
 
 
 def lines(asked: str, effort: int) -> Iterator[str]:
@@ -39,6 +43,11 @@ def lines(asked: str, effort: int) -> Iterator[str]:
         with nothing_on_stdout():
             aside = _nearest(asked, search, effort, last)
         yield aside
+    elif last is not None:
+        with nothing_on_stdout():
+            sooner = search.sooner(last, min(effort, SOONER_EFFORT))
+        if sooner is not None:
+            yield json.dumps({"aside": "sooner", "plan": json.loads(write(sooner, day))})
     if refused is not None:
         raise refused
 

@@ -11,6 +11,7 @@ from tests.casting_factories import handed_in
 GOES_TO = {
     "make_plan": "flasks",
     "end_search": "flasks",
+    "take_sooner": "flasks",
     "clear_caution": "flasks",
     "mark_flask": "flasks",
     "close_waxes": "waxes",
