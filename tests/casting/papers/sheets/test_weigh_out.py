@@ -1,6 +1,7 @@
 """The weigh-out list: read back from the PDF and compared with the plan."""
 
 import json
+import re
 
 import pytest
 
@@ -71,6 +72,14 @@ def test_a_students_own_metal_is_weighed_apart(plan_own):
     # The heading is what leaves the safe, and only that metal has a stock: nobody fetches a student's from it.
     assert "Sterling silver: 239.0 g from the safe; 119.5 g more is students' own" in text
     assert text.count("stock before") == 1
+
+
+def test_what_students_bring_is_weighed_in_pennyweights_where_the_school_weighs_so(plan_own, day):
+    type(day.course.school).objects.filter(pk=day.course.school_id).update(weight_unit="dwt")
+    plan_own.refresh_from_db()
+    text = words_of(render(weigh_out_html(job_of(plan_own))))
+    # 119.5 g / 1.55517384 = 76.84 dwt.
+    assert re.search(r"from the safe; 76\.8\d* dwt .*more is students' own", text), text[:600]
 
 
 def test_a_metal_that_only_students_bring_has_no_stock(day, teacher):
