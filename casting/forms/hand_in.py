@@ -270,8 +270,11 @@ class WaxForm(forms.Form):
             return
         short_mm, middle_mm, long_mm = sorted(Decimal(size or 0) for size in sizes)
         specific_gravity = Decimal(repr(material.specific_gravity))
-        self._solid(wax_g, short_mm * middle_mm * long_mm / 1000 * specific_gravity)
+        solid_g = short_mm * middle_mm * long_mm / 1000 * specific_gravity
+        self._solid(wax_g, solid_g)
         self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
+        if self.doubt or "weight" in self.errors:
+            self._other_unit(wax_g, short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity, SOLID_MOST * solid_g)
 
     def _solid(self, wax_g: Decimal, solid_g: Decimal) -> None:
         """A wax heavier than a solid block of its size was weighed or measured wrongly."""
@@ -298,10 +301,26 @@ class WaxForm(forms.Form):
         # Never shown as less than the weight that it is compared with.
         self.doubt = sentence % (plain | {"sheet_g": f"{sheet_g.quantize(Decimal('0.0001'), ROUND_UP).normalize():f}"})
 
+    def _other_unit(self, wax_g: Decimal, least_g: Decimal, most_g: Decimal) -> None:
+        """Ask whether the number was read in g or in pennyweights, where the other of the two would fit the size."""
+        unit, scale = Mass(self.cleaned_data["unit"]), Mass(self.day.course.school.weight_unit)
+        other = Mass.GRAM if unit == Mass.PENNYWEIGHT else Mass.PENNYWEIGHT
+        other_g = wax_g * grams(Decimal(1), other) / grams(Decimal(1), unit)
+        if not least_g <= other_g <= most_g:
+            return
+        question = gettext("Or was it %(entered)s %(unit)s?") % {
+            "entered": str(self["weight"].value()).strip(),  # a refused one is not among the cleaned
+            "unit": other.value,
+        }
+        if "weight" in self.errors:
+            self.add_error("weight", question)
+        elif other != scale:  # else the scale's own unit is asked for
+            self.doubt = f"{self.doubt} {question}"
+
     def _other_scale(self) -> None:
         """Doubt a unit that the school's scale does not show: 1.5 of one is hardly ever 1.5 of the other."""
         unit, scale = Mass(self.cleaned_data["unit"]), Mass(self.day.course.school.weight_unit)
-        if unit == scale:
+        if unit == scale or "weight" in self.errors:
             return
         sentence = gettext(
             "Is it %(entered)s %(scale)s? The school's scale shows %(scale)s, and you chose %(unit)s. "

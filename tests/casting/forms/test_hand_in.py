@@ -105,3 +105,23 @@ def test_a_unit_that_the_schools_scale_does_not_show_is_doubted_once(day):
     slip, fair = form_of(day, weight="1.5"), form_of(day, weight="1.5", unit="dwt")
     assert slip.is_valid() and slip.doubt.startswith("Is it 1.5 dwt?")
     assert fair.is_valid() and not fair.doubt
+
+
+# The block of 22 x 8 x 33 mm is 5.808 ml of carving wax, 0.96: 5.58 g, and 5 % more may be weighed: 5.85 g. Its
+# thinnest sheet is 22 x 8 x 0.5 mm: 0.0845 g. A pennyweight is 1.555 g (NIST Handbook 44, App. C).
+@pytest.mark.parametrize(
+    ("weight", "unit", "asked"),
+    [
+        ("4.35", "dwt", "Or was it 4.35 g?"),  # 6.77 g is too much, 4.35 g fits
+        ("12", "dwt", None),  # 18.7 g is too much, and so are 12 g
+        ("6", "g", None),  # 6 g is too much, 9.3 g the more so
+        ("0.06", "g", "Or was it 0.06 dwt?"),  # a sheet weighs more, and less than 0.093 g
+        ("0.04", "g", None),  # 0.062 g would still be less than the sheet
+        ("3.2", "g", None),
+    ],
+)
+def test_a_weight_that_does_not_fit_is_asked_about_in_the_other_unit_if_that_fits(day, weight, unit, asked):
+    form = WaxForm(typed(day, weight=weight, unit=unit), day=day)
+    form.is_valid()
+    said = " ".join([*form.errors.get("weight", []), form.doubt])
+    assert ("Or was it" in said) is (asked is not None) and (asked is None or asked in said)
