@@ -24,6 +24,12 @@ def test_a_wax_is_listed_with_the_sprue_it_asks_for(student, student_client, day
     assert "Make its sprue at least 2.5 mm thick" in text and "Measure its thickest part" not in text
 
 
+def test_what_nobody_measured_is_asked_at_hand_in_and_not_again_in_the_list(student, student_client, day):
+    handed_in(day, student)
+    text = student_client.get(reverse("my_waxes")).content.decode()
+    assert "Measure its thickest part" not in text and "Has it thick parts" not in text
+
+
 def test_the_list_says_what_a_wax_takes(student, student_client, day):
     wax = handed_in(day, student)
     text = page(student_client).content.decode()
