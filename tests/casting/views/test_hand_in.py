@@ -224,9 +224,10 @@ def test_a_measured_thickest_part_is_answered_with_its_sprue(student_client, day
 
 
 def test_a_thickest_part_that_nobody_measured_is_asked_for(student_client, day):
-    text = confirm(student_client, day).content.decode()
+    text = post(student_client, day).content.decode()
     assert "Measure its thickest part" in text and "Make its sprue" not in text
     assert "Has it thick parts with a thin part between them?" in text
+    confirm(student_client, day)
     wax = Wax.objects.get()
     assert wax.thickest_mm is None and wax.thick_parts is None and "thickest_mm" not in wax.to_day()
 
