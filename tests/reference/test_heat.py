@@ -8,7 +8,7 @@ import pytest
 
 from casting.calc.quantities.conduction import Decay, long_cylinder, plane_wall, product
 from casting.calc.quantities.flask_heat import lost_c
-from casting.calc.schedule.firing import soak_needed_min
+from casting.calc.schedule.firing import soak_of
 from casting.dayfile.rules_file import rulebook
 from tests.reference.rows import Row, checks
 from tests.reference.values import MM_PER_IN, flask
@@ -86,8 +86,8 @@ def test_the_band_of_a_flask_on_any_footing(row: Row):
 @checks("heat", "HT-SOAK-001", "HT-SOAK-002", "HT-SOAK-003", "HT-SOAK-004")
 def test_a_soak_is_the_rule_of_practice_or_little_more(row: Row):
     # common practice; 3 in. told for the lower flask
-    row.check(soak_needed_min(flask(row.inputs["D_in"], row.inputs["D_in"] + 0.5 * (row.inputs["D_in"] != 3)), 194,
-                              after_top=True, book=BOOK))  # fmt: skip
+    row.check(soak_of(flask(row.inputs["D_in"], row.inputs["D_in"] + 0.5 * (row.inputs["D_in"] != 3)), 194,
+                              after_top=True, book=BOOK).needed_min)  # fmt: skip
 
 
 @checks("heat", "HT-DROP")

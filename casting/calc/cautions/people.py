@@ -11,7 +11,8 @@ from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import DayInput, Kiln, WorkingDay
 from casting.calc.values.day_plan import Caution, FiringPlan, Step
 from casting.calc.values.enums import Do
-from casting.calc.values.local_clock import LocalClock, in_words
+from casting.calc.values.local_clock import LocalClock
+from casting.calc.values.marked_text import in_words
 
 AT_THE_BENCH: Mapping[Do, str] = {
     Do.HAND_IN_CLOSES: "hand-in closing",

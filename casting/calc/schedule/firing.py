@@ -147,25 +147,3 @@ def soak_of(size: FlaskSize, fall_c: float, after_top: bool, book: Rulebook) -> 
     wide = size.diameter_mm > book.limit("soak_wide_from_mm") + SLACK
     tall = size.height_mm > book.limit("soak_tall_from_mm") + SLACK
     return Soak(book.limit("soak_wide_min" if wide or tall else "soak_full_min"), core_min)
-
-
-def soak_needed_min(size: FlaskSize, fall_c: float, after_top: bool, book: Rulebook) -> int:
-    """Return how long a flask must be at its temperature before it is poured.
-
-    Parameters
-    ----------
-    size : FlaskSize
-        The flask.
-    fall_c : float
-        How far the kiln fell to get there [degrees C].
-    after_top : bool
-        True if that was the fall from the top of the firing.
-    book : Rulebook
-        As for `soak_of`.
-
-    Returns
-    -------
-    int
-        The soak, rounded up to a whole minute [min].
-    """
-    return soak_of(size, fall_c, after_top, book).needed_min

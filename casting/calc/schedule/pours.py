@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from casting.calc.quantities.alloy import Colour, colour
 from casting.calc.quantities.lookup import by_diameter
-from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min, whole_minutes
+from casting.calc.schedule.firing import fire, ramp_min, soak_of, whole_minutes
 from casting.calc.schedule.flask_temperature import Band, share_temperatures
 from casting.calc.schedule.melts import Melt, Torches
 from casting.calc.values.caution_rule import Rulebook
@@ -113,7 +113,7 @@ class _KilnClock:
         fall = ramp_min(self.now_c, flask_c, self.kiln.cool_c_per_h)
         if self.on_at is None:
             self.fall_c = abs(self.now_c - flask_c)
-            self.reached_at = -slack_min - soak_needed_min(flask.size, self.fall_c, True, self.book)
+            self.reached_at = -slack_min - soak_of(flask.size, self.fall_c, True, self.book).needed_min
             self.left_at = self.reached_at - fall
             self.on_at = self.left_at - self.rise[-1].ends_at
             if self.noted_on is not None:
@@ -124,7 +124,7 @@ class _KilnClock:
             self.close()
             self.fall_c, self.after_top = abs(self.now_c - flask_c), False
             self.reached_at, self.now_c = self.left_at + fall, flask_c
-        return self.reached_at + soak_needed_min(flask.size, self.fall_c, self.after_top, self.book)
+        return self.reached_at + soak_of(flask.size, self.fall_c, self.after_top, self.book).needed_min
 
     def out(self, at: int) -> None:
         """A flask leaves the kiln."""

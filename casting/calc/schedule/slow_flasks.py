@@ -12,7 +12,8 @@ from casting.calc.schedule.steps import DaySchedule, hand_in_closes
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Kind
-from casting.calc.values.local_clock import HOUR_MIN, in_words
+from casting.calc.values.local_clock import HOUR_MIN
+from casting.calc.values.marked_text import in_words
 
 
 def slow_flask_cautions(

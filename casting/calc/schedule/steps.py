@@ -14,7 +14,7 @@ from casting.calc.schedule.pours import Pour, PourJob
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do
-from casting.calc.values.marked_text import heat, mark, named, ramp
+from casting.calc.values.marked_text import heat, in_words, mark, named, ramp
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +198,4 @@ def _count(number: int, one: str, many: str) -> str:
 
 def _names(labels: Sequence[str]) -> str:
     """'flask A', or 'flasks A, B and C'."""
-    if len(labels) == 1:
-        return f"flask {labels[0]}"
-    return f"flasks {', '.join(labels[:-1])} and {labels[-1]}"
+    return f"{'flask' if len(labels) == 1 else 'flasks'} {in_words(labels)}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -75,20 +74,3 @@ class LocalClock:
             if change <= at < change + (before - after):
                 return " (second)"
         return ""
-
-
-def in_words(parts: Iterable[str]) -> str:
-    """Return parts as a sentence lists them: "A", "A and B", "A, B and C".
-
-    Parameters
-    ----------
-    parts : iterable of str
-        At least one.
-
-    Returns
-    -------
-    str
-        The list.
-    """
-    *first, last = parts
-    return f"{', '.join(first)} and {last}" if first else last

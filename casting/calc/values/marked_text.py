@@ -11,7 +11,7 @@ A figure from memory has `FROM_MEMORY` after it, before or after its unit.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 FROM_MEMORY = "*\u2060"
 """What stands after a figure from memory: a star, and a sign without width that nobody types."""
@@ -121,3 +121,20 @@ def waxes_in_words(number: int) -> str:
         "1 wax", "2 waxes".
     """
     return "1 wax" if number == 1 else f"{number} waxes"
+
+
+def in_words(parts: Iterable[str]) -> str:
+    """Return parts as a sentence lists them: "A", "A and B", "A, B and C".
+
+    Parameters
+    ----------
+    parts : iterable of str
+        At least one.
+
+    Returns
+    -------
+    str
+        The list.
+    """
+    *first, last = parts
+    return f"{', '.join(first)} and {last}" if first else last

@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.calc.schedule.firing import fire, ramp_min, soak_needed_min
+from casting.calc.schedule.firing import fire, ramp_min, soak_of
 from casting.calc.values.day_input import Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.enums import Kind
 from casting.dayfile.rules_file import rulebook
@@ -37,14 +37,14 @@ def test_a_firing_runs_at_the_slower_of_firing_and_kiln():
 
 def test_practice_is_the_floor_of_a_soak():
     # common practice, as the plan file has it
-    assert soak_needed_min(size(50.8, 63.5), 194, after_top=True, book=rulebook()) == 60
-    assert soak_needed_min(size(63.5, 63.5), 194, after_top=True, book=rulebook()) == 60
-    assert soak_needed_min(size(76.2, 76.2), 194, after_top=True, book=rulebook()) == 60
-    assert soak_needed_min(size(101.6, 101.6), 194, after_top=True, book=rulebook()) == 120
-    assert soak_needed_min(size(63.5, 102.1), 194, after_top=True, book=rulebook()) == 120
-    assert soak_needed_min(size(63.5, 63.5), 101, after_top=False, book=rulebook()) == 60
-    assert soak_needed_min(size(50.8, 63.5), 100, after_top=False, book=rulebook()) == 30
-    assert soak_needed_min(size(127, 178), 15, after_top=False, book=rulebook()) == 30
+    assert soak_of(size(50.8, 63.5), 194, after_top=True, book=rulebook()).needed_min == 60
+    assert soak_of(size(63.5, 63.5), 194, after_top=True, book=rulebook()).needed_min == 60
+    assert soak_of(size(76.2, 76.2), 194, after_top=True, book=rulebook()).needed_min == 60
+    assert soak_of(size(101.6, 101.6), 194, after_top=True, book=rulebook()).needed_min == 120
+    assert soak_of(size(63.5, 102.1), 194, after_top=True, book=rulebook()).needed_min == 120
+    assert soak_of(size(63.5, 63.5), 101, after_top=False, book=rulebook()).needed_min == 60
+    assert soak_of(size(50.8, 63.5), 100, after_top=False, book=rulebook()).needed_min == 30
+    assert soak_of(size(127, 178), 15, after_top=False, book=rulebook()).needed_min == 30
 
 
 @pytest.mark.parametrize(
@@ -57,5 +57,5 @@ def test_a_core_that_takes_longer_than_practice_gets_it(diameter_mm, height_mm, 
     flask = {"diameter_mm": diameter_mm, "height_mm": height_mm}
     needed = core_min(flask, fall_c)
     assert needed > (30 if not after_top else 120 if diameter_mm > 89 else 60)
-    found = soak_needed_min(size(diameter_mm, height_mm), fall_c, after_top, rulebook())
+    found = soak_of(size(diameter_mm, height_mm), fall_c, after_top, rulebook()).needed_min
     assert needed - 0.1 <= found < needed + 1.1

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from casting.calc.values.local_clock import LocalClock, in_words
+from casting.calc.values.local_clock import LocalClock
 from casting.dayfile import read
 from tests.days.example_file import bare
 
@@ -38,7 +38,3 @@ def test_it_shows_what_the_zone_data_say(zone, pour_on):
     for at in range(-8 * 1440, 2 * 1440, 7):
         local = (day.pour_at.astimezone(dt.UTC) + dt.timedelta(minutes=at)).astimezone(day.zone)
         assert day.day.clock.show(at).startswith(f"{local:%a %H:%M}")
-
-
-def test_parts_are_listed():
-    assert (in_words(["A"]), in_words(["A", "B"]), in_words(["A", "B", "C"])) == ("A", "A and B", "A, B and C")

@@ -10,6 +10,7 @@ from casting.calc.values.marked_text import (
     UP,
     heat,
     in_a_sentence,
+    in_words,
     mark,
     named,
     ramp,
@@ -61,3 +62,7 @@ def test_one_wax_and_many(number, words):
 )
 def test_a_metal_inside_a_sentence_has_a_small_letter_if_its_name_is_of_plain_words(at_the_head, inside):
     assert in_a_sentence(at_the_head) == inside
+
+
+def test_parts_are_listed():
+    assert (in_words(["A"]), in_words(["A", "B"]), in_words(["A", "B", "C"])) == ("A", "A and B", "A, B and C")
