@@ -73,8 +73,11 @@ class Axis:
 
 
 def axis_of(plan: PlanSheet) -> Axis:
-    """Return the axis from the first thing on the bench to the last quench, whole hours."""
-    begins = [step.at for step in plan.steps] + [night.on_at for night in plan.kilns]
+    """Return the axis from the first thing on the bench to the last quench, whole hours.
+
+    A flask that was invested before this plan may have set for days: that is nothing to show.
+    """
+    begins = [step.at for step in plan.steps if step.do is not Do.SET] + [night.on_at for night in plan.kilns]
     ends = [step.until for step in plan.steps] + [flask.quench_at for flask in plan.flasks]
     first, last = min(begins, default=plan.pour_at), max(ends, default=plan.pour_at)
     start = first.astimezone(plan.zone).replace(minute=0, second=0)

@@ -47,6 +47,13 @@ def test_ticks_are_local_hours_with_none_in_the_hour_that_does_not_exist(plan):
     assert hours == [16, 18, 20, 22, 0, 4, 6, 8, 10, 12]
 
 
+def test_a_flask_that_was_invested_days_before_does_not_stretch_the_clock(plan):
+    file, day = plan_of_24()
+    begun = {"at": written_plans.at(-20_000), "until": written_plans.at(-19_880), "do": "set", "flasks": ["A"]}
+    file["steps"].insert(0, begun | {"kiln": None, "say": "Leave flask A alone to set."})
+    assert axis_of(read_plan(*as_text(file, day))) == axis_of(plan)
+
+
 def axis_in(zone, start, end):
     return Axis(*(datetime.fromisoformat(at).replace(tzinfo=UTC).astimezone(ZoneInfo(zone)) for at in (start, end)))
 
