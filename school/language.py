@@ -10,8 +10,8 @@ from django.http import HttpRequest, HttpResponseBase
 from django.middleware.locale import LocaleMiddleware
 from django.utils.translation import activate
 
-TRANSLATED_VIEWS = "school.views"
-"""The module whose pages are translated whole."""
+TRANSLATED_VIEWS = "school.views."
+"""The modules whose pages are translated whole begin like this."""
 
 
 class PageLanguageMiddleware(LocaleMiddleware):
@@ -21,6 +21,6 @@ class PageLanguageMiddleware(LocaleMiddleware):
         self, request: HttpRequest, view: Callable[..., HttpResponseBase], _args: Any, _kwargs: Any
     ) -> None:
         """Serve every page outside `TRANSLATED_VIEWS` in English."""
-        if view.__module__ != TRANSLATED_VIEWS:
+        if not view.__module__.startswith(TRANSLATED_VIEWS):
             activate(settings.LANGUAGE_CODE)
             request.LANGUAGE_CODE = settings.LANGUAGE_CODE

@@ -203,6 +203,7 @@ def test_a_public_method_of_the_arithmetic_says_the_unit_of_each_float():
 
 DOORS = {
     "casting.models": "Django finds an app's models in this one module",
+    "school.models": "Django finds an app's models in this one module",
     "casting.dayfile": "the door of the day file: reading and writing",
 }
 MODULES = {

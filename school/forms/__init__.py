@@ -1,0 +1,1 @@
+"""The forms of the site, a module for each group of pages."""

@@ -1,0 +1,113 @@
+"""Classes and their students."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any, Self
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from school.models.people import Person
+from school.models.school import School
+from school.names import MAX_CHARACTERS, name_with_spelling, unprinted_letters
+
+
+class CourseQuerySet(models.QuerySet["Course"]):
+    """Classes."""
+
+    def of(self, person: Person) -> Self:
+        """Those of the person's school."""
+        return self.filter(school__isnull=False, school=person.school_id)
+
+    def open_on(self, moment: dt.datetime) -> Self:
+        """Those that students may still join at that moment."""
+        return self.filter(open_until__gt=moment)
+
+
+class Course(models.Model):
+    """A class of students; screens say "class", which is a keyword in Python."""
+
+    school = models.ForeignKey(School, models.CASCADE, related_name="courses", verbose_name=_("school"))
+    name = models.CharField(_("name"), max_length=120)
+    code = models.CharField(_("class code"), max_length=6)
+    open_until = models.DateTimeField(_("joining open until"))
+    created = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = CourseQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("class")
+        verbose_name_plural = _("classes")
+        constraints = [
+            models.UniqueConstraint(fields=["school", "name"], name="course_name_once"),
+            # Unique across schools: the address on a poster holds the code alone.
+            models.UniqueConstraint(fields=["code"], name="course_code_once"),
+            models.CheckConstraint(
+                condition=Q(code__regex=r"^[0-9ABCDEFGHJKMNPQRSTVWXYZ]{6}$"), name="course_code_letters"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def last_day(self) -> dt.date:
+        """Return the last day on which somebody may still join, on the school's clock."""
+        return (self.open_until - dt.timedelta(seconds=1)).astimezone(self.school.tz).date()
+
+    def is_open(self, moment: dt.datetime) -> bool:
+        """Tell whether students may still join at that moment."""
+        return moment < self.open_until
+
+
+class StudentQuerySet(models.QuerySet["Student"]):
+    """Students."""
+
+    def of(self, person: Person) -> Self:
+        """Those of the person's school."""
+        return self.filter(school__isnull=False, school=person.school_id)
+
+
+class Student(models.Model):
+    """A member of a class: the name they are called by, and the hash of their return code."""
+
+    school = models.ForeignKey(School, models.CASCADE, related_name="students", editable=False)
+    course = models.ForeignKey(Course, models.CASCADE, related_name="students", verbose_name=_("class"))
+    called = models.CharField(_("called"), max_length=MAX_CHARACTERS)
+    spelled = models.CharField(_("name spelled for the papers"), max_length=MAX_CHARACTERS, blank=True, default="")
+    return_hash = models.CharField(max_length=256, editable=False)
+    # Comes from the form: the same form sent twice over a weak network makes one student.
+    join_key = models.UUIDField(null=True, blank=True, editable=False)
+    created = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = StudentQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("student")
+        verbose_name_plural = _("students")
+        constraints = [
+            models.CheckConstraint(condition=~Q(called=""), name="student_has_a_name"),
+            models.CheckConstraint(condition=~Q(return_hash=""), name="student_has_a_code"),
+            models.UniqueConstraint(fields=["school", "course", "join_key"], name="student_joins_once"),
+        ]
+        indexes = [models.Index(fields=["school", "course", "called"], name="student_by_school")]
+
+    def __str__(self) -> str:
+        return self.called
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Save the student with the school of their class."""
+        self.school_id = self.course.school_id
+        super().save(*args, **kwargs)
+
+    @property
+    def missing_letters(self) -> str:
+        """The letters of the name that papers cannot print, as a sentence names them."""
+        return unprinted_letters(self.called)
+
+    @property
+    def with_spelling(self) -> str:
+        """The name as a teacher's screen shows it."""
+        return name_with_spelling(self.called, self.spelled)

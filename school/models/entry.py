@@ -1,0 +1,55 @@
+"""Ways in: failed attempts, and one-time links."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from school.models.classes import Student
+from school.models.people import Person
+
+
+class FailedAttempt(models.Model):
+    """A wrong code or password. A right one is not recorded, because a whole class shares one address."""
+
+    entry_point = models.CharField(max_length=12)
+    address = models.CharField(max_length=64)
+    subject = models.CharField(max_length=64, help_text=_("what was tried, hashed"))
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["entry_point", "address", "at"], name="failed_by_address")]
+
+    def __str__(self) -> str:
+        return f"{self.entry_point} {self.at:%Y-%m-%d %H:%M}"
+
+
+class DemoLink(models.Model):
+    """A one-time link that signs its holder in as somebody of a demo school; only the token's hash is kept."""
+
+    token_hash = models.CharField(max_length=64)
+    person = models.ForeignKey(Person, models.CASCADE, null=True, related_name="+")
+    student = models.ForeignKey(Student, models.CASCADE, null=True, related_name="+")
+    page = models.CharField(max_length=200, help_text=_("the address that the link leads to"))
+    expires = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["token_hash"], name="demo_link_token_once"),
+            models.CheckConstraint(
+                condition=Q(person__isnull=True, student__isnull=False) | Q(person__isnull=False, student__isnull=True),
+                name="demo_link_signs_in_one",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.page
+
+    @property
+    def visitor(self) -> Person | Student:
+        """Whom the link signs in."""
+        visitor = self.person or self.student
+        assert visitor is not None
+        return visitor

@@ -1,0 +1,122 @@
+"""The pages on which people join, come back, sign in and leave."""
+
+from django.contrib.auth import authenticate, login, logout
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_safe
+
+from school.access import SchoolRequest, is_rate_limited, log_in_student, may_visit, posted_from, record_failure
+from school.forms.doors import CameBackForm, ClassCodeForm, JoinForm, SignInForm
+from school.join import find_course, find_student, show_code
+from school.join import join as join_course
+from school.models import Course, Person
+from school.views.shared import form_page, refuse, refuse_if_rate_limited
+
+
+def _open_course(request: HttpRequest, code: str) -> Course | None:
+    """Return the class of that code if this request may join it."""
+    course = find_course(code, timezone.now())
+    return course if course and may_visit(request, course.school) else None
+
+
+@require_safe
+def home(request: SchoolRequest) -> HttpResponse:
+    """Send teachers and students to their own work; show strangers the ways in."""
+    if request.person and request.person.school_id:
+        return redirect("days")
+    if request.student:
+        return redirect("my_waxes")
+    return TemplateResponse(request, "school/home.html")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def join(request: SchoolRequest) -> HttpResponse:
+    """Ask for the class code."""
+    form = ClassCodeForm(request.POST or None)
+    if form.is_valid():
+        code = form.cleaned_data["code"]
+        if not refuse_if_rate_limited(request, form, "join", "class code"):
+            if _open_course(request, code):
+                return redirect("join_class", code=code)
+            sentence = _("No class is open under this code. Look at it again on the wall.")
+            refuse(request, form, "join", "class code", sentence)
+    return form_page(request, "school/join.html", form)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def join_class(request: SchoolRequest, code: str) -> HttpResponse:
+    """Take a name, log the new student in, and show the return code, this once.
+
+    A name with letters that papers lack is asked for in others before anything is written.
+    """
+    if is_rate_limited(request, "join", "class code"):
+        return redirect("join")
+    course = _open_course(request, code)
+    if course is None:
+        record_failure(request, "join", "class code")
+        return TemplateResponse(request, "school/no_class.html", status=404)
+    if request.student and request.student.course_id == course.pk:
+        return redirect("my_waxes")
+    form = JoinForm(request.POST or None)
+    if not form.is_valid() or form.asks_more:
+        return form_page(request, "school/join_class.html", form, course=course)
+    typed = form.cleaned_data
+    student, return_code = join_course(course, typed["called"], typed["key"], typed.get("spelled", ""))
+    log_in_student(request, student)
+    request.student = student
+    context = {"course": course, "student": student, "return_code": show_code(return_code)}
+    return TemplateResponse(request, "school/joined.html", context)
+
+
+@sensitive_post_parameters("return_code")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def came_back(request: SchoolRequest) -> HttpResponse:
+    """Log a student in again by class, name and return code."""
+    form = CameBackForm(request.POST or None)
+    if form.is_valid():
+        code, called = form.cleaned_data["code"], form.cleaned_data["called"]
+        subject = f"{code} {called}"
+        if not refuse_if_rate_limited(request, form, "return", subject):
+            student = find_student(code, called, form.cleaned_data["return_code"])
+            if student and may_visit(request, student.school):
+                log_in_student(request, student)
+                return redirect("my_waxes")
+            sentence = _("Class, name and return code do not fit together. Look at all three again.")
+            refuse(request, form, "return", subject, sentence)
+    return form_page(request, "school/came_back.html", form)
+
+
+@sensitive_post_parameters("password")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request: SchoolRequest) -> HttpResponse:
+    """Log a teacher in."""
+    form = SignInForm(request.POST or None)
+    onward = request.POST.get("next") or request.GET.get("next") or ""
+    if not url_has_allowed_host_and_scheme(onward, {request.get_host()}, require_https=request.is_secure()):
+        onward = reverse("home")
+    if form.is_valid():
+        name = form.cleaned_data["sign_in"].strip().casefold()
+        if not refuse_if_rate_limited(request, form, "sign in", name):
+            person = authenticate(request, username=name, password=form.cleaned_data["password"])
+            if isinstance(person, Person) and may_visit(request, person.school):
+                login(request, person)
+                return redirect(onward)
+            refuse(request, form, "sign in", name, _("Sign-in name and password do not fit together."))
+    return form_page(request, "school/sign_in.html", form, onward=onward)
+
+
+@posted_from("home")
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Log out the teacher or the student."""
+    logout(request)
+    return redirect("home")
