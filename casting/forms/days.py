@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.forms import own_hours
+from casting.forms import own_hours, used_today
 from casting.models import Alloy, CastingDay
 from casting.services.days import COLUMNS, DayEntry
 from school.models import Course, Person
@@ -25,7 +25,7 @@ TIME_FORMAT = "%H:%M"
 FARTHEST = timedelta(days=731)
 """A pour more than two years ahead is a typing error in the year."""
 
-OFFERED = ("pour_on", "pour_time", "opens", "closes", "hand_in_until")
+OFFERED = ("pour_on", "pour_time", "opens", "closes", "hand_in_until", "all_sizes", "all_kilns")
 """The fields that an offered change may fill in."""
 
 LABEL = r"^[A-Za-z0-9]{1,3}\Z"
@@ -50,11 +50,21 @@ def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     typed: dict[str, Any] = {"alloys": day.alloys.all(), "hand_in_until": day.hand_in_until}
     typed |= {"opens": day.opens, "closes": day.closes, "gloss_off_min": day.gloss_off_min}
     typed |= own_hours.as_typed(day.own_hours, day.pour_at.astimezone(zone).date()) | {"on_call": day.on_call}
+    typed |= used_today.as_typed(day)
     pairs = (("pour_on", "pour_time", day.pour_at), ("closes_on", "closes_time", day.hand_in_closes_at))
     for on, at, moment in pairs:
         local = moment.astimezone(zone) if moment else None
         typed |= {on: local.date() if local else None, at: local.time() if local else None}
     return typed
+
+
+def _filled_in(offered: QueryDict) -> dict[str, Any]:
+    """What an offered change fills in; a part of the equipment of which some are named is not all of it."""
+    found: dict[str, Any] = {name: offered[name] for name in OFFERED if name in offered}
+    for part in used_today.PARTS:
+        if part.some in offered:
+            found |= {part.all: False, part.some: offered.getlist(part.some)}
+    return found
 
 
 class InvestedAtForm(forms.Form):
@@ -156,13 +166,13 @@ class DayForm(forms.Form):
         *,
         person: Person,
         day: CastingDay | None = None,
-        offered: Mapping[str, str] | None = None,
+        offered: QueryDict | None = None,
     ) -> None:
         assert person.school is not None
         self.zone, self.day = person.school.tz, day
-        self.filled_in = {name: (offered or {})[name] for name in OFFERED if name in (offered or {})} if day else {}
+        self.filled_in = _filled_in(offered) if day and offered else {}
         super().__init__(data, initial=as_typed(day, self.zone) | self.filled_in if day else None)
-        self.fields |= own_hours.own_fields()
+        self.fields |= own_hours.own_fields() | used_today.used_fields(person.school, day)
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
@@ -182,13 +192,18 @@ class DayForm(forms.Form):
         closes_at = self._closing()
         self._order(pour_at, closes_at)
         found["own_hours"] = own_hours.read_own(self, found.get("pour_on"))
+        found |= used_today.read_used(self, self.day)
         self._hours()
         found.setdefault("gloss_off_min", None)
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
 
-    def own_rows(self) -> list[tuple[forms.BoundField, ...]]:
-        """The fields of each day with hours of its own, for the page."""
+    def own_rows(self) -> list[tuple[Any, ...]]:
+        """The fields of each day with hours of its own after what it is called, for the page."""
         return list(own_hours.rows_of(self))
+
+    def used_rows(self) -> Iterator[tuple[forms.BoundField, forms.BoundField]]:
+        """The fields of flask sizes and kilns, for the page."""
+        return used_today.rows_of(self)
 
     def entry(self) -> DayEntry:
         """The day as it was understood; the form must be valid."""

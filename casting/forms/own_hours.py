@@ -7,6 +7,7 @@ from datetime import date, time, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -19,8 +20,8 @@ Own = dict[str, list[str] | None]
 def own_fields() -> dict[str, forms.Field]:
     """Return the fields: from when until when somebody is there on each of the days, or that nobody is."""
     found: dict[str, forms.Field] = {}
-    for nth, called in OWN_DAYS:
-        found[f"own{nth}_opens"] = _clock(_("%(day)s: from") % {"day": called})
+    for nth, _called in OWN_DAYS:
+        found[f"own{nth}_opens"] = _clock(_("from"))
         found[f"own{nth}_closes"] = _clock(_("until"))
         found[f"own{nth}_nobody"] = forms.BooleanField(label=_("Nobody is there"), required=False)
     return found
@@ -30,10 +31,10 @@ def _clock(label: Any) -> forms.TimeField:
     return forms.TimeField(label=label, required=False, widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
 
 
-def rows_of(form: forms.Form) -> Iterator[tuple[forms.BoundField, forms.BoundField, forms.BoundField]]:
-    """Yield the three fields of each day, for the page."""
-    for nth, _called in OWN_DAYS:
-        yield form[f"own{nth}_opens"], form[f"own{nth}_closes"], form[f"own{nth}_nobody"]
+def rows_of(form: forms.Form) -> Iterator[tuple[Promise, forms.BoundField, forms.BoundField, forms.BoundField]]:
+    """Yield what each day is called with its three fields, for the page."""
+    for nth, called in OWN_DAYS:
+        yield called, form[f"own{nth}_opens"], form[f"own{nth}_closes"], form[f"own{nth}_nobody"]
 
 
 def as_typed(own: Mapping[str, list[str] | None], pour_on: date) -> dict[str, Any]:

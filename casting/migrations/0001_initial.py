@@ -59,6 +59,8 @@ class Migration(migrations.Migration):
                 ('gloss_off_min', models.FloatField(blank=True, null=True, verbose_name='gloss gone after, min')),
                 ('own_hours', models.JSONField(blank=True, default=dict, verbose_name='hours of single days')),
                 ('on_call', models.CharField(blank=True, max_length=120, verbose_name='on call while a kiln is alone')),
+                ('sizes_used', models.JSONField(blank=True, null=True, verbose_name='flask sizes used')),
+                ('kilns_used', models.JSONField(blank=True, null=True, verbose_name='kilns used')),
                 ('alloys', models.ManyToManyField(related_name='+', to='casting.alloy', verbose_name='metals offered')),
                 ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='casting_days', to='school.course')),
             ],

@@ -34,7 +34,8 @@ class CastingDayQuerySet(models.QuerySet["CastingDay"]):
 class CastingDay(models.Model):
     """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in.
 
-    `own_hours` are, by date, the hours of days that differ from the usual ones, as a day file has them.
+    `own_hours` are, by date, the hours of days that differ from the usual ones, as a day file has them. `sizes_used`
+    and `kilns_used` are keys of the shelf; null is all that the school works with, also what it adds later.
     """
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="casting_days")
@@ -48,6 +49,8 @@ class CastingDay(models.Model):
     gloss_off_min = models.FloatField(_("gloss gone after, min"), null=True, blank=True)
     own_hours = models.JSONField(_("hours of single days"), default=dict, blank=True)
     on_call = models.CharField(_("on call while a kiln is alone"), max_length=120, blank=True)
+    sizes_used = models.JSONField(_("flask sizes used"), null=True, blank=True)
+    kilns_used = models.JSONField(_("kilns used"), null=True, blank=True)
 
     objects = CastingDayQuerySet.as_manager()
 

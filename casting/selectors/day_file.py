@@ -43,19 +43,21 @@ def _to_the_minute(at: datetime, day: CastingDay) -> str:
 
 
 def day_values_of(day: CastingDay) -> dict[str, Any]:
-    """The values of a casting day's file as its rows are now. Raises `NotPlanned` without an investment."""
+    """The values of a casting day's file as its rows are now.
+
+    Raises `NotPlanned` without an investment, or if the day uses flask sizes or kilns of which none is left.
+    """
     waxes = list(day.waxes.standing().order_by("pk"))
     states, last = day.states(), Plan.objects.latest_of(day)
     fixed = fixed_waxes(last, states)
-    file = day.to_day() | shelf_of(day, waxes, list(fixed.values()))
+    file = day.to_day() | shelf_of(day, waxes, list(fixed.values()), _sizes_on_bench(last, states))
     nth: Counter[int] = Counter()
     rows = {}
     for wax in waxes:
         nth[wax.student_id] += 1
         rows[wax.tag] = wax.to_day(piece=nth[wax.student_id])
     file["waxes"] = [wax for _tag, wax in sorted((rows | fixed).items())]
-    sizes = {size["key"] for size in file["flask_sizes"]}
-    return file | _kept(day, {wax.tag for wax in waxes}, sizes, last, states)
+    return file | _kept(day, {wax.tag for wax in waxes}, file, last, states)
 
 
 def fixed_waxes(plan: Plan | None, states: Mapping[str, str]) -> dict[str, dict[str, Any]]:
@@ -80,8 +82,16 @@ def changed_since(plan: Plan, label: str) -> dict[str, str]:
     return found
 
 
-def shelf_of(day: CastingDay, waxes: list[Wax], fixed: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
-    """The school's shelf: what it works with, and whatever a wax of the day, or of a fixed flask, already uses."""
+def shelf_of(
+    day: CastingDay,
+    waxes: list[Wax],
+    fixed: Sequence[Mapping[str, Any]] = (),
+    on_bench: Mapping[str, int] | None = None,
+) -> dict[str, Any]:
+    """The school's shelf: what the day works with, and whatever a wax of the day, or of a fixed flask, already uses.
+
+    `on_bench` counts the flasks that are invested or poured, by size.
+    """
     school = day.course.school
     invested = Q(school=school, key__in={wax["alloy"] for wax in fixed})
     made_of = {key for wax in fixed for key in (wax["pattern"], wax["sprue_pattern"]) if key}
@@ -100,8 +110,8 @@ def shelf_of(day: CastingDay, waxes: list[Wax], fixed: Sequence[Mapping[str, Any
         "alloys": _rows(alloys),
         "patterns": _rows(patterns),
         "investment": investment.to_day(),
-        "flask_sizes": _rows(FlaskSize.objects.at(school)),
-        "kilns": _rows(Kiln.objects.at(school)),
+        "flask_sizes": _sizes_used(day, on_bench or {}),
+        "kilns": _kilns_used(day),
         "firings": _rows(Firing.objects.at(school)),
         "rules": rules.to_day() if rules else {},
     }
@@ -111,12 +121,45 @@ def _rows(rows: QuerySet[Any]) -> list[dict[str, Any]]:
     return [row.to_day() for row in rows.order_by("place", "key")]
 
 
+def _sizes_on_bench(plan: Plan | None, states: Mapping[str, str]) -> Counter[str]:
+    return Counter(flask["size"] for flask in (plan.file["flasks"] if plan else []) if flask["label"] in states)
+
+
+def _sizes_used(day: CastingDay, on_bench: Mapping[str, int]) -> list[dict[str, Any]]:
+    """The flask sizes that the day uses; of another, only as many flasks as are on the bench."""
+    rows, used = _rows(FlaskSize.objects.at(day.course.school)), day.sizes_used
+    if used is None:
+        return rows
+    if not any(row["key"] in used for row in rows):
+        raise NotPlanned(
+            _(
+                "None of the flask sizes that this day uses is worked with any more. Choose others on the page Change "
+                "the day."
+            )
+        )
+    some = [row if row["key"] in used else row | {"count": on_bench.get(row["key"], 0)} for row in rows]
+    return [row for row in some if row["key"] in used or row["count"]]
+
+
+def _kilns_used(day: CastingDay) -> list[dict[str, Any]]:
+    """The kilns that the day uses, and those that are on."""
+    rows, used = _rows(Kiln.objects.at(day.course.school)), day.kilns_used
+    if used is None:
+        return rows
+    if not any(row["key"] in used for row in rows):
+        raise NotPlanned(
+            _("None of the kilns that this day uses is worked with any more. Choose others on the page Change the day.")
+        )
+    on = day.kilns_on()
+    return [row for row in rows if row["key"] in used or row["key"] in on]
+
+
 def _kept(
-    day: CastingDay, tags: set[str], sizes: set[str], last: Plan | None, states: Mapping[str, str]
+    day: CastingDay, tags: set[str], file: Mapping[str, Any], last: Plan | None, states: Mapping[str, str]
 ) -> dict[str, Any]:
     """What the new plan must respect: waxes held by the teacher, the plan before, flasks on the bench."""
     held = WaxHold.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
-    kilns = set(Kiln.objects.at(day.course.school).values_list("key", flat=True)) if states else set()
+    sizes, kilns = ({row["key"] for row in file[part]} for part in ("flask_sizes", "kilns"))
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
         | ({name: flask[name] for name in KILN_PLACE} if flask["label"] in states and flask["kiln"] in kilns else {})
@@ -130,7 +173,7 @@ def _kept(
     }
     if charged := _charged(last, states):
         kept["charged_g"] = charged
-    done = _done(day, states) if states or day.steps_done.exists() else {}
+    done = _done(day, states, kilns) if states or day.steps_done.exists() else {}
     return kept | {name: value for name, value in done.items() if value}
 
 
@@ -150,10 +193,9 @@ def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
     }
 
 
-def _done(day: CastingDay, states: Mapping[str, str]) -> dict[str, Any]:
+def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
     """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured."""
     steps = [(step.do, step.what, _to_the_minute(step.done_at, day)) for step in day.steps_done.order_by("what")]
-    kilns = set(Kiln.objects.at(day.course.school).values_list("key", flat=True))
     return {
         "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
         "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED),

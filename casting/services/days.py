@@ -16,7 +16,10 @@ from school.models import Course
 
 @dataclass(frozen=True, slots=True)
 class DayEntry:
-    """A teacher's entry for a casting day: its instants, the studio's hours on the school's clock, its metals."""
+    """A teacher's entry for a casting day: its instants, the studio's hours on the school's clock, its metals.
+
+    Of flask sizes and kilns the keys; None is all that the school works with.
+    """
 
     pour_at: datetime
     alloys: Iterable[Alloy]
@@ -27,6 +30,8 @@ class DayEntry:
     gloss_off_min: float | None = None
     own_hours: Mapping[str, list[str] | None] = field(default_factory=dict)
     on_call: str = ""
+    sizes_used: list[str] | None = None
+    kilns_used: list[str] | None = None
 
 
 COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloys")

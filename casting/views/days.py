@@ -46,7 +46,7 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Change an announced day: its pour, its metals, its hours. Its waxes stay. An offered change is filled in."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     posted = request.POST if request.method == "POST" else None
-    form = DayForm(posted, person=request.person, day=day, offered=request.GET.dict())
+    form = DayForm(posted, person=request.person, day=day, offered=request.GET)
     if not form.is_valid():
         status = 422 if form.is_bound else 200
         return TemplateResponse(request, "casting/days/change_day.html", {"form": form, "day": day}, status=status)

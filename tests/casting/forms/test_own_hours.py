@@ -40,4 +40,8 @@ def test_what_cannot_be_is_refused_at_its_field(typed, field, says):
 
 
 def test_each_day_has_a_row_on_the_page():
-    assert [len(row) for row in rows_of(a_form())] == [3, 3, 3]
+    assert [(str(called), opens.name) for called, opens, _closes, _nobody in rows_of(a_form())] == [
+        ("Day of the pour", "own0_opens"),
+        ("Day before", "own1_opens"),
+        ("Two days before", "own2_opens"),
+    ]

@@ -29,6 +29,7 @@ def press(client, day, query):
     form = page.context["form"]
     values = {name: form[name].value() for name in form.fields}
     typed = {name: value if value is not None else "" for name, value in values.items() if name != "alloys"}
+    typed = {name: value for name, value in typed.items() if value is not False}
     typed["alloys"] = [alloy.pk for alloy in day.alloys.all()]
     typed = {name: f"{v:%H:%M}" if isinstance(v, dt.time) else v for name, v in typed.items()}
     return client.post(reverse("change_day", args=[day.pk]), typed)

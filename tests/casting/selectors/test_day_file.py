@@ -3,14 +3,15 @@
 import json
 
 import pytest
+from django.urls import reverse
 
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read
-from casting.models import Flask, Investment
+from casting.models import CastingDay, Flask, FlaskSize, Investment, Kiln
 from casting.models.errors import NotPlanned
 from casting.selectors.day_file import day_file_of, day_values_of, is_outdated
 from casting.services import waxes as wax_services
-from casting.services.flasks import fix_flask
+from casting.services.flasks import fix_flask, note_kiln
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -101,3 +102,70 @@ def test_a_school_s_own_material_raises_what_is_recorded_of_it(day, student, rec
     plan = plan_day(read(day_file_of(day)).day, 1)
     assert {caution.id for caution in plan.cautions} & {"R-09", "R-10", "pattern-ask", "pattern-ash"} == raised
     assert len(plan.left_out) == ("R-10" in raised)
+
+
+def keys(day, part):
+    return [row["key"] for row in day_values_of(CastingDay.objects.get(pk=day.pk))[part]]
+
+
+def use(day, **keys):
+    CastingDay.objects.filter(pk=day.pk).update(**keys)
+
+
+def test_a_day_hands_over_only_what_it_uses(day):
+    assert keys(day, "kilns") == ["k1", "k2"] and len(keys(day, "flask_sizes")) == 7
+    use(day, kilns_used=["k2"], sizes_used=["64x64", "51x64"])
+    assert (keys(day, "kilns"), keys(day, "flask_sizes")) == (["k2"], ["51x64", "64x64"])
+
+
+def test_all_stays_all_when_the_school_adds_one_and_some_stay_some(day):
+    row = Kiln.objects.get(school=day.course.school, key="k1")
+    row.pk, row.key, row.place = None, "k3", 9
+    row.save()
+    assert keys(day, "kilns") == ["k1", "k2", "k3"]
+    use(day, kilns_used=["k1"])
+    assert keys(day, "kilns") == ["k1"]
+
+
+@pytest.mark.parametrize(
+    ("part", "model", "said"),
+    [("kilns_used", Kiln, "None of the kilns"), ("sizes_used", FlaskSize, "None of the flask sizes")],
+)
+def test_a_day_whose_equipment_is_put_away_is_said_and_not_filled_up(teacher_client, day, teacher, part, model, said):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    (row, *_others) = model.objects.at(day.course.school)
+    use(day, **{part: [row.key]})
+    model.objects.filter(pk=row.pk).update(offered=False)
+    with pytest.raises(NotPlanned, match=said):
+        make_plan(CastingDay.objects.get(pk=day.pk), by=teacher)
+    for name in ("waxes", "flasks", "papers", "day_plan", "change_day"):
+        assert teacher_client.get(reverse(name, args=[day.pk])).status_code == 200
+    assert plan.day_values["kilns"]
+
+
+def test_a_flask_on_the_bench_stays_where_its_size_is_left_out_and_no_other_of_that_size_comes(day, teacher):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    (flask,) = plan.file["flasks"]
+    fix_flask(day, flask["label"], Flask.State.INVESTED, by=teacher)
+    use(day, sizes_used=["102x102"])
+    sizes = {row["key"]: row["count"] for row in day_values_of(CastingDay.objects.get(pk=day.pk))["flask_sizes"]}
+    assert sizes == {flask["size"]: 1, "102x102": 1} and flask["size"] != "102x102"
+    again = make_plan(CastingDay.objects.get(pk=day.pk), by=teacher)
+    assert [one["size"] for one in again.file["flasks"]] == [flask["size"]]
+
+
+def test_an_invested_flask_moves_from_a_kiln_that_is_left_out_unless_that_is_on(day, teacher):
+    handed_in(day)
+    plan = make_plan(day, by=teacher)
+    (flask,) = plan.file["flasks"]
+    fix_flask(day, flask["label"], Flask.State.INVESTED, by=teacher)
+    other = {"k1": "k2", "k2": "k1"}[flask["kiln"]]
+    use(day, kilns_used=[other])
+    again = make_plan(CastingDay.objects.get(pk=day.pk), by=teacher)
+    assert [one["kiln"] for one in again.file["flasks"]] == [other]
+    use(day, kilns_used=None)
+    note_kiln(day, other, on=True, by=teacher)
+    use(day, kilns_used=[flask["kiln"]])
+    assert keys(day, "kilns") == ["k1", "k2"]

@@ -7,7 +7,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import Alloy
+from casting.models import Alloy, Plan
+from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 
 
@@ -31,6 +32,8 @@ def typed(day, **changes):
         "pour_on": local.date().isoformat(),
         "pour_time": f"{local:%H:%M}",
         "alloys": [alloy.pk for alloy in day.alloys.all()],
+        "all_sizes": "on",
+        "all_kilns": "on",
         **changes,
     }
 
@@ -103,3 +106,38 @@ def test_a_gloss_off_that_cannot_be_is_refused_at_its_field(teacher_client, day,
 
 def test_a_day_that_is_not_announced_yet_has_no_mix_to_measure(teacher_client, day):
     assert 'name="gloss_off_min"' not in teacher_client.get(reverse("new_day")).content.decode()
+
+
+def test_a_day_uses_some_kilns_and_says_so_when_it_is_opened_again(teacher_client, day, address):
+    some = typed(day, kilns_used=["k2"], sizes_used=["51x64", "64x64"])
+    del some["all_kilns"], some["all_sizes"]
+    assert teacher_client.post(address, some).status_code == 302
+    day.refresh_from_db()
+    assert (day.kilns_used, day.sizes_used) == (["k2"], ["51x64", "64x64"])
+    form = teacher_client.get(address).context["form"]
+    assert (form["all_kilns"].value(), form["kilns_used"].value()) == (False, ["k2"])
+    assert teacher_client.post(address, typed(day)).status_code == 302
+    day.refresh_from_db()
+    assert (day.kilns_used, day.sizes_used) == (None, None)
+
+
+def test_a_change_of_the_equipment_is_told_as_other_changes_are(teacher_client, teacher, day, address):
+    """The plan stays as it is and is said to be outdated; made again it uses that kiln alone."""
+    handed_in(day)
+    (firing,) = make_plan(day, teacher).file["firings"]
+    other = {"k1": "k2", "k2": "k1"}[firing["kiln"]]
+    flasks = reverse("flasks", args=[day.pk])
+    before = teacher_client.get(flasks).context["outdated"]
+    some = typed(day, kilns_used=[other])
+    del some["all_kilns"]
+    teacher_client.post(address, some)
+    assert (before, teacher_client.get(flasks).context["outdated"]) == (False, True)
+    teacher_client.post(reverse("make_plan", args=[day.pk]))
+    assert [one["kiln"] for one in Plan.objects.latest_of(day).file["firings"]] == [other]
+
+
+def test_no_kiln_at_all_is_refused(teacher_client, day, address):
+    none = typed(day)
+    del none["all_kilns"]
+    answer = teacher_client.post(address, none)
+    assert answer.status_code == 422 and "Tick all, or at least one kiln." in answer.content.decode()

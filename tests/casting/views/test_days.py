@@ -31,6 +31,8 @@ def typed(course, monkeypatch):
         "alloys": [alloy.pk for alloy in alloys],
         "opens": "09:00",
         "closes": "18:30",
+        "all_sizes": "on",
+        "all_kilns": "on",
     }
 
 
