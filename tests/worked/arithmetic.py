@@ -22,6 +22,10 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "min": min,
     "max": max,
     "round": round,
+    "sin": math.sin,
+    "cos": math.cos,
+    "exp": math.exp,
+    "log": math.log,
 }
 
 

@@ -2,7 +2,8 @@
 
 Each folder holds the day (`day.json`), the working as plain arithmetic (`working.txt`, times in minutes from
 the first pour) and `expected.json`: places in the plan or the day, the figure that a person reads there, and
-the name it has in the working.
+the name it has in the working. There may also be what cautions say, check rows that the working meets, and the
+same figures of the day with something changed. What is printed of it has its own test beside this one.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ import pytest
 
 from casting.calc.plan_day import plan_day
 from casting.dayfile import read, write
+from tests.contract import breaches
+from tests.reference.rows import rows_of
+from tests.reference.values import shelf
 from tests.worked.arithmetic import NotArithmetic, work_out
 
 HERE = Path(__file__).parent
@@ -28,8 +32,10 @@ def text_of(day: str, name: str) -> str:
 
 
 @cache
-def plan_of(day: str) -> dict[str, Any]:
-    given = read(text_of(day, "day.json"))
+def plan_of(day: str, changed: str = "") -> dict[str, Any]:
+    """The plan of a day, or of the day with what `expected.json` changes under that heading."""
+    change = json.loads(text_of(day, "expected.json"))["changed"][changed]["day"] if changed else {}
+    given = read(json.dumps(json.loads(text_of(day, "day.json")) | change))
     return json.loads(write(plan_day(given.day), given))
 
 
@@ -41,8 +47,25 @@ def working_of(day: str) -> dict[str, float]:
 def expected_of(part: str) -> list[tuple[str, str, Any, str]]:
     """(day, place, figure, name in the working) of every line of `expected.json` under that heading."""
     return [
-        (day, place, *line) for day in DAYS for place, line in json.loads(text_of(day, "expected.json"))[part].items()
+        (day, place, *line)
+        for day in DAYS
+        for place, line in json.loads(text_of(day, "expected.json")).get(part, {}).items()
     ]
+
+
+def changed_days() -> list[tuple[str, str, str, Any, str]]:
+    """(day, what is changed, place, figure, name in the working) of every line under `changed`."""
+    return [
+        (day, changed, place, *line)
+        for day in DAYS
+        for changed, what in json.loads(text_of(day, "expected.json")).get("changed", {}).items()
+        for place, line in what["plan"].items()
+    ]
+
+
+def said_in(part: str) -> list[tuple[str, str, Any]]:
+    """(day, heading, what stands under it) of a part that has no figures of the plan."""
+    return [(day, *line) for day in DAYS for line in json.loads(text_of(day, "expected.json")).get(part, {}).items()]
 
 
 def is_named(item: dict[str, Any], token: str) -> bool:
@@ -67,11 +90,11 @@ def at_place(file: Any, place: str) -> Any:
     return file
 
 
-def in_minutes(day: str, figure: Any) -> Any:
+def in_minutes(day: str, figure: Any, changed: str = "") -> Any:
     """A time as minutes from the day's first pour; any other figure as it is."""
     if not isinstance(figure, str):
         return figure
-    first = datetime.fromisoformat(at_place(plan_of(day), "steps.pour:A.at"))
+    first = datetime.fromisoformat(at_place(plan_of(day, changed), "steps.pour:A.at"))
     return (datetime.fromisoformat(figure) - first).total_seconds() / 60
 
 
@@ -90,6 +113,35 @@ def test_the_day_holds_what_was_measured(day: str, place: str, figure: float, na
 @pytest.mark.parametrize(("day", "place", "words", "why"), expected_of("words"))
 def test_the_plan_says_what_follows_from_the_rules(day: str, place: str, words: Any, why: str):
     assert at_place(plan_of(day), place) == words, why
+
+
+@pytest.mark.parametrize(("day", "changed", "place", "figure", "name"), changed_days())
+def test_a_changed_day_has_the_figure_worked_by_hand(day: str, changed: str, place: str, figure: Any, name: str):
+    assert at_place(plan_of(day, changed), place) == figure
+    assert in_minutes(day, figure, changed) == pytest.approx(working_of(day)[name], abs=1e-9)
+
+
+@pytest.mark.parametrize(("day", "caution", "words"), said_in("cautions"))
+def test_a_caution_says_what_was_worked_by_hand(day: str, caution: str, words: list[str]):
+    said = sorted(one["text"] for one in plan_of(day)["cautions"] if one["id"] == caution)
+    assert len(said) == len(words)
+    assert all(part in text for part, text in zip(words, said, strict=True)), said
+
+
+@pytest.mark.parametrize(("day", "row", "name"), said_in("reference"))
+def test_the_working_meets_the_check_row(day: str, row: str, name: str):
+    file, _, key = row.partition(".")
+    (found,) = [one for one in rows_of(file) if one.id == key]
+    found.check(working_of(day)[name])
+
+
+@pytest.mark.parametrize("day", DAYS)
+def test_the_plan_keeps_the_contract(day: str):
+    given = json.loads(text_of(day, "day.json"))
+    plain = {"piece": 1, "owner": "school", "sprue_g": 0, "sprue_pattern": None}
+    waxes = [plain | wax for wax in given["waxes"]]
+    whole = given | {"rules": shelf()["rules"] | given.get("rules", {}), "waxes": waxes}
+    assert breaches(whole, plan_of(day)) == []
 
 
 @pytest.mark.parametrize("day", DAYS)

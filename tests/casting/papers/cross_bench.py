@@ -69,12 +69,15 @@ def _fetch(paper, pages, wanted, checked):
 
 
 def _times_of_the_day(paper, page, wanted, checked):
-    """When each kind of work begins, under the head."""
+    """When each kind of work begins, under the head; a caution above it may say the same words, with no time after."""
+    times = {one.nth for one in page.figures if one.unit == "time"}
     for words, do in TIMES_OF_THE_DAY.items():
         steps = [step["at"] for step in wanted.steps(do)]
         if steps:
             first = min(steps, key=datetime.fromisoformat)
-            after(paper, page, tuple(words.split()), [wanted.time(words, first)], checked)
+            wants, name = [wanted.time(words, first)], tuple(words.split())
+            under = [nth for nth in page.find(*name) if times & {nth + len(name), nth + len(name) + 1}]
+            after(paper, page, name, wants, checked, under)
 
 
 def _metal_to_fetch(paper, page, alloy, own, wanted, checked):
@@ -95,9 +98,9 @@ def _metal_to_fetch(paper, page, alloy, own, wanted, checked):
     after(paper, page, words, wants, checked)
 
 
-def after(paper, page, words, wants, checked):
-    """Compare the figures that follow some words, as many as are wanted."""
-    name, places = " ".join(words), page.find(*words)
+def after(paper, page, words, wants, checked, places=None):
+    """Compare the figures that follow some words, as many as are wanted; where the words stand, if that is known."""
+    name, places = " ".join(words), page.find(*words) if places is None else places
     found = []
     if places:
         units = {want.unit for want in wants}

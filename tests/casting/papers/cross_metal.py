@@ -88,7 +88,7 @@ def _far_row(paper, label, event, row, before, checked):
     checked.word(paper, page, label, "verb", " ".join(event.verb), " ".join(_said(event.verb, words)))
     found = next((one for one in figures if one.unit == "time" and one.word.size >= FAR_PT), None)
     days = [day for other in before if other.page is page and (day := _day_of(other)) is not None]
-    _clock(paper, page, label, event, found, days, words, checked)
+    _clock(paper, label, event, row, found, days, checked)
     units = {want.unit for want in event.heats}
     checked.row(paper, page, label, event.heats, [one for one in figures if one.unit in units])
     if event.again:
@@ -98,14 +98,15 @@ def _far_row(paper, label, event, row, before, checked):
         checked.same(paper, page, label, want, ", ".join(map(str, times)), agrees)
 
 
-def _clock(paper, page, label, event, found, days, words, checked):
-    """A row's clock is of the last weekday above it; which of two equal times stands beside it without brackets."""
+def _clock(paper, label, event, row, found, days, checked):
+    """A row's clock is of the last weekday above it; which of two equal times stands to its left without brackets."""
+    page, beside = (row.page, row.words) if row else (None, [])
     day = found.day if found and found.day is not None else (days[-1] if days else None)
-    which = next((word for word in words if word in ("first", "second")), "")
+    left = [page.bare[nth] for nth in beside if found and page.words[nth].x0 < found.word.x0]
+    which = next((word for word in left if word in ("first", "second")), "")
     told = found is not None and (found.value, day) == (event.clock.value, event.clock.day)
-    asked = [event.clock.which] + ([event.again.which] if event.again and not event.clock.which else [])
     said = f"{found} {which}".strip() if found else None
-    checked.same(paper, page, label, event.clock, said, told and which in asked)
+    checked.same(paper, page, label, event.clock, said, told and which == event.clock.which)
 
 
 def _day_of(row):
