@@ -12,3 +12,9 @@ class CastingConfig(AppConfig):
     name = "casting"
     verbose_name = _("Casting days")
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Listen to what happens in a school."""
+        from casting.services import school_events
+
+        school_events.listen()

@@ -10,6 +10,7 @@ from typing import Any, Concatenate, ParamSpec, cast
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.contrib.auth import login
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect
@@ -108,15 +109,23 @@ def log_in_student(request: HttpRequest, student: Student) -> None:
     request.session.set_expiry(STUDENT_SESSION)
 
 
+def log_in_person(request: HttpRequest, person: Person) -> None:
+    """Log somebody in with a password's session, which keeps nothing of the one before: not a student's length."""
+    request.session.flush()
+    login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+
+
 def teacher_required(
     view: Callable[Concatenate[TeacherRequest, P], HttpResponseBase],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
-    """Require a teacher of a school; send anybody else to the sign-in page."""
+    """Require a teacher of a school; lead the site's administrator to their own pages, others to the sign-in page."""
 
     @functools.wraps(view)
     def guarded(request: Any, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
-        if request.person is None or request.person.school_id is None:
+        if request.person is None:
             return redirect_to_login(request.get_full_path())
+        if request.person.school_id is None:
+            return redirect("home")
         request.school = request.person.school
         return view(request, *args, **kwargs)
 

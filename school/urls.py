@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, people
+from school.views import doors, first_teacher, people
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -14,11 +14,13 @@ urlpatterns = [
     path("name/", people.my_name, name="my_name"),
     path("sign-in/", doors.sign_in, name="sign_in"),
     path("sign-out/", doors.sign_out, name="sign_out"),
+    path("first-teacher/", first_teacher.first_teacher, name="first_teacher"),
     path("classes/", people.people, name="people"),
     path("classes/<int:course_id>/poster/", people.poster, name="poster"),
     path("classes/students/<int:student_id>/name/", people.spell_name, name="spell_name"),
     path("classes/students/<int:student_id>/new-code/", people.new_code, name="new_code"),
     path("demo/", demo.open_demo, name="open_demo"),
+    path("keeper/login/", doors.keeper_sign_in, name="keeper_sign_in"),
     path("keeper/", admin.site.urls),
     path("", include("casting.urls")),
 ]

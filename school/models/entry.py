@@ -8,7 +8,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from school.models.classes import Student
-from school.models.people import Person
+from school.models.people import Person, Role
+from school.models.school import School
+from school.names import MAX_CHARACTERS
 
 
 class FailedAttempt(models.Model):
@@ -53,3 +55,25 @@ class DemoLink(models.Model):
         visitor = self.person or self.student
         assert visitor is not None
         return visitor
+
+
+class Invitation(models.Model):
+    """A one-time link to become somebody of a school, or to make one where it names none; only its hash is kept."""
+
+    token_hash = models.CharField(max_length=64)
+    school = models.ForeignKey(School, models.CASCADE, null=True, related_name="invitations")
+    role = models.CharField(max_length=7, choices=Role, default=Role.TEACHER)
+    name = models.CharField(_("name"), max_length=MAX_CHARACTERS, blank=True, default="")
+    by = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="+")
+    created = models.DateTimeField(default=timezone.now)
+    expires = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["token_hash"], name="invitation_token_once"),
+            models.UniqueConstraint(fields=["role"], condition=Q(school__isnull=True), name="one_link_makes_a_school"),
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="invitation_role"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,4 +1,4 @@
-"""Those who sign in with a password: teachers, and the administrator of the site."""
+"""Those who sign in with a password: teachers and helpers, and the administrator of the site."""
 
 from __future__ import annotations
 
@@ -8,11 +8,19 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from school.models.school import School
 from school.names import MAX_CHARACTERS, printed_name, tidy_name, tidy_spelling
+
+
+class Role(models.TextChoices):
+    """What somebody does in a school; `school.access` says which page asks for which."""
+
+    TEACHER = "teacher", _("teacher")
+    HELPER = "helper", _("helper")
 
 
 class PersonQuerySet(models.QuerySet["Person"]):
@@ -21,6 +29,10 @@ class PersonQuerySet(models.QuerySet["Person"]):
     def of(self, person: Person) -> Self:
         """Those of the person's school."""
         return self.filter(school__isnull=False, school=person.school_id)
+
+    def teaching(self, school: School) -> Self:
+        """The teachers of a school who may sign in."""
+        return self.filter(school=school, role=Role.TEACHER, is_active=True)
 
 
 class PersonManager(BaseUserManager["Person"]):
@@ -33,6 +45,10 @@ class PersonManager(BaseUserManager["Person"]):
     def of(self, person: Person) -> PersonQuerySet:
         """Those of the person's school."""
         return self.get_queryset().of(person)
+
+    def teaching(self, school: School) -> PersonQuerySet:
+        """The teachers of a school who may sign in."""
+        return self.get_queryset().teaching(school)
 
     def get_by_natural_key(self, username: str | None) -> Person:
         """Return the person of that sign-in name."""
@@ -51,7 +67,7 @@ class PersonManager(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser, PermissionsMixin):
-    """Somebody who signs in with a password: a teacher, or the site's administrator, who has no school."""
+    """Somebody who signs in with a password: a teacher or helper, or the site's administrator, who has no school."""
 
     school = models.ForeignKey(
         School, models.CASCADE, null=True, blank=True, related_name="people", verbose_name=_("school")
@@ -65,6 +81,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
         default="",
         help_text=_("Only if the papers lack letters of the name, as of Chinese, Japanese or Korean ones."),
     )
+    role = models.CharField(_("role"), max_length=7, choices=Role, default=Role.TEACHER)
     is_active = models.BooleanField(_("may sign in"), default=True)
     is_staff = models.BooleanField(_("keeps the host"), default=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
@@ -77,7 +94,10 @@ class Person(AbstractBaseUser, PermissionsMixin):
     class Meta:
         verbose_name = _("teacher")
         verbose_name_plural = _("teachers")
-        constraints = [models.UniqueConstraint(fields=["sign_in"], name="person_sign_in_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["sign_in"], name="person_sign_in_once"),
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role"),
+        ]
         indexes = [models.Index(fields=["school", "name"], name="person_by_school")]
 
     def __str__(self) -> str:
@@ -92,6 +112,11 @@ class Person(AbstractBaseUser, PermissionsMixin):
             self.spelled = tidy_spelling(self.spelled)
         except ValidationError as refusal:
             raise ValidationError({"spelled": refusal}) from refusal
+
+    @property
+    def is_teacher(self) -> bool:
+        """Whether they teach at a school: a helper ticks and weighs, and plans nothing."""
+        return self.school_id is not None and self.role == Role.TEACHER
 
     @property
     def printed_name(self) -> str:

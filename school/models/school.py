@@ -10,6 +10,8 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from school.names import MAX_CHARACTERS
+
 MAX_ELEVATION_M = 5500
 MIN_ELEVATION_M = -430
 
@@ -41,6 +43,13 @@ class TemperatureUnit(models.TextChoices):
     FAHRENHEIT = "F", _("degrees Fahrenheit")
 
 
+class LengthUnit(models.TextChoices):
+    """The unit of a school's rulers and flasks."""
+
+    MILLIMETRE = "mm", _("millimetres")
+    INCH = "in", _("inches")
+
+
 class Paper(models.TextChoices):
     """The size of a school's paper."""
 
@@ -61,12 +70,18 @@ class School(models.Model):
     temperature_unit = models.CharField(
         _("temperatures in"), max_length=1, choices=TemperatureUnit, default=TemperatureUnit.CELSIUS
     )
+    length_unit = models.CharField(_("lengths in"), max_length=2, choices=LengthUnit, default=LengthUnit.MILLIMETRE)
     paper = models.CharField(_("paper"), max_length=6, choices=Paper, default=Paper.A4)
     # Three letters of ISO 4217; blank is unknown, and then costs are shown without a currency.
     currency = models.CharField(_("prices in"), max_length=3, blank=True, default="", validators=[validate_currency])
     # Set by `manage.py demo` alone: its people are invented and can be visited on this machine only.
     is_demo = models.BooleanField(_("demo"), default=False, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
+    # Counts the savings of the school's page: the second of two teachers to save sees what the first changed.
+    version = models.PositiveIntegerField(default=1, editable=False)
+    # A name and not a row: it stays when the person has left.
+    changed_by = models.CharField(max_length=MAX_CHARACTERS, blank=True, default="", editable=False)
+    changed_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         constraints = [
@@ -75,6 +90,7 @@ class School(models.Model):
             models.CheckConstraint(
                 condition=Q(temperature_unit__in=TemperatureUnit.values), name="school_temperature_unit"
             ),
+            models.CheckConstraint(condition=Q(length_unit__in=LengthUnit.values), name="school_length_unit"),
             models.CheckConstraint(condition=Q(paper__in=Paper.values), name="school_paper"),
             models.CheckConstraint(
                 condition=Q(elevation_m__isnull=True)

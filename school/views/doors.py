@@ -1,6 +1,7 @@
 """The pages on which people join, come back, sign in and leave."""
 
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import authenticate, logout
+from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
@@ -12,7 +13,15 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
-from school.access import SchoolRequest, is_rate_limited, log_in_student, may_visit, posted_from, record_failure
+from school.access import (
+    SchoolRequest,
+    is_rate_limited,
+    log_in_person,
+    log_in_student,
+    may_visit,
+    posted_from,
+    record_failure,
+)
 from school.forms.doors import CameBackForm, ClassCodeForm, JoinForm, SignInForm
 from school.join import find_course, find_student, show_code
 from school.join import join as join_course
@@ -28,9 +37,11 @@ def _open_course(request: HttpRequest, code: str) -> Course | None:
 
 @require_safe
 def home(request: SchoolRequest) -> HttpResponse:
-    """Send teachers and students to their own work; show strangers the ways in."""
+    """Send teachers, students and the site's administrator to their own work; show strangers the ways in."""
     if request.person and request.person.school_id:
         return redirect("days")
+    if request.person and request.person.is_staff:
+        return redirect("admin:index")
     if request.student:
         return redirect("my_waxes")
     return TemplateResponse(request, "school/home.html")
@@ -109,10 +120,16 @@ def sign_in(request: SchoolRequest) -> HttpResponse:
         if not refuse_if_rate_limited(request, form, "sign in", name):
             person = authenticate(request, username=name, password=form.cleaned_data["password"])
             if isinstance(person, Person) and may_visit(request, person.school):
-                login(request, person)
+                log_in_person(request, person)
                 return redirect(onward)
             refuse(request, form, "sign in", name, _("Sign-in name and password do not fit together."))
     return form_page(request, "school/sign_in.html", form, onward=onward)
+
+
+@require_safe
+def keeper_sign_in(request: HttpRequest) -> HttpResponse:
+    """Send the administrator to the one page that asks for passwords: it makes those who guess wait."""
+    return redirect_to_login(request.GET.get("next") or reverse("admin:index"))
 
 
 @posted_from("home")

@@ -4,6 +4,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from casting.models import Alloy
 from school.models import Person, School
 from tests.factories import PersonFactory
 
@@ -20,13 +21,16 @@ def keeper_client(db):
 def test_the_keeper_makes_a_school_and_a_teacher_who_then_signs_in(keeper_client):
     school = {
         "name": "Saltmarsh Metal Hall", "town": "Port Ellery", "slug": "saltmarsh", "zone": "America/Denver",
-        "elevation_m": "", "weight_unit": "ozt", "temperature_unit": "F", "paper": "Letter",
+        "elevation_m": "", "weight_unit": "ozt", "temperature_unit": "F", "length_unit": "in",
+        "paper": "Letter",
     }  # fmt: skip
     assert keeper_client.post(reverse("admin:school_school_add"), school).status_code == 302
     made = School.objects.get(slug="saltmarsh")
     assert made.elevation_m is None
+    assert Alloy.objects.filter(school=made).exists()  # it starts with a stocked shelf
     teacher = {
         "sign_in": "Odile@Saltmarsh.example", "name": "Odile Marchetti", "school": made.pk,
+        "role": "teacher",
         "usable_password": "true", "password1": PASSWORD, "password2": PASSWORD,
     }  # fmt: skip
     assert keeper_client.post(reverse("admin:school_person_add"), teacher).status_code == 302
@@ -36,7 +40,15 @@ def test_the_keeper_makes_a_school_and_a_teacher_who_then_signs_in(keeper_client
 
 
 def test_a_currency_has_the_three_letters_of_its_code(keeper_client):
-    school = {"name": "X", "slug": "x", "zone": "UTC", "weight_unit": "g", "temperature_unit": "C", "paper": "A4"}
+    school = {
+        "name": "X",
+        "slug": "x",
+        "zone": "UTC",
+        "weight_unit": "g",
+        "temperature_unit": "C",
+        "length_unit": "mm",
+        "paper": "A4",
+    }
     page = keeper_client.post(reverse("admin:school_school_add"), school | {"currency": "us$"})
     assert "us$ is not the code of a currency such as USD or EUR." in page.content.decode()
     assert not School.objects.exists()
@@ -55,7 +67,13 @@ def test_the_keepers_pages_are_the_keepers(page, keeper_client, teacher_client, 
 def test_a_teacher_is_changed_without_a_new_password(keeper_client, teacher):
     address = reverse("admin:school_person_change", args=[teacher.pk])
     assert keeper_client.get(address).status_code == 200
-    typed = {"sign_in": teacher.sign_in, "name": "Imre V.", "school": teacher.school_id, "is_active": "on"}
+    typed = {
+        "sign_in": teacher.sign_in,
+        "name": "Imre V.",
+        "school": teacher.school_id,
+        "is_active": "on",
+        "role": "teacher",
+    }
     assert keeper_client.post(address, typed).status_code == 302
     changed = Person.objects.get(pk=teacher.pk)
     assert changed.name == "Imre V."
@@ -65,7 +83,13 @@ def test_a_teacher_is_changed_without_a_new_password(keeper_client, teacher):
 def test_the_keeper_spells_a_teachers_name_for_the_papers(keeper_client):
     teacher = PersonFactory(name="山田 花子")
     address = reverse("admin:school_person_change", args=[teacher.pk])
-    typed = {"sign_in": teacher.sign_in, "name": teacher.name, "school": teacher.school_id, "is_active": "on"}
+    typed = {
+        "sign_in": teacher.sign_in,
+        "name": teacher.name,
+        "school": teacher.school_id,
+        "is_active": "on",
+        "role": "teacher",
+    }
     refused = keeper_client.post(address, typed | {"spelled": "花子"})
     assert "You wrote “花子”, but our papers cannot print 花, 子." in refused.content.decode()
     assert keeper_client.post(address, typed | {"spelled": "Yamada Hanako"}).status_code == 302

@@ -99,12 +99,42 @@ def test_signing_out_forgets_teacher_and_student(teacher_client, student_client)
         assert client.get(reverse("home")).status_code == 200
 
 
-def test_who_keeps_the_host_belongs_to_no_school(course):
-    keeper = PersonFactory(school=None, is_staff=True, is_superuser=True)
+@pytest.fixture
+def keeper(db):
+    return PersonFactory(school=None, is_staff=True, is_superuser=True)
+
+
+def test_who_keeps_the_host_belongs_to_no_school_and_is_led_to_their_own_pages(keeper, course):
+    client = Client()
+    signed_in = client.post(reverse("sign_in"), {"sign_in": keeper.sign_in, "password": PASSWORD}, follow=True)
+    assert signed_in.redirect_chain == [("/", 302), ("/keeper/", 302)]
+    assert list(Course.objects.of(keeper)) == []
+    for page in ("people", "days"):
+        assert client.get(reverse(page), follow=True).redirect_chain == [("/", 302), ("/keeper/", 302)]
+
+
+def test_the_header_shows_the_keeper_no_link_that_bounces(keeper):
     client = Client()
     client.force_login(keeper)
-    assert list(Course.objects.of(keeper)) == []
-    assert client.get(reverse("people")).url.startswith(reverse("sign_in"))
+    body = client.get("/join/").content.decode()
+    assert 'href="/keeper/"' in body
+    assert f'href="{reverse("days")}"' not in body and f'href="{reverse("people")}"' not in body
+
+
+def test_the_keeper_signs_in_where_those_who_guess_must_wait(keeper):
+    client = Client()
+    asked = client.get("/keeper/school/school/", follow=True)
+    assert asked.redirect_chain[-1][0] == "/sign-in/?next=/keeper/school/school/"
+    answer = client.post(asked.redirect_chain[-1][0], {"sign_in": keeper.sign_in, "password": PASSWORD})
+    assert answer.url == "/keeper/school/school/"
+    assert client.get("/keeper/login/").url == "/sign-in/?next=/keeper/"
+    assert client.post("/keeper/login/", {"username": keeper.sign_in, "password": PASSWORD}).status_code == 405
+
+
+def test_a_teachers_session_is_no_longer_than_a_teachers_in_a_students_browser(teacher, student_client):
+    student_client.post(reverse("sign_in"), {"sign_in": teacher.sign_in, "password": PASSWORD})
+    assert student_client.session.get_expiry_age() == 14 * 24 * 3600
+    assert student_client.get(reverse("my_waxes")).url == reverse("came_back")
 
 
 def test_passwords_are_kept_by_argon2_and_codes_by_scrypt(settings):

@@ -1,0 +1,54 @@
+"""The page behind the set-up link: a first teacher makes the school and is signed in."""
+
+from django.db import IntegrityError
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.template.response import TemplateResponse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods
+
+from school.access import SchoolRequest, is_rate_limited, log_in_person, record_failure
+from school.forms.first_teacher import FirstTeacherForm
+from school.founding import LinkUsed, found_school
+from school.invitations import find_invitation
+from school.views.shared import form_page
+from school.zones import zones
+
+NEXT_STEP = "days"
+"""Where a first teacher goes on: the page of a set-up walk takes this place."""
+
+
+@sensitive_post_parameters("token", "password", "again")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def first_teacher(request: SchoolRequest) -> HttpResponse:
+    """Ask for the school and its first teacher; make both, use the link up, and sign the teacher in.
+
+    Only the form's button uses the link up. The token travels in the query and in the form, because logs name paths.
+    """
+    token = (request.POST if request.method == "POST" else request.GET).get("token", "")
+    invitation = find_invitation(token, to_a_school=False)
+    if invitation is None:
+        return link_ended(request)
+    form = FirstTeacherForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        try:
+            log_in_person(request, found_school(invitation, form.founding()))
+        except LinkUsed:
+            return link_ended(request)
+        except IntegrityError:
+            form.add_error("sign_in", _("Somebody has just taken this sign-in name. Choose another one."))
+        else:
+            return redirect(NEXT_STEP)
+    return form_page(request, "school/first_teacher.html", form, token=token, zones=zones())
+
+
+def link_ended(request: SchoolRequest) -> HttpResponse:
+    """Say that a one-time link leads nowhere any more; who keeps trying links waits."""
+    status = 404
+    if request.method == "POST":
+        status = 429 if is_rate_limited(request, "link", "link") else 404
+        record_failure(request, "link", "link")
+    return TemplateResponse(request, "school/link_ended.html", status=status)
