@@ -44,6 +44,14 @@ class Temperature(StrEnum):
     FAHRENHEIT = "F"
 
 
+class Count(StrEnum):
+    """What is the same everywhere: a number without a unit, a share, minutes."""
+
+    PLAIN = ""
+    PERCENT = "%"
+    MINUTE = "min"
+
+
 _registry: Any = pint.UnitRegistry(non_int_type=Decimal)
 _PINT_NAME = {
     Mass.GRAM: "gram",
@@ -52,6 +60,8 @@ _PINT_NAME = {
     Mass.OUNCE: "ounce",
     Temperature.CELSIUS: "degree_Celsius",
     Temperature.FAHRENHEIT: "degree_Fahrenheit",
+    Length.MILLIMETRE: "millimeter",
+    Length.INCH: "inch",
 }
 
 
@@ -64,7 +74,7 @@ class NotUnderstood(ValueError):
         super().__init__(sentence)
 
 
-def read_number(text: str, unit: Mass | Length | Temperature) -> Decimal:
+def read_number(text: str, unit: Mass | Length | Temperature | Count) -> Decimal:
     """The number that somebody typed into a field of that unit; never negative.
 
     One comma or one point, a bare `.5` or `5.`, and the field's own unit behind it are taken.
@@ -118,7 +128,22 @@ def from_celsius(temperature_c: Decimal, unit: Temperature) -> Decimal:
     return _convert(temperature_c, Temperature.CELSIUS, unit)
 
 
-def _convert(number: Decimal, unit: Mass | Temperature, wanted: Mass | Temperature) -> Decimal:
+def celsius(number: Decimal, unit: Temperature) -> Decimal:
+    """Degrees of a scale, in degrees C."""
+    return _convert(number, unit, Temperature.CELSIUS)
+
+
+def millimetres(number: Decimal, unit: Length) -> Decimal:
+    """That many of a unit, in mm."""
+    return _convert(number, unit, Length.MILLIMETRE)
+
+
+def from_millimetres(length_mm: Decimal, unit: Length) -> Decimal:
+    """Millimetres, in another unit."""
+    return _convert(length_mm, Length.MILLIMETRE, unit)
+
+
+def _convert(number: Decimal, unit: Mass | Temperature | Length, wanted: Mass | Temperature | Length) -> Decimal:
     if unit is wanted:
         return number
     converted: Decimal = _registry.Quantity(number, _PINT_NAME[unit]).to(_PINT_NAME[wanted]).magnitude

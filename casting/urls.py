@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from casting.views import day_plan, days, flask_cards, flasks, hand_in, my_waxes, papers, safety, search, sources, waxes
+from casting.views import (
+    day_plan,
+    days,
+    flask_cards,
+    flasks,
+    hand_in,
+    my_waxes,
+    papers,
+    safety,
+    search,
+    shelf,
+    sources,
+    waxes,
+)
 
 urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
@@ -15,6 +28,11 @@ urlpatterns: list[URLPattern] = [
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
     path("safety/", safety.safety, name="safety"),
     path("sources/", sources.sources, name="sources"),
+    path("metals/", shelf.metals, name="metals"),
+    path("equipment/", shelf.equipment, name="equipment"),
+    path("shelf/<slug:kind>/new/", shelf.new_thing, name="new_thing"),
+    path("shelf/<slug:kind>/<int:row_id>/", shelf.thing, name="thing"),
+    path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -41,17 +40,22 @@ class FlaskSize(ShelfRow):
     trunk_mm = models.FloatField(_("thickness of a tree's trunk, mm"), null=True, blank=True)
     trunk_gap_mm = models.FloatField(_("least gap of a wax to the trunk, mm"), null=True, blank=True)
 
-    def clean(self) -> None:
-        """Refuse what a day file refuses, and a flask to be worked with that is too tall for every kiln."""
-        super().clean()
-        if self.offered and self.school_id:
-            rules = HouseRules.objects.at(self.school).first() or HouseRules()
-            kilns = [read_kiln(kiln.to_day(), "") for kiln in Kiln.objects.at(self.school)]
-            try:
-                refuse_too_tall(read_size(self._given(), ""), kilns, rules.read())
-            except Refused as refused:
-                if refused.place == "height_mm":  # an empty field is reported by Django's own validation
-                    raise ValidationError({"height_mm": refused.sentence}) from None
+    def refusals(self) -> list[Refused]:
+        """Return what a day file's reader refuses, and of a flask to be worked with that it fits no kiln."""
+        found = super().refusals()
+        if found or not self.offered or not self.school_id:
+            return found
+        rules = HouseRules.objects.at(self.school).first() or HouseRules()
+        try:
+            kilns = [kiln.read() for kiln in Kiln.objects.at(self.school)]
+            house = rules.read()
+        except Refused:  # those have pages of their own, which say it
+            return []
+        try:
+            refuse_too_tall(read_size(self._given(), ""), kilns, house)
+        except Refused as refused:
+            return [refused]
+        return []
 
     class Meta(ShelfRow.Meta):
         verbose_name = _("flask size")

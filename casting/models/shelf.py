@@ -11,6 +11,7 @@ from typing import Any, ClassVar, Self
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Status
@@ -76,6 +77,8 @@ class ShelfRow(models.Model):
         help_text=_('Where each figure is from: {"pour_c": {"source": "the maker\'s sheet", "status": "published"}}.'),
     )
 
+    version = models.PositiveIntegerField(_("version"), default=1, editable=False)
+
     objects = ShelfQuerySet.as_manager()
 
     class Meta:
@@ -89,16 +92,20 @@ class ShelfRow(models.Model):
         """Refuse what a day file refuses, each mistake at its column."""
         super().clean()
         told: dict[str, list[str]] = defaultdict(list)
-        try:
-            self.read()
-        except Refused as refused:
-            for one in refusals_of(refused):
-                column = re.split(r"[.\[]", one.place, maxsplit=1)[0]
-                inside = one.place[len(column) :].lstrip(".")
-                told[column].append(f"{inside}: {one.sentence}" if inside else _capital(one.sentence))
+        for one in self.refusals():
+            column, inside = column_and_inside(one.place)
+            told[column].append(f"{inside}: {one.sentence}" if inside else _capital(one.sentence))
         wrong = {column: sentences for column, sentences in told.items() if not self._is_blank(column)}
         if wrong:
             raise ValidationError(wrong)
+
+    def refusals(self) -> list[Refused]:
+        """Return all that a day file's reader refuses of the row."""
+        try:
+            self.read()
+        except Refused as refused:
+            return refusals_of(refused)
+        return []
 
     def _is_blank(self, column: str) -> bool:
         """Tell whether a required column is empty, which Django's own validation reports."""
@@ -129,6 +136,21 @@ def told_from_memory(sources: Mapping[str, Any], figures: Collection[str]) -> di
         own = {name.partition(".")[0] for name in sources}
         named += [figure for figure in figures if figure not in own | {"key"}]
     return {"from_memory": sorted(named)} if named else {}
+
+
+def column_and_inside(place: str) -> tuple[str, str]:
+    """Return the column that a place in a row begins with, and the place within it: `flask_c` and `thin[0]`."""
+    column = re.split(r"[.\[]", place, maxsplit=1)[0]
+    return column, place[len(column) :].lstrip(".")
+
+
+KEY_LONGEST = 36
+"""Letters of a key that is made of a name; a number may follow."""
+
+
+def key_from(name: str) -> str:
+    """Return a key for a row that is called so."""
+    return slugify(name)[:KEY_LONGEST].strip("-") or "own"
 
 
 def _capital(sentence: str) -> str:

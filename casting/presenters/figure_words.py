@@ -62,6 +62,8 @@ WHAT = {
     "max_ramp_c_per_h": "fastest ramp",
     "cool_c_per_h": "falls by about",
     "wall_gap_mm": "flask to kiln wall, at least",
+    "delayed_start": "its controller can start later by itself",
+    "runs_program": "its controller goes through ramps and holds by itself",
     "max_diameter_mm": "for flasks up to this wide",
     "max_height_mm": "for flasks up to this high",
     "kinds": "for patterns of",

@@ -22,7 +22,7 @@ from django.utils.translation import pgettext
 from casting.calc.values.day_input import FlaskSize
 from casting.calc.values.marked_text import DOWN, HEAT, MARKED, NEAREST, UP, mark
 from casting.calc.values.tolerances import PRINTED
-from casting.units import Mass, Temperature, from_celsius, from_grams
+from casting.units import Length, Mass, Temperature, from_celsius, from_grams, from_millimetres
 from school.models import School
 
 MM_PER_INCH = Decimal("25.4")
@@ -185,6 +185,23 @@ def degrees_number(celsius: float, units: SchoolUnits) -> str:
 def degrees(celsius: float, units: SchoolUnits) -> str:
     """Return a temperature on the school's scale with its unit."""
     return f"{degrees_number(celsius, units)}{NARROW_SPACE}°{units.temperature.value}"
+
+
+def set_point(celsius: float, units: SchoolUnits) -> str:
+    """Return a temperature as a box holds it: in Celsius as it is stored, in Fahrenheit to the nearest degree."""
+    return plain(celsius) if units.temperature is Temperature.CELSIUS else degrees_number(celsius, units)
+
+
+def ramp_number(celsius_per_h: float, units: SchoolUnits) -> str:
+    """Return a ramp as a box holds it: in Celsius as it is stored, in Fahrenheit to the nearest degree an hour."""
+    return plain(celsius_per_h) if units.temperature is Temperature.CELSIUS else decimals(celsius_per_h * 1.8, 0)
+
+
+def length_number(length_mm: float, units: SchoolUnits) -> str:
+    """Return a length as a box holds it: in mm as it is stored, in inches to the thousandth."""
+    if not units.inches:
+        return plain(length_mm)
+    return plain(rounded(from_millimetres(_exact(length_mm), Length.INCH), 3))
 
 
 def degrees_at_least(celsius: float, units: SchoolUnits) -> str:

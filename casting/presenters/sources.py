@@ -147,9 +147,9 @@ def _of_shelf(reader: Reader, heading: str, row: ShelfRow) -> Thing:
     anchor = f"{heading}.{row.key}"
     values = {name: getattr(row, name) for name in row.figures if name != "name"}
     shown = {name: value for name, value in values.items() if value is not None or name not in _leaves_out(row)}
-    rows = [_row(reader, anchor, figure, value, row.sources) for figure, value in _parts(shown)]
+    rows = [_row(reader, anchor, figure, value, row.sources) for figure, value in parts_of(shown)]
     note = "" if row.offered else _("not worked with")
-    return Thing(anchor, _name_of(reader, row), rows, note)
+    return Thing(anchor, name_of(reader, row), rows, note)
 
 
 def _leaves_out(row: ShelfRow) -> set[str]:
@@ -159,9 +159,9 @@ def _leaves_out(row: ShelfRow) -> set[str]:
     return {column.name for column in row._meta.fields if column.null} if isinstance(row, FlaskSize) else set()
 
 
-def _name_of(reader: Reader, row: ShelfRow) -> str:
-    """What a row is called: a size by its measures, a firing by what it is for."""
-    read = row.read() if isinstance(row, FlaskSize | Firing) else None
+def name_of(reader: Reader, row: ShelfRow) -> str:
+    """Return what a row is called: a size by its measures, a firing by what it is for."""
+    read = ShelfRow.read(row) if isinstance(row, FlaskSize | Firing) else None  # a firing's own asks for the powder
     if isinstance(read, day_input.FlaskSize):
         return flask_size(read, reader.units)
     if isinstance(read, day_input.Firing):
@@ -181,7 +181,7 @@ def _of_rules(reader: Reader) -> Thing:
     }
     sources |= own.sources if own else {}
     return Thing("rules", _("House rules"), [
-        _row(reader, "rules", figure, value, sources) for figure, value in _parts(usual | set_here)
+        _row(reader, "rules", figure, value, sources) for figure, value in parts_of(usual | set_here)
     ])  # fmt: skip
 
 
@@ -191,12 +191,12 @@ def _of_defaults(reader: Reader) -> Thing:
     values = {name: getattr(usual, name) for name in usual.__slots__}
     sources = {figure.removeprefix("defaults."): origin for figure, origin in origins().items()}
     return Thing("defaults", _("Flask sizes and kilns"), [
-        _row(reader, "defaults", figure, value, sources) for figure, value in _parts(values)
+        _row(reader, "defaults", figure, value, sources) for figure, value in parts_of(values)
     ])  # fmt: skip
 
 
-def _parts(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    """The figures by name, those of an object part by part, as in `flask_c.thin`."""
+def parts_of(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Yield the figures by name, those of an object part by part, as in `flask_c.thin`."""
     for name, value in values.items():
         if name in NESTED and isinstance(value, Mapping):
             yield from ((f"{name}.{part}", inner) for part, inner in value.items())
@@ -206,18 +206,22 @@ def _parts(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 
 def _row(reader: Reader, place: str, figure: str, value: Any, sources: Mapping[str, Any]) -> FigureRow:
     """A figure with its own source, or that of the whole row."""
-    origin = sources.get(figure) or sources.get(figure.partition(".")[0]) or sources.get("")
-    source, worth, remembered = _told(reader, origin)
+    source, worth, remembered = told(reader, origin_of(figure, sources))
     lines = _starred(reader.lines(figure, value), remembered)
     return FigureRow(f"{place}.{figure}", lines, what_of(figure), source, worth, remembered)
+
+
+def origin_of(figure: str, sources: Mapping[str, Any]) -> Mapping[str, str] | None:
+    """Return the source of a figure among those of its thing: its own, or that of the whole row."""
+    return sources.get(figure) or sources.get(figure.partition(".")[0]) or sources.get("")
 
 
 def _starred(lines: Iterable[str], remembered: bool) -> list[str]:
     return [f"{line}{FROM_MEMORY}" if remembered else line for line in lines]
 
 
-def _told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bool]:
-    """A source in words, what it is worth, and whether it is memory; said once where both are the same."""
+def told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bool]:
+    """Return a source in words, what it is worth, and whether it is memory; said once where both are the same."""
     if origin is None:
         return _("No source is recorded."), _("not recorded"), False
     worth = _(WORTH[Status(origin["status"])][0])
@@ -238,7 +242,7 @@ def _of_materials() -> Iterator[Thing]:
     yes_no = {True: _("yes"), False: _("no"), None: _("not recorded")}
     for facts, keys in alike.items():
         row = dict(facts)
-        source, worth, remembered = _told(Reader(School()), row)
+        source, worth, remembered = told(Reader(School()), row)
         rows = [
             FigureRow(
                 f"materials.{keys[0]}.{name}",
@@ -288,11 +292,11 @@ def _rule(reader: Reader, rule: CautionRule) -> FigureRow:
     for limit in rule.limits.values():
         words = words.replace(f"{{{limit.name}}}", f"{limit.value:g}")
     words = in_units(BLANK.sub("…", words), reader.units).replace("….", "…")
-    source, worth, _remembered = _told(reader, {"source": rule.basis, "status": rule.status})
+    source, worth, _remembered = told(reader, {"source": rule.basis, "status": rule.status})
     return FigureRow(f"cautions.{rule.id}", [rule.level], words, source, worth, of_rule=True)
 
 
 def _limit(reader: Reader, limit: Limit, words: str) -> FigureRow:
-    source, worth, remembered = _told(reader, {"source": limit.source, "status": limit.status})
+    source, worth, remembered = told(reader, {"source": limit.source, "status": limit.status})
     lines = _starred([limit_line(reader, limit.name, limit.value, words)], remembered)
     return FigureRow(f"limits.{limit.name}", lines, what_of(limit.name, OF_LIMITS), source, worth, remembered)

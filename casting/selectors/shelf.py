@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from django.db.models import Field
+
+from casting.dayfile.shelf_file import shelf
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
 from casting.models.shelf import ShelfRow
 from school.models import School
@@ -15,6 +21,26 @@ LISTS: dict[str, type[ShelfRow]] = {
     "kilns": Kiln,
 }
 """The lists of a shelf as a day file calls them."""
+
+
+def stocked_columns(model: type[ShelfRow], stock: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row of the shelf's file as the columns that a school gets of it; what it leaves out is empty."""
+    columns: dict[str, Any] = {}
+    for figure in model.figures:
+        column = model._meta.get_field(figure)
+        assert isinstance(column, Field)
+        columns[figure] = stock.get(figure, None if column.null else column.get_default())
+    columns["name"] = stock.get("name") or stock["key"].replace("-", " ").capitalize()
+    return columns
+
+
+def stock_of(row: ShelfRow) -> dict[str, Any]:
+    """Return what the shelf's file has in each column of a row; nothing for a row that the school made itself."""
+    heading = next((heading for heading, model in LISTS.items() if isinstance(row, model)), "")
+    values: Any = shelf().values.get(heading, [])
+    listed: list[dict[str, Any]] = values if isinstance(values, list) else [values]
+    stock = next((one for one in listed if one["key"] == row.key), None)
+    return stocked_columns(type(row), stock) if stock else {}
 
 
 def shelf_rows(school: School) -> dict[str, list[ShelfRow]]:

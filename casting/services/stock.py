@@ -13,7 +13,7 @@ from django.db import transaction
 from casting.calc.values.enums import Status
 from casting.models import HouseRules
 from casting.models.shelf import TYPED, ShelfRow
-from casting.selectors.shelf import LISTS
+from casting.selectors.shelf import LISTS, stocked_columns
 from school.models import School
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -48,10 +48,9 @@ def _row(
     sources: Mapping[str, Any],
 ) -> ShelfRow:
     """Make a row of the shelf file the school's own."""
-    columns = {figure: row[figure] for figure in model.figures if figure in row}
+    columns = stocked_columns(model, row)
     place_in_file = "investment" if heading == "investment" else f"{heading}.{row['key']}"
     columns |= {"offered": offered, "place": place, "sources": _sources(sources, place_in_file)}
-    columns.setdefault("name", row.get("name") or row["key"].replace("-", " ").capitalize())
     return model(school=school, key=row["key"], **columns)
 
 
@@ -61,15 +60,27 @@ def _sources(sources: Mapping[str, Any], place: str) -> dict[str, Any]:
     return own | ({"": sources[place]} if place in sources else {})
 
 
-def retold(row: ShelfRow, before: Mapping[str, Any], on: date, told: Mapping[str, Any] | None = None) -> None:
+def stock_sources(row: ShelfRow) -> dict[str, Any]:
+    """Return the sources that the shelf's file gives a row of that key; nothing for a row that the school made."""
+    heading = next((heading for heading, model in LISTS.items() if isinstance(row, model)), "")
+    place = "investment" if heading == "investment" else f"{heading}.{row.key}"
+    return _sources(read_fixture("shelf.json")["sources"], place)
+
+
+def retold(
+    row: ShelfRow, before: Mapping[str, Any], on: date, told: Mapping[str, Any] | None = None, by: str = ""
+) -> None:
     """Give each figure of a row that the school has changed its new source; the caller saves the row.
+
+    `by` is who changed it.
 
     `before` is the row's object of a day file before the change, `told` its sources then, if they were changed too:
     what somebody wrote there of the new figure stays.
     """
     now = _parts(row.to_day())
     old = _parts(before)
-    own = {"source": f"{TYPED}, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
+    who = f" ({by})" if by else ""
+    own = {"source": f"{TYPED}{who}, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
     changed = {figure for figure in now if now[figure] != old.get(figure)} - {"name"}
     kept = {figure for figure in changed if told is not None and row.sources.get(figure) != told.get(figure)}
     row.sources = row.sources | dict.fromkeys(changed - kept, own)

@@ -30,6 +30,7 @@ def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher
     wax = handed_in(day, student)
     known = {"day_id": day.pk, "wax_id": wax.pk, "student_id": student.pk, "course_id": day.course.pk}
     known |= {"code": day.course.code, "key": "mix", "which": "all", "label": "A"}
+    known |= {"kind": "metals", "row_id": wax.alloy_id}
     address = reverse(pattern.name, kwargs={name: known[name] for name in pattern.pattern.converters})
     for client in (teacher_client, student_client):
         assert client.get(address).status_code in (200, 302, 404)

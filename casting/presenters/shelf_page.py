@@ -1,0 +1,174 @@
+"""The shelf as a teacher's pages show it: lists of things, and where each figure of one comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy as _
+
+from casting.calc.values.enums import Status
+from casting.calc.values.marked_text import FROM_MEMORY
+from casting.models import Alloy, Firing, FlaskSize, Investment, Kiln, PatternMaterial
+from casting.models.shelf import ShelfRow
+from casting.presenters.figure_words import Reader, what_of
+from casting.presenters.sources import name_of, origin_of, parts_of, told
+from casting.selectors.shelf import stock_of
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of thing on the shelf: its page, its words, and the figures that its list shows."""
+
+    slug: str
+    model: type[ShelfRow]
+    page: str
+    many: Any
+    one: Any
+    add: Any
+    figures: Sequence[str]
+    note: Any = ""
+
+
+KINDS: Mapping[str, Kind] = {
+    kind.slug: kind
+    for kind in (
+        Kind(
+            "metals",
+            Alloy,
+            "metals",
+            _("Metals"),
+            _("metal"),
+            _("Add a metal"),
+            ("composition_pct", "pour_c", "flask_c.medium", "price_per_g"),
+        ),
+        Kind(
+            "flasks",
+            FlaskSize,
+            "equipment",
+            _("Flasks"),
+            _("flask"),
+            _("Add a flask"),
+            ("count", "outside_mm", "mount"),
+        ),
+        Kind(
+            "kilns",
+            Kiln,
+            "equipment",
+            _("Kilns"),
+            _("kiln"),
+            _("Add a kiln"),
+            ("width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "delayed_start"),
+        ),
+        Kind(
+            "firings",
+            Firing,
+            "equipment",
+            _("Firings"),
+            _("firing"),
+            _("Add a firing"),
+            ("kinds", "segments"),
+            _("A kiln gets the first firing here that suits all of its flasks, so put the shortest first."),
+        ),
+        Kind(
+            "powders",
+            Investment,
+            "equipment",
+            _("Investment, the plaster"),
+            _("investment"),
+            _("Add an investment"),
+            ("water_per_100", "working_min", "max_c"),
+            _("Plans use the first one."),
+        ),
+        Kind(
+            "waxes",
+            PatternMaterial,
+            "equipment",
+            _("Wax materials"),
+            _("wax material"),
+            _("Add a wax material"),
+            ("kind", "specific_gravity"),
+        ),
+    )
+}
+"""The kinds by the name that their addresses have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A row of a list: what it is called, and a cell of lines for each figure."""
+
+    row: ShelfRow
+    called: str
+    cells: Sequence[Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """All rows of a kind: those that the school works with in its order, and those put away."""
+
+    kind: Kind
+    heads: Sequence[str]
+    rows: Sequence[Listed]
+    away: Sequence[Listed]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureNote:
+    """Where figures of a column come from: the parts that share a source, and the shelf's own value if it differs."""
+
+    origins: Sequence[tuple[str, str, str, bool]]
+    """Which parts (none for the whole column), the source, its worth, whether it is from memory."""
+    stock: Sequence[str] = ()
+
+
+def listing(kind: Kind, reader: Reader) -> Listing:
+    """Return the rows of a kind of thing. One query."""
+    rows = kind.model._default_manager.filter(school=reader.school).order_by("place", "key")
+    listed = [Listed(row, name_of(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
+    heads = [str(capfirst(what_of(one))) for one in kind.figures]
+    return Listing(
+        kind, heads, [one for one in listed if one.row.offered], [one for one in listed if not one.row.offered]
+    )
+
+
+def _cell(reader: Reader, row: ShelfRow, figure: str) -> list[str]:
+    """A figure's lines, each with a star if it is from memory."""
+    name, _point, part = figure.partition(".")
+    value = getattr(row, name)
+    lines = reader.lines(figure, value[part] if part else value)
+    origin = origin_of(figure, row.sources)
+    remembered = origin is not None and origin["status"] == Status.MEMORY and value is not None
+    return [f"{line}{FROM_MEMORY}" for line in lines] if remembered else lines
+
+
+def notes_of(row: ShelfRow, reader: Reader) -> dict[str, FigureNote]:
+    """Return where the figures of each column of a row come from."""
+    stock = stock_of(row)
+    notes = {}
+    for name in ("name", *row.figures):
+        value = getattr(row, name)
+        known = dict(parts_of({name: value})) if value is not None and name != "name" else {}
+        differs = name in stock and stock[name] != value
+        notes[name] = FigureNote(_origins(row, reader, known), _lines(reader, name, stock[name]) if differs else ())
+    return notes
+
+
+def _lines(reader: Reader, name: str, value: Any) -> list[str]:
+    """A column's value as lines, part by part."""
+    parts = dict(parts_of({name: value})) if value is not None else {name: None}
+    return [line for figure, one in parts.items() for line in reader.lines(figure, one)]
+
+
+def _origins(row: ShelfRow, reader: Reader, known: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:
+    """The sources of the parts of a column; one that all of them share is told once."""
+    found: dict[tuple[str, str, bool], list[str]] = {}
+    for figure in known:
+        found.setdefault(told(reader, origin_of(figure, row.sources)), []).append(figure.partition(".")[2])
+    alone = len(found) == 1
+    return [
+        ("" if alone else ", ".join(part.replace("_", " ") for part in parts), source, worth, remembered)
+        for (source, worth, remembered), parts in found.items()
+    ]

@@ -1,0 +1,155 @@
+"""The pages of what a school owns: metals and equipment, each thing with a page to change it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from casting.forms.shelf.form import ThingForm, Typed
+from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back
+from casting.models.shelf import ShelfRow
+from casting.presenters.figure_words import Reader
+from casting.presenters.shelf_page import KINDS, Kind, listing, notes_of
+from casting.services import shelf as shelf_services
+from school.access import TeacherRequest, posted_from, teacher_required
+
+
+@require_safe
+@teacher_required
+def metals(request: TeacherRequest) -> HttpResponse:
+    """List the school's metals."""
+    return _lists(request, "metals", _("Metals"))
+
+
+@require_safe
+@teacher_required
+def equipment(request: TeacherRequest) -> HttpResponse:
+    """List the school's flasks, kilns, firings, investments and wax materials."""
+    return _lists(request, "equipment", _("Equipment"))
+
+
+def _lists(request: TeacherRequest, page: str, title: str) -> HttpResponse:
+    reader = Reader(request.school)
+    lists = [listing(kind, reader) for kind in KINDS.values() if kind.page == page]
+    return TemplateResponse(request, "casting/shelf/lists.html", {"title": title, "lists": lists})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def new_thing(request: TeacherRequest, kind: str) -> HttpResponse:
+    """Add a thing: from nothing, or like another one of the school."""
+    what = _kind(kind)
+    like = request.GET.get("like", "")
+    row = copy_of(_row(request, what, int(like))) if like.isdecimal() else what.model(school=request.school)
+    page = _Page(request, what, row)
+    if request.method == "POST":
+        return page.posted(request.POST.dict())
+    return page.show(ThingForm(None, row=row))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
+    """Change a thing."""
+    what = _kind(kind)
+    row = _row(request, what, row_id)
+    page = _Page(request, what, row)
+    if request.method == "POST":
+        return page.posted(request.POST.dict())
+    return page.show(ThingForm(None, row=row))
+
+
+@posted_from("thing", "kind", "row_id")
+@teacher_required
+def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
+    """Move a thing within its list, put it away or take it out again."""
+    what = _kind(kind)
+    row = _row(request, what, row_id)
+    do = request.POST.get("do", "")
+    try:
+        if do == "away":
+            shelf_services.put_away(row)
+        elif do == "out":
+            shelf_services.take_out(row)
+        elif do in ("earlier", "later"):
+            shelf_services.move(row, do == "earlier")
+    except shelf_services.NotPutAway as wrong:
+        messages.error(request, wrong.sentence)
+    return redirect(what.page)
+
+
+def _kind(slug: str) -> Kind:
+    """The kind of an address; 404 if there is none."""
+    if slug not in KINDS:
+        raise Http404
+    return KINDS[slug]
+
+
+def _row(request: TeacherRequest, kind: Kind, row_id: int) -> ShelfRow:
+    """A row of the teacher's own school; 404 otherwise."""
+    rows: Any = kind.model._default_manager.filter(school=request.school).select_related("school")
+    row: ShelfRow = get_object_or_404(rows, pk=row_id)
+    return row
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """The page of a thing."""
+
+    request: TeacherRequest
+    kind: Kind
+    row: ShelfRow
+
+    def posted(self, typed: Typed) -> HttpResponse:
+        """Save what is posted, or show it again: with a value put back, or with what stops it."""
+        row = self.row
+        if row.pk and typed.get("version") != str(row.version):
+            return self._changed_meanwhile(typed)
+        if "put_back" in typed:
+            return self.show(ThingForm(None, row=row, typed=put_back(typed, row, typed["put_back"])))
+        if "more" in typed:
+            return self.show(ThingForm(None, row=row, typed=typed))
+        form = ThingForm(typed, row=row)
+        if not form.is_valid():
+            return self.show(form, status=422)
+        try:
+            saved = self._save(form)
+        except shelf_services.ChangedMeanwhile:
+            return self._changed_meanwhile(typed)
+        messages.success(self.request, _("Saved: %(name)s.") % {"name": saved.name})
+        return redirect(self.kind.page)
+
+    def _save(self, form: ThingForm) -> ShelfRow:
+        if not self.row.pk:
+            return shelf_services.add(self.row, form.entry(), self.request.person)
+        if not form.changes_anything:
+            return self.row
+        return shelf_services.change(self.row, form.entry(), self.row.version, self.request.person)
+
+    def _changed_meanwhile(self, typed: Typed) -> HttpResponse:
+        """Show what somebody else has saved since, over it what this teacher typed."""
+        row = _row(self.request, self.kind, self.row.pk)
+        found = meanwhile(typed, row)
+        page = _Page(self.request, self.kind, row)
+        return page.show(ThingForm(None, row=row, typed=found.typed), status=409, since=found)
+
+    def show(self, form: ThingForm, status: int = 200, since: Meanwhile | None = None) -> HttpResponse:
+        """Show the boxes, each column with where its figures come from."""
+        reader = Reader(self.request.school)
+        notes = notes_of(self.row, reader) if self.row.sources or self.row.pk else {}
+        context: Mapping[str, Any] = {
+            "form": form,
+            "kind": self.kind,
+            "row": self.row,
+            "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
+            "since": since,
+        }
+        return TemplateResponse(self.request, "casting/shelf/thing.html", dict(context), status=status)

@@ -1,0 +1,57 @@
+"""What is typed, against the shelf's values and another teacher's."""
+
+import json
+
+import pytest
+
+from casting.forms.shelf.form import ThingForm
+from casting.forms.shelf.typed import copy_of, meanwhile, put_back
+from casting.models import Alloy
+from casting.services.stock import stock_school
+
+
+@pytest.fixture
+def sterling(school):
+    stock_school(school)
+    return Alloy.objects.get(school=school, key="sterling")
+
+
+def as_opened(row):
+    form = ThingForm(None, row=row)
+    return form.stored | {"seen": form.seen(), "version": str(row.version)}
+
+
+def test_a_copy_is_a_row_of_its_own(sterling):
+    new = copy_of(sterling)
+    assert new.pk is None and new.key == "" and new.composition_pct == sterling.composition_pct
+    assert sterling.pk and sterling.key == "sterling"
+
+
+def test_the_shelf_s_value_is_put_into_its_boxes_and_no_others(sterling):
+    sterling.pour_c, sterling.quench_min_by_diameter = 985, [[64, 12]]
+    found = put_back(as_opened(sterling) | {"name": "Ours"}, sterling, "pour_c")
+    assert (found["pour_c"], found["name"]) == ("970", "Ours")
+    assert found["quench_min_by_diameter-0-minutes"] == "12"
+    found = put_back(as_opened(sterling), sterling, "quench_min_by_diameter")
+    assert found["quench_min_by_diameter-2-minutes"] == "20"
+
+
+def test_nothing_is_put_back_where_the_shelf_has_nothing(sterling):
+    sterling.key = "our-own"
+    typed = as_opened(sterling)
+    assert put_back(typed, sterling, "pour_c") == put_back(typed, sterling, "nonsense") == typed
+
+
+def test_the_second_teacher_sees_what_the_first_changed_and_loses_nothing(sterling):
+    mine = as_opened(sterling) | {"name": "Our sterling", "pour_c": "990"}
+    sterling.pour_c, sterling.price_per_g, sterling.version = 985, 1.4, 2
+    found = meanwhile(mine, sterling)
+    assert found.typed["name"] == "Our sterling" and found.typed["pour_c"] == "990"
+    assert found.typed["price_per_g"] == "1.4"  # it was left alone
+    assert [(one.before, one.now, one.both) for one in found.moved] == [("970", "985", True), ("1.1", "1.4", False)]
+
+
+@pytest.mark.parametrize("seen", ["", "[]", "{", json.dumps("x")])
+def test_a_page_that_lost_what_it_showed_still_keeps_what_is_typed(sterling, seen):
+    mine = as_opened(sterling) | {"pour_c": "990", "seen": seen}
+    assert meanwhile(mine, sterling).typed["pour_c"] == "990"
