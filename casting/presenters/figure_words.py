@@ -120,7 +120,14 @@ WHAT = {
 }  # fmt: skip
 """What a figure is, in the words of the bench, by its name in a day file."""
 
-DIFFERENCES = ("superheat_high_c", "superheat_high_zinc_c", "superheat_most_c", "soak_short_to_c", "core_within_c")
+DIFFERENCES = (
+    "superheat_high_c",
+    "superheat_high_zinc_c",
+    "superheat_most_c",
+    "soak_short_to_c",
+    "core_within_c",
+    "rise_after_top_most_c",
+)
 """Limits that are a difference of two temperatures."""
 UNIT = re.compile(
     r"_(c_per_h|g_per_cm3|j_per_g_k|j_per_g|mm2_per_s|mj_per_m3_k|w_per_m2_k|ml_per_ml|g_per_100g|g_per_ml|per_adult|"

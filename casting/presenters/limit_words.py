@@ -82,6 +82,7 @@ OF_LIMITS = {
     "soak_wide_min": "soak of wide or tall flasks",
     "soak_wide_from_mm": "flasks are wide for a soak above",
     "soak_tall_from_mm": "flasks are tall for a soak above",
+    "rise_after_top_most_c": "kiln heats again after its top, ask over",
     "soak_short_min": "soak after a small fall",
     "soak_short_to_c": "a small fall is at most",
     "quench_core_most_c": "ask about a quench with the core above",

@@ -115,10 +115,12 @@ def _firings(plan, look):
 def _segments(fired, firing, inside, look):
     found, kiln = [], look.kilns[fired["kiln"]]
     cooling = sorted({f["flask_c"] for f in inside}, reverse=True)
-    want = [(s["ramp_c_per_h"], s["to_c"], s["hold_min"]) for s in firing["segments"]]
-    want = [(min(r, kiln["max_ramp_c_per_h"]), c, h) for r, c, h in want] + [
-        (kiln["cool_c_per_h"], c, 0) for c in cooling
-    ]
+    want, before_c = [], 20
+    for s in firing["segments"]:
+        most = kiln["max_ramp_c_per_h" if s["to_c"] >= before_c else "cool_c_per_h"]
+        want.append((min(s["ramp_c_per_h"], most), s["to_c"], s["hold_min"]))
+        before_c = s["to_c"]
+    want += [(kiln["cool_c_per_h"], c, 0) for c in cooling]
     if len(want) != len(fired["segments"]):
         return [f"{len(fired['segments'])} segments, not {len(want)}"]
     now_c, now = 20, fired["on_at"]

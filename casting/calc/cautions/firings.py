@@ -25,6 +25,7 @@ class _Night:
     widest_mm: float
     resin: bool
     load_pct: float
+    hottest_c: int
 
 
 def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[Caution]:
@@ -57,6 +58,7 @@ def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: 
         yield from _of_ramps(night, book)
         yield from _of_first_hold(firing, book)
         yield from _of_fall(firing, book)
+        yield from _of_rise(night, book)
 
 
 def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[_Night]:
@@ -68,7 +70,8 @@ def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInpu
         resin = any(flask.kind is Kind.RESIN for flask in inside)
         kiln, outsides_mm = kilns[planned.kiln], [day.size(flask.size).outside_mm for flask in inside]
         load_pct = kiln.load_pct(outsides_mm, day.rules.kiln_gap_mm) if inside else 0.0
-        yield _Night(kiln, by_key[planned.firing], widest_mm, resin, load_pct)
+        hottest_c = max((flask.flask_c for flask in inside), default=0)
+        yield _Night(kiln, by_key[planned.firing], widest_mm, resin, load_pct, hottest_c)
 
 
 def _of_kiln(night: _Night, book: Rulebook) -> Iterator[Caution]:
@@ -174,3 +177,11 @@ def _of_fall(firing: Firing, book: Rulebook) -> Iterator[Caution]:
         yield raised(book, "N-04-fall-stop", firing=firing.called, low=low, plaster_cracks_below_c=cracks_c)
     elif lowest < keep_c:
         yield raised(book, "N-04-fall", firing=firing.called, low=low, flask_keep_c=keep_c)
+
+
+def _of_rise(night: _Night, book: Rulebook) -> Iterator[Caution]:
+    """A firing that ends cooler than a flask is poured, so that its kiln would heat up again."""
+    ends_c = night.firing.segments[-1].to_c
+    if ends_c < night.firing.top_c and night.hottest_c > ends_c + book.limit("rise_after_top_most_c"):
+        yield raised(book, "N-04-rise", kiln=night.kiln.called, firing=night.firing.called,
+                     low=told(ends_c, night.firing, SEGMENTS), heat=night.hottest_c)  # fmt: skip

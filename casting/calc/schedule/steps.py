@@ -11,7 +11,7 @@ from casting.calc.quantities.melt import cups_ml
 from casting.calc.schedule.backward import Mix, mount_min
 from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import Pour, PourJob
-from casting.calc.values.day_input import DayInput
+from casting.calc.values.day_input import COLD_C, DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do
 from casting.calc.values.marked_text import heat, in_words, mark, named, ramp
@@ -141,12 +141,14 @@ def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: s
     }
     soaked = {heat_c: max(schedule.flasks[one].band.mark for one in at) for heat_c, at in at_temperature.items()}
     own = mark("segments", next(one.from_memory for one in day.firings if one.key == firing.firing))
+    now_c = float(COLD_C)
     for segment, following in zip_longest(firing.segments, firing.segments[1:]):
+        from_c, now_c = now_c, segment.to_c
         to = heat(segment.to_c)
         # A fall has no step of its own: the step before it says where it begins.
         then = ""
         if following and following.cooling:
-            then = f", then let it fall to {heat(following.to_c)}{soaked[round(following.to_c)]}"
+            then = f", then {_onward(now_c, following.to_c)} {heat(following.to_c)}{soaked[round(following.to_c)]}"
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
             to += soaked[round(segment.to_c)]
@@ -154,10 +156,18 @@ def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: s
             say = f"Hold {called} at {to}: soak {_names(flasks)} until {out} out{then}."
             yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
             continue
-        say = f"Heat {called} to {to}{own} at {ramp(segment.ramp_c_per_h)}{own}."
+        begins = f"Let {called} fall" if now_c < from_c else f"Heat {called}"
+        say = f"{begins} to {to}{own} at {ramp(segment.ramp_c_per_h)}{own}."
         yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
         say = f"Hold {called} at {to}{own} for {segment.hold_min}{own} minutes{then}."
         yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
+
+
+def _onward(from_c: float, to_c: float) -> str:
+    """What a kiln does after a hold; it heats again only where its firing ended too cool, which is warned of."""
+    if to_c == from_c:
+        return "keep it at"
+    return "let it fall to" if to_c < from_c else "heat it again to"
 
 
 def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:

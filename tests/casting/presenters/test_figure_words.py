@@ -68,3 +68,4 @@ def test_a_ramp_in_the_words_of_its_rule_stays_a_ramp():
 def test_a_difference_of_temperatures_takes_no_32():
     assert limit_line(FAHRENHEIT, "superheat_most_c", 250, "").startswith("450")
     assert limit_line(FAHRENHEIT, "soak_short_to_c", 100, "").startswith("180")
+    assert limit_line(FAHRENHEIT, "rise_after_top_most_c", 10, "").startswith("18")

@@ -32,6 +32,10 @@ FAIR = [
     # reference pages on silica inversions)
     ("N-04-fall", firing_day((149, 120), (732, 240), (300, 60))),
     ("N-04-fall-stop", firing_day((149, 120), (732, 240), (275, 60))),
+    # heavy sterling is poured at 440 C: 10 degrees over where the firing ends, and under it
+    ("N-04-rise", firing_day((149, 120), (732, 240), (430, 60))),
+    ("N-04-rise", firing_day((149, 120), (732, 240), (600, 60))),
+    ("N-04-rise", firing_day((149, 120), (732, 240))),
     ("N-14-hold", firing_day((121, 30), (732, 240))),
     ("N-14-hold", firing_day((177, 30), (732, 240))),
     ("N-14-short", firing_day((149, 60), (732, 240))),
@@ -106,6 +110,7 @@ SENTENCES = [
     ("N-02-hold", firing_day((149, 120), (732, 179), pattern="print-resin"), r"180.*179.*carbon in resin"),
     ("N-04-fall", firing_day((149, 120), (732, 240), (299, 60)), r"300.*299.*crack"),
     ("N-04-fall-stop", firing_day((149, 120), (732, 240), (274, 60)), r"274.*275.*crack"),
+    ("N-04-rise", firing_day((149, 120), (732, 240), (400, 60)), r"falls to 400.*kiln k1.*again to 440.*crack"),
     ("kiln-too-cool", firing_day(*OUR_FIRING, kiln={"max_c": 700}), r"kiln k1.*700.*732.*another kiln"),
     ("N-14-fast", fast(501), r"501.*500.*steam bursts"),
     ("N-14-warn", fast(281), r"281.*300.*280.*steam cracks"),
