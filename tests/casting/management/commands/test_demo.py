@@ -3,7 +3,6 @@
 import contextlib
 import os
 import re
-import shutil
 import signal
 import socket
 import sqlite3
@@ -16,9 +15,14 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
 
 from casting.management.commands import demo as command_module
+from tests.casting_factories import DayFactory
 
 ROOT = Path(__file__).resolve().parents[4]
 PATIENCE_S = 60
@@ -35,20 +39,35 @@ def demo(room, *options):
     return subprocess.run(words, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
 
 
+def rows_in(database):
+    """Return every row of every table of a database, without SQLite's own counters."""
+    tables = database.execute("select name from sqlite_master where type = 'table' and name not like 'sqlite_%'")
+    return {name: database.execute(f'select * from "{name}"').fetchall() for (name,) in tables.fetchall()}
+
+
 def rows_of(room):
-    """Return every row of every table of the demo's database, without SQLite's own counters."""
+    """Return every row of the demo's database."""
     with contextlib.closing(sqlite3.connect(room / "casting.sqlite3")) as database:
-        tables = database.execute("select name from sqlite_master where type = 'table' and name not like 'sqlite_%'")
-        return {name: database.execute(f'select * from "{name}"').fetchall() for (name,) in tables.fetchall()}
+        return rows_in(database)
 
 
 @pytest.fixture(scope="module")
 def room(tmp_path_factory):
-    """A data directory in which the demo ran once."""
+    """A data directory in which the demo ran once, with an older database put aside first."""
     room = tmp_path_factory.mktemp("demo") / "data"
-    done = demo(room, "--no-serve")
+    room.mkdir()
+    with contextlib.closing(sqlite3.connect(room / "casting.sqlite3")) as database, database:
+        database.execute("create table school_course (name text)")
+        database.execute("insert into school_course values ('Of old')")
+    done = demo(room, "--no-serve", "--fresh")
     assert done.returncode == 0, done.stderr
     return room, done.stdout
+
+
+@pytest.fixture
+def keep_umask(monkeypatch):
+    """The command makes what this process writes its owner's alone; here it must not outlive the test."""
+    monkeypatch.setattr(os, "umask", lambda mask: mask)
 
 
 def links_of(said):
@@ -81,24 +100,37 @@ def test_the_demo_has_a_plan_and_one_flask_invested(room):
     assert sum("invested" in row for row in rows["casting_flask"]) == 1
 
 
-def test_a_database_of_another_version_is_left_alone_until_fresh_puts_it_aside(room, tmp_path):
-    again = shutil.copytree(room[0], tmp_path / "data")
-    with contextlib.closing(sqlite3.connect(again / "casting.sqlite3")) as database, database:
-        database.execute("delete from django_migrations")
-        database.execute("insert into django_migrations values (1, 'casting', '0099_of_old', '2026-11-25 10:00:00')")
-    old = rows_of(again)
-    refused = demo(again, "--no-serve")
-    assert refused.returncode == 1
-    assert refused.stderr == (
-        f"CommandError: The database in {again} is of another version, whose tables differ. "
-        "Run the demo once with --fresh: it puts that database aside and begins with an empty one.\n"
-    )
-    assert rows_of(again) == old
-    assert demo(again, "--no-serve", "--fresh").returncode == 0
-    (aside,) = again.glob("2*-casting.sqlite3")
+def test_fresh_puts_the_old_database_aside_whole(room):
+    room, _said = room
+    (aside,) = room.glob("2*-casting.sqlite3")
     with contextlib.closing(sqlite3.connect(aside)) as database:
-        assert database.execute("select * from school_course").fetchall() == old["school_course"]
-    assert rows_of(again)["school_course"] != old["school_course"]
+        assert rows_in(database) == {"school_course": [("Of old",)]}
+    assert len(rows_of(room)["school_course"]) == 1
+
+
+def refused_here():
+    """Return why the command refuses the database of the test, which it leaves as it is."""
+    with connection.cursor() as database:
+        before = rows_in(database)
+        with pytest.raises(CommandError) as refused:
+            call_command("demo", "--no-serve")
+        assert rows_in(database) == before
+    return str(refused.value)
+
+
+@pytest.mark.django_db
+def test_a_database_of_another_version_is_left_alone(keep_umask):
+    MigrationRecorder(connection).record_applied("casting", "0099_of_old")
+    assert refused_here() == (
+        f"The database in {settings.DATA_DIR} is of another version, whose tables differ. "
+        "Run the demo once with --fresh: it puts that database aside and begins with an empty one."
+    )
+
+
+@pytest.mark.django_db
+def test_a_database_with_a_real_school_is_left_alone(keep_umask):
+    DayFactory(course__school__is_demo=False)
+    assert refused_here().startswith("This database holds a real school.")
 
 
 def test_a_second_demo_changes_nothing_but_the_links(room):
@@ -118,15 +150,13 @@ def test_a_second_demo_changes_nothing_but_the_links(room):
     assert not set(links_of(again.stdout).values()) & set(links_of(first).values())
 
 
-def test_a_taken_port_is_said_in_a_sentence(room):
-    room, _said = room
+def test_a_taken_port_is_said_in_a_sentence(keep_umask):
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        done = demo(room, "--port", str(port))
-    assert done.returncode == 1
-    assert done.stderr.strip() == f"CommandError: Port {port} is taken; name a free one with --port."
+        with pytest.raises(CommandError, match=f"^Port {port} is taken; name a free one with --port\\.$"):
+            call_command("demo", "--port", str(port))
 
 
 def fetch(address):
@@ -231,15 +261,3 @@ def test_a_machine_on_no_network_is_told_so(monkeypatch):
     monkeypatch.setattr(command_module.socket.socket, "connect", unreachable)
     with pytest.raises(CommandError, match="on no network; leave --lan away"):
         command_module._studio_address()
-
-
-def test_a_database_with_a_real_school_is_left_alone(room, tmp_path):
-    copy = shutil.copytree(room[0], tmp_path / "data")
-    with contextlib.closing(sqlite3.connect(copy / "casting.sqlite3")) as database:
-        database.execute("update school_school set is_demo = 0")
-        database.commit()
-    before = rows_of(copy)
-    done = demo(copy, "--no-serve")
-    assert done.returncode == 1
-    assert "This database holds a real school." in done.stderr
-    assert rows_of(copy) == before
