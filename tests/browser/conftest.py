@@ -8,7 +8,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 3}
+# Its pixels are drawn one for each of the page: three would take nine times as much drawing, and no test looks at them.
+PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 1}
 NAMES = ["chromium", "chromium-browser", "google-chrome", "/Applications/Chromium.app/Contents/MacOS/Chromium"]
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -16,8 +17,9 @@ QUIET = [
 ]  # fmt: skip
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def chromium() -> Iterator[Browser]:
+    """One browser for all these tests, each in a context of its own; it ends before others find its loop running."""
     program = next((found for name in NAMES if (found := shutil.which(name))), None)
     assert program, "The browser tests need Chromium: the README's line for this machine installs it."
     with pytest.MonkeyPatch.context() as here, sync_playwright() as playwright:

@@ -173,22 +173,6 @@ def test_what_is_wrong_is_said_on_top_with_nothing_cleared(page):
     expect(page.locator("[name=weight]")).to_be_focused()
 
 
-def test_without_scripts_a_wax_is_looked_at_once_more_and_handed_in(chromium, live_server):
-    context, page = opened(chromium, live_server.url, [], java_script_enabled=False, **PHONE)
-    student = StudentFactory(course=DayFactory().course)
-    session = client_of_student(student).cookies["sessionid"].value
-    context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
-    page.goto("/hand-in/")
-    type_wax(page)
-    press(page)
-    expect(page.locator("#_echo")).to_contain_text("46.94")
-    assert not Wax.objects.exists()
-    page.get_by_role("button", name="Yes, hand it in").click()
-    expect(page.locator("main")).to_contain_text("on its tag")
-    assert Wax.objects.count() == 1
-    context.close()
-
-
 def test_a_wax_too_light_to_believe_is_asked_about_once_it_is_in_reach(page):
     type_wax(page, "0,004")
     page.context.set_offline(True)

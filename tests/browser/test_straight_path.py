@@ -124,8 +124,11 @@ def test_a_wax_is_handed_in_without_javascript(chromium, live_server, day, cours
     page.get_by_role("button", name="Hand in").click()
     # Without a preview the page asks once more, with what it understood
     expect(page.locator("#_echo")).to_contain_text("4.37")
+    expect(page.locator("#_echo")).to_contain_text("47.16")
+    assert not Wax.objects.exists()
     page.get_by_role("button", name="Yes, hand it in").click()
     expect(page.get_by_role("status").get_by_text("leaf ring")).to_be_visible()
+    expect(page.locator("main")).to_contain_text("on its tag")
     assert Wax.objects.get().version == 1
     context.close()
 
