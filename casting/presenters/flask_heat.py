@@ -6,15 +6,17 @@ The plan's own times and temperatures; what its core does follows from them by c
 from __future__ import annotations
 
 import math
-from datetime import datetime, timedelta
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
-from casting.calc.quantities.flask_heat import core_behind_c, core_out_c, lost_c
+from casting.calc.quantities.flask_heat import core_behind_c, core_out_c, hot_at_quench, lost_c
 from casting.calc.schedule.firing import soak_of
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.marked_text import HEAT, NEAREST, WARMER
-from casting.presenters.formats import SchoolUnits, in_units, plain
+from casting.presenters.formats import SchoolUnits, clock_time, in_units, plain
+from casting.presenters.from_memory import flask_c_mark
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 
 
@@ -25,6 +27,50 @@ def heat_lines(flask: FlaskSheet, sheet: PlanSheet, units: SchoolUnits) -> list[
     if not flask.cools_in_air:
         lines.append(_quench(flask, sheet))
     return [in_units(line, units) for line in lines]
+
+
+@dataclass(frozen=True, slots=True)
+class HotCore:
+    """What stands at the quench of a flask whose core is then too hot: a sentence, and few words for a card.
+
+    It goes into water at `later`; None if its metal must not wait so long, so that people have to decide.
+    """
+
+    later: datetime | None
+    words: str
+    short: str
+
+
+def hot_core(flask: FlaskSheet, sheet: PlanSheet, units: SchoolUnits) -> HotCore | None:
+    """Return what stands at a flask's quench if its core is then too hot, with temperatures on the school's scale."""
+    if flask.cools_in_air:
+        return None
+    hot = hot_at_quench(flask.size, flask.flask_c, _minutes(flask.quench_at, flask.out_at), sheet.day.rulebook)
+    if hot is None:
+        return None
+    core_c, out_min = hot
+    later = _after(flask.out_at, math.ceil(out_min), sheet)
+    told = {
+        "flask": flask.label,
+        "later": clock_time(later),
+        "at": clock_time(flask.quench_at),
+        "core": f"{math.ceil(core_c)}{flask_c_mark(flask)}{NEAREST}{HEAT}",
+    }
+    by_min = flask.alloy.quench_by_min
+    if by_min is None or out_min <= flask.rules.pour_min + by_min:
+        words = _("Wait until %(later)s to quench %(flask)s: at %(at)s its core is still about %(core)s.") % told
+        short = _("at %(at)s its core is about %(core)s") % told
+        return HotCore(later, in_units(words, units), in_units(short, units))
+    told["by"] = clock_time(_after(flask.out_at, math.floor(flask.rules.pour_min + by_min), sheet))
+    words = _("Ask the teacher before you quench %(flask)s: at %(at)s its core is still about %(core)s. That is too "
+              "hot until %(later)s, and the metal should be in water by %(by)s.") % told  # fmt: skip
+    short = _("ask first: its core is about %(core)s") % told
+    return HotCore(None, in_units(words, units), in_units(short, units))
+
+
+def _after(at: datetime, minutes: int, sheet: PlanSheet) -> datetime:
+    """So many minutes later, on the plan's clock, which may change meanwhile."""
+    return (at.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(sheet.zone)
 
 
 def _minutes(later: datetime, earlier: datetime) -> int:

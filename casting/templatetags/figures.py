@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
 from casting.presenters import formats, from_memory
-from casting.presenters.flask_heat import heat_lines
+from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.sprue import bench_note
 from school.models import School
@@ -60,6 +60,7 @@ def sprue_note(on_base: WaxOnBase) -> str:
 
 
 register.simple_tag(heat_lines, name="heat_lines")
+register.simple_tag(hot_core, name="hot_core")
 
 
 @register.simple_tag

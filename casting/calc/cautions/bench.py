@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised, told
-from casting.calc.quantities.flask_heat import core_out_c, core_out_min, lost_c
+from casting.calc.quantities.flask_heat import hot_at_quench, lost_c
 from casting.calc.quantities.melt import cup_for
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
@@ -165,10 +165,9 @@ def _of_core(flask: FlaskPlan, day: DayInput) -> Iterator[Caution]:
         yield raised(book, "core-cools", flask=flask.label, core=told(math.floor(core_c), alloy, band))
     if flask.kind is Kind.STONES:  # never quenched
         return
-    most_c = book.limit("quench_core_most_c")
-    core_c = core_out_c(size, flask.flask_c, flask.quench_at - flask.out_at, book)
-    if core_c > most_c:
-        due = math.ceil(core_out_min(size, flask.flask_c, most_c, book) - day.rules.pour_min)
+    if hot := hot_at_quench(size, flask.flask_c, flask.quench_at - flask.out_at, book):
+        core_c, out_min = hot
+        due = math.ceil(out_min - day.rules.pour_min)
         yield raised(book, "core-hot", flask=flask.label, core=told(math.ceil(core_c), alloy, band),
                      due=told(due, alloy, band), waited=told(_waited(flask, day), alloy, QUENCH))  # fmt: skip
 

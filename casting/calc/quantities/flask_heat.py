@@ -113,6 +113,31 @@ def core_out_min(size: FlaskSize, flask_c: float, to_c: float, book: Rulebook) -
     return _in_air(size, book.limit("plaster_slow_mm2_per_s"), book).time_to(left)
 
 
+def hot_at_quench(size: FlaskSize, flask_c: float, out_min: float, book: Rulebook) -> tuple[float, float] | None:
+    """Return how hot a flask's core still is at its quench, if that is too hot, and when it no longer is.
+
+    Parameters
+    ----------
+    size : FlaskSize
+        The flask.
+    flask_c : float
+        Its temperature in the kiln [degrees C].
+    out_min : float
+        How long it has been out of the kiln at its quench [min].
+    book : Rulebook
+        Holds the temperature that is too hot, and the figures of the investment.
+
+    Returns
+    -------
+    tuple of float or None
+        The core [degrees C], and how long after it leaves the kiln it may be quenched [min]; None if it is cool
+        enough. Both as `core_out_c` counts.
+    """
+    most_c = book.limit("quench_core_most_c")
+    core_c = core_out_c(size, flask_c, out_min, book)
+    return (core_c, core_out_min(size, flask_c, most_c, book)) if core_c > most_c else None
+
+
 def lost_c(size: FlaskSize, flask_c: float, out_min: float, book: Rulebook, depth_mm: float | None = None) -> float:
     """Return how much heat a flask has lost out of the kiln.
 

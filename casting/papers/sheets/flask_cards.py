@@ -29,7 +29,8 @@ from casting.papers.sheets.label_stock import (
     stock_of,
 )
 from casting.papers.sheets.poster import draw_code
-from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
+from casting.presenters.formats import clock_time, day_clock
+from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet, SegmentLine
 
 CENTRE_MM = 1.0
 """A foot this near the axis has no hour."""
@@ -80,7 +81,10 @@ class PlacedCard:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """What stands on one flask's card. Times are None where a step was done before this plan."""
+    """What stands on one flask's card. Times are None where a step was done before this plan.
+
+    `top` is the hottest hold of its kiln.
+    """
 
     laid: PlacedCard
     views: tuple[SafeString, ...]
@@ -89,8 +93,18 @@ class Card:
     set_until: datetime | None
     load_at: datetime | None
     kiln_on_at: datetime | None
+    top: SegmentLine | None
     bowl: BowlLine | None
     code: SafeString
+
+    @property
+    def top_heat(self) -> str:
+        """From when to when its kiln is at its hottest, with the second weekday only past a midnight."""
+        if self.top is None:
+            return ""
+        begins, ends = self.top.reached_at, self.top.ends_at
+        until = clock_time(ends) if begins.date() == ends.date() else day_clock(ends)
+        return _("%(at)s to %(until)s") % {"at": day_clock(begins), "until": until}
 
     @property
     def own_bowl(self) -> BowlLine | None:
@@ -147,6 +161,7 @@ class _Cards:
     def card(self, laid: PlacedCard) -> Card:
         flask = laid.flask
         bowl = next((bowl for bowl in self.plan.bowls if flask.label in bowl.flasks), None)
+        night = next((night for night in self.plan.kilns if night.kiln.key == flask.kiln), None)
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
         return Card(
             laid,
@@ -155,14 +170,11 @@ class _Cards:
             mix_at=bowl.at if bowl else None,
             set_until=max((until for _at, until in sets), default=None),
             load_at=min((at for at, _until in loads), default=None),
-            kiln_on_at=self._kiln_on(flask),
+            kiln_on_at=night.on_at if night else None,
+            top=max(night.segments, key=lambda one: one.to_c) if night else None,
             bowl=bowl,
             code=draw_code(f"{self.page}#flask-{flask.label}"),
         )
-
-    def _kiln_on(self, flask: FlaskSheet) -> datetime | None:
-        """When its kiln goes on, and so when an invested flask is in it at the latest."""
-        return next((night.on_at for night in self.plan.kilns if night.kiln.key == flask.kiln), None)
 
     def _steps(self, do: Do, label: str) -> list[tuple[datetime, datetime]]:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]

@@ -39,6 +39,7 @@ def check_day_plan(paper, pages, wanted, checked):
     for night in wanted.plan["firings"]:
         _kiln_of_day(paper, pages, night, wanted, checked)
     _timetable(paper, pages, wanted, checked)
+    hot_cores(paper, pages, wanted.flasks, wanted, checked)
     pours = {flask["label"]: _melt(flask, wanted) + wanted.pour(flask) for flask in wanted.flasks}
     table_rows(paper, pages, ("out of kiln", "flask", "metal"), pours, checked, column=1)
 
@@ -47,6 +48,19 @@ def _melt(flask, wanted):
     """When a flask's melt begins; nothing once it is poured."""
     melts = [] if wanted.poured(flask["label"]) else wanted.steps("melt", flask=flask["label"])
     return [wanted.time("melt", step["at"]) for step in melts]
+
+
+def hot_cores(paper, pages, flasks, wanted, checked):
+    """Compare the sentence about each core that is too hot at its quench, and take it off the rows around it."""
+    for flask in flasks:
+        on, found = None, []
+        for page in pages:
+            for place in page.find("to", "quench", flask["label"], "at"):
+                times, heats = (page.between(place - 1, place + 13, {unit}) for unit in ("time", wanted.degree))
+                on, found = page, [*times[:2], *heats[:1]]
+                page.figures = [one for one in page.figures if one not in found]
+        if found or wanted.hot_core(flask):
+            checked.row(paper, on, flask["label"], wanted.hot_core(flask), found)
 
 
 def _fetch(paper, pages, wanted, checked):
@@ -300,9 +314,18 @@ def _card(flask, wanted):
     times = [wanted.time("mix", step["at"]) for step in mixes[:1]]
     times += [wanted.time("set until", step["until"]) for step in sets[:1]]
     times += [wanted.time("load", min(loads))] if loads else []
-    times += [wanted.time("pour", flask["out_at"]), wanted.time("quench", flask["quench_at"])]
+    times += [wanted.time(f"top heat {edge}", at) for edge, at in _top_heat(flask, wanted)]
+    *quench, core = wanted.hot_core(flask) or [wanted.time("quench", flask["quench_at"]), None]
+    times += [wanted.time("pour", flask["out_at"]), *quench, *([core] if core else [])]
     weights = [wanted.grams("powder", flask["powder_g"]), wanted.grams("water", flask["water_g"])]
     return [*wanted.charge(flask), *weights, *_own_bowl(flask, wanted), *wanted.heats(flask), *times]
+
+
+def _top_heat(flask, wanted):
+    """When the flask's kiln is at the hottest of its firing, from and to."""
+    segments = [one for night in wanted.plan["firings"] if night["kiln"] == flask["kiln"] for one in night["segments"]]
+    top = max(segments, key=lambda one: one["to_c"], default=None)
+    return [("from", top["reached_at"]), ("to", top["ends_at"])] if top else []
 
 
 def _own_bowl(flask, wanted):

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
-from tests.casting.papers.cross_bench import ANY, table_rows, turns
+from tests.casting.papers.cross_bench import ANY, hot_cores, table_rows, turns
 from tests.casting.papers.cross_wanted import CENTI, TENTH, Want, hour
 from tests.casting.papers.printed_figures import HEADING_PT, Page, middle, rows_at
 
@@ -41,8 +41,10 @@ def check_kiln_room(paper, pages, wanted, checked):
     """Each kiln's rows to be read from afar; behind the first its shelf, its firing, its flasks by temperature."""
     for night in wanted.plan["firings"]:
         name = wanted.kiln_name(night["kiln"])
+        inside = [flask for flask in wanted.flasks if flask["kiln"] == night["kiln"]]
         own = [page for page in pages if page.named(*name.split(), "night") or page.named(*name.split(), "pours")]
         near = [page for page in pages if page.named(*name.split(), "shelf")]
+        hot_cores(paper, own, [one for one in inside if not wanted.poured(one["label"])], wanted, checked)
         _far_rows(paper, own, name, night, wanted, checked)
         for page in near[:1]:
             rates = [one.nth for one in page.figures if one.unit == f"{wanted.degree}/h"]

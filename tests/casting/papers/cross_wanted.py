@@ -8,12 +8,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from tests.casting.papers.printed_figures import Figure
+from tests.contract.soak import QUENCH_MOST_C, core_after_c
 
 PENNYWEIGHT_G = Decimal("1.55517384")
 """480 grains of 64.79891 mg are a troy ounce, and 20 pennyweights: by definition."""
@@ -186,6 +187,23 @@ class Wanted:
         """A flask's charge, both temperatures, when it is poured and when it may be quenched."""
         times = [self.time("pour", flask["out_at"]), self.time("quench", flask["quench_at"])]
         return [*self.charge(flask), *self.heats(flask), *times]
+
+    def hot_core(self, flask):
+        """When a flask whose core is too hot at its quench goes into water, and when, and how hot, it is too hot."""
+        size = next(size for size in self.day["flask_sizes"] if size["key"] == flask["size"])
+        out_at, quench_at = (datetime.fromisoformat(flask[key]) for key in ("out_at", "quench_at"))
+        minutes = round((quench_at - out_at) / timedelta(minutes=1))
+        core_c = core_after_c(size, flask["flask_c"], minutes)
+        if core_c <= QUENCH_MOST_C or flask["kind"] == "stones":
+            return []
+        while core_after_c(size, flask["flask_c"], minutes) > QUENCH_MOST_C:
+            minutes += 1
+        later = (out_at.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(ZoneInfo(self.day["timezone"]))
+        core = Decimal(math.ceil(core_c))
+        if self.fahrenheit:  # "about", so in tens
+            core = ((core * 9 / 5 + 32) / 10).quantize(Decimal(1), ROUND_HALF_UP) * 10
+        times = [self.time("quench, core cooled", later.isoformat()), self.time("core too hot", flask["quench_at"])]
+        return [*times, Want("core", self.degree, core)]
 
     def charge(self, flask):
         """A flask's charge: struck out, and in grams alone, once it is poured."""

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from casting.presenters.flask_heat import heat_lines
+from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_reader import read_plan
 from casting.units import Temperature
@@ -16,6 +16,11 @@ def lines_of(day, **units):
     """What is said of the one flask of a day."""
     sheet = read_plan(json.dumps(planned(day)), json.dumps(day))
     return heat_lines(sheet.flasks[0], sheet, SchoolUnits(**units))
+
+
+def hot_core_of(day, **units):
+    sheet = read_plan(json.dumps(planned(day)), json.dumps(day))
+    return hot_core(sheet.flasks[0], sheet, SchoolUnits(**units))
 
 
 def test_a_small_flask_soaks_as_in_practice_and_a_wide_one_until_its_core_is_near():
@@ -50,3 +55,28 @@ def test_a_flask_with_stones_has_no_quench():
 @pytest.mark.parametrize("diameter_mm", [32, 101.6])
 def test_no_figure_is_below_zero(diameter_mm):
     assert not [line for line in lines_of(one_flask_day(diameter_mm, 10)) if " -" in line]
+
+
+def test_a_core_that_is_hot_at_its_quench_says_when_instead():
+    # computed: a finite-volume run with steel has 514 C as it is due, 15 min out of the kiln, of which 5 are the pour
+    hot = hot_core_of(one_flask_day(101.6, 10))
+    assert hot.words == "Wait until 10:17 to quench A: at 10:15 its core is still about 512\u202f°C."
+    assert (f"{hot.later:%H:%M}", hot.short) == ("10:17", "at 10:15 its core is about 512\u202f°C")
+    # 512 x 1.8 + 32 = 953.6, about: in tens
+    assert "about 950\u202f°F" in hot_core_of(one_flask_day(101.6, 10), temperature=Temperature.FAHRENHEIT).words
+
+
+@pytest.mark.parametrize("day", [one_flask_day(101.6, 13), one_flask_day(63.5, 10), stones_day()])
+def test_nothing_is_said_of_a_core_that_is_cool_enough_or_of_a_flask_that_never_meets_water(day):
+    assert hot_core_of(day) is None
+
+
+@pytest.mark.parametrize(("by_min", "asks"), [(11, True), (13, False)])
+def test_a_metal_that_must_not_wait_for_the_core_is_asked_about(by_min, asks):
+    day = one_flask_day(101.6, 10)
+    day["alloys"][0]["quench_by_min"] = by_min
+    hot = hot_core_of(day)
+    assert (hot.later is None, hot.words.startswith("Ask the teacher before you quench A:")) == (asks, asks)
+    # the pour ends at 10:05
+    assert ("too hot until 10:17, and the metal should be in water by 10:16." in hot.words) is asks
+    assert ("ask first" in hot.short) is asks

@@ -7,9 +7,11 @@ import pytest
 from django.urls import reverse
 
 from casting.models import Flask, Kiln
+from tests.casting.calc.cautions.cases import one_flask_day
 from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
 from tests.casting_factories import handed_in
+from tests.days.day_file import planned
 from tests.days.written_plans import plan_of_24, plan_of_none, plan_of_one
 
 
@@ -124,6 +126,17 @@ def test_a_flask_with_stones_is_kept_out_of_the_water(day, teacher, teacher_clie
     text = text_of(teacher_client.get(address))
     assert text.count("Do not quench flask A: its stones would crack.") == told
     assert text.count("Quench it in water once its button shows no red") == 1 - told
+
+
+# 538 C, 102 x 102 mm, 15 min out of the kiln: the core is at some 512 C; 64 x 64 mm: at 386 C
+@pytest.mark.parametrize(("diameter_mm", "times"), [(101.6, 1), (63.5, 0)])
+def test_a_core_that_is_hot_at_its_quench_stands_under_its_pour(
+    day, teacher, teacher_client, address, diameter_mm, times
+):
+    day_file = one_flask_day(diameter_mm, 10)
+    store(day, teacher, (planned(day_file), day_file))
+    text = text_of(teacher_client.get(address))
+    assert text.count("Wait until 10:17 to quench A: at 10:15 its core is still about 512") == times
 
 
 def test_a_change_of_the_clocks_is_said(day, teacher, teacher_client, address):

@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from casting.calc.quantities.flask_heat import core_behind_c, core_out_c, core_out_min, lost_c, settle_min
+from casting.calc.quantities.flask_heat import (
+    core_behind_c,
+    core_out_c,
+    core_out_min,
+    hot_at_quench,
+    lost_c,
+    settle_min,
+)
 from casting.calc.values.day_input import FlaskSize
 from casting.calc.values.day_plan import FiredSegment
 from casting.dayfile.rules_file import rulebook
@@ -65,6 +72,14 @@ def test_a_core_out_of_the_kiln_is_near_that_of_a_flask_with_steel_and_radiation
     minutes = core_out_min(flask, from_c, 500, BOOK)
     assert core_out_c(flask, from_c, minutes, BOOK) == pytest.approx(500)
     assert 480 < with_steel(diameter_mm, height_mm, from_c, minutes) < 503
+
+
+def test_a_core_that_is_too_hot_for_water_says_how_hot_and_for_how_long():
+    # computed: a finite-volume run with steel and radiation has 514 C after 15 min and passes 500 C before 20
+    core_c, out_min = hot_at_quench(size(101.6, 101.6), 538, 15, BOOK)
+    assert 500 < core_c < 520 and 15 < out_min < 20
+    assert hot_at_quench(size(101.6, 101.6), 538, out_min, BOOK) is None
+    assert hot_at_quench(size(101.6, 101.6), 538, out_min - 0.1, BOOK) is not None
 
 
 def test_a_core_that_is_cool_enough_needs_no_wait():

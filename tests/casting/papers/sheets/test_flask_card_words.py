@@ -15,6 +15,7 @@ from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of, places_of, sizes_of, typeset_words, words_by_type
 from tests.casting.papers.sheets.test_flask_cards import plan_of, plan_of_widths
 from tests.casting.papers.sheets.two_owners import two_kilns
+from tests.days.written_plans import at
 
 
 def test_there_is_a_box_of_6_mm_for_every_step_and_a_time_of_11_points(plan_1):
@@ -69,7 +70,9 @@ def test_the_metal_of_an_invested_flask_is_whole_or_ends_in_an_ellipsis(day, tea
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("width", [50.8, 63.5, 76.2, 88.9, 101.6])
 def test_no_time_is_broken_and_no_word_lies_on_another(day, teacher, paper, width):
-    plan = stored(day, teacher, *plan_of_widths(width))
+    plan, day_file = plan_of_widths(width)
+    plan["flasks"][0]["quench_at"] = at(30)  # so late that no core is hot
+    plan = stored(day, teacher, plan, day_file)
     plan.day.course.school.paper, plan.day.course.school.weight_unit = paper, "dwt"
     words = typeset_words(render(flask_cards_html(job_of(plan))))[0]
     for word in words:

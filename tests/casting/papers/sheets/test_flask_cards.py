@@ -97,11 +97,12 @@ def test_every_step_from_the_plan_has_its_time_and_one_that_is_not_there_says_so
     kiln_on = next(step for step in plan["steps"] if step["do"] == "kiln_on")
     bare = pages_of(render(flask_cards_html(job_of(stored(day, teacher, plan, day_file)))))[0]
     # The hand-written mix is 200 min before the kiln goes on at Sat 20:25.
-    assert "mix Sat 17:05 set until not recorded load before Sat 20:25 pour Sun 10:00" in bare
+    fired = "top heat Sun 04:42 to 06:42 pour Sun 10:00"
+    assert f"mix Sat 17:05 set until not recorded load before Sat 20:25 {fired}" in bare
     plan["steps"].append(mix | {"do": "set", "at": mix["until"], "until": "2027-03-13T19:05:00-07:00"})
     plan["steps"].append(kiln_on | {"do": "load", "flasks": ["A"]})
     full = pages_of(render(flask_cards_html(job_of(stored(day, teacher, plan, day_file, revision=2)))))[0]
-    assert "mix Sat 17:05 set until Sat 19:05 load Sat 20:25 pour Sun 10:00" in full
+    assert f"mix Sat 17:05 set until Sat 19:05 load Sat 20:25 {fired}" in full
 
 
 def test_a_school_of_fahrenheit_and_pennyweight_reads_its_own(plan_1):
