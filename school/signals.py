@@ -1,6 +1,15 @@
-"""What happens in a school, told to whoever keeps rows of their own beside its people: the school knows no listener."""
+"""What happens in a school, told to whoever keeps rows of their own beside its people: the school knows no listener.
+
+Each is sent inside the transaction of what happens, so that all of it is written or nothing.
+"""
 
 from django.dispatch import Signal
 
-# A school is made: `school`. Sent inside the transaction that makes it.
+# A school is made: `school`.
 school_made = Signal()
+
+# A teacher is about to change the time zone: `school`. A listener returns what lies ahead, as (name, instant).
+zone_asked = Signal()
+
+# The time zone has changed and the clock times are to stay: `school`, and `before`, the zone that was.
+clock_kept = Signal()

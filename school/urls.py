@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, first_teacher, people
+from school.views import doors, first_teacher, people, school_page
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("sign-in/", doors.sign_in, name="sign_in"),
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("first-teacher/", first_teacher.first_teacher, name="first_teacher"),
+    path("school/", school_page.school_page, name="school_page"),
     path("classes/", people.people, name="people"),
     path("classes/<int:course_id>/poster/", people.poster, name="poster"),
     path("classes/students/<int:student_id>/name/", people.spell_name, name="spell_name"),

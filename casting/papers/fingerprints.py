@@ -109,6 +109,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
             school.zone,
             school.weight_unit,
             school.temperature_unit,
+            school.length_unit,
             school.paper,
             school.currency,
         ],

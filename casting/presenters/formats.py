@@ -38,20 +38,21 @@ ROUNDING = {DOWN: ROUND_FLOOR, NEAREST: ROUND_HALF_UP, UP: ROUND_CEILING}
 
 @dataclass(frozen=True, slots=True)
 class SchoolUnits:
-    """The units that a school reads beside grams; its inches go with its Fahrenheit."""
+    """The units that a school reads beside grams, each chosen on its own."""
 
     weight: Mass = Mass.GRAM
     temperature: Temperature = Temperature.CELSIUS
+    length: Length = Length.MILLIMETRE
 
     @property
     def inches(self) -> bool:
-        """True if sizes read better in inches."""
-        return self.temperature is Temperature.FAHRENHEIT
+        """True if sizes are read in inches."""
+        return self.length is Length.INCH
 
 
 def units_of(school: School) -> SchoolUnits:
     """Return the units that a school reads."""
-    return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit))
+    return SchoolUnits(Mass(school.weight_unit), Temperature(school.temperature_unit), Length(school.length_unit))
 
 
 def rounded(value: float | Decimal, places: int = 2) -> Decimal:

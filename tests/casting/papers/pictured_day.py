@@ -19,7 +19,7 @@ from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.selectors.day_file import day_file_of
 from casting.services.cautions import clear
 from casting.services.waxes import hand_in
-from school.models import Paper, School, TemperatureUnit, WeightUnit
+from school.models import LengthUnit, Paper, School, TemperatureUnit, WeightUnit
 from tests.casting.papers.printed import job_of
 from tests.casting_factories import DayFactory
 from tests.factories import CourseFactory, PersonFactory, StudentFactory
@@ -87,7 +87,10 @@ def _entry(day: CastingDay, wax: dict[str, Any]) -> WaxEntry:
 def _american(day: CastingDay) -> None:
     """Letter, pennyweights and Fahrenheit; and a cleared caution in the head of every sheet."""
     School.objects.filter(pk=day.course.school_id).update(
-        paper=Paper.LETTER, weight_unit=WeightUnit.PENNYWEIGHT, temperature_unit=TemperatureUnit.FAHRENHEIT
+        paper=Paper.LETTER,
+        weight_unit=WeightUnit.PENNYWEIGHT,
+        temperature_unit=TemperatureUnit.FAHRENHEIT,
+        length_unit=LengthUnit.INCH,
     )
     day.course.school.refresh_from_db()
     SafetyRecord.objects.update(on_call=None)

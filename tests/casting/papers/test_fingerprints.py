@@ -86,6 +86,7 @@ CHANGES = [
     ("clearing", lambda plan: clear(plan.day, "R-16b", by="Imre Valdane", reason="Soap test"), ALL - {"poster"}),
     ("the school's name", school(name="Ebbe Bench School"), ALL),
     ("the school's scale", school(temperature_unit="F"), ALL),
+    ("the school's lengths", school(length_unit="in"), ALL),
     ("the school's weights", school(weight_unit="ozt"), ALL),
     ("the school's paper", school(paper="Letter"), ALL),
     ("the school's currency", school(currency="EUR"), ALL),

@@ -6,7 +6,7 @@ from casting.presenters.figure_words import Reader, limit_line, what_of
 from school.models import School
 
 CELSIUS = Reader(School(currency="USD"))
-FAHRENHEIT = Reader(School(currency="USD", weight_unit="dwt", temperature_unit="F"))
+FAHRENHEIT = Reader(School(currency="USD", weight_unit="dwt", temperature_unit="F", length_unit="in"))
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from casting.calc.values.day_input import FlaskSize
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
-from casting.units import Mass, Temperature
+from casting.units import Length, Mass, Temperature
 
-INCHES = SchoolUnits(Mass.TROY_OUNCE, Temperature.FAHRENHEIT)
+INCHES = SchoolUnits(Mass.TROY_OUNCE, Temperature.FAHRENHEIT, Length.INCH)
 METRIC = SchoolUnits()
 
 
@@ -148,12 +148,12 @@ def test_the_weekday_stands_before_the_time():
 
 def test_a_length_has_its_inches_first_where_they_are_read():
     # 6.5 / 25.4 = 0.2559, 50.8 / 25.4 = 2
-    fahrenheit = SchoolUnits(temperature=Temperature.FAHRENHEIT)
-    assert [formats.length(6.5, units) for units in (SchoolUnits(), fahrenheit)] == [
+    inches = SchoolUnits(length=Length.INCH)
+    assert [formats.length(6.5, units) for units in (SchoolUnits(), inches)] == [
         "6.5\u202fmm",
         "0.26\u202fin (6.5\u202fmm)",
     ]
-    assert formats.length(50.8, fahrenheit) == "2\u202fin (50.8\u202fmm)"
+    assert formats.length(50.8, inches) == "2\u202fin (50.8\u202fmm)"
 
 
 def test_minutes_are_told_in_hours():

@@ -108,7 +108,7 @@ def test_why_it_cannot_be_fewer_stands_on_top(day, teacher, teacher_client, addr
 
 def test_a_school_in_ounces_reads_grams_as_well(day, teacher, teacher_client, address):
     school = day.course.school
-    school.weight_unit, school.temperature_unit = "ozt", "F"
+    school.weight_unit, school.temperature_unit, school.length_unit = "ozt", "F", "in"
     school.save()
     store(day, teacher, plan_of_one())
     page = teacher_client.get(address).content.decode()

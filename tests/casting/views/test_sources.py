@@ -38,7 +38,7 @@ def test_a_teacher_reads_where_each_figure_comes_from(day, teacher_client):
 
 
 def test_another_scale_reads_the_same_rows_in_its_own_units(day, teacher_client):
-    School.objects.filter(pk=day.course.school_id).update(weight_unit="dwt", temperature_unit="F")
+    School.objects.filter(pk=day.course.school_id).update(weight_unit="dwt", temperature_unit="F", length_unit="in")
     page = teacher_client.get(ADDRESS).content.decode()
     assert not re.findall(r"\d[\u2007\u202f\u00a0]°C", page)
     # 970 C, sterling's pour; 200 g in one melt; 6.5 mm to the wall
