@@ -4,10 +4,10 @@ import pytest
 
 from casting.forms.shelf.boxes import TickBox, WholeBox, YesNoBox, either, heat_box, length_box, ramp_box
 from casting.presenters.formats import SchoolUnits
-from casting.units import Mass, NotUnderstood, Temperature
+from casting.units import Length, Mass, NotUnderstood, Temperature
 
 METRIC = SchoolUnits()
-OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT)
+OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT, Length.INCH)
 
 
 # 1350 F is (1350 - 32) / 1.8 = 732.22 C; 300 F an hour is 300 / 1.8 = 166.67 C an hour; an inch is 25.4 mm.
