@@ -17,7 +17,7 @@ from casting.calc.grouping.group import GroupingSearch
 from casting.calc.grouping.labels import relabel
 from casting.calc.kiln.loading import ShelfFlask, firing_for
 from casting.calc.quantities.bowls import fill_bowls, too_large_for_bowl
-from casting.calc.quantities.cost import flask_cost
+from casting.calc.quantities.cost import totals_of
 from casting.calc.quantities.investment import powder_for, water_for
 from casting.calc.schedule.backward import load_times, mix_back, working_day
 from casting.calc.schedule.bench_pace import pace_cautions
@@ -29,7 +29,7 @@ from casting.calc.schedule.pours import PourJob
 from casting.calc.schedule.slow_flasks import slow_flask_cautions
 from casting.calc.schedule.steps import DaySchedule, hand_in_closes, steps_of
 from casting.calc.values.day_input import COLD_C, DayInput
-from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Grouping, Totals
+from casting.calc.values.day_plan import Bowl, Caution, DayPlan, FlaskPlan, Grouping
 from casting.calc.values.enums import Kind
 from casting.calc.values.errors import Refused
 from casting.calc.values.tolerances import SLACK
@@ -138,6 +138,14 @@ class DaySearch:
         plan = draft.plan() if draft.works else None
         return plan if plan is not None and _is_sooner(plan, cheapest, self.day) else None
 
+    def left_out(self, effort: int) -> frozenset[str]:
+        """The waxes that the plan of an effort leaves out, in time or not."""
+        return frozenset(self._drafted(effort).left_out_keys())
+
+    def slowest_sizes(self, effort: int) -> frozenset[str]:
+        """The flask sizes that need a firing at least as long as the longest of the plan of an effort."""
+        return self._drafted(effort).slowest_sizes()
+
     def works(self, effort: int) -> bool:
         """Whether the plan of an effort is in time, with all of its mounting, and keeps the hours and the hand-in."""
         draft = self._drafted(effort)
@@ -227,14 +235,16 @@ class _Draft:
         return local is not None and local.hand_in_until is not None and closes < local.hand_in_until
 
     def slowest_sizes(self) -> frozenset[str]:
-        """The flask sizes that need the longest firing in use."""
-        longest = max(self.load.firings.values(), key=lambda firing: written_min(firing.segments, COLD_C))
+        """The flask sizes that need a firing at least as long as the longest in use."""
+        longest = max((written_min(one.segments, COLD_C) for one in self.load.firings.values()), default=math.inf)
         shapes = {
             size.key: ShelfFlask(size.key, 0, size.diameter_mm, size.height_mm, Kind.WAX)
             for size in self.day.flask_sizes
         }
         needs = {key: firing_for(self.day.firings, [shape]) for key, shape in shapes.items()}
-        return frozenset(key for key, firing in needs.items() if firing == longest)
+        return frozenset(
+            key for key, firing in needs.items() if firing and written_min(firing.segments, COLD_C) >= longest
+        )
 
     def plan(self, *more: Caution) -> DayPlan:
         """This draft, written out."""
@@ -251,7 +261,7 @@ class _Draft:
             flasks=flasks,
             bowls=bowls,
             left_out=tuple(sorted(self.grouping.left_out, key=lambda left: left.key)),
-            totals=_totals(flasks, bowls, day),
+            totals=totals_of(flasks, bowls, day),
             proof=self.grouping.proof,
             firings=schedule.firings,
             steps=steps,
@@ -379,22 +389,3 @@ def _to_pour(grouping: Grouping, filled: Mapping[str, FilledFlask], day: DayInpu
         )
         for label, flask in filled.items()
     ]
-
-
-def _totals(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -> Totals:
-    """Sums over the day; the cost as the aim counts it."""
-    charges: dict[str, float] = {}
-    cost = 0.0
-    for flask in flasks:
-        charges[flask.alloy] = charges.get(flask.alloy, 0.0) + flask.charge_g
-        scrap_g = flask.button_g + (flask.trunk_g or 0.0)
-        mixed = len({day.wax(key).section for key in flask.metal_g}) > 1
-        cost += flask_cost(flask.powder_g, scrap_g, day.alloys[flask.alloy], day.investment, day.rules, mixed=mixed)
-    return Totals(
-        flasks=len(flasks),
-        powder_g=sum(bowl.powder_g for bowl in bowls),
-        water_g=sum(bowl.water_g for bowl in bowls),
-        charge_g=dict(sorted(charges.items())),
-        cost=round(cost + 1e-9, 2),
-        last_pour_at=max((flask.out_at for flask in flasks), default=None),
-    )

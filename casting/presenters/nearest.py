@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,10 +12,19 @@ from urllib.parse import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from casting.models import CastingDay, Plan, Search
+from casting.models import CastingDay, FlaskSize, Kiln, Plan, Search
+from casting.models.errors import NotPlanned
+from casting.models.shelf import ShelfRow
 from casting.presenters.formats import day_clock, stamp
+from casting.selectors.day_file import equipment_of
 from casting.selectors.searches import SearchStatus
 from casting.worker.nearest import What
+
+EQUIPMENT: Mapping[str, tuple[type[ShelfRow], str, str]] = {
+    What.SIZES: (FlaskSize, "all_sizes", "sizes_used"),
+    What.KILNS: (Kiln, "all_kilns", "kilns_used"),
+}
+"""What of the equipment a day may use in part, with the fields of its form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,19 +49,52 @@ def nearest_of(day: CastingDay, status: SearchStatus | None, plan: Plan | None) 
     if status is None or status.row.goes_on or not status.row.found:
         return None
     aside = json.loads(status.row.found)
-    if aside["aside"] != "nearest" or _when(aside) != _when(day.to_day()):
+    if aside["aside"] != "nearest":
+        return None
+    try:
+        now = _asked(day.to_day() | equipment_of(day, plan))
+    except NotPlanned:
+        return None
+    if _asked(aside) != now:
         return None
     changes = tuple(_change(offer, day) for offer in aside["offers"])
-    before = _before(day, plan) if status.row.state == Search.State.FAILED else None
+    before = _before(day, plan, now) if status.row.state == Search.State.FAILED else None
     return Nearest(changes, before)
 
 
-def _when(values: Mapping[str, Any]) -> tuple[datetime, dict[str, Any]]:
-    return datetime.fromisoformat(values["pour_at"]), values.get("hours") or {}
+def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
+    """What a change may change, of a day file's values or of what a search said."""
+    when = {"pour_at": datetime.fromisoformat(values["pour_at"]), "hours": values.get("hours") or {}}
+    return when | {part: _keys(values.get(part, ())) for part in EQUIPMENT}
+
+
+def _keys(rows: Collection[Any]) -> list[str]:
+    return [row["key"] if isinstance(row, Mapping) else row for row in rows]
 
 
 def _change(offer: Mapping[str, Any], day: CastingDay) -> NearestChange:
     at = {name: datetime.fromisoformat(text) for name, text in offer.items() if name.endswith("_at") and text}
+    what, value, told = What(offer["what"]), offer["value"], _figures(offer, at)
+    words = {
+        What.UNTIL: _("Take waxes until %(value)s only"),
+        What.CLOSES: _("Studio open until %(value)s"),
+        What.OPENS: _("Studio open from %(value)s"),
+        What.HANDS: _("%(value)s pairs of hands for mounting"),
+        What.SIZES: _("Smaller flasks only: %(value)s"),
+        What.KILNS: _("Use the kilns %(value)s"),
+    }
+    if what is What.POUR:
+        said = _("First pour %(at)s") % {"at": stamp(at["pour_at"])}
+        return NearestChange(said, told, urlencode(_pour_fields(at["pour_at"], day)))
+    if what in EQUIPMENT:
+        said = words[what] % {"value": ", ".join(_named(what, value, day))}
+        return NearestChange(said, told, urlencode(_used_fields(what, value, day), doseq=True))
+    query = "" if what is What.HANDS else urlencode({what.value: value})
+    return NearestChange(words[what] % {"value": value}, told, query)
+
+
+def _figures(offer: Mapping[str, Any], at: Mapping[str, datetime]) -> tuple[str, ...]:
+    """What a change comes to; with other equipment also how many flasks, and whether all waxes are in."""
     figures = [
         (_("hand-in closes %(at)s"), "hand_in_closes_at"),
         (_("kiln on %(at)s"), "kiln_on_at"),
@@ -60,36 +102,47 @@ def _change(offer: Mapping[str, Any], day: CastingDay) -> NearestChange:
         (_("last quench %(at)s"), "last_quench_at"),
     ]
     told = [words % {"at": day_clock(at[name])} for words, name in figures if name in at]
+    if offer["what"] in EQUIPMENT:
+        told.append(ngettext("%(flasks)s flask", "%(flasks)s flasks", offer["flasks"]) % {"flasks": offer["flasks"]})
     if out := offer["left_out"]:
         told.append(ngettext("%(out)s wax left out", "%(out)s waxes left out", out) % {"out": out})
-    what, value = What(offer["what"]), offer["value"]
-    words = {
-        What.UNTIL: _("Take waxes until %(value)s only"),
-        What.CLOSES: _("Studio open until %(value)s"),
-        What.OPENS: _("Studio open from %(value)s"),
-        What.HANDS: _("%(value)s pairs of hands for mounting"),
-    }
-    if what is What.POUR:
-        said = _("First pour %(at)s") % {"at": stamp(at["pour_at"])}
-        return NearestChange(said, tuple(told), urlencode(_pour_fields(at["pour_at"], day)))
-    query = "" if what is What.HANDS else urlencode({what.value: value})
-    return NearestChange(words[what] % {"value": value}, tuple(told), query)
+    elif offer["what"] == What.KILNS:
+        told.append(_("no wax left out"))
+    return tuple(told)
 
 
-def _before(day: CastingDay, plan: Plan | None) -> NearestChange | None:
+def _before(day: CastingDay, plan: Plan | None, now: Mapping[str, Any]) -> NearestChange | None:
     """How the day was when its last plan was made, if it has been changed since."""
-    if plan is None or _when(plan.day_values) == _when(day.to_day()):
+    if plan is None or (then := _asked(plan.day_values)) == now:
         return None
-    pour_at, hours = _when(plan.day_values)
+    hours = then["hours"]
     said = _("Revision %(revision)s was planned for a first pour %(at)s") % {
         "revision": plan.revision,
-        "at": stamp(pour_at),
+        "at": stamp(then["pour_at"]),
     }
     told = []
     if hours:
         told.append(_("studio %(opens)s to %(closes)s") % {"opens": hours["opens"], "closes": hours["closes"]})
-    fields = _pour_fields(pour_at, day) | {name: hours.get(name) or "" for name in ("opens", "closes", "hand_in_until")}
-    return NearestChange(said, tuple(told), urlencode(fields))
+    fields: dict[str, Any] = {**_pour_fields(then["pour_at"], day)}
+    fields |= {name: hours.get(name) or "" for name in ("opens", "closes", "hand_in_until")}
+    for part in EQUIPMENT:
+        if then[part] != now[part]:
+            told.append(_("with %(names)s") % {"names": ", ".join(_named(part, then[part], day))})
+            fields |= _used_fields(part, then[part], day)
+    return NearestChange(said, tuple(told), urlencode(fields, doseq=True))
+
+
+def _named(part: str, keys: Collection[str], day: CastingDay) -> list[str]:
+    """The names of a part of the equipment as the school gave them."""
+    rows = EQUIPMENT[part][0].objects.filter(school=day.course.school, key__in=keys)
+    return [row.name for row in rows]
+
+
+def _used_fields(part: str, keys: Collection[str], day: CastingDay) -> dict[str, Any]:
+    """The form's fields for a part of the equipment: all that the school works with, or those of it."""
+    model, all_, some = EQUIPMENT[part]
+    every = {row.key for row in model.objects.at(day.course.school)}
+    return {all_: "on"} if every <= set(keys) else {some: list(keys)}
 
 
 def _pour_fields(at: datetime, day: CastingDay) -> dict[str, str]:

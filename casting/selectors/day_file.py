@@ -28,6 +28,7 @@ from casting.models import (
     WaxHold,
 )
 from casting.models.errors import NotPlanned
+from school.models import School
 
 
 def day_file_of(day: CastingDay) -> str:
@@ -141,9 +142,20 @@ def _sizes_used(day: CastingDay, on_bench: Mapping[str, int]) -> list[dict[str, 
     return [row for row in some if row["key"] in used or row["count"]]
 
 
+def kilns_of(school: School) -> list[dict[str, Any]]:
+    """All kilns that the school works with, as a day file has them."""
+    return _rows(Kiln.objects.at(school))
+
+
+def equipment_of(day: CastingDay, last: Plan | None) -> dict[str, list[str]]:
+    """The keys of the flask sizes and kilns that the day file hands over; `last` is the day's latest plan."""
+    sizes = _sizes_used(day, _sizes_on_bench(last, day.states()))
+    return {"flask_sizes": [row["key"] for row in sizes], "kilns": [row["key"] for row in _kilns_used(day)]}
+
+
 def _kilns_used(day: CastingDay) -> list[dict[str, Any]]:
     """The kilns that the day uses, and those that are on."""
-    rows, used = _rows(Kiln.objects.at(day.course.school)), day.kilns_used
+    rows, used = kilns_of(day.course.school), day.kilns_used
     if used is None:
         return rows
     if not any(row["key"] in used for row in rows):

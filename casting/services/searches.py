@@ -30,7 +30,7 @@ from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
-from casting.selectors.day_file import day_file_of
+from casting.selectors.day_file import day_file_of, kilns_of
 from casting.selectors.searches import aside_of, asked_of, folder_of, found_by, latest, lives
 from casting.services.plans import store_plan
 from school.env import private_dir
@@ -53,8 +53,8 @@ def begin(day: CastingDay, by: Person, effort: int = SITE_EFFORT) -> Search:
 
     Raises `NotPlanned` if no day file can be made of the day.
     """
-    asked = day_file_of(day)
-    return _begun(day, by, Search.Kind.PLAN, asked, ["casting.worker.planning", str(effort)])
+    asked, kilns = day_file_of(day), json.dumps(kilns_of(day.course.school))
+    return _begun(day, by, Search.Kind.PLAN, asked, ["casting.worker.planning", str(effort), kilns])
 
 
 def begin_saving(plan: Plan, by: Person) -> Search:

@@ -1,42 +1,47 @@
 """The nearest changes of a day that cannot work: each made in its day file as the site would make it, and planned.
 
-A time is tried in steps of a quarter of an hour, then minute by minute within the first quarter that works. Every
-change leaves `PRESS_MIN` to press it in, and the whole time for mounting.
+A time is tried in steps of `NEAREST_STEP_MIN`, then minute by minute within the first step that works. Smaller flasks
+and another kiln keep the hours of the day and are searched anew. Every change leaves time to press it in, and the whole
+time for mounting; none leaves a wax out that was in.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 
+from casting.calc.grouping.budget import NEAREST_MOST, NEAREST_STEP_MIN
 from casting.calc.plan_day import DaySearch
 from casting.calc.schedule.lateness import LATEST_SHIFT_MIN, poured_later
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import DayPlan
-from casting.calc.values.enums import Do
+from casting.calc.values.enums import Do, Reason
 from casting.calc.values.errors import Refused
 from casting.dayfile import Day, read
 from casting.dayfile.times import read_hours
 
-MOST, STEP_MIN, DAY_MIN, PRESS_MIN = 3, 15, 24 * 60, 15
-HANDS_MORE = 3
-"""No school finds more hands than these for an afternoon."""
+DAY_MIN = 24 * 60
+
+Rows = Sequence[Mapping[str, Any]]
+"""Kilns as a day file has them."""
 
 CLOCKED = ("hand-in-early", "hours-missed")
-"""The cautions of a plan that another time or more hands may answer."""
+"""The cautions of a plan that another time, a shorter firing or more hands may answer."""
 
 
 class What(StrEnum):
-    """What is changed: the first pour, an hour of the studio, or the hands that mount."""
+    """What is changed: the first pour, an hour of the studio, the equipment used, or the hands that mount."""
 
     POUR = "pour_at"
     UNTIL = "hand_in_until"
     CLOSES = "closes"
     OPENS = "opens"
+    SIZES = "flask_sizes"
+    KILNS = "kilns"
     HANDS = "hands"
 
 
@@ -45,7 +50,7 @@ class Change:
     """One change of a day file, with what stands there then."""
 
     what: What
-    value: str | int
+    value: str | int | tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,27 +67,44 @@ def needs_change(plan: DayPlan) -> bool:
     return any(caution.id in CLOCKED for caution in plan.cautions)
 
 
-def apply_change(file: Mapping[str, Any], change: Change) -> dict[str, Any]:
-    """Return a day file with one change."""
+def lacks_kiln(plan: DayPlan) -> bool:
+    """Tell whether a plan leaves waxes out because its kilns have no room for their flasks."""
+    return any(left.reason is Reason.NO_KILN_ROOM for left in plan.left_out)
+
+
+def apply_change(file: Mapping[str, Any], change: Change, kilns: Rows = ()) -> dict[str, Any]:
+    """Return a day file with one change; `kilns` are all that the school works with, in its order."""
     if change.what is What.POUR:
         return {**file, "pour_at": change.value}
     if change.what is What.HANDS:
         return {**file, "rules": {**file.get("rules", {}), "hands": change.value}}
+    if isinstance(change.value, tuple):
+        rows = kilns if change.what is What.KILNS else file["flask_sizes"]
+        return {**file, change.what.value: [row for row in rows if row["key"] in change.value]}
     return {**file, "hours": {**file["hours"], change.what.value: change.value}}
 
 
 def nearest_changes(
-    file: Mapping[str, Any], search: DaySearch, effort: int, plan: DayPlan | None = None
+    file: Mapping[str, Any], search: DaySearch, effort: int, plan: DayPlan | None = None, kilns: Rows = ()
 ) -> Iterator[Offer]:
-    """Yield up to three changes with which the day works; `plan` is the day's own, where it has one."""
-    nights = _Nights(file, search, effort)
-    tries: list[Callable[[], Change | None]] = [nights.pour_later]
-    if file.get("hours"):
-        tries += [lambda: nights.until_sooner(plan), nights.closes_later, nights.opens_sooner]
-    tries += [nights.same_time_later, nights.more_hands]
+    """Yield up to three changes with which the day works; `plan` is the day's own, where it has one.
+
+    A day that works but for waxes that find no room in its kilns is offered another kiln of the school's, and nothing
+    else; one that works is offered nothing.
+    """
+    nights = _Nights(file, search, effort, kilns)
+    tries: list[Callable[[], Change | None]] = []
+    if plan is None or needs_change(plan):
+        hours = bool(file.get("hours"))
+        tries += [nights.pour_later, *([lambda: nights.until_sooner(plan)] if hours else [])]
+        tries += [nights.smaller_flasks, nights.another_kiln]
+        tries += [nights.closes_later, nights.opens_sooner] if hours else []
+        tries += [nights.same_time_later, nights.more_hands]
+    elif lacks_kiln(plan):
+        tries += [lambda: nights.another_kiln(more_waxes=True)]
     found: list[Change] = []
     for tried in tries:
-        change = tried() if len(found) < MOST else None
+        change = tried() if len(found) < NEAREST_MOST else None
         offer = nights.planned(change) if change is not None and change not in found else None
         if offer is not None:
             found.append(offer.change)
@@ -90,27 +112,28 @@ def nearest_changes(
 
 
 class _Nights:
-    """A day, tried at other times with the flasks that its search has found."""
+    """A day, tried at other times with the flasks that its search has found, and with other equipment anew."""
 
-    def __init__(self, file: Mapping[str, Any], search: DaySearch, effort: int) -> None:
-        self.file, self.search, self.effort = file, search, effort
+    def __init__(self, file: Mapping[str, Any], search: DaySearch, effort: int, kilns: Rows) -> None:
+        self.file, self.search, self.effort, self.kilns = file, search, effort, kilns
         self.asked = read(json.dumps(file))
+        self.anew: dict[Change, DaySearch] = {}
         self.clock = f"{self.asked.pour_at:%H:%M}"
 
     def planned(self, change: Change) -> Offer | None:
         """A change planned from its day file; None if that day cannot work after all."""
-        day = read(json.dumps(apply_change(self.file, change)))
+        day = self._day(change)
         try:
-            plan = self.search.on_clock_of(day.day).plan(self.effort)
+            plan = self.anew.get(change, self.search).on_clock_of(day.day).plan(self.effort)
         except Refused:
             return None
         return None if needs_change(plan) else Offer(change, day, plan)
 
     def pour_later(self) -> Change | None:
         """The least later first pour, at an hour at which one pours."""
-        for by in range(STEP_MIN, LATEST_SHIFT_MIN + 1, STEP_MIN):
+        for by in range(NEAREST_STEP_MIN, LATEST_SHIFT_MIN + 1, NEAREST_STEP_MIN):
             if self._pours(by):
-                least = next(one for one in range(by - STEP_MIN + 1, by + 1) if self._pours(one))
+                least = next(one for one in range(by - NEAREST_STEP_MIN + 1, by + 1) if self._pours(one))
                 return Change(What.POUR, self._later(least).isoformat(timespec="minutes"))
         return None
 
@@ -143,10 +166,36 @@ class _Nights:
 
     def more_hands(self) -> Change | None:
         """The fewest more hands that do."""
-        hands = self.asked.day.rules.hands
-        for more in range(hands + 1, hands + HANDS_MORE + 1):
-            change = Change(What.HANDS, more)
-            if self._works(read(json.dumps(apply_change(self.file, change))).day):
+        hands, more = self.asked.day.rules.hands, round(self.asked.day.rulebook.limit("more_hands"))
+        changes = [Change(What.HANDS, hands + one) for one in range(1, more + 1)]
+        return next((change for change in changes if self._works(self._day(change).day)), None)
+
+    def smaller_flasks(self) -> Change | None:
+        """Only sizes with a shorter firing, where no wax is left out for it; the fewest sizes set aside that do."""
+        on_bench = {self.file["previous"][label]["size"] for label in self.file.get("fixed", ())}
+        search, sizes = self.search, [row["key"] for row in self.file.get("flask_sizes", ())]
+        while True:
+            slow = search.slowest_sizes(self.effort) - on_bench
+            sizes, before = [key for key in sizes if key not in slow], sizes
+            if not sizes or sizes == before:
+                return None
+            change = Change(What.SIZES, tuple(sizes))
+            tried = self._searched(change)
+            if tried is None or tried.left_out(self.effort) - self.search.left_out(self.effort):
+                return None
+            if self._works(tried.day, tried):
+                return change
+            search = tried
+
+    def another_kiln(self, *, more_waxes: bool = False) -> Change | None:
+        """The first of the school's kilns that does, beside those of the day; with `more_waxes`, that takes more."""
+        used = {row["key"] for row in self.file.get("kilns", ())}
+        out = self.search.left_out(self.effort)
+        for spare in [row["key"] for row in self.kilns if row["key"] not in used]:
+            change = Change(What.KILNS, tuple(row["key"] for row in self.kilns if row["key"] in {*used, spare}))
+            tried = self._searched(change)
+            left = tried.left_out(self.effort) if tried else out
+            if tried and (left < out if more_waxes else left <= out) and self._works(tried.day, tried):
                 return change
         return None
 
@@ -164,9 +213,9 @@ class _Nights:
             day = self.asked.day
             return self._works(replace(day, hours=read_hours(hours, "hours", self.asked.pour_at, self.asked.zone)))
 
-        for by in [*range(STEP_MIN, room, STEP_MIN), room]:
+        for by in [*range(NEAREST_STEP_MIN, room, NEAREST_STEP_MIN), room]:
             if by > 0 and does(by):
-                return change(next(one for one in range(max(1, by - STEP_MIN + 1), by + 1) if does(one)))
+                return change(next(one for one in range(max(1, by - NEAREST_STEP_MIN + 1), by + 1) if does(one)))
         return None
 
     def _later(self, by: int) -> datetime:
@@ -181,9 +230,22 @@ class _Nights:
         day = poured_later(self.asked.day, by)
         return self._works(replace(day, hours=read_hours(hours, "hours", at, self.asked.zone)))
 
-    def _works(self, day: DayInput) -> bool:
-        late = day if day.now is None else replace(day, now=day.now + PRESS_MIN)
+    def _day(self, change: Change) -> Day:
+        return read(json.dumps(apply_change(self.file, change, self.kilns)))
+
+    def _searched(self, change: Change) -> DaySearch | None:
+        """The search of the day with other equipment; None if a held wax or a fixed flask needs what is set aside."""
+        search = self.anew[change] = DaySearch(self._day(change).day)
         try:
-            return self.search.on_clock_of(late).works(self.effort)
+            search.left_out(self.effort)
+        except Refused:
+            return None
+        return search
+
+    def _works(self, day: DayInput, search: DaySearch | None = None) -> bool:
+        press_min = round(day.rulebook.limit("press_change_min"))
+        late = day if day.now is None else replace(day, now=day.now + press_min)
+        try:
+            return (search or self.search).on_clock_of(late).works(self.effort)
         except Refused:
             return False

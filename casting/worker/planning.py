@@ -1,8 +1,9 @@
-"""Plans a day for the site: `python -m casting.worker.planning EFFORT < DAY.json`.
+"""Plans a day for the site: `python -m casting.worker.planning EFFORT [KILNS] < DAY.json`.
 
 Writes plan files as they improve, one a line, as `casting.solve` does; the last is the best. If the day is refused as
-too late, or its plan cannot keep the hours or the hand-in that the day asks for, a last line that begins with
-`{"aside"` says which changes would work; else, where a plan for little more cost ends earlier, it holds that plan.
+too late, or its plan cannot keep the hours or the hand-in that the day asks for, or leaves waxes out that another of
+the school's kilns would take, a last line that begins with `{"aside"` says which changes would work; else, where a plan
+for little more cost ends earlier, it holds that plan. KILNS are all that the school works with, a list in JSON.
 Exit codes and refusals are those of `casting.solve`.
 """
 
@@ -13,19 +14,17 @@ import sys
 from collections.abc import Iterator
 from typing import Any
 
+from casting.calc.grouping.budget import SOONER_EFFORT
 from casting.calc.plan_day import DaySearch
 from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
 from casting.dayfile import Day, read, write
 from casting.solve import efforts_to, improving, nothing_on_stdout, read_effort
-from casting.worker.nearest import Offer, nearest_changes, needs_change
-
-SOONER_EFFORT = 10
-"""Enough for column generation once; a plan beside the cheapest is not worth the cheapest's whole search."""
+from casting.worker.nearest import Offer, Rows, nearest_changes, needs_change
 
 
-def lines(asked: str, effort: int) -> Iterator[str]:
-    """Yield the lines to write for a day file; `Refused` at the end if the day is."""
+def lines(asked: str, effort: int, kilns: Rows = ()) -> Iterator[str]:
+    """Yield the lines to write for a day file; `Refused` at the end if the day is. `kilns` are all of the school's."""
     day = read(asked)
     search, last, written = DaySearch(day.day), None, ""
     refused: Refused | None = None
@@ -39,23 +38,23 @@ def lines(asked: str, effort: int) -> Iterator[str]:
         if late.place != "pour_at":
             raise
         refused = late
-    if refused is not None or (last is not None and needs_change(last)):
-        with nothing_on_stdout():
-            aside = _nearest(asked, search, effort, last)
-        yield aside
-    elif last is not None:
-        with nothing_on_stdout():
-            sooner = search.sooner(last, min(effort, SOONER_EFFORT))
-        if sooner is not None:
-            yield json.dumps({"aside": "sooner", "plan": json.loads(write(sooner, day))})
+    with nothing_on_stdout():
+        aside = _aside(asked, search, effort, last, kilns)
+    if aside:
+        yield json.dumps(aside)
     if refused is not None:
         raise refused
 
 
-def _nearest(asked: str, search: DaySearch, effort: int, plan: DayPlan | None) -> str:
+def _aside(asked: str, search: DaySearch, effort: int, last: DayPlan | None, kilns: Rows) -> dict[str, Any] | None:
+    """What is said beside the plans: the changes that would work, or the plan that ends earlier."""
     file = json.loads(asked)
-    offers = [_offer(offer) for offer in nearest_changes(file, search, effort, plan)]
-    return json.dumps({"aside": "nearest", **{key: file.get(key) for key in ("pour_at", "hours")}, "offers": offers})
+    offers = [_offer(offer) for offer in nearest_changes(file, search, effort, last, kilns)]
+    if offers or last is None or needs_change(last):
+        used = {part: [row["key"] for row in file.get(part, ())] for part in ("flask_sizes", "kilns")}
+        return {"aside": "nearest", "pour_at": file["pour_at"], "hours": file.get("hours"), **used, "offers": offers}
+    sooner = search.sooner(last, min(effort, SOONER_EFFORT))
+    return {"aside": "sooner", "plan": json.loads(write(sooner, read(asked)))} if sooner is not None else None
 
 
 def _offer(offer: Offer) -> dict[str, Any]:
@@ -64,7 +63,7 @@ def _offer(offer: Offer) -> dict[str, Any]:
 
 
 def figures(plan: DayPlan, day: Day) -> dict[str, Any]:
-    """When a plan's hand-in closes, its first kiln goes on, its first and last pour and its last quench are."""
+    """What a plan comes to: when its hand-in closes, its first kiln goes on, its pours and last quench are."""
     file = json.loads(write(plan, day))
     at = {do: sorted(step["at"] for step in file["steps"] if step["do"] == do) for do in ("hand_in_closes", "kiln_on")}
     flasks = file["flasks"]
@@ -74,6 +73,7 @@ def figures(plan: DayPlan, day: Day) -> dict[str, Any]:
         "pour_at": min((flask["out_at"] for flask in flasks), default=None),
         "last_pour_at": max((flask["out_at"] for flask in flasks), default=None),
         "last_quench_at": max((flask["quench_at"] for flask in flasks), default=None),
+        "flasks": len(flasks),
         "left_out": len(file["left_out"]),
     }
 
@@ -81,7 +81,8 @@ def figures(plan: DayPlan, day: Day) -> dict[str, Any]:
 def main() -> int:
     """Read a day file on standard input; write its plans and what would work."""
     try:
-        for line in lines(sys.stdin.read(), read_effort(sys.argv[1] if len(sys.argv) > 1 else "")):
+        effort, kilns, *_more = [*sys.argv[1:], "", ""]
+        for line in lines(sys.stdin.read(), read_effort(effort), json.loads(kilns or "[]")):
             sys.stdout.write(line + "\n")
             sys.stdout.flush()
     except Refused as refused:

@@ -26,6 +26,12 @@ SAVINGS_EFFORT, CHANGES_OF_A_KIND = 25, 16
 RUNGS = (10, 100, 400, 1600, 6400)
 """Efforts at which column generation runs, each from the plan before: more effort is never worse."""
 
+SOONER_EFFORT = 10
+"""Enough for column generation once; a plan beside the cheapest is not worth the cheapest's whole search."""
+
+NEAREST_MOST, NEAREST_STEP_MIN = 3, 15
+"""The most changes that are planned for a day that cannot work, and the steps in which a time is tried first [min]."""
+
 # Layouts
 
 SEEK, SEEK_SURE, SEEK_HARD = 6, 32, 400

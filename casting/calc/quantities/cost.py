@@ -1,8 +1,11 @@
-"""What a flask costs: its powder, the loss on its button and trunk, and a surcharge for mixed sections."""
+"""What a flask costs: powder, the loss on its button and trunk, a surcharge for mixed sections; and a day's sums."""
 
 from __future__ import annotations
 
-from casting.calc.values.day_input import Alloy, Investment, Rules
+from collections.abc import Sequence
+
+from casting.calc.values.day_input import Alloy, DayInput, Investment, Rules
+from casting.calc.values.day_plan import Bowl, FlaskPlan, Totals
 
 
 def powder_cost(powder_g: float, investment: Investment) -> float:
@@ -78,3 +81,37 @@ def flask_cost(
     """
     surcharge = rules.mixed_cost if mixed else 0.0
     return powder_cost(powder_g, investment) + scrap_cost(scrap_g, alloy, rules) + surcharge
+
+
+def totals_of(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput) -> Totals:
+    """Return the sums over a day, the cost as its aim counts it.
+
+    Parameters
+    ----------
+    flasks : sequence of FlaskPlan
+        The flasks of the plan.
+    bowls : sequence of Bowl
+        Its bowls.
+    day : DayInput
+        The day, for its waxes and prices.
+
+    Returns
+    -------
+    Totals
+        Powder, water and charges [g], cost [the school's currency] rounded to 0.01, last pour [min from the first].
+    """
+    charges: dict[str, float] = {}
+    cost = 0.0
+    for flask in flasks:
+        charges[flask.alloy] = charges.get(flask.alloy, 0.0) + flask.charge_g
+        scrap_g = flask.button_g + (flask.trunk_g or 0.0)
+        mixed = len({day.wax(key).section for key in flask.metal_g}) > 1
+        cost += flask_cost(flask.powder_g, scrap_g, day.alloys[flask.alloy], day.investment, day.rules, mixed=mixed)
+    return Totals(
+        flasks=len(flasks),
+        powder_g=sum(bowl.powder_g for bowl in bowls),
+        water_g=sum(bowl.water_g for bowl in bowls),
+        charge_g=dict(sorted(charges.items())),
+        cost=round(cost + 1e-9, 2),
+        last_pour_at=max((flask.out_at for flask in flasks), default=None),
+    )

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import CastingDay, Plan, Search
+from casting.models import CastingDay, Kiln, PatternMaterial, Plan, Search
 from casting.presenters.nearest import nearest_of
 from casting.selectors.searches import status_of
 from tests.casting_factories import DayFactory, handed_in
@@ -39,24 +39,57 @@ def make(client, day):
     return client.post(reverse("make_plan", args=[day.pk]), follow=True).content.decode()
 
 
-def test_each_change_offered_gives_its_figures_when_it_is_taken(teacher_client, late):
-    page = make(teacher_client, late)
-    assert "What would work" in page and not Plan.objects.exists()
+@pytest.fixture
+def rings(course):
+    """Eight rings in two large flasks, half an hour too late; in four small ones, fired shorter, in time."""
+    pour_at = (timezone.now() + dt.timedelta(hours=16, minutes=30)).replace(second=0, microsecond=0)
+    day = DayFactory(course=course, pour_at=pour_at, sizes_used=["51x64", "76x76"])
+    for _nth in range(8):
+        handed_in(day)
+    return day
+
+
+@pytest.fixture
+def slow_kiln(course):
+    """A resin in the slower kiln alone, on a day on which waxes are to be taken until a little later."""
+    pour_at = (timezone.now() + dt.timedelta(days=9)).replace(hour=15, minute=0, second=0, microsecond=0)
+    closes = {"opens": "05:00", "closes": "23:00", "hand_in_until": "16:50"}
+    day = DayFactory(course=course, pour_at=pour_at, kilns_used=["k2"], **closes)
+    day.refresh_from_db()
+    handed_in(day, section="very_thin")
+    handed_in(day, section="heavy", pattern=PatternMaterial.objects.get(school=course.school, key="print-resin"))
+    return day
+
+
+QUERY = r'change/\?((?:pour_on|closes|opens|hand_in_until|sizes_used|kilns_used|all_kilns)=[^"]+)"'
+
+
+@pytest.mark.parametrize(
+    ("which", "words"),
+    [("late", "First pour"), ("rings", "Smaller flasks only: 51x64"), ("slow_kiln", "Use the kilns Kiln 1, Kiln 2")],
+)
+def test_each_change_offered_gives_its_figures_when_it_is_taken(teacher_client, request, which, words):
+    day = request.getfixturevalue(which)
+    page = make(teacher_client, day)
+    assert "What would work" in page and words in page
+    row = CastingDay.objects.values().get(pk=day.pk)
     offers = json.loads(Search.objects.get().found)["offers"]
-    queries = [unescape(query) for query in re.findall(r'\?(pour_on[^"]+)"', page)]
+    queries = [unescape(query) for query in re.findall(QUERY, page)]
     assert len(offers) == len(queries) >= 2
     for offer, query in zip(offers, queries, strict=True):
-        assert press(teacher_client, late, query).status_code == 302
-        make(teacher_client, late)
-        plan = Plan.objects.latest_of(CastingDay.objects.get(pk=late.pk))
+        assert press(teacher_client, day, query).status_code == 302
+        make(teacher_client, day)
+        plan = Plan.objects.latest_of(CastingDay.objects.get(pk=day.pk))
         taken = {
             "kiln_on_at": min(step["at"] for step in plan.file["steps"] if step["do"] == "kiln_on"),
             "hand_in_closes_at": min(step["at"] for step in plan.file["steps"] if step["do"] == "hand_in_closes"),
             "last_pour_at": max(flask["out_at"] for flask in plan.file["flasks"]),
             "last_quench_at": max(flask["quench_at"] for flask in plan.file["flasks"]),
+            "flasks": len(plan.file["flasks"]),
         }
         assert {name: offer[name] for name in taken} == taken
         Plan.objects.all().delete()
+        CastingDay.objects.filter(pk=day.pk).update(**row)
 
 
 def test_a_link_only_fills_the_form_in(teacher_client, late):
@@ -94,3 +127,36 @@ def test_offers_of_a_day_that_has_been_changed_since_are_gone(teacher_client, la
     late.pour_at += dt.timedelta(days=3)
     late.save()
     assert nearest_of(late, status_of(late), None) is None
+
+
+def test_a_day_put_back_has_its_kilns_again(teacher_client, course):
+    day = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(days=9))
+    handed_in(day)
+    make(teacher_client, day)
+    late = timezone.now() + dt.timedelta(hours=4)
+    CastingDay.objects.filter(pk=day.pk).update(pour_at=late, kilns_used=["k2"])
+    page = make(teacher_client, day)
+    assert "with Kiln 1, Kiln 2" in page
+    press(teacher_client, CastingDay.objects.get(pk=day.pk), unescape(re.findall(r'\?(pour_on[^"]+)"', page)[-1]))
+    assert CastingDay.objects.get(pk=day.pk).kilns_used is None
+
+
+@pytest.mark.parametrize("changed", [{"kilns_used": ["k1"]}, {"sizes_used": ["51x64"]}, {"kilns_used": ["gone"]}])
+def test_offers_of_a_day_whose_equipment_has_been_changed_since_are_gone(teacher_client, late, changed):
+    make(teacher_client, late)
+    CastingDay.objects.filter(pk=late.pk).update(**changed)
+    assert nearest_of(CastingDay.objects.get(pk=late.pk), status_of(late), None) is None
+
+
+def test_a_kiln_is_offered_through_the_page_for_waxes_that_find_no_room(teacher_client, course):
+    day = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(days=9), kilns_used=["k2"])
+    Kiln.objects.filter(school=course.school, key="k2").update(width_mm=150, depth_mm=150)
+    for _nth in range(9):
+        handed_in(day)
+    page = make(teacher_client, day)
+    assert "Use the kilns Kiln 1, Kiln 2" in page and "no wax left out" in page
+    (query,) = re.findall(QUERY, page)
+    assert query == "all_kilns=on"
+    press(teacher_client, day, query)
+    make(teacher_client, day)
+    assert not Plan.objects.latest_of(day).file["left_out"]

@@ -9,7 +9,7 @@ from casting.calc.plan_day import plan_day
 from casting.dayfile import read
 from casting.models import CastingDay, Flask, FlaskSize, Investment, Kiln
 from casting.models.errors import NotPlanned
-from casting.selectors.day_file import day_file_of, day_values_of, is_outdated
+from casting.selectors.day_file import day_file_of, day_values_of, equipment_of, is_outdated, kilns_of
 from casting.services import waxes as wax_services
 from casting.services.flasks import fix_flask, note_kiln
 from tests.casting.planned import make_plan
@@ -169,3 +169,12 @@ def test_an_invested_flask_moves_from_a_kiln_that_is_left_out_unless_that_is_on(
     note_kiln(day, other, on=True, by=teacher)
     use(day, kilns_used=[flask["kiln"]])
     assert keys(day, "kilns") == ["k1", "k2"]
+
+
+def test_the_keys_of_the_equipment_are_those_of_the_day_file(day):
+    use(day, kilns_used=["k1"])
+    day.refresh_from_db()
+    values = day_values_of(day)
+    handed_over = {part: [row["key"] for row in values[part]] for part in ("flask_sizes", "kilns")}
+    assert equipment_of(day, None) == handed_over
+    assert [row["key"] for row in kilns_of(day.course.school)] == ["k1", "k2"]

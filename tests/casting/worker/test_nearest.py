@@ -1,6 +1,7 @@
 """The nearest changes of a day that cannot work: every one planned and true, and none of a day that works."""
 
 import json
+import random
 
 import pytest
 
@@ -8,7 +9,8 @@ from casting.calc.plan_day import DaySearch, plan_day
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
-from casting.worker.nearest import Change, What, apply_change, nearest_changes, needs_change
+from casting.worker.nearest import Change, What, apply_change, lacks_kiln, nearest_changes, needs_change
+from tests.days.class_day import class_day
 from tests.days.day_file import a_day_file, wax_row
 
 WAXES = [wax_row("w1"), wax_row("w2", section="heavy"), wax_row("w3", alloy="si-bronze")]
@@ -16,15 +18,50 @@ LATE = {"now": "2027-06-12T20:00"}
 SHORT = {"hours": {"opens": "09:00", "closes": "18:30", "hand_in_until": "16:00"}}
 NARROW = {"hours": {"opens": "09:00", "closes": "09:05"}}
 EFFORT = 10
+KILNS = class_day(100, 1)["kilns"]
+SIZES = {size["key"]: size for size in class_day(100, 1)["flask_sizes"]}
+
+# Eight rings go into two 76x76, whose firing is the 8 hours one, or into four 51x64, whose firing is 2 hours shorter.
+RINGS = {"waxes": [wax_row(f"w{n}") for n in range(8)], "flask_sizes": [SIZES["51x64"], SIZES["76x76"]]}
+# Nine bronze rings and twelve of sterling: a chamber of 150 mm with 25 mm free of its walls takes one flask.
+CROWDED = {
+    "waxes": [wax_row(f"w{n:02}", alloy="si-bronze" if n < 9 else "sterling") for n in range(21)],
+    "kilns": [{**KILNS[0], "width_mm": 150, "depth_mm": 150}],
+}
+# A resin is fired 8 hours; the second kiln alone heats by 160 degrees C an hour, the first by 250.
+SLOW_KILN = {
+    "waxes": [wax_row("a", section="very_thin"), wax_row("b", section="heavy", pattern="print-resin")],
+    "kilns": KILNS[1:],
+    "hours": {"opens": "09:00", "closes": "20:00", "hand_in_until": "16:50"},
+}
 
 
-def offers_of(day):
+def own_plan(day):
+    """The search of a day and its plan; None if it is refused."""
     search = DaySearch(read(json.dumps(day)).day)
     try:
-        plan = search.plan(EFFORT)
+        return search, search.plan(EFFORT)
     except Refused:
-        plan = None
-    return list(nearest_changes(day, search, EFFORT, plan))
+        return search, None
+
+
+def offers_of(day, kilns=()):
+    search, plan = own_plan(day)
+    return list(nearest_changes(day, search, EFFORT, plan, kilns))
+
+
+def true_offers(day, kilns=()):
+    """The day's own plan and the changes by what they change, each planned again from its own day file.
+
+    It gives the same bytes, and no wax is left out that was in.
+    """
+    search, own = own_plan(day)
+    offers = list(nearest_changes(day, search, EFFORT, own, kilns))
+    for offer in offers:
+        plan, there = planned(apply_change(day, offer.change, kilns))
+        assert not needs_change(plan) and write(plan, there) == write(offer.plan, offer.day)
+        assert {left.key for left in plan.left_out} <= search.left_out(EFFORT)
+    return own, {offer.change.what: offer for offer in offers}
 
 
 def planned(day):
@@ -97,3 +134,81 @@ def test_a_change_changes_one_thing(change, where, value):
     for key in where:
         there = there[key]
     assert there == value and day == a_day_file(WAXES, **SHORT)
+
+
+def test_smaller_flasks_are_offered_where_their_shorter_firing_saves_the_day():
+    """At 17:30 two flasks of 76x76 should be mixed; with 51x64 and the 6 hours firing there are two hours more."""
+    day = a_day_file(now="2027-06-12T17:30", **RINGS)
+    offer = true_offers(day, KILNS)[1][What.SIZES]
+    assert offer.change.value == ("51x64",) and not offer.plan.left_out
+    assert offer.plan.flasks[0].out_at == 0 and closes(offer.plan) >= offer.day.day.now + 15
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        # Half an hour later mounting would be cut, though the firing is as much shorter as before.
+        {"now": "2027-06-12T18:00"},
+        # The fifth size of flask is fired 6 hours too: leaving it out saves nothing.
+        {"now": "2027-06-12T20:00", "flask_sizes": [SIZES["51x64"], SIZES["64x64"]]},
+        # Without the larger flasks three of eight rings are left out.
+        {"now": "2027-06-12T17:30", "flask_sizes": [SIZES["51x64"] | {"count": 2}, SIZES["76x76"]]},
+    ],
+)
+def test_smaller_flasks_are_not_offered_where_they_do_not_help(changes):
+    day = a_day_file(**RINGS | changes)
+    own, offers = true_offers(day, KILNS)
+    assert own is None and What.SIZES not in offers
+
+
+def test_a_size_of_a_flask_on_the_bench_is_never_set_aside():
+    invested = {"w0": 0, "w1": 0, "w2": 0, "w3": 0}
+    fixed = {"previous": {"A": {"size": "76x76", "waxes": list(invested)}}, "fixed": ["A"]}
+    day = a_day_file(now="2027-06-12T17:30", **RINGS, **fixed)
+    assert What.SIZES not in true_offers(day, KILNS)[1]
+
+
+def test_another_kiln_is_offered_where_it_keeps_the_hand_in_open():
+    own, offers = true_offers(a_day_file(**SLOW_KILN), KILNS)
+    assert needs_change(own) and offers[What.KILNS].change.value == ("k1", "k2")
+
+
+def test_another_kiln_is_offered_for_waxes_that_find_no_room_and_takes_them():
+    day = a_day_file(**CROWDED)
+    kilns = [*CROWDED["kilns"], KILNS[1]]
+    own, offers = true_offers(day, kilns)
+    # Five rings find room in the one flask.
+    assert lacks_kiln(own) and not needs_change(own) and len(own.left_out) == 16
+    assert set(offers) == {What.KILNS} and not offers[What.KILNS].plan.left_out
+
+
+@pytest.mark.parametrize(
+    ("day", "kilns"),
+    [
+        (SLOW_KILN, SLOW_KILN["kilns"]),  # the school has no other
+        (SLOW_KILN, [KILNS[1], KILNS[1] | {"key": "k3"}]),  # another as slow does not help
+        (CROWDED, CROWDED["kilns"]),
+        (CROWDED, [*CROWDED["kilns"], KILNS[1] | {"height_mm": 60}]),  # too low for any flask
+    ],
+)
+def test_another_kiln_is_not_offered_where_there_is_none_or_it_does_not_help(day, kilns):
+    assert What.KILNS not in true_offers(a_day_file(**day), kilns)[1]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_what_is_offered_on_random_days_is_planned_and_true(seed):
+    r = random.Random(seed)
+    day = class_day(300 + seed, r.choice([4, 6, 8]))
+    kilns = day["kilns"]
+    day["kilns"] = r.choice([kilns, kilns[:1], kilns[1:]])
+    if r.random() < 0.6:
+        day["now"] = f"2027-03-13T{r.randrange(15, 21)}:{r.choice(['00', '30'])}"
+    else:
+        day["hours"] = {
+            "opens": "09:00",
+            "closes": r.choice(["16:00", "18:30"]),
+            "hand_in_until": r.choice(["13:00", "15:30"]),
+        }
+    plan, offers = true_offers(day, kilns)
+    works = plan is not None and not needs_change(plan)
+    assert not offers if works and not lacks_kiln(plan) else offers or works

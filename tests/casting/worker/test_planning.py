@@ -63,10 +63,22 @@ def test_another_refusal_offers_nothing():
         list(lines(json.dumps(day), 10))
 
 
+def test_the_school_s_other_kilns_are_tried_for_waxes_that_find_no_room():
+    """A chamber of 150 mm, 25 mm free of its walls, takes one flask; with the day's plan the other kiln is named."""
+    kilns = class_day(100, 1)["kilns"]
+    day = a_day_file([wax_row(f"w{n}") for n in range(9)], kilns=[{**kilns[0], "width_mm": 150, "depth_mm": 150}])
+    plan, *_more, aside = [json.loads(line) for line in lines(json.dumps(day), 10, [*day["kilns"], kilns[1]])]
+    assert plan["left_out"] and aside["kilns"] == ["k1"]
+    (offer,) = aside["offers"]
+    assert (offer["what"], offer["value"], offer["left_out"]) == ("kilns", ["k1", "k2"], 0)
+    assert all("aside" not in json.loads(line) for line in lines(json.dumps(day), 10, day["kilns"]))
+
+
 def test_it_is_a_program(monkeypatch, capsys):
     monkeypatch.setattr(sys, "argv", ["planning", "10"])
     monkeypatch.setattr(sys, "stdin", io.StringIO(json.dumps(a_day_file(WAXES))))
     assert planning.main() == 0
     assert read(json.dumps(a_day_file(WAXES))) and json.loads(capsys.readouterr().out.splitlines()[-1])["flasks"]
+    monkeypatch.setattr(sys, "argv", ["planning", "10", "[]"])
     monkeypatch.setattr(sys, "stdin", io.StringIO("{}"))
     assert planning.main() == 2

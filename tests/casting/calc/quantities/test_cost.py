@@ -9,7 +9,7 @@ from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds
 from casting.calc.grouping.bounds.relaxation import CountRelaxation
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
-from casting.calc.quantities.cost import flask_cost, powder_cost, scrap_cost
+from casting.calc.quantities.cost import flask_cost, powder_cost, scrap_cost, totals_of
 from casting.calc.values.day_input import Investment
 from casting.calc.values.enums import Powder, Section
 from tests.days.day_input import BRONZE, RULES, STERLING, a_day, a_wax, sizes
@@ -64,3 +64,13 @@ def test_the_bound_on_cost_counts_by_the_same_prices():
         CombinatorialBounds(rules, frozenset({"51x64"})), list(rules.items.values()), Counter()
     )
     assert relaxation.least_cost(0, None) == pytest.approx(2.99425, abs=1e-4)
+
+
+def test_a_day_adds_up_its_flasks_and_bowls():
+    plan = plan_day(a_day([a_wax("a"), a_wax("b", section=Section.HEAVY)]), 10)
+    totals = totals_of(plan.flasks, plan.bowls, a_day([a_wax("a"), a_wax("b", section=Section.HEAVY)]))
+    assert totals == plan.totals
+    assert totals.charge_g == {"sterling": sum(flask.charge_g for flask in plan.flasks)}
+    assert totals.powder_g == sum(bowl.powder_g for bowl in plan.bowls)
+    empty = totals_of((), (), a_day([]))
+    assert (empty.flasks, empty.cost, empty.charge_g, empty.last_pour_at) == (0, 0, {}, None)
