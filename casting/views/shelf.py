@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import copy
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +20,7 @@ from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
 from casting.presenters.shelf_page import KINDS, Kind, listing, notes_of
 from casting.services import shelf as shelf_services
+from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
 
 
@@ -74,16 +76,26 @@ def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
     what = _kind(kind)
     row = _row(request, what, row_id)
     do = request.POST.get("do", "")
+    if do not in MOVES:
+        return redirect(what.page)
     try:
-        if do == "away":
-            shelf_services.put_away(row)
-        elif do == "out":
-            shelf_services.take_out(row)
-        elif do in ("earlier", "later"):
-            shelf_services.move(row, do == "earlier")
+        effects = effects_of(request.school, lambda: MOVES[do](row))
+        if effects and request.POST.get("effects") != seen_of(effects):
+            context = {"kind": what, "row": row, "do": do, "effects": effects, "seen": seen_of(effects)}
+            return TemplateResponse(request, "casting/shelf/before.html", context)
+        MOVES[do](row)
     except shelf_services.NotPutAway as wrong:
         messages.error(request, wrong.sentence)
     return redirect(what.page)
+
+
+MOVES: Mapping[str, Callable[[ShelfRow], None]] = {
+    "away": shelf_services.put_away,
+    "out": shelf_services.take_out,
+    "earlier": lambda row: shelf_services.move(row, earlier=True),
+    "later": lambda row: shelf_services.move(row, earlier=False),
+}
+"""What the buttons of a list do."""
 
 
 def _kind(slug: str) -> Kind:
@@ -120,18 +132,24 @@ class _Page:
         form = ThingForm(typed, row=row)
         if not form.is_valid():
             return self.show(form, status=422)
+        if row.pk and not form.changes_anything:
+            return self._done(row)
         try:
+            effects = effects_of(self.request.school, lambda: self._save(form))
+            if effects and typed.get("effects") != seen_of(effects):
+                return self.show(form, effects=effects)
             saved = self._save(form)
         except shelf_services.ChangedMeanwhile:
             return self._changed_meanwhile(typed)
+        return self._done(saved)
+
+    def _done(self, saved: ShelfRow) -> HttpResponse:
         messages.success(self.request, _("Saved: %(name)s.") % {"name": saved.name})
         return redirect(self.kind.page)
 
     def _save(self, form: ThingForm) -> ShelfRow:
         if not self.row.pk:
-            return shelf_services.add(self.row, form.entry(), self.request.person)
-        if not form.changes_anything:
-            return self.row
+            return shelf_services.add(copy.copy(self.row), form.entry(), self.request.person)
         return shelf_services.change(self.row, form.entry(), self.row.version, self.request.person)
 
     def _changed_meanwhile(self, typed: Typed) -> HttpResponse:
@@ -141,7 +159,13 @@ class _Page:
         page = _Page(self.request, self.kind, row)
         return page.show(ThingForm(None, row=row, typed=found.typed), status=409, since=found)
 
-    def show(self, form: ThingForm, status: int = 200, since: Meanwhile | None = None) -> HttpResponse:
+    def show(
+        self,
+        form: ThingForm,
+        status: int = 200,
+        since: Meanwhile | None = None,
+        effects: Sequence[Effect] = (),
+    ) -> HttpResponse:
         """Show the boxes, each column with where its figures come from."""
         reader = Reader(self.request.school)
         notes = notes_of(self.row, reader) if self.row.sources or self.row.pk else {}
@@ -151,5 +175,7 @@ class _Page:
             "row": self.row,
             "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
             "since": since,
+            "effects": effects,
+            "effects_seen": seen_of(effects),
         }
         return TemplateResponse(self.request, "casting/shelf/thing.html", dict(context), status=status)

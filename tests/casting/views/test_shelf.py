@@ -7,6 +7,8 @@ from casting.forms.shelf.form import ThingForm
 from casting.models import Alloy, FlaskSize
 from casting.presenters.shelf_page import KINDS
 from casting.services.stock import stock_school
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
 
 ROLES = ["student_client", "classmate_client", "stranger_client"]
 
@@ -155,3 +157,47 @@ def test_a_list_takes_as_many_queries_with_many_rows_as_with_few(
 def test_the_header_leads_there(stocked, teacher_client):
     page = teacher_client.get(reverse("days")).content.decode()
     assert f'href="{reverse("metals")}"' in page and f'href="{reverse("equipment")}"' in page
+
+
+@pytest.fixture
+def planned(day, student, teacher):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    return Alloy.objects.get(school=day.course.school, key="sterling")
+
+
+def test_what_a_change_does_to_a_planned_day_is_said_before_it_is_saved(planned, day, teacher_client):
+    answer = teacher_client.post(address(planned), opened(planned, pour_c="985"))
+    page = answer.content.decode()
+    assert answer.status_code == 200 and day.course.name in page and "out of date: make it again" in page
+    assert Alloy.objects.get(pk=planned.pk).pour_c == 970
+    sure = opened(planned, pour_c="985", effects=answer.context["effects_seen"])
+    assert teacher_client.post(address(planned), sure).status_code == 302
+    assert Alloy.objects.get(pk=planned.pk).pour_c == 985
+
+
+def test_what_is_saved_unchanged_touches_no_plan(planned, teacher_client):
+    assert teacher_client.post(address(planned), opened(planned)).status_code == 302
+    assert Alloy.objects.get(pk=planned.pk).version == 1
+
+
+def test_putting_away_asks_first_where_a_planned_day_uses_it(planned, teacher_client):
+    size = FlaskSize.objects.filter(school=planned.school).order_by("-place").first()
+    to = address(size, "move_thing")
+    answer = teacher_client.post(to, {"do": "away"})
+    assert answer.status_code == 200 and "Nothing is saved yet" in answer.content.decode()
+    assert FlaskSize.objects.get(pk=size.pk).offered
+    assert teacher_client.post(to, {"do": "away", "effects": answer.context["seen"]}).status_code == 302
+    assert not FlaskSize.objects.get(pk=size.pk).offered
+    assert teacher_client.post(to, {"do": "melt"}).status_code == 302
+
+
+def test_a_past_plan_keeps_what_is_put_away_since(planned, day, teacher_client):
+    plan = day.plans.first()
+    answer = teacher_client.post(address(planned, "move_thing"), {"do": "away"})
+    if answer.status_code == 200:
+        teacher_client.post(address(planned, "move_thing"), {"do": "away", "effects": answer.context["seen"]})
+    assert not Alloy.objects.get(pk=planned.pk).offered
+    plan.refresh_from_db()
+    assert "sterling" in {alloy["key"] for alloy in plan.day_values["alloys"]}
+    assert teacher_client.get(reverse("flasks", args=[day.pk])).status_code == 200
