@@ -6,9 +6,10 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Protocol
 
-from casting.calc.values.caution_rule import Rulebook
+from casting.calc.values.caution_rule import Limit, Rulebook
 from casting.calc.values.day_plan import Caution
-from casting.calc.values.marked_text import mark, named
+from casting.calc.values.enums import Status
+from casting.calc.values.marked_text import FROM_MEMORY, mark, named
 
 
 class OnShelf(Protocol):
@@ -59,7 +60,7 @@ def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
         The rule; KeyError if there is none.
     **figures : object
         The values for the braces in the rule's words, numbers in the unit that the words name.
-        The rule's own limits fill theirs by name.
+        The rule's own limits fill theirs by name, marked where they are from memory.
 
     Returns
     -------
@@ -67,9 +68,13 @@ def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
         Its basis names the source, and says so if that is memory.
     """
     rule = book.rules[id]
-    limits = {limit.name: limit.value for limit in rule.limits.values()}
+    limits = {limit.name: _of_limit(limit) for limit in rule.limits.values()}
     written = {name: _written(value) for name, value in (limits | figures).items()}
     return Caution(rule.id, rule.level, rule.when, rule.text.format_map(written), rule.basis)
+
+
+def _of_limit(limit: Limit) -> Told:
+    return Told(limit.value, FROM_MEMORY if limit.status == Status.MEMORY else "")
 
 
 def _written(value: object) -> str:

@@ -1,6 +1,7 @@
 """A rule becomes a caution with its figures filled in."""
 
 from dataclasses import replace
+from string import Formatter
 
 import pytest
 
@@ -8,9 +9,10 @@ from casting.calc.cautions.rulebook import raised, told
 from casting.calc.values.caution_rule import CautionRule, Limit, Rulebook
 from casting.calc.values.enums import Asked, Level
 from casting.calc.values.marked_text import FROM_MEMORY, UP
+from casting.dayfile.rules_file import rulebook
 from tests.days.day_input import KILN
 
-LIMIT = Limit("carry_most_kg", 7, "invented", "memory")
+LIMIT = Limit("carry_most_kg", 7, "invented", "judgement")
 RULE = CautionRule(
     id="x",
     level=Level.WARN,
@@ -22,6 +24,12 @@ RULE = CautionRule(
     clearable=True,
     limits={LIMIT.name: LIMIT},
 )
+FROM_MEMORY_IN_WORDS = {
+    rule.id
+    for rule in rulebook().rules.values()
+    for limit in rule.limits.values()
+    if limit.status == "memory" and f"{{{limit.name}}}" in rule.text
+}
 BOOK = Rulebook({RULE.id: RULE}, {LIMIT.name: LIMIT})
 
 
@@ -44,6 +52,23 @@ def test_a_rule_or_a_figure_that_is_not_there_raises():
         raised(BOOK, "y", flask="A", mass=9)
     with pytest.raises(KeyError, match="mass"):
         raised(BOOK, "x", flask="A")
+
+
+def test_a_limit_from_memory_is_marked_in_the_words_of_its_rule():
+    remembered = replace(RULE, limits={LIMIT.name: replace(LIMIT, status="memory")})
+    book = replace(BOOK, rules={RULE.id: remembered})
+    assert raised(book, "x", flask="A", mass=7.25).text == f"Do not carry A: 7.25 kg is over 7{FROM_MEMORY}."
+
+
+@pytest.mark.parametrize("rule", rulebook().rules.values(), ids=lambda rule: rule.id)
+def test_each_limit_in_the_words_of_a_rule_is_marked_if_it_is_from_memory_and_only_then(rule):
+    names = [name for _text, name, _spec, _as in Formatter().parse(rule.text) if name]
+    values = {name: f"[{name}]" for name in names if name not in rule.limits}
+    words = raised(rulebook(), rule.id, **values).text
+    for limit in (rule.limits[name] for name in names if name in rule.limits):
+        marked = f"{limit.value:g}{FROM_MEMORY}"
+        assert (marked in words) == (limit.status == "memory"), words
+    assert {"R-12-hot", "R-28", "bowl-full", "core-hot"} <= FROM_MEMORY_IN_WORDS
 
 
 def test_a_figure_from_memory_is_marked_in_the_words_of_its_rule():
