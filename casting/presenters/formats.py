@@ -172,6 +172,24 @@ def weight_to_read(weight_g: float, units: SchoolUnits) -> tuple[str, str]:
     return (other, in_grams) if other else (in_grams, "")
 
 
+def to_weigh_on(weight_g: float, units: SchoolUnits) -> str:
+    """Return what is to be weighed out on the school's own scale alone."""
+    return weight_to_read(weight_g, units)[0]
+
+
+def computed_to_read(weights_g: Sequence[float], units: SchoolUnits) -> tuple[str, str]:
+    """Return the sum of computed weights, as each is printed, on the school's own scale; its grams unless it is that.
+
+    Each is rounded before it is added, so that what is printed adds up.
+    """
+    in_grams = grams(sum((rounded(weight_g) for weight_g in weights_g), Decimal(0)))
+    if units.weight is Mass.GRAM:
+        return in_grams, ""
+    step = STEP[units.weight]
+    of_school = [from_grams(_exact(weight_g), units.weight).quantize(step, ROUND_HALF_UP) for weight_g in weights_g]
+    return f"{decimals(sum(of_school, Decimal(0)), _places(step))}{NARROW_SPACE}{units.weight.value}", in_grams
+
+
 def weighed_on(weight_g: float, units: SchoolUnits) -> str:
     """Return the weight of a wax on the school's own scale."""
     return other_weight(weight_g, units) or weighed(weight_g)

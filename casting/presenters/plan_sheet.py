@@ -241,6 +241,11 @@ class SegmentLine:
         """True if the kiln falls."""
         return self.to_c < self.from_c
 
+    @property
+    def level(self) -> bool:
+        """True if it only goes on holding what it has reached."""
+        return self.to_c == self.from_c
+
 
 @dataclass(frozen=True, slots=True)
 class KilnNight:

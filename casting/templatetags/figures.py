@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -22,6 +24,7 @@ register.filter("in_full", formats.in_full)
 register.filter("to_weigh", formats.to_weigh)
 register.filter("other_weight", formats.other_weight)
 register.filter("weighed_on", formats.weighed_on)
+register.filter("to_weigh_on", formats.to_weigh_on)
 register.filter("other_to_weigh", formats.other_to_weigh)
 register.filter("money", formats.money)
 register.filter("decimals", formats.decimals)
@@ -68,6 +71,13 @@ def weight(weight_g: float, units: formats.SchoolUnits) -> SafeString:
     """What is to be weighed out: bold as the school's scale shows it, small in grams beside it if that is another."""
     first, beside = formats.weight_to_read(weight_g, units)
     return format_html("<b>{}</b> <small>{}</small>", first, beside) if beside else format_html("<b>{}</b>", first)
+
+
+@register.simple_tag
+def metal_weight(weights_g: Sequence[float], units: formats.SchoolUnits) -> SafeString:
+    """Computed metal together: bold in the school's own unit, its grams below it if that is another."""
+    first, below = formats.computed_to_read(weights_g, units)
+    return format_html("<b>{}</b><br>{}", first, below) if below else format_html("<b>{}</b>", first)
 
 
 @register.simple_tag

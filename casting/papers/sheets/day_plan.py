@@ -90,6 +90,7 @@ def day_plan_html(job: PlanPrintJob) -> str:
         "times": times_of(sheet),
         "kilns": [(night, loads.get(night.kiln.key)) for night in sheet.kilns],
         "to_pour": to_pour if len(to_pour) <= BOXES_BESIDE else [],
+        "dry": any(flask.cools_in_air for flask in sheet.flasks),
         "silver": any(is_silver(flask.alloy) for flask in sheet.flasks if not flask.poured),
         "before": lines_of(cautions, BEFORE),
         "at_the_kiln": (at_the_kiln := lines_of(cautions, [Asked.KILN])),

@@ -30,6 +30,11 @@ class SlipWax:
         return self.flask.owner is not None
 
     @property
+    def metals_g(self) -> list[float]:
+        """Its metal, the button not counted."""
+        return [self.on_base.metal_g]
+
+    @property
     def cost(self) -> float | None:
         """What the metal of the wax costs to the hundredth, no button counted; None if nobody recorded a price."""
         if self.price_per_g is None:
@@ -52,9 +57,9 @@ class Slip:
     left_out: list[LeftOutLine] = field(default_factory=list)
 
     @property
-    def metal_g(self) -> Decimal:
-        """The metal of all their waxes as each is printed, buttons not counted."""
-        return sum((rounded(wax.on_base.metal_g) for wax in self.waxes), Decimal(0))
+    def metals_g(self) -> list[float]:
+        """The metal of each of their waxes, buttons not counted."""
+        return [wax.on_base.metal_g for wax in self.waxes]
 
     @property
     def has_cost(self) -> bool:

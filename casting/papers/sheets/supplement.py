@@ -47,7 +47,7 @@ def _in(language: str, job: PlanPrintJob) -> str | None:
         offered = offered_of(job.day)
         added = added_to(offered.cautions, opened.cautions)
         poured = {flask.alloy.name for flask in sheet.flasks}
-        not_poured = ", ".join(in_words(metal.name) for metal in offered.metals if metal.name not in poured)
+        not_poured = "; ".join(in_words(metal.name) for metal in offered.metals if metal.name not in poured)
         metals = [_metal(flask) for flask in sheet.flasks]
         high_mm = height_mm(metals, [said_of(one) for one in added], not_poured)
         high_mm += LINE_MM * len(sheet.clock_changes)

@@ -108,7 +108,7 @@ def _metal_to_fetch(paper, page, alloy, own, wanted, checked):
         charges[False] = Decimal(str(wanted.plan["totals"]["charge_g"][alloy])) - others - charges[True]
     words = (*wanted.metal(alloy).split(), *(("students'", "own") if own else ()))
     wants = wanted.to_weigh("metal to fetch", charges[False])
-    wants = ([wanted.grams("already poured", charges[True])] if charges[True] else []) + wants
+    wants = (wanted.to_weigh("already poured", charges[True])[-1:] if charges[True] else []) + wants
     after(paper, page, words, wants, checked)
 
 
@@ -189,8 +189,9 @@ def _kiln_of_day(paper, pages, night, wanted, checked):
         for place in page.named(*name.split(), "on"):
             on_at = [wanted.time("kiln on", night["on_at"])]
             checked.row(paper, page, name, on_at, page.between(place, place + 7, {"time"})[:1])
-            rates = [one for one in page.figures if one.nth > place and one.unit == f"{wanted.degree}/h"]
-            rows = rows_at(page, [one.nth for one in rates[: len(night["segments"])]])
+            rates = [one.nth for one in page.figures if one.nth > place and one.unit == f"{wanted.degree}/h"]
+            stays = [nth for nth in page.find("stay", "at") if nth > place]
+            rows = rows_at(page, sorted(rates + stays)[: len(night["segments"])])
             turns(paper, page, name, night, rows, wanted, checked)
             return
     checked.row(paper, None, name, [wanted.time("kiln on", night["on_at"])], [])
@@ -198,8 +199,10 @@ def _kiln_of_day(paper, pages, night, wanted, checked):
 
 def turns(paper, page, name, night, rows, wanted, checked):
     for nth, segment in enumerate(night["segments"]):
-        wants = [
-            wanted.ramp(segment["ramp_c_per_h"]),
+        # A kiln that goes on holding has no rate on the day plan.
+        level = paper == "day-plan" and nth and night["segments"][nth - 1]["to_c"] == segment["to_c"]
+        wants = [] if level else [wanted.ramp(segment["ramp_c_per_h"])]
+        wants += [
             wanted.degrees("turn to", segment["to_c"]),
             wanted.time("turn from", segment["starts_at"]),
             wanted.time("reached", segment["reached_at"]),

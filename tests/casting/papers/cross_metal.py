@@ -31,9 +31,10 @@ class Event:
 
 
 def check_supplement(paper, pages, wanted, checked):
-    """Its one table, in each copy and each language; in grams alone."""
+    """Its one table, in each copy and each language; in the school's own unit alone."""
     heads = ("flask", "metal", "weigh out") if paper == "supplement" else ("cilindro", "metal", "metal a pesar")
-    wants = {flask["label"]: [want for want in wanted.pour(flask) if want.unit != "dwt"] for flask in wanted.flasks}
+    other = "g" if wanted.pennyweight else "dwt"
+    wants = {flask["label"]: [want for want in wanted.pour(flask) if want.unit != other] for flask in wanted.flasks}
     table_rows(paper, pages, heads, wants, checked)
 
 
@@ -230,7 +231,6 @@ def check_weigh_out(paper, pages, wanted, checked):
     wants = {}
     for flask in wanted.flasks:
         fresh = _fresh(flask, wanted)
-        fresh = fresh[:1] if wanted.poured(flask["label"]) else fresh
         wants[flask["label"]] = [*wanted.charge(flask), *fresh, wanted.time("pour", flask["out_at"])]
     bags = [_without_workings(page, wanted) for page in pages]
     found = table_rows(paper, bags, ("flask", "weigh out", "fresh at least"), wants, checked)

@@ -206,9 +206,8 @@ class Wanted:
         return [*times, Want("core", self.degree, core)]
 
     def charge(self, flask):
-        """A flask's charge: struck out, and in grams alone, once it is poured."""
-        wants = self.to_weigh("weigh out", flask["charge_g"])
-        return wants[:1] if self.poured(flask["label"]) else wants
+        """A flask's charge: struck out once it is poured."""
+        return self.to_weigh("weigh out", flask["charge_g"])
 
     def heats(self, flask):
         """A flask's two temperatures."""

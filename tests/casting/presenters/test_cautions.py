@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from casting.calc.values.marked_text import FROM_MEMORY
 from casting.models import Alloy, CastingDay, CautionCleared, Investment, Kiln, Plan, SafetyRecord
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
@@ -89,9 +90,10 @@ def with_file(plan, **changed):
 def test_a_stop_whose_waxes_are_all_left_out_is_told_and_holds_nothing_back(with_copper):
     opened = OpenedPlan(with_copper)
     (stop,) = [one for one in opened.cautions if one.id == "R-12-hot"]
+    assert FROM_MEMORY in stop.text
     assert stop.stays_out and len(opened.sheet.left_out) == 1 and opened.held_back == ()
     for page in (day_plan_html(job_of(with_copper)), teacher_safety_html(job_of(with_copper))):
-        assert f"<b>STOP</b> {stop.text}" in page
+        assert f"<b>STOP</b> {stop.text.replace(FROM_MEMORY, '*')}" in page
 
 
 def test_it_holds_the_plan_back_while_any_of_its_waxes_is_in_a_flask(with_copper):

@@ -14,12 +14,13 @@ from fontTools.ttLib import TTFont
 
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
-from casting.models import CautionCleared, Wax
+from casting.models import CautionCleared, Flask, Wax
 from casting.papers.pdf.render import STATIC, render, render_apart
 from casting.papers.sheets import day_plan
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_reader import read_plan
+from tests.casting.calc.cautions.cases import stones_day
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.sheets.two_owners import one_alloy, two_kilns
@@ -335,3 +336,38 @@ def test_a_wax_whose_thickest_part_was_measured_is_mounted_with_its_sprue(day, t
     assert "sprue 3" not in (before := day_plan_html(job_of(make_plan(day, teacher)))) and "plain band" in before
     Wax.objects.update(thickest_mm=3)
     assert "plain band, sprue 3 mm" in day_plan_html(job_of(make_plan(day, teacher)))
+
+
+def test_where_every_flask_is_invested_there_is_nothing_to_mix(day, teacher):
+    plan, day_file = plan_of_one()
+    assert "Nothing to mix" not in day_plan_html(job_of(stored(day, teacher, plan, day_file)))
+    page = day_plan_html(job_of(stored(day, teacher, plan | {"bowls": []}, day_file, revision=2)))
+    assert "Nothing to mix: every flask of this plan is invested." in page and "Each bowl has" not in page
+
+
+def test_a_kiln_that_goes_on_holding_is_not_told_to_rise(day, teacher):
+    stones = stones_day()
+    page = day_plan_html(job_of(stored(day, teacher, planned(stones, effort=1), stones)))
+    # The firing for stones ends at the flask's own temperature, and holds it until the pour.
+    assert page.count("stay at <b>") == 1 and "fall to" not in page and page.count("rise to <b>") == 3
+
+
+@pytest.mark.parametrize(("paper", "unit"), [("A4", "g"), ("Letter", "dwt")])
+def test_no_quench_stands_clear_of_the_box_beside_it(day, teacher, paper, unit):
+    stones = stones_day()
+    row = stored(day, teacher, planned(stones, effort=1), stones)
+    row.day.course.school.paper, row.day.course.school.weight_unit = paper, unit
+    with pdfplumber.open(io.BytesIO(render(day_plan_html(job_of(row))))) as pdf:
+        page = pdf.pages[-1]
+        (head,) = [word for word in page.extract_words() if word["text"] == "done"]
+        (words,) = [word for word in page.extract_words() if word["text"] == "quench,"]
+        times = [word for word in page.extract_words() if 0 <= word["top"] - words["top"] < 16 and ":" in word["text"]]
+    assert words["x1"] < head["x0"] and max(word["x1"] for word in times) < head["x0"]
+
+
+def test_what_is_poured_is_struck_in_the_schools_own_unit(plan_24):
+    Flask.objects.create(day=plan_24.day, label="A", state="poured")
+    plan_24.day.course.school.weight_unit = "dwt"
+    page = day_plan_html(job_of(plan_24))
+    # 119.5 g / 1.55517384 = 76.8403 dwt, up to 76.85.
+    assert "<s><b>76.85\u202fdwt</b> <small>119.5 g</small></s>" in page and "76.85\u202fdwt already poured: A" in page

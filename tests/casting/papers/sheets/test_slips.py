@@ -123,3 +123,15 @@ def test_a_slip_that_has_a_cost_says_what_a_cost_is_and_one_without_does_not(day
     # Students of flasks A and C pay for the school's metal; student-B1 brought it.
     assert [note in re.sub("&#x27;", "'", slip) for slip in slips] == ["student-B1 " not in slip for slip in slips]
     assert page.count("list price") == len(slips) - 1
+
+
+def test_metal_stands_in_the_schools_own_unit_first_and_its_sum_adds_up_as_printed(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    for one, metal_g in zip(plan["flasks"][1]["waxes"], (23.95, 11.45, 11.45), strict=True):
+        one["metal_g"] = metal_g
+    row = stored(day, teacher, plan, day_file)
+    assert "<b>46.85\u202fg</b></td>" in slips_html(job_of(row))
+    row.day.course.school.weight_unit = "dwt"
+    page = slips_html(job_of(row))
+    # Divided by 1.55517384: 15.4002, 7.3625 twice. 15.40 + 7.36 + 7.36 = 30.12; 46.85 together would be 30.13.
+    assert "<b>15.40\u202fdwt</b><br>23.95\u202fg" in page and "<b>30.12\u202fdwt</b><br>46.85\u202fg" in page

@@ -159,3 +159,12 @@ def test_no_word_of_the_spanish_sheets_strays_into_english_ones(plan_24, key):
         page = paper.html(job_of(plan_24))
     text = re.sub(r"<[^>]*>", " ", page.partition("<h1")[2])
     assert not re.search(r"\b(cilindro|colada|pesar|desde|nombre|consta|paso|sí)\b", text, re.IGNORECASE)
+
+
+def test_a_charge_is_in_the_schools_own_unit(plan_24):
+    charges = [flask.charge_g for flask in OpenedPlan(plan_24).sheet.flasks]
+    assert f"{to_weigh(charges[0])} g" in supplement_html(job_of(plan_24))
+    plan_24.day.course.school.weight_unit = "dwt"
+    page = supplement_html(job_of(plan_24))
+    # 119.5 g / 1.55517384 = 76.8403 dwt, up to 76.85.
+    assert charges[0] == 119.5 and "76.85\u202fdwt" in page and " g</td>" not in page

@@ -2,9 +2,11 @@
 
 import json
 import re
+from dataclasses import replace
 
 import pytest
 
+from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
 from casting.models import CautionCleared, SafetyRecord
@@ -168,3 +170,17 @@ def test_doubts_are_visible_and_nothing_is_promised(plan_24):
 @pytest.mark.anew
 def test_the_same_revision_and_state_give_the_same_bytes(plan_24):
     assert render(teacher_safety_html(job_of(plan_24))) == render(teacher_safety_html(job_of(plan_24)))
+
+
+def test_the_heading_of_the_kit_stands_on_the_page_of_its_first_rows(plan_24, monkeypatch):
+    raised = OpenedPlan(plan_24).cautions
+    (warned, *_others) = [one for one in raised if one.level is Level.WARN]
+    on_first = set()
+    for more in (22, 24, 26):  # Without the rule the last two leave the heading at the foot of the first page.
+        added = [replace(warned, text=f"Look at this before the day, number {nth}.") for nth in range(more)]
+        monkeypatch.setattr(OpenedPlan, "cautions", (*raised, *added))
+        pages = pages_of(render(teacher_safety_html(job_of(plan_24))))
+        (page,) = [text for text in pages if "Counted for" in text]
+        assert "how many what kind" in page and "safety glasses" in page
+        on_first.add(page == pages[0])
+    assert on_first == {True, False}
