@@ -104,7 +104,7 @@ PAPERS: tuple[Paper, ...] = (
         "flask-cards",
         _("Flask cards"),
         flask_cards_html,
-        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS} | ON_BENCH,
+        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
         needs=("flasks",),
         fronts=True,
     ),

@@ -26,11 +26,12 @@ def stages_of(on_bench: Mapping[str, str], kiln_of: Mapping[str, str], kilns_on:
     }
 
 
-def done_for(do: Do, labels: Sequence[str], stages: Mapping[str, str]) -> tuple[str, ...]:
-    """Return the flasks that need a step no more."""
+def done_for(do: Do, labels: Sequence[str], stages: Mapping[str, str], ended: bool = False) -> tuple[str, ...]:
+    """Return the flasks that need a step no more; `ended` tells that its time is over, in which a flask sets."""
     if do not in DONE_BY:
         return ()
-    enough = STAGES[STAGES.index(DONE_BY[do]) :]
+    first = INVESTED if do is Do.SET and ended else DONE_BY[do]
+    enough = STAGES[STAGES.index(first) :]
     return tuple(label for label in labels if stages.get(label) in enough)
 
 

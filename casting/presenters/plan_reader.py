@@ -63,7 +63,7 @@ def plan_sheet_of(
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
     nights = tuple(reader.night(night, flasks) for night in plan["firings"])
-    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}))
+    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}), now)
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -194,12 +194,15 @@ class _Reader:
         )
 
 
-def _steps(rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str]) -> tuple[StepLine, ...]:
+def _steps(
+    rows: Sequence[File], zone: ZoneInfo, stages: Mapping[str, str], now: datetime | None
+) -> tuple[StepLine, ...]:
     lines = []
     for row in rows:
         do, flasks = Do(row["do"]), tuple(row["flasks"])
         at, until = instant(row["at"], zone), instant(row["until"], zone)
-        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], done_for(do, flasks, stages)))
+        done = done_for(do, flasks, stages, ended=now is not None and until <= now)
+        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], done))
     return tuple(lines)
 
 

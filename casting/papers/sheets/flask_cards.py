@@ -84,6 +84,7 @@ class Card:
     """What stands on one flask's card. Times are None where a step was done before this plan.
 
     `top` is the hottest hold of its kiln.
+    An invested flask is `in_kiln` from when its kiln goes on, as is noted; it has set and is loaded then.
     """
 
     laid: PlacedCard
@@ -94,6 +95,7 @@ class Card:
     load_at: datetime | None
     kiln_on_at: datetime | None
     top: SegmentLine | None
+    in_kiln: bool
     bowl: BowlLine | None
     code: SafeString
 
@@ -172,6 +174,7 @@ class _Cards:
             load_at=min((at for at, _until in loads), default=None),
             kiln_on_at=night.on_at if night else None,
             top=max(night.segments, key=lambda one: one.to_c) if night else None,
+            in_kiln=flask.poured or (flask.invested and night is not None and night.on_since is not None),
             bowl=bowl,
             code=draw_code(f"{self.page}#flask-{flask.label}"),
         )

@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import override
 
-from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, Wax
+from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, StepRecord, Wax
 from casting.papers.edition import edition_of
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
@@ -43,6 +43,11 @@ def flask(state):
     return lambda plan: plan.day.flasks.filter(label="A").update(state=state)
 
 
+def noted_on(plan):
+    kiln = plan.file["firings"][0]["kiln"]
+    StepRecord.objects.create(day=plan.day, do="kiln_on", what=kiln, done_at=timezone.now())
+
+
 def later_plan(plan):
     Plan.objects.create(day=plan.day, revision=2, plan_file=plan.plan_file, day_file=plan.day_file)
 
@@ -74,6 +79,7 @@ CHANGES = [
     ("a piece's name", lambda plan: Wax.objects.filter(day=plan.day).update(what="brooch"), NAMED),
     ("a flask invested", flask("invested"), BENCH - {"kiln-room", "weigh-out"}),
     ("a flask poured", flask("poured"), BENCH),
+    ("a kiln noted on", noted_on, {"kiln-room", "flask-cards"}),
     ("a wax's weight", lambda plan: Wax.objects.filter(day=plan.day).update(wax_g=2), SHEETS),
     ("another wax", lambda plan: handed_in(plan.day), SHEETS | NAMED),
     ("a student more", lambda plan: StudentFactory(course=plan.day.course), {"teacher-safety"}),

@@ -26,6 +26,12 @@ def test_a_step_is_done_once_its_flask_is_far_enough(do, done):
     assert done_for(do, ["A", "B", "C", "D"], STAGES) == done
 
 
+def test_an_invested_flask_has_set_once_that_time_is_over_whether_or_not_a_kiln_is_noted_on():
+    assert done_for(Do.SET, ["A", "B", "C", "D"], STAGES, ended=True) == ("A", "B", "D")
+    # It may still stand beside the kiln, whatever the clock says.
+    assert done_for(Do.LOAD, ["A", "B", "C", "D"], STAGES, ended=True) == ("B", "D")
+
+
 def test_an_invested_flask_is_in_its_kiln_once_that_is_noted_on():
     on_bench, kiln_of = {"A": INVESTED, "B": POURED, "D": INVESTED}, {"A": "k2", "B": "k1", "D": "k1", "E": "k1"}
     assert stages_of(on_bench, kiln_of, {"k1"}) == STAGES

@@ -1,12 +1,15 @@
 """A stored plan, read for pages and papers."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 import pytest
 
-from casting.presenters.plan_reader import read_plan
+from casting.calc.values.enums import Do
+from casting.dayfile import read
+from casting.presenters.plan_reader import plan_sheet_of, read_plan
 from casting.presenters.plan_sheet import MetalLine, WaxName
+from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.written_plans import THREE, as_text, band_row, day_with, flask, plan_of_24, plan_of_one, plan_with
 
 
@@ -93,3 +96,16 @@ def test_own_metal_is_told_by_the_students_name():
     names = {"w1": WaxName("K7", "Ilse Varga", "leaf ring")}
     assert read_plan(*as_text(plan, day), names).flask("A").owner == "Ilse Varga"
     assert read_plan(*as_text(*plan_of_one())).flask("A").owner is None
+
+
+def test_an_invested_flask_has_set_when_that_time_is_over_though_no_kiln_is_noted_on():
+    file = a_day_file([wax_row("w1")])
+    plan, day = planned(file, effort=1), read(as_text({}, file)[1])
+    (until,) = [datetime.fromisoformat(row["until"]) for row in plan["steps"] if row["do"] == "set"]
+    for invested, now, done in (
+        ({"A": "invested"}, until, ("A",)),
+        ({"A": "invested"}, until - timedelta(minutes=1), ()),
+        ({}, until, ()),
+    ):
+        (step,) = plan_sheet_of(plan, day, on_bench=invested, now=now).steps_of(Do.SET)
+        assert step.done == done
