@@ -20,7 +20,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from casting.calc.values.day_input import FlaskSize
-from casting.calc.values.marked_text import DOWN, HEAT, MARKED, NEAREST, UP, mark
+from casting.calc.values.marked_text import DOWN, FLASK_SIZE, HEAT, MARKED, NEAREST, UP, mark
 from casting.calc.values.tolerances import PRINTED
 from casting.units import Length, Mass, Temperature, from_celsius, from_grams, from_millimetres
 from school.models import School
@@ -232,12 +232,13 @@ def degrees_at_least(celsius: float, units: SchoolUnits) -> str:
 
 
 def in_units(sentence: str, units: SchoolUnits) -> str:
-    """Return a sentence with its marked temperatures (`calc.values.marked_text`) on the school's scale.
+    """Return a sentence with its marked temperatures and flask sizes (`calc.values.marked_text`) in the school's units.
 
     The mark of a set point is as wide as a digit, so people see a narrow space in its place.
     """
     if units.temperature is Temperature.FAHRENHEIT:
         sentence = MARKED.sub(_in_fahrenheit, sentence)
+    sentence = FLASK_SIZE.sub(lambda size: _diameter_by_height(float(size[1]), float(size[2]), units), sentence)
     return sentence.replace(NEAREST, NARROW_SPACE)
 
 
@@ -323,14 +324,14 @@ def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
     """Return a size's name, if it has one, and inside diameter by height: mm, or inches if they are whole quarters."""
     named = f"{size.name}, " if size.name and size.name != size.key else ""
     star = mark("diameter_mm", size.from_memory) or mark("height_mm", size.from_memory)
-    return named + _diameter_by_height(size, units) + star
+    return named + _diameter_by_height(size.diameter_mm, size.height_mm, units) + star
 
 
-def _diameter_by_height(size: FlaskSize, units: SchoolUnits) -> str:
-    inches = [_inches(length) for length in (size.diameter_mm, size.height_mm)] if units.inches else []
+def _diameter_by_height(diameter_mm: float, height_mm: float, units: SchoolUnits) -> str:
+    inches = [_inches(length) for length in (diameter_mm, height_mm)] if units.inches else []
     if inches and all(inches):
         return f"{inches[0]} × {inches[1]} in"
-    return f"{size.diameter_mm:g} × {size.height_mm:g}{NARROW_SPACE}mm"
+    return f"{diameter_mm:g} × {height_mm:g}{NARROW_SPACE}mm"
 
 
 def _inches(length_mm: float) -> str:

@@ -139,5 +139,8 @@ def names_of(day: CastingDay, on_paper: bool = False) -> dict[str, WaxName]:
 def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:
     """A plan with its sentences in the school's units."""
     steps = tuple(replace(step, say=in_units(step.say, units)) for step in sheet.steps)
-    left_out = tuple(replace(wax, detail=in_units(wax.detail, units)) for wax in sheet.left_out)
+    left_out = tuple(
+        replace(wax, detail=in_units(wax.detail, units), cure=wax.cure and in_units(wax.cure, units))
+        for wax in sheet.left_out
+    )
     return replace(sheet, steps=steps, left_out=left_out)

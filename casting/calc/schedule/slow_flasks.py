@@ -80,7 +80,7 @@ def _closes(as_is: DaySchedule, without: DaySchedule, day: DayInput) -> str:
 
 
 def _named(slow: Sequence[PourJob], shelf: Mapping[str, ShelfFlask]) -> str:
-    """'flask D (89x102, resin)', or 'flasks D (89x102) and E (89x102)'."""
+    """'flask D (88.9 × 101.6 mm, resin)', or 'flasks D (tall) and E (tall)' where a size has that name."""
     told = [
         f"{job.label} ({job.size.called}{', resin' if shelf[job.label].kind is Kind.RESIN else ''})"
         for job in sorted(slow, key=lambda job: job.label)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 from casting.calc.values.local_clock import LocalClock
-from casting.calc.values.marked_text import in_a_sentence
+from casting.calc.values.marked_text import flask_size, in_a_sentence
 from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
@@ -123,8 +123,9 @@ class FlaskSize:
 
     @property
     def called(self) -> str:
-        """What a sentence calls it: its name, or its key if it has none."""
-        return self.name or self.key
+        """What a sentence calls it: its name, or its measures if it has none."""
+        named = self.name if self.name != self.key else ""
+        return named or flask_size(self.diameter_mm, self.height_mm)
 
 
 @dataclass(frozen=True, slots=True)

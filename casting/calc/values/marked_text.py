@@ -24,6 +24,26 @@ MARKED = re.compile(
 )
 
 
+FLASK_SIZE = re.compile(r"(\d+(?:\.\d+)?) × (\d+(?:\.\d+)?)\u2060 mm")
+"""Inside diameter by height of a flask without a name, in mm; told from typed words by the sign without width."""
+
+
+def flask_size(diameter_mm: float, height_mm: float) -> str:
+    """Return the size of a flask that has no name, for a sentence.
+
+    Parameters
+    ----------
+    diameter_mm, height_mm : float
+        Inside diameter and height [mm].
+
+    Returns
+    -------
+    str
+        Marked, to be put in the school's unit.
+    """
+    return f"{diameter_mm:g} × {height_mm:g}\u2060 mm"
+
+
 def mark(figure: str, from_memory: Collection[str]) -> str:
     """Return what stands after a figure.
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from casting.calc.values.day_input import FlaskSize
+from casting.calc.values.marked_text import flask_size
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
 from casting.units import Length, Mass, Temperature
@@ -163,3 +164,11 @@ def test_minutes_are_told_in_hours():
 @pytest.mark.parametrize(("value", "written"), [(0.5, "0.5"), (40.0, "40"), (10.36, "10.36"), (100.0, "100")])
 def test_a_plain_number_has_no_idle_zeros(value, written):
     assert formats.plain(value) == written
+
+
+def test_a_flask_without_a_name_is_told_by_its_measures_in_the_schools_units():
+    marked = f"Ask whether flask B ({flask_size(50.8, 63.5)}, resin) can wait."
+    assert formats.in_units(marked, INCHES) == "Ask whether flask B (2 × 2½ in, resin) can wait."
+    assert formats.in_units(marked, METRIC) == "Ask whether flask B (50.8 × 63.5\u202fmm, resin) can wait."
+    typed = "Tray 50.8 × 63.5 mm"
+    assert formats.in_units(typed, INCHES) == typed

@@ -54,12 +54,12 @@ BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
         (
             planned(BEFORE),
             planned({"A": ("64x64", "w1", "w2", "w3")}, stock={"64x64": 1}),
-            "The school has only 1 of size 64x64 now; the plan before used 2.",
+            "The school has only 1 of size 63.5 × 63.5\u2060 mm now; the plan before used 2.",
         ),
         (
             planned(BEFORE),
             planned({"A": ("77x77", "w1", "w2", "w3")}, stock={"64x64": -1}),
-            "Its flask B was a 64x64, which the school no longer has.",
+            "Its flask B was of size 63.5 × 63.5\u2060 mm, which the school no longer has.",
         ),
         (
             planned({"A": ("64x64", "w1", "w2", "w3")}),

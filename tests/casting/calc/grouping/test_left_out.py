@@ -71,7 +71,7 @@ def test_a_wax_whose_charge_no_melt_takes():
 def test_a_wax_for_which_no_flask_is_left():
     waxes = [a_wax("w1"), a_wax("w2", alloy="bronze")]
     left = only_left_out(a_day(waxes, flask_sizes=sizes(small=1, middle=0, tall=0)))
-    assert (left.reason, left.cure) == (Reason.NO_FLASK_LEFT, "one more 51x64 flask")
+    assert (left.reason, left.cure) == (Reason.NO_FLASK_LEFT, "one more 50.8 × 63.5\u2060 mm flask")
 
 
 def test_a_wax_for_which_the_kiln_has_no_room():

@@ -21,9 +21,10 @@ def test_an_unknown_key_is_an_error_that_names_it(find):
         find(a_day([a_wax("w1")]))
 
 
-def test_a_thing_is_called_by_its_name_and_without_one_by_its_key():
+def test_a_thing_is_called_by_its_name_and_without_one_by_its_measures_or_key():
     assert replace(SMALL, name="2 x 2.5 perforated").called == "2 x 2.5 perforated"
-    assert replace(SMALL, name="").called == "51x64"
+    for name in ("", SMALL.key):
+        assert replace(SMALL, name=name).called == "50.8 × 63.5\u2060 mm"
     assert replace(KILN, name="Front kiln").called == "Front kiln"
     assert replace(KILN, name="").called == "kiln k1"
 
