@@ -92,7 +92,8 @@ def _flask_cannot_stay(before: PlannedDay, after: PlannedDay, label: str) -> str
     sizes = {size.key: size for size in day.flask_sizes}
     still = [key for key in flask.waxes if key in {wax.key for wax in day.waxes}]
     if flask.size not in sizes:
-        return f"Its flask {label} was of size {named(before.day.size(flask.size).called)}, which the school no longer has."
+        size = named(before.day.size(flask.size).called)
+        return f"Its flask {label} was of size {size}, which the school no longer has."
     of_size = sum(other.size == flask.size for other in before.flasks.values())
     stock = sizes[flask.size].count
     if stock < of_size:

@@ -27,7 +27,8 @@ def test_one_resin_flask_puts_all_on_the_longer_firing_and_that_is_told_in_hours
     (text,) = said(plan)
     assert text == (
         "Ask whether flask B (50.8 × 63.5\u2060 mm, resin) can wait for another day. Because of it, "
-        "every flask in kiln k1 gets the firing for flasks up to 90 x 103 mm. Without it, kiln k1 would go on 2 h later and hand-in would close "
+        "every flask in kiln k1 gets the firing for flasks up to 90 x 103 mm. "
+        "Without it, kiln k1 would go on 2 h later and hand-in would close "
         "Sat 18:17, not Sat 16:17."
     )
     (level,) = {one["level"] for one in plan["cautions"] if one["id"] == "slow-flask"}
