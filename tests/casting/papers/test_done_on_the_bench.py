@@ -96,7 +96,7 @@ def test_a_card_says_how_far_its_flask_is(begun):
     # The charge, both heats and the pour of A; the powder and the water of all three.
     assert len(struck_in(page)) == 4 + 3 * 2
     # Mounted and mixed: all three; set, loaded and poured: A.
-    assert page.count('class="ticked"') == 3 * 2 + 3
+    assert page.count('ticked"') == 3 * 2 + 3
     assert flask_cards_html(job_of(begun), "a4-2x4-apart").count('<b class="mark">') == 3
 
 
@@ -104,7 +104,7 @@ def test_an_invested_flask_has_set_and_is_loaded_once_its_kiln_is_noted_on(begun
     kiln = begun.file["firings"][0]["kiln"]
     StepRecord.objects.create(day=begun.day, do="kiln_on", what=kiln, done_at=begun.made_at)
     # Mounted and mixed: all three; set and loaded: all three; poured: A.
-    assert flask_cards_html(job_of(begun)).count('class="ticked"') == 3 * 4 + 1
+    assert flask_cards_html(job_of(begun)).count('ticked"') == 3 * 4 + 1
 
 
 def test_the_pages_say_it_too(begun, teacher_client):
