@@ -54,6 +54,8 @@ POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
 EACH_POUR = (Asked.POUR, Asked.QUENCH)
 """What is asked then is asked again at each flask, and has a box for each."""
 TEACHERS = ("hours-unknown",)
+SAID_BY_CHECK = ("R-16b", "R-22")
+"""Torch leak-tested, gauge at its number: what the check says is all of it."""
 BOXES_BESIDE = 8
 """The most flasks that have boxes of their own beside a STOP; for more there is one box for the day."""
 
@@ -64,6 +66,13 @@ class Line:
 
     caution: ShownCaution
     others: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """What stands after its level or check; nothing where the check alone says as much."""
+        rule = rulebook().rules.get(self.caution.id)
+        own = rule is not None and self.caution.text == rule.text
+        return "" if self.is_gate and own and self.caution.id in SAID_BY_CHECK else self.caution.text
 
     @property
     def is_gate(self) -> bool:

@@ -238,7 +238,8 @@ def check_weigh_out(paper, pages, wanted, checked):
     for alloy in wanted.plan["totals"]["charge_g"]:
         _metal_heading(paper, pages, alloy, wanted, checked)
     written = [(page, one) for page in pages for one in range(len(page.words))]
-    for flask in wanted.flasks:
+    # What is poured needs no sums any more.
+    for flask in (one for one in wanted.flasks if not wanted.poured(one["label"])):
         _working(paper, written, flask, wanted, checked)
 
 
