@@ -6,16 +6,22 @@ import math
 
 import pytest
 
+from casting.models import Alloy
 from casting.papers.pdf.render import render
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.handout import handout_html
 from casting.papers.sheets.mix import mix_html
+from casting.papers.sheets.slips import slips_html
+from casting.papers.sheets.supplement import supplement_html
 from casting.papers.sheets.weigh_out import weigh_out_html
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import MM_PER_POINT, page_sizes_of, pages_of, typeset_words
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
 from tests.days.class_day import class_day
 from tests.days.day_file import planned
 
@@ -129,3 +135,25 @@ def test_a_name_without_end_runs_over_no_edge(day, teacher, html, name, monkeypa
     pdf = render(html(job_of(stored_plan(day, teacher, 24))))
     assert len(pages_of(pdf)) <= 3
     check_edges(pdf)
+
+
+@pytest.mark.parametrize("name", ["M" * 80, "Sterling of the cooperative refinery by the old harbour " + "f" * 24])
+def test_a_long_name_of_a_metal_runs_over_no_edge_and_over_no_other_word(day, student, teacher, name):
+    sterling = Alloy.objects.get(school=day.course.school, key="sterling")
+    handed_in(day, student, alloy=sterling)
+    Alloy.objects.filter(pk=sterling.pk).update(name=name)
+    # Nickel and too hot for gypsum: both of them named on the handout.
+    Alloy.objects.filter(pk=sterling.pk).update(composition_pct={"Ag": 80, "Ni": 20})
+    job = job_of(make_plan(day, teacher))
+    for html in (handout_html, supplement_html, day_plan_html, weigh_out_html, slips_html):
+        pdf = render(html(job))
+        check_edges(pdf, headings=False)
+        for words in typeset_words(pdf):
+            for nth, one in enumerate(words):
+                over = [
+                    other.text
+                    for other in words[nth + 1 :]
+                    if min(one.x1, other.x1) - max(one.x0, other.x0) > 2
+                    and min(one.bottom, other.bottom) - max(one.top, other.top) > 3
+                ]
+                assert not over, (one.text, over)

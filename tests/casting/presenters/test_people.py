@@ -40,7 +40,7 @@ def test_a_delayed_start_and_a_person_on_call_are_no_warnings(plan):
     assert {one.level for one in lines} == {"SAY"}
     texts = " ".join(one.text for one in lines)
     assert " for Fri 19:47: nobody is there then." in texts
-    assert "Tell Imre Valdane, 555 0142: on call for " in texts
+    assert "Tell Imre Valdane, 555 0142, to be on call for " in texts
     assert "Fri 19:47 to Sat 09:00, top heat Sat " in texts
 
 

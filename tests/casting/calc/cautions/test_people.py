@@ -102,7 +102,9 @@ def test_a_person_on_call_makes_the_question_a_line_with_the_name():
     asked = raised(rulebook(), "kiln-alone", kiln="kiln k1", spans="all night")
     assert with_on_call([asked], alone, "", day) == (asked,)
     (told,) = with_on_call([asked], alone, "Imre, 555 0142", day)
-    assert told.level == "SAY" and told.text.startswith("Tell Imre, 555 0142: on call for kiln k1, ")
+    assert told.level == "SAY" and told.text.startswith(
+        "Tell Imre, 555 0142, to be on call for kiln k1 while nobody is there: "
+    )
 
 
 ZONES = ("America/Denver", "Europe/London", "Asia/Kathmandu", "Australia/Lord_Howe", "America/St_Johns")
