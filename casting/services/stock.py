@@ -26,8 +26,9 @@ def stock_school(school: School) -> None:
     shelf, offered = file["shelf"], set(file["offered"])
     for heading, model in LISTS.items():
         listed = [shelf[heading]] if heading == "investment" else shelf[heading]
+        sources = {path: said for path, said in file["sources"].items() if path.partition(".")[0] == heading}
         rows = [
-            _row(school, model, heading, row, place, heading != "alloys" or row["key"] in offered, file["sources"])
+            _row(school, model, heading, row, place, heading != "alloys" or row["key"] in offered, sources)
             for place, row in enumerate(listed)
         ]
         model._default_manager.bulk_create(rows, ignore_conflicts=True)
