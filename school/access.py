@@ -14,6 +14,7 @@ from django.contrib.auth import login
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect
+from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
@@ -21,7 +22,7 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
 
-from school.models import FailedAttempt, Person, School, Student
+from school.models import FailedAttempt, Person, Role, School, Student
 
 P = ParamSpec("P")
 
@@ -35,6 +36,10 @@ WINDOW = dt.timedelta(minutes=10)
 MAX_FAILURES_PER_SUBJECT = 10
 MAX_FAILURES_PER_ADDRESS = 100
 
+TEACHERS: frozenset[str] = frozenset({Role.TEACHER})
+TEACHERS_AND_HELPERS: frozenset[str] = frozenset({Role.TEACHER, Role.HELPER})
+"""The two kinds of pages of a school, by who may open them; students have pages of their own."""
+
 
 class SchoolRequest(HttpRequest):
     """A request after the middleware, as the type checker sees it."""
@@ -45,7 +50,7 @@ class SchoolRequest(HttpRequest):
 
 
 class TeacherRequest(HttpRequest):
-    """A request that `teacher_required` has let through."""
+    """A request that `teacher_required` or `helper_required` has let through."""
 
     htmx: HtmxDetails
     person: Person
@@ -118,7 +123,25 @@ def log_in_person(request: HttpRequest, person: Person) -> None:
 def teacher_required(
     view: Callable[Concatenate[TeacherRequest, P], HttpResponseBase],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
-    """Require a teacher of a school; lead the site's administrator to their own pages, others to the sign-in page."""
+    """Require a teacher of a school: for whatever plans, changes the school or looks after its people."""
+    return _required(view, TEACHERS)
+
+
+def helper_required(
+    view: Callable[Concatenate[TeacherRequest, P], HttpResponseBase],
+) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
+    """Require a teacher or a helper of a school: for what is looked at, ticked, weighed or printed on the day."""
+    return _required(view, TEACHERS_AND_HELPERS)
+
+
+def _required(
+    view: Callable[Concatenate[TeacherRequest, P], HttpResponseBase], roles: frozenset[str]
+) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
+    """Require somebody of a school in one of these roles.
+
+    Others of a school are told that it takes a teacher; the site's administrator is led to their own pages, anybody
+    else to the sign-in page.
+    """
 
     @functools.wraps(view)
     def guarded(request: Any, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
@@ -126,6 +149,8 @@ def teacher_required(
             return redirect_to_login(request.get_full_path())
         if request.person.school_id is None:
             return redirect("home")
+        if request.person.role not in roles:
+            return TemplateResponse(request, "school/teachers_only.html", status=403)
         request.school = request.person.school
         return view(request, *args, **kwargs)
 

@@ -7,16 +7,12 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils.text import slugify
 
-from school.invitations import use_up
+from school.invitations import LinkUsed, use_up
 from school.models import Invitation, Person, Role, School
 from school.signals import school_made
 
 SLUG_MOST = 50
 """Characters of a short name; the column has room for a number after it."""
-
-
-class LinkUsed(Exception):
-    """The link was used in the meantime."""
 
 
 @dataclass(frozen=True, slots=True)

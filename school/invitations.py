@@ -20,6 +20,10 @@ SERVED_AT = ":8000"
 """The port that the server opens unless it is told another one."""
 
 
+class LinkUsed(Exception):
+    """The link was used in the meantime."""
+
+
 def _signer() -> Signer:
     return Signer(salt="school.invitations", sep=".")
 

@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, first_teacher, people, school_page
+from school.views import doors, first_teacher, me, people, school_page, team
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -15,6 +15,13 @@ urlpatterns = [
     path("sign-in/", doors.sign_in, name="sign_in"),
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("first-teacher/", first_teacher.first_teacher, name="first_teacher"),
+    path("school/team/", team.team, name="team"),
+    path("school/team/invitations/<int:invitation_id>/again/", team.invite_again, name="invite_again"),
+    path("school/team/invitations/<int:invitation_id>/withdraw/", team.withdraw_invitation, name="withdraw_invitation"),
+    path("school/team/<int:person_id>/put-away/", team.put_away, name="put_away"),
+    path("invited/", team.invited, name="invited"),
+    path("me/", me.me, name="me"),
+    path("me/leave/", team.leave, name="leave"),
     path("school/", school_page.school_page, name="school_page"),
     path("classes/", people.people, name="people"),
     path("classes/<int:course_id>/poster/", people.poster, name="poster"),

@@ -17,11 +17,11 @@ from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.people import on_call_of, people_beside
 from casting.services.flasks import note_kiln
-from school.access import TeacherRequest, posted_from, teacher_required
+from school.access import TeacherRequest, helper_required, posted_from
 
 
 @require_safe
-@teacher_required
+@helper_required
 def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the day of its last plan from the first thing done to the last; without one, the next step."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
@@ -37,7 +37,7 @@ def day_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 @require_safe
-@teacher_required
+@helper_required
 def day_calendar(request: TeacherRequest, day_id: int) -> HttpResponse:
     """The day of its last plan for a calendar; without a plan there is none."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
@@ -54,7 +54,7 @@ def day_calendar(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 @posted_from("day_plan", "day_id")
-@teacher_required
+@helper_required
 def mark_kiln(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Note that a kiln is on, or take the note back; else say why not."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)

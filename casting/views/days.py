@@ -12,11 +12,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.forms.days import DayForm
 from casting.models import CastingDay
 from casting.services import days as day_services
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, helper_required, teacher_required
 
 
 @require_safe
-@teacher_required
+@helper_required
 def days(request: TeacherRequest) -> HttpResponse:
     """List the school's casting days: those to come, the nearest first, then those past, the latest first."""
     rows = CastingDay.objects.of(request.person).annotate(

@@ -23,7 +23,7 @@ from casting.papers.responses import answer_held_back, answer_pdf, papers_for
 from casting.papers.sheets.flask_cards import flask_cards_html, sheets_of
 from casting.papers.sheets.sheet_picture import draw_sheet
 from casting.presenters.navigation import day_context
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, helper_required
 
 KEPT = "flask_card_sheet"
 """Where a session keeps the last good choice."""
@@ -31,7 +31,7 @@ CHOICES = ("stock", "used", "x", "y")
 
 
 @require_safe
-@teacher_required
+@helper_required
 def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the form, and the sheets as they would be printed."""
     papers = _papers(request, day_id)
@@ -49,7 +49,7 @@ def flask_cards(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@teacher_required
+@helper_required
 def flask_cards_pdf(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Answer the flask cards on the sheets that the address names, or the page with what is wrong in that choice."""
     papers = _papers(request, day_id)

@@ -25,11 +25,11 @@ from casting.services import searches
 from casting.services.cautions import NotCleared, clear
 from casting.services.flasks import ContentsChanged, correct_invested_at, fix_flask
 from casting.services.plans import take_sooner
-from school.access import TeacherRequest, posted_from, teacher_required
+from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
 
 @require_safe
-@teacher_required
+@helper_required
 def flasks(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show the flasks of the day's last plan; without one, the next step."""
     return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
@@ -62,7 +62,7 @@ def take_sooner_plan(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 @posted_from("flasks", "day_id")
-@teacher_required
+@helper_required
 def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
     """Note that a flask is invested or poured, or set it back a step; else say why not."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
@@ -82,7 +82,7 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
 
 
 @posted_from("flasks", "day_id")
-@teacher_required
+@helper_required
 def invested_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
     """Correct when a flask was invested; else say why not."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)

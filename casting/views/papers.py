@@ -21,11 +21,11 @@ from casting.papers.registry import PAPERS
 from casting.papers.responses import answer_file, answer_held_back, answer_no_pdf, answer_pdf, papers_for
 from casting.presenters.navigation import day_context
 from casting.services.prints import mark_printed
-from school.access import TeacherRequest, posted_from, teacher_required
+from school.access import TeacherRequest, helper_required, posted_from
 
 
 @require_safe
-@teacher_required
+@helper_required
 def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show every paper of the day and its last plan: its last print, and what has changed since."""
     of_day = _papers(request, day_id)
@@ -41,7 +41,7 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@teacher_required
+@helper_required
 def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
     """Answer one paper of the day or its last plan as a PDF, or say in a sentence why there is none."""
     of_day = _papers(request, day_id)
@@ -57,7 +57,7 @@ def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
 
 
 @posted_from("papers", "day_id")
-@teacher_required
+@helper_required
 def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse:
     """Answer all papers that there are now in one ZIP, or those that changed since they were printed."""
     if which not in ("all", "changed"):
@@ -75,7 +75,7 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
 
 
 @posted_from("papers", "day_id")
-@teacher_required
+@helper_required
 def papers_in_one(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Answer all papers that there are now in one PDF for printing on both sides."""
     of_day = _papers(request, day_id)

@@ -8,11 +8,11 @@ from django.views.decorators.http import require_safe
 
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.presenters.sources import sources_of, worths
-from school.access import TeacherRequest, teacher_required
+from school.access import TeacherRequest, helper_required
 
 
 @require_safe
-@teacher_required
+@helper_required
 def sources(request: TeacherRequest) -> HttpResponse:
     """Show every figure that the school's plans use, with its source."""
     context = {"sources": sources_of(request.school), "worths": worths(), "star": FROM_MEMORY}

@@ -26,12 +26,12 @@ from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
 from casting.services import waxes as wax_services
 from casting.services.days import close_hand_in, reopen_hand_in
-from school.access import TeacherRequest, posted_from, teacher_required
+from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 from school.models import Student
 
 
 @require_safe
-@teacher_required
+@helper_required
 def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show every wax of the day with its metal, and who has handed in none."""
     return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))

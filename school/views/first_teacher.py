@@ -3,17 +3,16 @@
 from django.db import IntegrityError
 from django.http import HttpResponse
 from django.shortcuts import redirect
-from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
-from school.access import SchoolRequest, is_rate_limited, log_in_person, record_failure
+from school.access import SchoolRequest, log_in_person
 from school.forms.first_teacher import FirstTeacherForm
-from school.founding import LinkUsed, found_school
-from school.invitations import find_invitation
-from school.views.shared import form_page
+from school.founding import found_school
+from school.invitations import LinkUsed, find_invitation
+from school.views.shared import form_page, link_ended
 from school.zones import zones
 
 NEXT_STEP = "days"
@@ -43,12 +42,3 @@ def first_teacher(request: SchoolRequest) -> HttpResponse:
         else:
             return redirect(NEXT_STEP)
     return form_page(request, "school/first_teacher.html", form, token=token, zones=zones())
-
-
-def link_ended(request: SchoolRequest) -> HttpResponse:
-    """Say that a one-time link leads nowhere any more; who keeps trying links waits."""
-    status = 404
-    if request.method == "POST":
-        status = 429 if is_rate_limited(request, "link", "link") else 404
-        record_failure(request, "link", "link")
-    return TemplateResponse(request, "school/link_ended.html", status=status)

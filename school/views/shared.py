@@ -32,3 +32,12 @@ def refuse_if_rate_limited(request: HttpRequest, form: Form, entry_point: str, s
     sentence = _("Too many wrong tries from here. Wait ten minutes, or ask your teacher.")
     form.add_error(None, ValidationError(sentence, code="wait"))
     return True
+
+
+def link_ended(request: HttpRequest) -> TemplateResponse:
+    """Say that a one-time link leads nowhere any more; who keeps trying links waits."""
+    status = 404
+    if request.method == "POST":
+        status = 429 if is_rate_limited(request, "link", "link") else 404
+        record_failure(request, "link", "link")
+    return TemplateResponse(request, "school/link_ended.html", status=status)

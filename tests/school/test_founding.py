@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from django.db import IntegrityError
 
-from school.founding import Founding, LinkUsed, found_school, free_slug
-from school.invitations import find_invitation, issue_school_link
+from school.founding import Founding, found_school, free_slug
+from school.invitations import LinkUsed, find_invitation, issue_school_link
 from school.models import Invitation, Person, School
 from school.signals import school_made
 from tests.factories import PASSWORD, PersonFactory, SchoolFactory

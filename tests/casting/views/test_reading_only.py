@@ -9,6 +9,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from casting.models import Search
 from casting.services import searches
+from school.team import invite
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -39,6 +40,7 @@ def site(day, student, teacher):
     assert all(search.goes_on for search in Search.objects.all()) and Search.objects.count() == 2
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"kind": "metals", "row_id": wax.alloy_id}
+    given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", "helper")[0].pk}
     return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}
 
 

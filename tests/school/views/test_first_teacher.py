@@ -5,8 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from casting.models import Alloy, FlaskSize
-from school.founding import LinkUsed
-from school.invitations import issue_school_link
+from school.invitations import LinkUsed, issue_school_link
 from school.models import Invitation, Person, School
 from tests.factories import PASSWORD, PersonFactory
 

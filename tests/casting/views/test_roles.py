@@ -1,0 +1,80 @@
+"""Who may open which address: every address of the site has its row, and each role is tried at each."""
+
+import pytest
+from django.urls import reverse
+
+from school.models import Invitation, Role
+from school.team import invite
+from tests.casting.planned import make_plan
+from tests.casting.views.test_reading_only import ROUTES
+from tests.casting_factories import handed_in
+from tests.conftest import client_of_teacher
+from tests.factories import PersonFactory
+
+ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign_in first_teacher invited"
+STUDENT = "my_name hand_in hand_in_day my_waxes change_wax withdraw_wax bring_back_wax"
+HELPER = """
+    me leave days waxes flasks mark_flask invested_at day_plan day_calendar mark_kiln papers paper_pdf papers_zip
+    papers_in_one day_plan_pdf flask_cards flask_cards_pdf sources
+"""
+TEACHER = """
+    school_page team invite_again withdraw_invitation put_away people poster spell_name new_code
+    safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
+    clear_caution equipment metals new_thing thing move_thing
+"""
+OF = {name: role for role, names in (
+    ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)
+) for name in names.split()}  # fmt: skip
+"""The role table: who is asked for at each address. A teacher may do whatever a helper may."""
+
+
+@pytest.fixture
+def site(day, student, teacher):
+    """A day with a wax, a plan and an open invitation, by the names of the arguments of addresses."""
+    wax = handed_in(day, student)
+    make_plan(day, by=teacher)
+    invitation, _token = invite(teacher, "Nadia Ferro", Role.HELPER)
+    given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
+    given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
+    given |= {"kind": "metals", "row_id": wax.alloy_id}
+    return given | {"invitation_id": invitation.pk}
+
+
+def asked(client, address):
+    """The answer to a POST, or to a GET where nothing is posted."""
+    answer = client.post(address)
+    return client.get(address) if answer.status_code == 405 else answer
+
+
+def test_every_address_has_its_row():
+    names = {name for name, _given in ROUTES}
+    assert names - set(OF) == set(), "a new address: say in the table above who may open it"
+    assert set(OF) - names == set()
+
+
+@pytest.mark.parametrize(("name", "given"), ROUTES, ids=[name for name, _given in ROUTES])
+def test_nobody_opens_what_is_not_theirs(
+    name, given, site, school, other_teacher_client, student_client, stranger_client, teacher_client
+):
+    address = reverse(name, kwargs={key: site[key] for key in given})
+    role = OF[name]
+    helper_client = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+    if role in ("helper", "teacher"):
+        for client in (stranger_client, student_client):
+            assert asked(client, address).url.startswith(reverse("sign_in"))
+        if set(given) - {"kind"}:
+            assert asked(other_teacher_client, address).status_code == 404
+    if role == "teacher":
+        assert asked(helper_client, address).status_code == 403
+    if role == "student":
+        for client in (stranger_client, teacher_client, helper_client):
+            assert asked(client, address).url == reverse("came_back")
+
+
+@pytest.mark.parametrize(("name", "given"), ROUTES, ids=[name for name, _given in ROUTES])
+def test_a_helper_opens_what_helpers_are_for(name, given, site, school):
+    if OF[name] == "helper":
+        address = reverse(name, kwargs={key: site[key] for key in given})
+        helper_client = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+        assert helper_client.get(address, follow=True).status_code in (200, 409)
+    assert Invitation.objects.count() == 1
