@@ -22,6 +22,7 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
 
+from school.join import stands_for
 from school.models import FailedAttempt, Person, Role, School, Student
 
 P = ParamSpec("P")
@@ -90,27 +91,29 @@ def _person_of(request: HttpRequest) -> Person | None:
 
 
 def _student_of(request: HttpRequest) -> Student | None:
-    """Return the student of the session, in one query; a new return code ends the sessions of the old one."""
+    """Return the student of the session, in one query unless merged; a new return code ends the old one's sessions."""
     pk = request.session.get(STUDENT_KEY)
     if pk is None:
         return None
     student = Student.objects.select_related("course", "school").filter(pk=pk).first()
     if student is None or not may_visit(request, student.school):
         return None
-    same = constant_time_compare(request.session.get(HASH_KEY, ""), _session_hash(student))
-    return student if same else None
+    codes = [student.return_hash, *([student.old_hash] if student.new_code_can_be_undone else [])]
+    kept = request.session.get(HASH_KEY, "")
+    same = any(constant_time_compare(kept, _session_hash(code)) for code in codes)
+    return stands_for(student) if same else None
 
 
-def _session_hash(student: Student) -> str:
-    """Return what a session of the student must carry; it changes with the return code."""
-    return salted_hmac("school.access.student", student.return_hash, algorithm="sha256").hexdigest()
+def _session_hash(code_hash: str) -> str:
+    """Return what a session of a student must carry; it changes with the return code."""
+    return salted_hmac("school.access.student", code_hash, algorithm="sha256").hexdigest()
 
 
 def log_in_student(request: HttpRequest, student: Student) -> None:
     """Log the student in for a long time, in a new session that keeps nothing of the one before."""
     request.session.flush()
     request.session[STUDENT_KEY] = student.pk
-    request.session[HASH_KEY] = _session_hash(student)
+    request.session[HASH_KEY] = _session_hash(student.return_hash)
     request.session.set_expiry(STUDENT_SESSION)
 
 

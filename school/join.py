@@ -8,7 +8,7 @@ import secrets
 import uuid
 
 import segno
-from django.contrib.auth.hashers import ScryptPasswordHasher, check_password, make_password
+from django.contrib.auth.hashers import ScryptPasswordHasher, check_password, is_password_usable, make_password
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
@@ -20,6 +20,7 @@ LOOKALIKES = str.maketrans({"O": "0", "I": "1", "L": "1", "U": "V"})
 CLASS_CODE_LENGTH = 6
 RETURN_CODE_LENGTH = 8
 RETRY_WINDOW = dt.timedelta(minutes=15)
+UNDO_CODE_FOR = dt.timedelta(minutes=10)
 
 
 class ReturnCodeHasher(ScryptPasswordHasher):
@@ -29,7 +30,8 @@ class ReturnCodeHasher(ScryptPasswordHasher):
     parallelism = 1
 
 
-def _random(length: int) -> str:
+def random_code(length: int) -> str:
+    """Return a random code of that length."""
     return "".join(secrets.choice(ALPHABET) for _ in range(length))
 
 
@@ -50,7 +52,7 @@ def open_course(school: School, name: str, open_until: dt.datetime) -> Course:
         try:
             with transaction.atomic():
                 return Course.objects.create(
-                    school=school, name=name, code=_random(CLASS_CODE_LENGTH), open_until=open_until
+                    school=school, name=name, code=random_code(CLASS_CODE_LENGTH), open_until=open_until
                 )
         except IntegrityError:
             if Course.objects.filter(school=school, name=name).exists():
@@ -68,19 +70,19 @@ def join(course: Course, called: str, key: uuid.UUID | None = None, spelled: str
     `spelled` is the name in letters that papers print. The same form sent again, because its answer got lost, gives
     the same student and a new code.
     """
-    code = _random(RETURN_CODE_LENGTH)
+    code = random_code(RETURN_CODE_LENGTH)
     with transaction.atomic():
         student, created = Student.objects.get_or_create(
             course=course,
             school=course.school,
             join_key=key or uuid.uuid4(),
-            defaults={"called": called, "spelled": spelled, "return_hash": _hash(code)},
+            defaults={"called": called, "spelled": spelled, "return_hash": hash_code(code)},
         )
         if not created:
             if student.called != called or student.created < timezone.now() - RETRY_WINDOW:
                 # Somebody else used a page left open: they must not get the first student's waxes.
                 return join(course, called, spelled=spelled)
-            student.return_hash, student.spelled = _hash(code), spelled
+            student.return_hash, student.spelled = hash_code(code), spelled
             student.save(update_fields=["return_hash", "spelled"])
     return student, code
 
@@ -92,13 +94,51 @@ def spell(student: Student, spelled: str) -> None:
 
 
 def reissue(person: Person, student_id: int) -> tuple[Student, str]:
-    """Give a student of the teacher a new return code; the old one and its sessions stop working."""
+    """Give a student of the teacher a new return code; the old one stops working.
+
+    Its sessions last until it can no longer be put back. A name on the roster counts as joined from now on.
+    """
     with transaction.atomic():
-        student = Student.objects.of(person).select_for_update().get(pk=student_id)
-        code = _random(RETURN_CODE_LENGTH)
-        student.return_hash = _hash(code)
-        student.save(update_fields=["return_hash"])
+        student = Student.objects.of(person).here().select_for_update().get(pk=student_id)
+        now = timezone.now()
+        if not student.new_code_can_be_undone and is_password_usable(student.return_hash):
+            student.old_hash, student.old_hash_until = student.return_hash, now + UNDO_CODE_FOR
+        code = random_code(RETURN_CODE_LENGTH)
+        student.return_hash, student.joined_at = hash_code(code), student.joined_at or now
+        student.save(update_fields=["return_hash", "old_hash", "old_hash_until", "joined_at"])
     return student, code
+
+
+def undo_reissue(person: Person, student_id: int) -> bool:
+    """Put a student's return code of a few minutes ago back, and tell whether that was still possible."""
+    with transaction.atomic():
+        student = Student.objects.of(person).here().select_for_update().get(pk=student_id)
+        if not student.new_code_can_be_undone:
+            return False
+        student.return_hash, student.old_hash, student.old_hash_until = student.old_hash, "", None
+        student.save(update_fields=["return_hash", "old_hash", "old_hash_until"])
+    return True
+
+
+def close_course(course: Course) -> None:
+    """Let nobody new join a class from now on."""
+    open_course_until(course, timezone.now())
+
+
+def open_course_until(course: Course, until: dt.datetime) -> None:
+    """Let students join a class until then."""
+    course.open_until = until
+    course.save(update_fields=["open_until"])
+
+
+def stands_for(student: Student) -> Student | None:
+    """Return who a student is now: whom they were merged into, or nobody if they were removed."""
+    while student.removed_at is not None:
+        into = student.merged_into_id
+        if into is None:
+            return None
+        student = Student.objects.select_related("course", "school").get(pk=into)
+    return student
 
 
 def find_student(class_code: str, called: str, return_code: str) -> Student | None:
@@ -115,13 +155,14 @@ def find_student(class_code: str, called: str, return_code: str) -> Student | No
     ]
     for student in same_name:
         if check_password(typed, student.return_hash):
-            return student
+            return stands_for(student)
     if not same_name:
-        _hash(typed)
+        hash_code(typed)
     return None
 
 
-def _hash(code: str) -> str:
+def hash_code(code: str) -> str:
+    """Return the hash under which a return code is kept."""
     return make_password(code, hasher=ReturnCodeHasher.algorithm)
 
 

@@ -1,11 +1,15 @@
 """Cleans the names that people type without changing how they read, and says how a paper prints them."""
 
+import difflib
 import unicodedata
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from school.letters import in_a_row, missing_letters, missing_signs
+
+NEAR_ENOUGH = 0.85
+"""Of 1: one slip in a name of seven letters is near, two names of one family are not. From trying invented names."""
 
 MAX_GRAPHEMES = 80
 MAX_CHARACTERS = 400  # the width of the column; 80 letters with several marks each fit
@@ -82,3 +86,32 @@ def name_with_spelling(name: str, spelled: str) -> str:
     """Return the name that a teacher's screen shows: as it was written, then as papers print it if that differs."""
     printed = printed_name(name, spelled)
     return name if printed == name else f"{name} ({printed})"
+
+
+def name_key(name: str) -> str:
+    """Return what two spellings of one name have in common: no case, and single spaces."""
+    return unicodedata.normalize("NFKC", " ".join(name.split())).casefold()
+
+
+def are_near(one: str, other: str) -> bool:
+    """Tell whether two names may be of one person: alike but for accents, dots or a slip, or one begins the other."""
+    first, second = sorted((_bare(one), _bare(other)), key=len)
+    if not first or not second:
+        return False
+    # A first name, or a first name with an initial, may stand for the whole name; so may a slip of a letter or two.
+    return second.startswith(first) or difflib.SequenceMatcher(None, first, second).ratio() >= NEAR_ENOUGH
+
+
+def _bare(name: str) -> str:
+    """The letters and digits of a name, without case and accents, with single spaces between."""
+    split = unicodedata.normalize("NFKD", name).casefold()
+    return " ".join("".join(sign if sign.isalnum() else " " for sign in split if not _is_mark(sign)).split())
+
+
+def _is_mark(sign: str) -> bool:
+    return unicodedata.category(sign).startswith("M")
+
+
+def told_apart(name: str, taken: set[str]) -> str:
+    """Return the name with the first number behind it that nobody in the class has: Ana M. (2)."""
+    return next(one for nth in range(2, len(taken) + 3) if name_key(one := f"{name} ({nth})") not in taken)

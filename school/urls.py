@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, first_teacher, me, people, school_page, team
+from school.views import doors, first_teacher, me, people, school_page, students, team
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -27,6 +27,12 @@ urlpatterns = [
     path("classes/<int:course_id>/poster/", people.poster, name="poster"),
     path("classes/students/<int:student_id>/name/", people.spell_name, name="spell_name"),
     path("classes/students/<int:student_id>/new-code/", people.new_code, name="new_code"),
+    path("classes/students/<int:student_id>/undo-code/", people.undo_code, name="undo_code"),
+    path("classes/students/<int:student_id>/merge/", students.merge_student, name="merge_student"),
+    path("classes/students/<int:student_id>/remove/", students.remove_student, name="remove_student"),
+    path("classes/students/<int:student_id>/", students.student, name="student"),
+    path("classes/changes/<int:change_id>/undo/", students.undo_change, name="undo_change"),
+    path("classes/<int:course_id>/joining/", people.open_or_close, name="open_or_close"),
     path("demo/", demo.open_demo, name="open_demo"),
     path("keeper/login/", doors.keeper_sign_in, name="keeper_sign_in"),
     path("keeper/", admin.site.urls),

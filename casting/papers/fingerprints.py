@@ -100,7 +100,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.DATE: day.pour_local().date(),
         Part.HAND_IN: [day.hand_in_closes_at, day.closed_at is not None],
         Part.CLASS: [day.course.name, day.course.code],
-        Part.STUDENTS: Student.objects.filter(course_id=day.course_id).count(),
+        Part.STUDENTS: Student.objects.here().filter(course_id=day.course_id).count(),
         Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
         Part.GAUGE: _of_gauge(record),
         Part.ON_CALL: [on_call_of(day, record), record.contact, record.emergency_number],

@@ -154,7 +154,7 @@ def _shown(
 ) -> tuple[ShownCaution, ...]:
     """These cautions and the school's own; the check at the vacuum gauge names its number."""
     record = safety_record_of(day.course.school)
-    facts = record.facts(Student.objects.filter(course_id=day.course_id).count())
+    facts = record.facts(Student.objects.here().filter(course_id=day.course_id).count())
     if day.on_call:
         facts = replace(facts, on_call=True)
     with override("en"):  # as all cautions are

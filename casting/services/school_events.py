@@ -6,13 +6,25 @@ import datetime as dt
 import zoneinfo
 from typing import Any
 
+from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
-from casting.models import CastingDay
+from casting.models import CastingDay, Wax, WaxChange
+from casting.services import waxes
 from casting.services.stock import stock_school
 from school.changing import same_clock
-from school.models import School
-from school.signals import clock_kept, school_made, zone_asked
+from school.models import Person, School, Student
+from school.signals import (
+    clock_kept,
+    merge_undone,
+    school_made,
+    student_leaves,
+    student_merged,
+    student_returns,
+    zone_asked,
+)
+from school.students import Stays
 
 
 def stock_new_school(school: School, **_signal: Any) -> None:
@@ -35,8 +47,54 @@ def keep_clock(school: School, before: zoneinfo.ZoneInfo, **_signal: Any) -> Non
         day.save(update_fields=["pour_at", "hand_in_closes_at"])
 
 
+def withdraw_waxes(student: Student, by: Person, **_signal: Any) -> dict[str, list[int]]:
+    """Withdraw the waxes of a student who leaves the class, and return them; an invested one keeps the student."""
+    standing = list(Wax.objects.for_student(student).filter(withdrawn_at__isnull=True).select_related("day"))
+    for day in {wax.day for wax in standing}:
+        on_bench = waxes.invested(day)
+        for wax in standing:
+            if wax.day_id == day.pk and wax.tag in on_bench:
+                sentence = _("%(name)s stays: wax %(tag)s is invested. Remove the student when it has been given back.")
+                raise Stays(sentence % {"name": student.called, "tag": wax.tag})
+    for wax in standing:
+        waxes.withdraw(wax, by=by, version=wax.version)
+    return {"waxes": [wax.pk for wax in standing]}
+
+
+def bring_waxes_back(student: Student, by: Person, moved: dict[str, list[int]], **_signal: Any) -> None:
+    """Hand in again what was withdrawn as the student left."""
+    for wax in Wax.objects.for_student(student).filter(pk__in=moved.get("waxes", []), withdrawn_at__isnull=False):
+        waxes.bring_back(wax, by=by, version=wax.version)
+
+
+def move_waxes(student: Student, into: Student, by: Person, **_signal: Any) -> dict[str, list[int]]:
+    """Give the waxes of a student, withdrawn ones too, to the one whom they are merged into; return them."""
+    moved = list(Wax.objects.filter(student=student).order_by("pk").values_list("pk", flat=True))
+    _give(moved, student, into, by)
+    return {"waxes": moved}
+
+
+def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str, list[int]], **_signal: Any) -> None:
+    """Give the waxes back that moved with a merge."""
+    _give(moved.get("waxes", []), into, student, by)
+
+
+def _give(pks: list[int], giver: Student, taker: Student, by: Person) -> None:
+    given = Wax.objects.select_for_update().filter(pk__in=pks, student=giver)
+    rows = [
+        WaxChange(wax=wax, by_person=by, before={"student": giver.called}, after={"student": taker.called})
+        for wax in given
+    ]
+    given.update(student=taker, version=F("version") + 1)
+    WaxChange.objects.bulk_create(rows)
+
+
 def listen() -> None:
     """Connect the casting days to what happens in a school."""
     school_made.connect(stock_new_school, dispatch_uid="stock_new_school")
     zone_asked.connect(days_ahead, dispatch_uid="days_ahead")
+    student_leaves.connect(withdraw_waxes, dispatch_uid="withdraw_waxes")
+    student_returns.connect(bring_waxes_back, dispatch_uid="bring_waxes_back")
+    student_merged.connect(move_waxes, dispatch_uid="move_waxes")
+    merge_undone.connect(move_waxes_back, dispatch_uid="move_waxes_back")
     clock_kept.connect(keep_clock, dispatch_uid="keep_clock")

@@ -49,7 +49,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
         "search": search,
         "nearest": nearest_of(day, search, plan),
         "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
-        "without": Student.objects.filter(course=day.course).exclude(pk__in=has).order_by("called"),
+        "without": Student.objects.here().filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "withdrawn": day.waxes.filter(withdrawn_at__isnull=False).select_related("student").order_by("tag"),
         "refused": refused,
         "outdated": plan is not None and not refused and is_outdated(plan, values),

@@ -1,4 +1,4 @@
-"""The form of a new class."""
+"""The forms of a new class and of a student's name."""
 
 import datetime as dt
 from typing import Any
@@ -7,8 +7,9 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from school.forms.fields import NameField
 from school.models import School
-from school.names import tidy_name
+from school.names import tidy_name, tidy_spelling
 
 
 class CourseForm(forms.Form):
@@ -48,3 +49,24 @@ class CourseForm(forms.Form):
         """Return the midnight that ends the last day, in the school's time zone."""
         day_after: dt.date = self.cleaned_data["last_day"] + dt.timedelta(days=1)
         return dt.datetime.combine(day_after, dt.time(), tzinfo=self.school.tz)
+
+
+class StudentForm(forms.Form):
+    """A student's name as the teacher writes it, and how papers spell it."""
+
+    called = NameField(
+        label=_("Name"),
+        help_text=_("Two of one name are told apart by a number or a letter: Ana M., Ana (2)."),
+        error_messages={"required": _("Write the name.")},
+    )
+    spelled = forms.CharField(
+        label=_("Spelled for the papers"),
+        max_length=400,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "dir": "auto"}),
+        help_text=_("Only if our papers lack letters of the name, as of Chinese, Japanese or Korean ones."),
+    )
+
+    def clean_spelled(self) -> str:
+        """Return the spelling, tidied; refuse one that papers cannot print either."""
+        return tidy_spelling(self.cleaned_data["spelled"])

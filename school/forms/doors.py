@@ -38,6 +38,8 @@ class JoinForm(forms.Form):
         error_messages={"required": _("Write the name you are called by.")},
     )
     spelled = SpelledField()
+    who = forms.IntegerField(required=False, min_value=1, max_value=2**63 - 1, widget=forms.HiddenInput)
+    new = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

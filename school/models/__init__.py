@@ -1,6 +1,6 @@
 """The rows of a school and its people."""
 
-from school.models.classes import Course, Student
+from school.models.classes import Course, Student, StudentChange
 from school.models.entry import DemoLink, FailedAttempt, Invitation
 from school.models.people import Person, Role
 from school.models.school import (
@@ -24,6 +24,7 @@ __all__ = [
     "Role",
     "School",
     "Student",
+    "StudentChange",
     "TemperatureUnit",
     "WeightUnit",
     "validate_currency",

@@ -69,6 +69,10 @@ class StudentQuerySet(models.QuerySet["Student"]):
         """Those of the person's school."""
         return self.filter(school__isnull=False, school=person.school_id)
 
+    def here(self) -> Self:
+        """Those who are neither removed nor merged into another; roster names that have not joined are here too."""
+        return self.filter(removed_at__isnull=True)
+
 
 class Student(models.Model):
     """A member of a class: the name they are called by, and the hash of their return code."""
@@ -78,6 +82,13 @@ class Student(models.Model):
     called = models.CharField(_("called"), max_length=MAX_CHARACTERS)
     spelled = models.CharField(_("name spelled for the papers"), max_length=MAX_CHARACTERS, blank=True, default="")
     return_hash = models.CharField(max_length=256, editable=False)
+    # The code before, for as long as the teacher may take the new one back: phones let in by it stay so long.
+    old_hash = models.CharField(max_length=256, blank=True, default="", editable=False)
+    old_hash_until = models.DateTimeField(null=True, editable=False)
+    # Null is a name on the roster that nobody has joined under.
+    joined_at = models.DateTimeField(default=timezone.now, null=True, editable=False)
+    removed_at = models.DateTimeField(null=True, editable=False)
+    merged_into = models.ForeignKey("self", models.SET_NULL, null=True, related_name="+", editable=False)
     # Comes from the form: the same form sent twice over a weak network makes one student.
     join_key = models.UUIDField(null=True, blank=True, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
@@ -103,6 +114,11 @@ class Student(models.Model):
         super().save(*args, **kwargs)
 
     @property
+    def new_code_can_be_undone(self) -> bool:
+        """Whether the return code before can still be put back."""
+        return bool(self.old_hash and self.old_hash_until and timezone.now() < self.old_hash_until)
+
+    @property
     def missing_letters(self) -> str:
         """The letters of the name that papers cannot print, as a sentence names them."""
         return unprinted_letters(self.called)
@@ -111,3 +127,21 @@ class Student(models.Model):
     def with_spelling(self) -> str:
         """The name as a teacher's screen shows it."""
         return name_with_spelling(self.called, self.spelled)
+
+
+class StudentChange(models.Model):
+    """A student removed from a class or merged into another, with what moved along, so that it can be undone."""
+
+    school = models.ForeignKey(School, models.CASCADE, related_name="+")
+    student = models.ForeignKey(Student, models.CASCADE, related_name="+")
+    into = models.ForeignKey(Student, models.CASCADE, null=True, related_name="+")
+    by = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+    moved = models.JSONField(default=dict)
+    undone_at = models.DateTimeField(null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["school", "at"], name="student_change_by_school")]
+
+    def __str__(self) -> str:
+        return f"{self.student} {self.at:%Y-%m-%d %H:%M}"

@@ -24,7 +24,7 @@ from school.access import (
 )
 from school.forms.doors import CameBackForm, ClassCodeForm, JoinForm, SignInForm
 from school.join import find_course, find_student, show_code
-from school.join import join as join_course
+from school.joining import NearNames, SameName, enter
 from school.models import Course, Person
 from school.views.shared import form_page, refuse, refuse_if_rate_limited
 
@@ -66,7 +66,8 @@ def join(request: SchoolRequest) -> HttpResponse:
 def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     """Take a name, log the new student in, and show the return code, this once.
 
-    A name with letters that papers lack is asked for in others before anything is written.
+    A name with letters that papers lack is asked for in others before anything is written; so is who somebody is
+    whose name is in the class already, or near one on its roster.
     """
     if is_rate_limited(request, "join", "class code"):
         return redirect("join")
@@ -80,7 +81,13 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     if not form.is_valid() or form.asks_more:
         return form_page(request, "school/join_class.html", form, course=course)
     typed = form.cleaned_data
-    student, return_code = join_course(course, typed["called"], typed["key"], typed.get("spelled", ""))
+    answer = enter(course, typed["called"], typed["key"], typed.get("spelled", ""), who=typed["who"], new=typed["new"])
+    if isinstance(answer, NearNames):
+        return form_page(request, "school/near_names.html", form, course=course, near=answer.students)
+    if isinstance(answer, SameName):
+        apart = JoinForm(initial={"called": answer.suggested, "key": typed["key"]})
+        return form_page(request, "school/same_name.html", apart, course=course, called=typed["called"])
+    student, return_code = answer
     log_in_student(request, student)
     request.student = student
     context = {"course": course, "student": student, "return_code": show_code(return_code)}

@@ -1,19 +1,37 @@
 """The teacher's page of classes and students, their posters, and how a student's name is spelled."""
 
+import datetime as dt
+
+from django.contrib import messages
+from django.db.models import Prefetch
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from school.access import StudentRequest, TeacherRequest, posted_from, student_required, teacher_required
 from school.forms.classes import CourseForm
 from school.forms.doors import SpellingForm
-from school.join import open_course, qr_svg, reissue, show_code, spell
+from school.join import (
+    close_course,
+    open_course,
+    open_course_until,
+    qr_svg,
+    reissue,
+    show_code,
+    spell,
+    undo_reissue,
+)
 from school.models import Course, Student
+from school.students import changes_to_undo
 from school.views.shared import form_page
+
+REOPENED_FOR = dt.timedelta(days=8)
+"""To the end of the day a week from today."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -27,10 +45,24 @@ def people(request: TeacherRequest) -> HttpResponse:
         open_course(request.school, form.cleaned_data["name"], form.open_until())
         return redirect("people")
     # Two queries: the classes, then all their students.
-    courses = Course.objects.of(request.person).select_related("school").prefetch_related("students")
+    here = Prefetch("students", Student.objects.here().order_by("called", "pk"), to_attr="here")
+    courses = Course.objects.of(request.person).select_related("school").prefetch_related(here)
     now = timezone.now()
     rows = [(course, show_code(course.code), course.is_open(now)) for course in courses.order_by("-open_until", "name")]
-    return form_page(request, "school/people.html", form, rows=rows)
+    return form_page(request, "school/people.html", form, rows=rows, changes=changes_to_undo(request.person))
+
+
+@posted_from("people")
+@teacher_required
+def open_or_close(request: TeacherRequest, course_id: int) -> HttpResponse:
+    """Close a class to new students now, or let them join for a week."""
+    course = get_object_or_404(Course.objects.of(request.person).select_related("school"), pk=course_id)
+    if request.POST.get("do") == "open":
+        until = timezone.localdate(timezone=request.school.tz) + REOPENED_FOR
+        open_course_until(course, dt.datetime.combine(until, dt.time(), tzinfo=request.school.tz))
+    else:
+        close_course(course)
+    return redirect("people")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -44,7 +76,7 @@ def my_name(request: StudentRequest) -> HttpResponse:
 @teacher_required
 def spell_name(request: TeacherRequest, student_id: int) -> HttpResponse:
     """Ask the teacher how papers spell a student's name, if they lack letters of it."""
-    student = get_object_or_404(Student.objects.of(request.person), pk=student_id)
+    student = get_object_or_404(Student.objects.of(request.person).here(), pk=student_id)
     return _spelling(request, student, "people", "base_desk.html")
 
 
@@ -69,6 +101,21 @@ def new_code(request: TeacherRequest, student_id: int) -> HttpResponse:
         raise Http404 from error
     context = {"student": student, "return_code": show_code(return_code)}
     return TemplateResponse(request, "school/new_code.html", context)
+
+
+@posted_from("people")
+@teacher_required
+def undo_code(request: TeacherRequest, student_id: int) -> HttpResponse:
+    """Put the return code of a few minutes ago back."""
+    try:
+        undone = undo_reissue(request.person, student_id)
+    except Student.DoesNotExist as error:
+        raise Http404 from error
+    if undone:
+        messages.success(request, _("The old return code works again, the new one does not."))
+    else:
+        messages.error(request, _("It is too late to take the new code back. Give another new one."))
+    return redirect("people")
 
 
 @require_safe

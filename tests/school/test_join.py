@@ -1,13 +1,30 @@
 """Class codes and return codes: how a student joins and comes back."""
 
+import datetime as dt
 import re
 import uuid
 
 import pytest
+from django.contrib.auth.hashers import make_password
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
-from school.join import ALPHABET, find_student, join, open_course, read_code, reissue, show_code, spell
+from school.join import (
+    ALPHABET,
+    close_course,
+    find_course,
+    find_student,
+    join,
+    open_course,
+    open_course_until,
+    read_code,
+    reissue,
+    show_code,
+    spell,
+    stands_for,
+    undo_reissue,
+)
 from school.models import FailedAttempt, Student
 from tests.factories import CourseFactory, StudentFactory
 
@@ -144,13 +161,55 @@ def test_nobody_joins_a_class_that_is_over(course, student):
     assert list(course.students.all()) == [student]
 
 
-def test_a_new_code_from_the_teacher_voids_the_old_one_and_its_phones(course, teacher):
+def test_a_new_code_from_the_teacher_voids_the_old_one_at_once_and_its_phones_after_a_while(course, teacher):
     client, page = joins(course, "Sunniva Okoro")
     old = CODE_ON_PAGE.search(page.content.decode()).group(1)
     student, new = reissue(teacher, Student.objects.get().pk)
     assert find_student(course.code, "Sunniva Okoro", old) is None
     assert find_student(course.code, "Sunniva Okoro", new) == student
+    assert client.get(reverse("home")).url == reverse("my_waxes")
+    Student.objects.update(old_hash_until=timezone.now())
     assert client.get(reverse("home")).status_code == 200
+
+
+def test_a_new_code_is_taken_back_within_minutes_and_not_later(course, teacher):
+    client, page = joins(course, "Sunniva Okoro")
+    old = CODE_ON_PAGE.search(page.content.decode()).group(1)
+    student = Student.objects.get()
+    codes = [reissue(teacher, student.pk)[1] for _press in range(2)]
+    assert undo_reissue(teacher, student.pk) and not undo_reissue(teacher, student.pk)
+    assert find_student(course.code, "Sunniva Okoro", old) == student
+    assert [find_student(course.code, "Sunniva Okoro", code) for code in codes] == [None, None]
+    assert client.get(reverse("home")).url == reverse("my_waxes")
+    reissue(teacher, student.pk)
+    Student.objects.update(old_hash_until=timezone.now())
+    assert not undo_reissue(teacher, student.pk)
+
+
+def test_a_code_for_a_name_on_the_roster_has_none_to_go_back_to_and_counts_as_joined(course, teacher):
+    listed = StudentFactory(course=course, joined_at=None, return_hash=make_password(None))
+    student, code = reissue(teacher, listed.pk)
+    assert student.joined_at and not student.new_code_can_be_undone
+    assert find_student(course.code, listed.called, code) == listed
+
+
+def test_a_merged_student_stands_for_the_other_and_a_removed_one_for_nobody(course):
+    first, second, third = (StudentFactory(course=course) for _student in range(3))
+    assert stands_for(first) == first
+    for gone, into in ((first, second), (second, third)):
+        gone.removed_at, gone.merged_into = timezone.now(), into
+        gone.save()
+    assert stands_for(first) == third
+    third.removed_at = timezone.now()
+    third.save()
+    assert stands_for(first) is None
+
+
+def test_a_class_is_closed_and_opened_again(course):
+    close_course(course)
+    assert find_course(course.code, timezone.now()) is None
+    open_course_until(course, timezone.now() + dt.timedelta(days=1))
+    assert find_course(course.code, timezone.now()) == course
 
 
 @pytest.mark.parametrize("name", ["", "   ", "\u200b", "\u202e", "\u0301", "a" * 81])

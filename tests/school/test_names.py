@@ -4,11 +4,14 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from school.names import (
+    are_near,
     count_graphemes,
+    name_key,
     name_with_spelling,
     printed_name,
     tidy_name,
     tidy_spelling,
+    told_apart,
     unprinted_letters,
 )
 
@@ -65,3 +68,27 @@ def test_a_spelled_name_that_papers_cannot_print_either_is_refused(spelled, miss
         f"You wrote “{spelled}”, but our papers cannot print {missing}. Leave that out or write it in other letters, "
         "such as Latin ones; or leave this field empty."
     ]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("Ana", "Ana Martínez"), ("Ana M.", "Ana Martínez"), ("ana martinez", "Ana Martínez"), ("Jose Luis", "José-Luis"),
+     ("Sunniva Okorro", "Sunniva Okoro"), ("山田", "山田 花子")],
+)  # fmt: skip
+def test_names_that_may_be_one_persons_are_near(one, other):
+    assert are_near(one, other) and are_near(other, one)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("Ana Martínez", "Eva Martínez"), ("Ana", "Hannah"), ("Tobiah Renn", "Sunniva Okoro"), ("...", "Ana"),
+     ("Maria Rossi", "Mario Bianchi")],
+)  # fmt: skip
+def test_names_of_two_people_are_not(one, other):
+    assert not are_near(one, other) and not are_near(other, one)
+
+
+def test_two_of_one_name_are_told_apart_by_the_first_free_number():
+    assert told_apart("Ana", {"ana"}) == "Ana (2)"
+    assert told_apart("Ana", {"ana", "ana (2)", "ana (4)"}) == "Ana (3)"
+    assert name_key(" ANA  m.") == name_key("Ana M.")

@@ -88,7 +88,7 @@ def _page(
 ) -> str:
     day, school = job.day, job.day.course.school
     record, units = safety_record_of(school), units_of(school)
-    students = Student.objects.filter(course_id=day.course_id).count() or None  # nobody has joined yet: ask
+    students = Student.objects.here().filter(course_id=day.course_id).count() or None  # nobody has joined yet: ask
     numbers = {"learners": students, "adults": record.adults, "torches": torches, "stations": torches + 2}
     context = {
         "edition": job.edition,

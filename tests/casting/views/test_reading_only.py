@@ -9,9 +9,11 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from casting.models import Search
 from casting.services import searches
+from school.students import remove
 from school.team import invite
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
+from tests.factories import StudentFactory
 
 WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER)\b", re.IGNORECASE)
 OF_SESSION = "django_session"
@@ -40,6 +42,7 @@ def site(day, student, teacher):
     assert all(search.goes_on for search in Search.objects.all()) and Search.objects.count() == 2
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"kind": "metals", "row_id": wax.alloy_id}
+    given |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", "helper")[0].pk}
     return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}
 

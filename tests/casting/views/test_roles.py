@@ -4,12 +4,13 @@ import pytest
 from django.urls import reverse
 
 from school.models import Invitation, Role
+from school.students import remove
 from school.team import invite
 from tests.casting.planned import make_plan
 from tests.casting.views.test_reading_only import ROUTES
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
-from tests.factories import PersonFactory
+from tests.factories import PersonFactory, StudentFactory
 
 ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign_in first_teacher invited"
 STUDENT = "my_name hand_in hand_in_day my_waxes change_wax withdraw_wax bring_back_wax"
@@ -18,7 +19,8 @@ HELPER = """
     papers_in_one day_plan_pdf flask_cards flask_cards_pdf sources
 """
 TEACHER = """
-    school_page team invite_again withdraw_invitation put_away people poster spell_name new_code
+    school_page team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
+    student merge_student remove_student undo_change open_or_close
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     clear_caution equipment metals new_thing thing move_thing
 """
@@ -37,7 +39,8 @@ def site(day, student, teacher):
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     given |= {"kind": "metals", "row_id": wax.alloy_id}
-    return given | {"invitation_id": invitation.pk}
+    change = remove(teacher, StudentFactory(course=day.course).pk)
+    return given | {"invitation_id": invitation.pk, "change_id": change.pk}
 
 
 def asked(client, address):

@@ -6,8 +6,8 @@ from django.test import Client
 from django.urls import reverse
 
 import school.settings
-from school.models import Course
-from tests.factories import PASSWORD, PersonFactory
+from school.models import Course, Student
+from tests.factories import PASSWORD, PersonFactory, StudentFactory
 
 OPEN_PAGES = ["join", "came_back", "sign_in"]
 
@@ -142,3 +142,45 @@ def test_passwords_are_kept_by_argon2_and_codes_by_scrypt(settings):
     assert make_password("x").startswith("argon2$argon2id$")
     # 2 ** 14, as Django has it.
     assert make_password("x", hasher="scrypt_return_code").startswith("scrypt_return_code$16384$")
+
+
+def join_as(course, called, client=None, **more):
+    return (client or Client()).post(reverse("join_class", args=[course.code]), {"called": called, **more})
+
+
+def test_the_same_name_again_asks_for_the_return_code_or_another_name(course):
+    code = join_as(course, "Ana M.").context["return_code"]
+    page = join_as(course, "ana m.")
+    body = page.content.decode()
+    assert page.status_code == 200 and "That name is in the class already" in body
+    assert Student.objects.count() == 1 and 'value="ana m. (2)"' in body
+    phone = Client()
+    typed = {"code": course.code, "called": "ana m.", "return_code": code}
+    assert phone.post(reverse("came_back"), typed).url == reverse("my_waxes")
+    other = Client()
+    assert join_as(course, "Ana M. (2)", other).context["student"].called == "Ana M. (2)"
+    assert "Ana M. (2)" in other.get(reverse("my_waxes")).content.decode()
+
+
+def test_a_near_name_on_the_roster_is_one_press_away(course):
+    row = StudentFactory(course=course, called="Ana Martínez", joined_at=None)
+    page = join_as(course, "Ana")
+    body = page.content.decode()
+    assert "Is that you?" in body and "Ana Martínez" in body and f'name="who" value="{row.pk}"' in body
+    phone = Client()
+    assert join_as(course, "Ana", phone, who=row.pk).context["student"] == row
+    assert "Ana Martínez" in phone.get(reverse("my_waxes")).content.decode()
+    assert join_as(course, "Ann", new="on").context["student"].called == "Ann"
+
+
+@pytest.mark.parametrize("who", ["x", "-1", "0", str(2**70)])
+def test_a_choice_that_no_page_offers_is_refused(course, who):
+    assert join_as(course, "Ana", who=who).status_code == 422
+
+
+def test_the_questions_come_in_spanish(course):
+    join_as(course, "Ana M.")
+    StudentFactory(course=course, called="Tobiah Renn", joined_at=None)
+    spanish = Client(headers={"accept-language": "es"})
+    assert "Soy otra persona con ese nombre" in join_as(course, "Ana M.", spanish).content.decode()
+    assert "¿Eres tú?" in join_as(course, "Tobiah", spanish).content.decode()

@@ -1,7 +1,11 @@
 """The teacher's page of classes and students, with the cast: student, classmate, teacher, a stranger."""
 
+import datetime as dt
+
 import pytest
+from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from school.join import find_student
 from school.models import Course, Student
@@ -26,10 +30,10 @@ def test_the_classes_take_no_more_queries_for_twenty_than_for_one(teacher_client
             StudentFactory(course=CourseFactory(school=school))
 
     fill(1)
-    with django_assert_num_queries(4):  # session, teacher with school, classes, their students
+    with django_assert_num_queries(5):  # session, teacher with school, classes, their students, what can be undone
         teacher_client.get(reverse("people"))
     fill(19)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         teacher_client.get(reverse("people"))
 
 
@@ -79,10 +83,34 @@ def test_a_new_return_code_is_the_teachers_to_give(
     assert find_student(student.course.code, student.called, page.context["return_code"]) == student
 
 
-def test_a_new_return_code_ends_the_old_sessions(teacher_client, student_client, student):
+def test_a_new_return_code_ends_the_old_sessions_once_it_can_no_longer_be_taken_back(
+    teacher_client, student_client, student
+):
+    body = teacher_client.post(reverse("new_code", args=[student.pk])).content.decode()
+    assert reverse("undo_code", args=[student.pk]) in body
     assert student_client.get(reverse("home")).status_code == 302
-    teacher_client.post(reverse("new_code", args=[student.pk]))
+    Student.objects.update(old_hash_until=timezone.now())
     assert student_client.get(reverse("home")).status_code == 200
+
+
+def test_a_new_return_code_is_taken_back(teacher_client, other_teacher_client, student_client, student):
+    address = reverse("undo_code", args=[student.pk])
+    teacher_client.post(reverse("new_code", args=[student.pk]))
+    assert other_teacher_client.post(address).status_code == 404
+    assert "old return code works again" in teacher_client.post(address, follow=True).content.decode()
+    assert student_client.get(reverse("home")).url == reverse("my_waxes")
+    assert "too late" in teacher_client.post(address, follow=True).content.decode()
+
+
+def test_a_class_is_closed_to_new_students_and_opened_for_a_week(teacher_client, other_teacher_client, course):
+    address, join = reverse("open_or_close", args=[course.pk]), reverse("join_class", args=[course.code])
+    assert other_teacher_client.post(address, {"do": "close"}).status_code == 404
+    assert teacher_client.post(address, {"do": "close"}).url == reverse("people")
+    assert Client().get(join).status_code == 404
+    teacher_client.post(address, {"do": "open"})
+    assert Client().get(join).status_code == 200
+    last = Course.objects.get(pk=course.pk).last_day()
+    assert last - timezone.localdate(timezone=course.school.tz) == dt.timedelta(days=7)
 
 
 @pytest.fixture
