@@ -88,8 +88,15 @@ class InvestedAtForm(forms.Form):
         return instant(typed.date(), typed.time(), self.zone)
 
 
+def as_before(like: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
+    """What a new day takes from another: all but its date, its waxes, its measured mix and the hours of single days."""
+    same = {name: getattr(like, name) for name in ("opens", "closes", "hand_in_until", "on_call")}
+    pour_time = like.pour_at.astimezone(zone).time()
+    return same | used_today.as_typed(like) | {"pour_time": pour_time, "alloys": like.alloys.all()}
+
+
 class DayForm(forms.Form):
-    """A casting day: a new one, or with `day` one that is announced; that stays with its class."""
+    """A casting day: a new one, filled in from one `like` it, or with `day` one that is announced, in its class."""
 
     course = forms.ModelChoiceField(
         queryset=Course.objects.none(), label=_("Class"), error_messages={"required": _("Choose the class.")}
@@ -166,13 +173,15 @@ class DayForm(forms.Form):
         *,
         person: Person,
         day: CastingDay | None = None,
+        like: CastingDay | None = None,
         offered: QueryDict | None = None,
     ) -> None:
         assert person.school is not None
         self.zone, self.day = person.school.tz, day
         self.filled_in = _filled_in(offered) if day and offered else {}
-        super().__init__(data, initial=as_typed(day, self.zone) | self.filled_in if day else None)
-        self.fields |= own_hours.own_fields() | used_today.used_fields(person.school, day)
+        typed = as_typed(day, self.zone) if day else as_before(like, self.zone) if like else {}
+        super().__init__(data, initial=typed | self.filled_in)
+        self.fields |= own_hours.own_fields() | used_today.used_fields(person.school, day or like)
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
@@ -184,6 +193,8 @@ class DayForm(forms.Form):
         classes = list(Course.objects.of(person)[:2])
         if len(classes) == 1:
             self.fields["course"].initial = classes[0]
+        elif like:
+            self.fields["course"].initial = like.course
 
     def clean(self) -> dict[str, Any]:
         """Turn local times into instants; an impossible day is refused."""

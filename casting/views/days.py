@@ -31,11 +31,14 @@ def days(request: TeacherRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @teacher_required
 def new_day(request: TeacherRequest) -> HttpResponse:
-    """Announce a casting day."""
-    form = DayForm(request.POST if request.method == "POST" else None, person=request.person)
+    """Announce a casting day; filled in from the one that `like` names, else from the last that was announced."""
+    announced, like = CastingDay.objects.of(request.person), request.GET.get("like", "")
+    before = get_object_or_404(announced, pk=like) if like.isdecimal() else announced.order_by("-pk").first()
+    form = DayForm(request.POST if request.method == "POST" else None, person=request.person, like=before)
     if not form.is_valid():
         status = 422 if form.is_bound else 200
-        return TemplateResponse(request, "casting/days/new_day.html", {"form": form}, status=status)
+        context = {"form": form, "before": before}
+        return TemplateResponse(request, "casting/days/new_day.html", context, status=status)
     day = day_services.announce(form.cleaned_data["course"], form.entry())
     return redirect("waxes", day.pk)
 

@@ -1,6 +1,7 @@
 """The list of casting days, and announcing one."""
 
 import datetime as dt
+import re
 from html import unescape
 from types import SimpleNamespace
 
@@ -12,8 +13,9 @@ from django.utils import timezone
 
 from casting.forms import days as forms
 from casting.models import Alloy, CastingDay
+from casting.presenters.formats import stamp
 from casting.services.stock import stock_school
-from tests.casting_factories import DayFactory
+from tests.casting_factories import DayFactory, handed_in
 from tests.factories import CourseFactory
 
 
@@ -144,3 +146,67 @@ def test_a_day_has_hours_of_its_own_and_a_person_on_call(teacher_client, typed):
     assert day.to_day()["hours"]["days"] == {"2030-05-04": ["08:00", "17:00"], "2030-05-03": None}
     page = teacher_client.get(reverse("change_day", args=[day.pk])).content.decode()
     assert 'value="08:00"' in page and "Marit Oslund, 555 0142" in page
+
+
+@pytest.fixture
+def before(course):
+    """A day with hours, somebody on call, one metal and one kiln; a day of its own hours, a mix that was measured."""
+    day = DayFactory(
+        course=course,
+        opens=dt.time(9),
+        closes=dt.time(18, 30),
+        hand_in_until=dt.time(13),
+        on_call="Marit Oslund, 555 0142",
+        kilns_used=["k2"],
+        gloss_off_min=8.5,
+    )
+    CastingDay.objects.filter(pk=day.pk).update(own_hours={day.pour_local().date().isoformat(): ["08:00", "17:00"]})
+    day.alloys.set(Alloy.objects.filter(school=course.school, key="sterling"))
+    return day
+
+
+def filled_in(answer):
+    form = answer.context["form"]
+    return {name: form[name].value() for name in form.fields}
+
+
+def test_a_new_day_starts_with_what_the_last_one_had_but_its_date(teacher_client, before):
+    answer = teacher_client.get(reverse("new_day"))
+    typed = filled_in(answer)
+    assert (typed["opens"], typed["closes"], typed["hand_in_until"]) == (dt.time(9), dt.time(18, 30), dt.time(13))
+    assert typed["on_call"] == "Marit Oslund, 555 0142" and typed["pour_time"] == before.pour_local().time()
+    assert typed["alloys"] == [Alloy.objects.get(school=before.course.school, key="sterling").pk]
+    assert (typed["all_sizes"], typed["all_kilns"], typed["kilns_used"]) == (True, False, ["k2"])
+    assert not typed["pour_on"] and not typed["closes_on"] and not typed["closes_time"]
+    assert not typed["own0_opens"] and "gloss_off_min" not in typed
+    page = re.sub(r"\s+", " ", answer.content.decode())
+    assert f"Filled in from the casting day of {stamp(before.pour_local())}, {before.course.name}" in page
+
+
+def test_the_first_day_of_a_school_starts_empty(teacher_client, course):
+    stock_school(course.school)
+    answer = teacher_client.get(reverse("new_day"))
+    assert not filled_in(answer)["opens"] and "Filled in from" not in answer.content.decode()
+
+
+def test_another_day_like_one_is_announced_without_its_waxes(teacher_client, before):
+    handed_in(before)
+    CourseFactory(school=before.course.school)
+    DayFactory(course=before.course)
+    again = reverse("new_day") + f"?like={before.pk}"
+    assert again in teacher_client.get(reverse("days")).content.decode()
+    typed = filled_in(teacher_client.get(again))
+    assert typed["course"] == before.course.pk and typed["kilns_used"] == ["k2"]
+    on = (timezone.now() + dt.timedelta(days=40)).date().isoformat()
+    posted = {name: value for name, value in typed.items() if value not in (None, "", False)}
+    posted |= {"pour_on": on, "pour_time": "10:00"}
+    assert teacher_client.post(again, posted).status_code == 302
+    made = CastingDay.objects.latest("pk")
+    assert made.pk != before.pk and not made.waxes.exists() and made.kilns_used == ["k2"]
+    assert (made.opens, made.on_call, made.own_hours) == (dt.time(9), before.on_call, {})
+
+
+def test_another_school_s_day_is_no_model(teacher_client, other_teacher_client, before):
+    assert other_teacher_client.get(reverse("new_day") + f"?like={before.pk}").status_code == 404
+    assert "Filled in from" not in other_teacher_client.get(reverse("new_day")).content.decode()
+    assert teacher_client.get(reverse("new_day") + "?like=soon").status_code == 200
