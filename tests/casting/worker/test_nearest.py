@@ -2,6 +2,7 @@
 
 import json
 import random
+from collections import Counter
 
 import pytest
 
@@ -212,3 +213,18 @@ def test_what_is_offered_on_random_days_is_planned_and_true(seed):
     plan, offers = true_offers(day, kilns)
     works = plan is not None and not needs_change(plan)
     assert not offers if works and not lacks_kiln(plan) else offers or works
+
+
+def test_other_equipment_offered_on_random_days_is_planned_and_true():
+    """Rings too late for the long firing, and resins a little late in the slow kiln, each of random size and number."""
+    offered = Counter()
+    for seed in range(6):
+        r = random.Random(seed)
+        rings = [wax_row(f"w{n}", width_mm=r.uniform(19, 23), section=r.choice(["thin", "medium"])) for n in range(7)]
+        late = RINGS | {"waxes": rings, "now": f"2027-06-12T17:{r.randrange(20, 50)}"}
+        resins = [wax_row(f"r{n}", pattern="print-resin", wax_g=r.uniform(2.5, 4)) for n in range(r.choice([1, 2]))]
+        until = SLOW_KILN["hours"] | {"hand_in_until": f"16:{r.randrange(45, 60)}"}
+        for day in (late, SLOW_KILN | {"waxes": [SLOW_KILN["waxes"][0], *resins], "hours": until}):
+            _own, offers = true_offers(a_day_file(**day), KILNS)
+            offered.update(offers.keys())
+    assert offered[What.SIZES] >= 2 and offered[What.KILNS] >= 2
