@@ -31,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     path("metals/", shelf.metals, name="metals"),
     path("equipment/", shelf.equipment, name="equipment"),
     path("shelf/<slug:kind>/new/", shelf.new_thing, name="new_thing"),
+    path("shelf/<slug:kind>/parts/", shelf.parts_echo, name="parts_echo"),
     path("shelf/<slug:kind>/<int:row_id>/", shelf.thing, name="thing"),
     path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
     path("days/", days.days, name="days"),

@@ -16,17 +16,23 @@ from casting.calc.values.tolerances import SLACK
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import (
+    IN_C,
+    IN_MM,
     Reader,
+    celsius,
     check_list,
     check_object,
     check_text,
     choice,
+    key_named,
+    millimetres,
     nullable,
     number,
     read_fields,
     read_from_memory,
     read_items,
     refusal,
+    said,
     step_in,
     table,
     too_hot,
@@ -44,7 +50,7 @@ UNDER_A_DAY = number(least=0, most=1440)
 
 SIZE: Mapping[str, Reader[Any]] = {
     "key": check_text,
-    "diameter_mm": number(least=20, most=250, mend="give the inside diameter in mm"),
+    "diameter_mm": number(least=20, most=250, mend=f"give the inside diameter in {IN_MM}"),
     "outside_mm": number(over=0, most=500),
     "height_mm": number(over=0, most=1000),
     "count": whole(least=0, most=10_000),
@@ -54,7 +60,7 @@ SIZE: Mapping[str, Reader[Any]] = {
     "cover_mm": number(least=0, most=500),
     "waxes_max": whole(least=1, most=1000),
     "mount": choice(("cone", "tree")),
-    "trunk_mm": number(least=5, most=20, mend="give its diameter in mm"),
+    "trunk_mm": number(least=5, most=20, mend=f"give its diameter in {IN_MM}"),
     "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
     "name": check_text,
     "from_memory": lambda value, place: read_from_memory(value, place, SIZE),
@@ -64,10 +70,10 @@ SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
 
 def _kiln_c(value: object, place: str) -> float:
     """Return the highest temperature of a kiln."""
-    heat_c = number(least=100, most=TYPED_MOST_C, mend="look at its plate, and give C")(value, place)
+    heat_c = number(least=100, most=TYPED_MOST_C, mend=f"look at its plate, and give {IN_C}")(value, place)
     hottest_c = rulebook().limit("kiln_hottest_c")
     if heat_c > hottest_c:
-        raise too_hot(place, heat_c, hottest_c, "a burnout kiln", "Look at its plate, and give C")
+        raise too_hot(place, heat_c, hottest_c, "a burnout kiln", f"Look at its plate, and give {IN_C}")
     return heat_c
 
 
@@ -76,8 +82,10 @@ KILN: Mapping[str, Reader[Any]] = {
     "width_mm": number(over=0, most=LENGTH_MAX_MM),
     "depth_mm": number(over=0, most=LENGTH_MAX_MM),
     "height_mm": number(over=0, most=LENGTH_MAX_MM),
-    "max_ramp_c_per_h": number(least=RAMP_LEAST, most=5000, mend="give the C an hour that it climbs at full power"),
-    "cool_c_per_h": number(least=RAMP_LEAST, most=5000, mend="give the C an hour that it falls by, door shut"),
+    "max_ramp_c_per_h": number(
+        least=RAMP_LEAST, most=5000, mend=f"give the {IN_C} an hour that it climbs at full power"
+    ),
+    "cool_c_per_h": number(least=RAMP_LEAST, most=5000, mend=f"give the {IN_C} an hour that it falls by, door shut"),
     "wall_gap_mm": number(least=0, most=1000),
     "max_c": _kiln_c,
     "name": check_text,
@@ -97,7 +105,7 @@ def read_size(value: object, place: str) -> FlaskSize:
         raise refusal(
             step_in(place, "outside_mm"),
             size.outside_mm,
-            f"the outside is smaller than the inside, {size.diameter_mm:g} mm",
+            f"the outside is smaller than the inside, {millimetres(size.diameter_mm)}",
             "measure both",
         )
     if tree:
@@ -126,19 +134,20 @@ def _usual_size(diameter_mm: float, tree: bool) -> dict[str, Any]:
 def _refuse_trunk(given: Mapping[str, Any], place: str) -> None:
     for key in ("trunk_mm", "trunk_gap_mm"):
         if key in given:
-            raise refusal(
-                step_in(place, key), given[key], "a cone has no trunk", 'write "mount": "tree" or take it out'
-            )
+            mend = said('write "mount": "tree" or take it out', "choose a tree or empty this box")
+            raise refusal(step_in(place, key), given[key], "a cone has no trunk", mend)
 
 
 def _refuse_no_tree(size: FlaskSize, place: str) -> None:
     assert size.trunk_mm is not None
     if size.trunk_mm > size.hub_mm + SLACK:
-        wrong = f"the trunk is thicker than the cone it stands on, {size.hub_mm:g} mm"
-        raise refusal(step_in(place, "trunk_mm"), size.trunk_mm, wrong, "give a thinner trunk or a wider hub_mm")
+        wrong = f"the trunk is thicker than the cone it stands on, {millimetres(size.hub_mm)}"
+        raise refusal(
+            step_in(place, "trunk_mm"), size.trunk_mm, wrong, f"give a thinner trunk or a wider {key_named('hub_mm')}"
+        )
     if room_above_mm(size) <= SLACK:
         taken_mm = size.height_mm - room_above_mm(size)
-        wrong = f"base, gap, cover and rim of its tree take {taken_mm:g} mm, so no height is left for a wax"
+        wrong = f"base, gap, cover and rim of its tree take {millimetres(taken_mm)}, so no height is left for a wax"
         raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "a tree is for a tall flask: take a cone")
 
 
@@ -164,8 +173,8 @@ def _hottest(firing: DayFiring, powder_max_c: float | None) -> tuple[float, str,
     if Kind.STONES in firing.kinds and stones_c <= min(any_c, powder_max_c or any_c):
         return stones_c, "stones left in wax", "Follow the powder maker's plan for stones, or take stones out of kinds"
     if powder_max_c is not None and powder_max_c < any_c:
-        return powder_max_c, "this powder", "Give a cooler firing in C, or the powder's own limit"
-    return any_c, "any investment", "Give a cooler firing in C"
+        return powder_max_c, "this powder", f"Give a cooler firing in {IN_C}, or the powder's own limit"
+    return any_c, "any investment", f"Give a cooler firing in {IN_C}"
 
 
 def _kinds(value: object, place: str) -> frozenset[Kind]:
@@ -195,15 +204,17 @@ def _segments(value: object, place: str) -> tuple[Segment, ...]:
             raise refusal(
                 f"{place}[{nth}].to_c",
                 here,
-                f"the firing falls from {before:g} C and rises again to {later:g} C",
+                f"the firing falls from {celsius(before)} and rises again to {celsius(later)}",
                 "let it rise to its top, and from there only fall",
             )
     return segments
 
 
 SEGMENT: Mapping[str, Reader[Any]] = {
-    "ramp_c_per_h": number(least=RAMP_LEAST, most=5000, mend="give C an hour, as fast as your kiln climbs if in doubt"),
-    "to_c": number(least=20, most=TYPED_MOST_C, mend="give C"),
+    "ramp_c_per_h": number(
+        least=RAMP_LEAST, most=5000, mend=f"give {IN_C} an hour, as fast as your kiln climbs if in doubt"
+    ),
+    "to_c": number(least=20, most=TYPED_MOST_C, mend=f"give {IN_C}"),
     "hold_min": number(least=0, most=10_000, mend="give minutes, 0 for no hold"),
 }
 
@@ -228,8 +239,9 @@ def refuse_too_tall(size: FlaskSize, kilns: Sequence[Kiln], rules: Rules, place:
         highest = max(kilns, key=lambda kiln: kiln.height_mm)
         room_mm = highest.height_mm - rules.kiln_under_mm - rules.kiln_over_mm
         wrong = (
-            f"no kiln is high enough: {highest.called} has {highest.height_mm:g} mm, of which {rules.kiln_under_mm:g} "
-            f"mm stay free under a flask and {rules.kiln_over_mm:g} mm over it, so it takes {room_mm:g} mm"
+            f"no kiln is high enough: {highest.called} has {millimetres(highest.height_mm)}, of which "
+            f"{millimetres(rules.kiln_under_mm)} stay free under a flask and {millimetres(rules.kiln_over_mm)} over "
+            f"it, so it takes {millimetres(room_mm)}"
         )
         raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "measure both, or enter a higher kiln first")
 
@@ -240,8 +252,13 @@ def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     rules = Rules(**read_fields(given, place, RULES, ("melter_min", "crucibles_ml", "from_memory")))
     for nth, cup_ml in enumerate(rules.crucibles_ml):
         if cup_ml > rules.crucible_ml:
-            wrong = f"it holds more than crucible_ml, {rules.crucible_ml:g}, which is the largest"
-            raise refusal(f"{step_in(place, 'crucibles_ml')}[{nth}]", cup_ml, wrong, "give the largest as crucible_ml")
+            wrong = f"it holds more than {key_named('crucible_ml')}, {rules.crucible_ml:g}, which is the largest"
+            raise refusal(
+                f"{step_in(place, 'crucibles_ml')}[{nth}]",
+                cup_ml,
+                wrong,
+                f"give the largest as {key_named('crucible_ml')}",
+            )
     return rules
 
 

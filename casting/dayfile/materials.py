@@ -15,11 +15,14 @@ from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import densities, element_heats, shelf
 from casting.dayfile.validation import (
+    IN_C,
     Reader,
+    celsius,
     check_list,
     check_object,
     check_text,
     choice,
+    figure,
     nullable,
     number,
     read_each,
@@ -56,14 +59,14 @@ def read_alloy(value: object, place: str) -> Alloy:
         raise refusal(
             step_in(place, "solidus_c"),
             alloy.solidus_c,
-            f"the solidus lies above the liquidus, {alloy.liquidus_c:g} C",
+            f"the solidus lies above the liquidus, {celsius(alloy.liquidus_c)}",
             "swap the two or look them up",
         )
     if alloy.pour_c <= alloy.liquidus_c:
         raise refusal(
             step_in(place, "pour_c"),
             alloy.pour_c,
-            f"the metal is not all melted up to its liquidus, {alloy.liquidus_c:g} C",
+            f"the metal is not all melted up to its liquidus, {celsius(alloy.liquidus_c)}",
             "give a higher pour temperature",
         )
     _refuse_early_quench(alloy, place)
@@ -171,30 +174,41 @@ def _band(value: object, place: str) -> tuple[float, float]:
         raise refusal(place, pair, "a band is its low and its high end", "give the two temperatures")
     low, high = (DEGREES(each, f"{place}[{nth}]") for nth, each in enumerate(pair))
     if low > high:
-        raise Refused(place, f"[{low:g}, {high:g}] stands here, but the band runs backwards; swap the two ends.")
+        raise Refused(
+            place,
+            f"{_ends(low, high)} stands here, but the band runs backwards; swap the two ends.",
+        )
     hottest_c = rulebook().limit("flask_hottest_c")
     if low > hottest_c:
-        raise too_hot(place, low, hottest_c, "a flask", "Look the band up in C")
+        raise too_hot(place, low, hottest_c, "a flask", f"Look the band up in {IN_C}")
     if math.ceil(low) > min(math.floor(high), hottest_c):
         raise Refused(
             place,
-            f"[{low:g}, {high:g}] stands here, but no whole degree up to {hottest_c:g} C lies in it; look the band up.",
+            f"{_ends(low, high)} stands here, but no whole degree up to {celsius(hottest_c)} lies "
+            "in it; look the band up.",
         )
     return low, high
+
+
+def _ends(low_c: float, high_c: float) -> str:
+    """Return the two ends of a band as a refusal has them."""
+    return f"[{figure(low_c, 'c')}, {figure(high_c, 'c')}]"
 
 
 def _water_c(value: object, place: str) -> tuple[float, float]:
     """Return how warm the water of a mix should be, from and to."""
     pair = check_list(value, place)
     if len(pair) != 2:
-        raise refusal(place, pair, "it is the coolest and the warmest that the water may be", "give both in C")
-    low, high = (number(over=0, most=200, mend="give C")(each, f"{place}[{nth}]") for nth, each in enumerate(pair))
+        raise refusal(place, pair, "it is the coolest and the warmest that the water may be", f"give both in {IN_C}")
+    low, high = (
+        number(over=0, most=200, mend=f"give {IN_C}")(each, f"{place}[{nth}]") for nth, each in enumerate(pair)
+    )
     warmest_c = rulebook().limit("mix_water_most_c")
     for nth, each in enumerate((low, high)):
         if each > warmest_c:
             raise too_hot(f"{place}[{nth}]", each, warmest_c, "the water of a mix", "Look at the powder's sheet")
     if low > high:
-        raise Refused(place, f"[{low:g}, {high:g}] stands here, but it runs backwards; swap the two ends.")
+        raise Refused(place, f"{_ends(low, high)} stands here, but it runs backwards; swap the two ends.")
     return low, high
 
 

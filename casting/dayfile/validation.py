@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from itertools import pairwise
 from typing import Any, TypeVar
 
-from casting.calc.values.errors import Refused
+from casting.calc.values.errors import Refused, marked
 
 T = TypeVar("T")
 
@@ -43,9 +43,51 @@ def step_in(place: str, key: str) -> str:
     return f"{place}.{name}" if place else name
 
 
+UNIT_AT = re.compile(r"(?:_(c_per_h|mm|c)|(_by_diameter)\[\d+\]\[0\])(?:\.\w+)?(?:\[\d+\])*$")
+"""A place whose figures a school may read in another unit."""
+IN_MM, IN_C = marked("mm", "", "mm"), marked("c", "", "C")
+"""The units themselves, for what a refusal asks for."""
+
+
+def unit_at(place: str) -> str:
+    """Return the unit of the figures at a place, if a school may read them in another one: `mm`, `c`, `c_per_h`."""
+    found = UNIT_AT.search(place)
+    return "" if found is None else found[1] or "mm"
+
+
+def figure(value: float, unit: str) -> str:
+    """Return a number for a refusal's sentence without its unit, marked if a school may read it in another one."""
+    return marked(unit, value, f"{value:g}") if unit else f"{value:g}"
+
+
+def millimetres(length_mm: float) -> str:
+    """Return a length for a refusal's sentence."""
+    return marked("mm", length_mm, f"{length_mm:g} mm")
+
+
+def celsius(heat_c: float) -> str:
+    """Return a temperature for a refusal's sentence."""
+    return marked("c", heat_c, f"{heat_c:g} C")
+
+
+def said(plain: str, to_people: str) -> str:
+    """Return words of a refusal's sentence that people at a page read otherwise than those who write a file."""
+    return marked("said", to_people, plain)
+
+
+def key_named(key: str) -> str:
+    """Return the key of a figure for a refusal's sentence; people read what the figure is."""
+    return marked("key", key, key)
+
+
 def refusal(place: str, value: object, wrong: str, mend: str) -> Refused:
     """Return the one-line refusal: what stands there, what is wrong, what to do."""
-    return Refused(place or "file", f"{shown(value)} stands here, but {wrong}; {mend}.")
+    unit, given = unit_at(place), shown(value)
+    if unit and isinstance(value, int | float) and not isinstance(value, bool):
+        given = marked(unit, value, given)
+    elif isinstance(value, list | dict):
+        given = said(given, "this")
+    return Refused(place or "file", f"{given} stands here, but {wrong}; {mend}.")
 
 
 def too_hot(place: str, given_c: float, most_c: float, what: str, mend: str) -> Refused:
@@ -53,7 +95,9 @@ def too_hot(place: str, given_c: float, most_c: float, what: str, mend: str) -> 
     meant_c = (given_c - 32) / 1.8
     slip = given_c > FAR_OVER * most_c and meant_c <= most_c
     asked = f"Did you mean {given_c:g} F, which is {meant_c:.0f} C?" if slip else f"{mend}."
-    return Refused(place, f"{given_c:g} C is too hot for {what} ({most_c:g} C). {asked}")
+    if slip:  # who reads Fahrenheit is not asked
+        asked = marked("slip", "", asked)
+    return Refused(place, f"{celsius(given_c)} is too hot for {what} ({celsius(most_c)}). {asked}")
 
 
 class Refusals(Refused):
@@ -108,15 +152,15 @@ def check_text(value: object, place: str, blank: bool = False) -> str:
     return value
 
 
-def bounds_in_words(over: float | None, least: float | None, most: float | None) -> str:
-    """Return the range of a number as words."""
+def bounds_in_words(over: float | None, least: float | None, most: float | None, unit: str = "") -> str:
+    """Return the range of a number as words; its figures are marked with a unit that a school may read otherwise."""
     parts = []
     if over is not None:
-        parts.append(f"more than {over:g}")
+        parts.append(f"more than {figure(over, unit)}")
     if least is not None:
-        parts.append(f"at least {least:g}")
+        parts.append(f"at least {figure(least, unit)}")
     if most is not None:
-        parts.append(f"at most {most:g}")
+        parts.append(f"at most {figure(most, unit)}")
     return " and ".join(parts) or "a number"
 
 
@@ -124,9 +168,9 @@ def number(
     *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = "correct it"
 ) -> Reader[float]:
     """Return a reader of finite numbers in a range; `least` and `most` themselves are allowed."""
-    words = bounds_in_words(over, least, most)
 
     def read(value: object, place: str) -> float:
+        words = bounds_in_words(over, least, most, unit_at(place))
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise refusal(place, value, f"it must be a number, {words}", "give a plain number without quotes")
         if not math.isfinite(value):
@@ -195,13 +239,13 @@ def check_list(value: object, place: str) -> list[object]:
 
 def table(what: str, most: float) -> Reader[tuple[tuple[float, float], ...]]:
     """Return a reader of rows of (diameter, value) that ascend: each row's diameter larger, no value smaller."""
-    diameter_mm, figure = number(over=0, most=1000), number(least=0, most=most)
+    diameter_mm, amount = number(over=0, most=1000), number(least=0, most=most)
 
     def read_row(row: object, place: str) -> tuple[float, float]:
         pair = check_list(row, place)
         if len(pair) != 2:
             raise refusal(place, row, f"a row is a diameter in mm and {what}", "give the two numbers")
-        return diameter_mm(pair[0], f"{place}[0]"), figure(pair[1], f"{place}[1]")
+        return diameter_mm(pair[0], f"{place}[0]"), amount(pair[1], f"{place}[1]")
 
     def read(value: object, place: str) -> tuple[tuple[float, float], ...]:
         rows = read_items(value, place, read_row)
@@ -210,7 +254,7 @@ def table(what: str, most: float) -> Reader[tuple[tuple[float, float], ...]]:
                 raise refusal(
                     f"{place}[{nth}]",
                     check_list(value, place)[nth],
-                    f"the table must ascend and the row before is [{before[0]:g}, {before[1]:g}]",
+                    f"the table must ascend and the row before is [{figure(before[0], 'mm')}, {before[1]:g}]",
                     "order the rows by diameter and look at the figures",
                 )
         if not rows:

@@ -9,8 +9,12 @@ from typing import Any
 from django.core.exceptions import FieldDoesNotExist
 from django.utils.translation import gettext as _
 
+from casting.calc.values.errors import Refused, worded
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, Wax
 from casting.models.shelf import ShelfRow
+from casting.presenters.figure_words import what_of
+from casting.presenters.formats import NARROW_SPACE, SchoolUnits, length_number, ramp_number, set_point
+from casting.units import Temperature
 
 SHELF: Mapping[str, type[ShelfRow]] = {
     "alloys": Alloy,
@@ -45,13 +49,38 @@ def refusal_of(line: str, day: File) -> str:
     if part in SHELF:
         what, where = _row(day, part, nth), _field(SHELF[part], field)
         subject = f"{what}, {where}" if where else what
-        sentence = _("%(subject)s: %(said)s Ask the site's administrator to change it in the school's equipment.")
+        sentence = {
+            "alloys": _("%(subject)s: %(said)s Change it on the page Metals."),
+            "rules": _("%(subject)s: %(said)s Ask the site's administrator to change it in the school's equipment."),
+        }.get(part, _("%(subject)s: %(said)s Change it on the page Equipment."))
         return sentence % {"subject": subject, "said": _capital(said)}
     if part in OF_DAY:
         return _("The casting day: %(said)s Change it on the page Change the day.") % {"said": said}
     if part in OF_SCHOOL:
         return _("The school's place: %(said)s Ask the site's administrator to change it.") % {"said": said}
     return line
+
+
+def said_at_box(refused: Refused, units: SchoolUnits) -> str:
+    """Return what a reader refuses as it stands beside its box: figures in the school's units, names in its words."""
+    said = worded(refused.marked, lambda unit, value, plain: _in_units(unit, value, plain, units))
+    return _capital(said.replace(" stands here", " is entered", 1).replace(" stand here", " are entered", 1))
+
+
+def _in_units(unit: str, value: str, plain: str, units: SchoolUnits) -> str:
+    """A marked figure of a refusal in the school's units; without a value, the unit itself."""
+    fahrenheit = units.temperature is Temperature.FAHRENHEIT
+    if unit == "key":
+        return what_of(value)
+    if unit == "said":
+        return value
+    if unit == "slip":
+        return _("Look it up again.") if fahrenheit else plain
+    if not value:
+        return {"mm": "inches" if units.inches else "mm", "c": "°F" if fahrenheit else "°C"}[unit]
+    write = {"mm": length_number, "c": set_point, "c_per_h": ramp_number}[unit]
+    after = {"mm": "in" if units.inches else "mm", "c": f"°{units.temperature}", "c_per_h": f"°{units.temperature}/h"}
+    return f"{write(float(value), units)}{NARROW_SPACE}{after[unit]}"
 
 
 def _capital(sentence: str) -> str:
@@ -82,8 +111,8 @@ def _of_bench(day: File, nth: int, sentence: str) -> str:
     before = day["previous"].get(label)
     if before is None:
         return _(
-            "Flask %(label)s is invested, but its size is no longer in the school's equipment. Ask the site's "
-            "administrator to put that size back and mark it as worked with; then make the plan again."
+            "Flask %(label)s is invested, but its size is put away. Take it out again on the page Equipment, then make "
+            "the plan again."
         ) % {"label": label}
     for tag in before["waxes"]:
         to = day["held"].get(tag, label)
@@ -94,8 +123,8 @@ def _of_bench(day: File, nth: int, sentence: str) -> str:
             ) % {"tag": tag, "label": label, "to": to}
     return _(
         "%(said)s Flask %(label)s is invested and stays as it is, but the school's equipment or house rules have "
-        "changed since. Pour it by the papers of the last plan. To plan again, have the site's administrator put the "
-        "old figures back; if %(label)s is not invested, undo that on the page Flasks."
+        "changed since. Pour it by the papers of the last plan. To plan again, put the old figures back on the page "
+        "Equipment; if %(label)s is not invested, undo that on the page Flasks."
     ) % {"said": _capital(sentence), "label": label}
 
 

@@ -9,11 +9,14 @@ from typing import Any
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
+from casting.calc.quantities.alloy import specific_gravity
 from casting.calc.values.enums import Status
 from casting.calc.values.marked_text import FROM_MEMORY
+from casting.dayfile.shelf_file import densities
 from casting.models import Alloy, Firing, FlaskSize, Investment, Kiln, PatternMaterial
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader, what_of
+from casting.presenters.formats import NARROW_SPACE, decimals, plain
 from casting.presenters.sources import name_of, origin_of, parts_of, told
 from casting.selectors.shelf import stock_of
 
@@ -51,7 +54,7 @@ KINDS: Mapping[str, Kind] = {
             _("Flasks"),
             _("flask"),
             _("Add a flask"),
-            ("count", "outside_mm", "mount"),
+            ("count", "mount"),
         ),
         Kind(
             "kilns",
@@ -60,7 +63,7 @@ KINDS: Mapping[str, Kind] = {
             _("Kilns"),
             _("kiln"),
             _("Add a kiln"),
-            ("width_mm", "depth_mm", "height_mm", "max_ramp_c_per_h", "delayed_start"),
+            ("width_mm depth_mm height_mm", "max_ramp_c_per_h", "max_c"),
         ),
         Kind(
             "firings",
@@ -128,20 +131,32 @@ def listing(kind: Kind, reader: Reader) -> Listing:
     """Return the rows of a kind of thing. One query."""
     rows = kind.model._default_manager.filter(school=reader.school).order_by("place", "key")
     listed = [Listed(row, name_of(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
-    heads = [str(capfirst(what_of(one))) for one in kind.figures]
+    heads = [str(capfirst(CHAMBER if " " in one else what_of(one))) for one in kind.figures]
     return Listing(
         kind, heads, [one for one in listed if one.row.offered], [one for one in listed if not one.row.offered]
     )
 
 
+CHAMBER = _("chamber, width × depth × height")
+"""The head of the one cell that holds three figures."""
+
+
 def _cell(reader: Reader, row: ShelfRow, figure: str) -> list[str]:
-    """A figure's lines, each with a star if it is from memory."""
+    """A figure's lines, each with a star if it is from memory; several figures on one line are lengths."""
+    if " " in figure:
+        sides = [(reader.short_length(getattr(row, one)), _remembered(row, one)) for one in figure.split()]
+        return [" × ".join(f"{side}{FROM_MEMORY}" if star else side for side, star in sides)]
     name, _point, part = figure.partition(".")
     value = getattr(row, name)
     lines = reader.lines(figure, value[part] if part else value)
+    star = value is not None and _remembered(row, figure)
+    return [f"{line}{FROM_MEMORY}" for line in lines] if star else lines
+
+
+def _remembered(row: ShelfRow, figure: str) -> bool:
+    """Whether a figure of a row is from memory."""
     origin = origin_of(figure, row.sources)
-    remembered = origin is not None and origin["status"] == Status.MEMORY and value is not None
-    return [f"{line}{FROM_MEMORY}" for line in lines] if remembered else lines
+    return origin is not None and origin["status"] == Status.MEMORY
 
 
 def notes_of(row: ShelfRow, reader: Reader) -> dict[str, FigureNote]:
@@ -167,8 +182,32 @@ def _origins(row: ShelfRow, reader: Reader, known: Mapping[str, Any]) -> list[tu
     found: dict[tuple[str, str, bool], list[str]] = {}
     for figure in known:
         found.setdefault(told(reader, origin_of(figure, row.sources)), []).append(figure.partition(".")[2])
-    alone = len(found) == 1
-    return [
-        ("" if alone else ", ".join(part.replace("_", " ") for part in parts), source, worth, remembered)
-        for (source, worth, remembered), parts in found.items()
-    ]
+    none = told(reader, None)
+    lines = []
+    for of, parts in found.items():
+        which = "" if len(found) == 1 else ", ".join(part.replace("_", " ") for part in parts)
+        source, worth, remembered = of if of != none else ("", none[0], False)
+        lines.append((which, source, worth, remembered))
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What the parts of a metal come to: their sum, and the specific gravity that they make beside the maker's."""
+
+    sum: str = ""
+    gravity: str = ""
+    apart: str = ""
+
+
+def parts_come_to(shares: Mapping[str, float | None], gravity: float | None) -> Parts:
+    """Return what the parts of a metal come to; the gravity only where every part is a metal that is recorded."""
+    known = {sign: share for sign, share in shares.items() if share is not None}
+    if not known:
+        return Parts()
+    total = f"{plain(sum(known.values()))}{NARROW_SPACE}%"
+    if len(known) < len(shares) or not known.keys() <= densities().keys() or sum(known.values()) <= 0:
+        return Parts(total)
+    made = specific_gravity(known, densities())
+    apart = f"{decimals(abs(gravity / made - 1) * 100, 1)}{NARROW_SPACE}%" if gravity else ""
+    return Parts(total, decimals(made, 2), apart)

@@ -106,7 +106,7 @@ def shelf_of(
     investment = Investment.objects.at(school).first()
     rules = HouseRules.objects.at(school).first()
     if investment is None:
-        raise NotPlanned(_("The school's equipment has no investment powder. Ask the site's administrator to add it."))
+        raise NotPlanned(_("The school has no investment powder. Add one on the page Equipment."))
     return {
         "alloys": _rows(alloys),
         "patterns": _rows(patterns),

@@ -14,11 +14,13 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from casting.calc.values.marked_text import FROM_MEMORY
 from casting.forms.shelf.form import ThingForm, Typed
 from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back
+from casting.models import Alloy
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
-from casting.presenters.shelf_page import KINDS, Kind, listing, notes_of
+from casting.presenters.shelf_page import KINDS, Kind, Parts, listing, notes_of, parts_come_to
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
@@ -87,6 +89,25 @@ def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
     except shelf_services.NotPutAway as wrong:
         messages.error(request, wrong.sentence)
     return redirect(what.page)
+
+
+@posted_from("new_thing", "kind")
+@teacher_required
+def parts_echo(request: TeacherRequest, kind: str) -> HttpResponse:
+    """Say what the parts of a metal come to while they are being typed; nothing is written."""
+    what = _kind(kind)
+    if what.model is not Alloy:
+        raise Http404
+    form = ThingForm(None, row=Alloy(school=request.school), typed=request.POST.dict())
+    return TemplateResponse(request, "casting/shelf/_parts.html", {"parts": _parts(form)})
+
+
+def _parts(form: ThingForm) -> Parts | None:
+    """What the parts of a metal come to; None for anything else."""
+    if not isinstance(form.row, Alloy):
+        return None
+    shares = {sign: share for sign, share in (form.readable("composition_pct") or {}).items() if sign}
+    return parts_come_to(shares, form.readable("specific_gravity"))
 
 
 MOVES: Mapping[str, Callable[[ShelfRow], None]] = {
@@ -175,6 +196,8 @@ class _Page:
             "row": self.row,
             "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
             "since": since,
+            "parts": _parts(form),
+            "star": FROM_MEMORY,
             "effects": effects,
             "effects_seen": seen_of(effects),
         }

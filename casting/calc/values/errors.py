@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
+
+BEGIN, BETWEEN, END = "\ue000", "\ue001", "\ue002"
+MARKED = re.compile(f"{BEGIN}([^{BETWEEN}]*){BETWEEN}([^{BETWEEN}]*){BETWEEN}([^{END}]*){END}")
+"""A figure of a refusal: its unit, its value, and what a day file's reader says of it."""
+
 
 class CastingError(ValueError):
     """Something that cannot be worked out, said in a sentence fit for a student."""
@@ -27,10 +34,49 @@ class NotAComposition(CastingError):
     """An alloy whose parts cannot be added up."""
 
 
+def marked(unit: str, value: object, plain: str) -> str:
+    """Return a figure for the sentence of a refusal, so that a school can read it in its own unit.
+
+    Parameters
+    ----------
+    unit : str
+        What it is in, as the end of a key says it: `mm`, `c`, `c_per_h`; or `key` for the name of a figure.
+    value : object
+        The figure in that unit.
+    plain : str
+        What the sentence says of it elsewhere.
+
+    Returns
+    -------
+    str
+        The figure, marked.
+    """
+    return f"{BEGIN}{unit}{BETWEEN}{value}{BETWEEN}{plain}{END}"
+
+
+def worded(sentence: str, word: Callable[[str, str, str], str]) -> str:
+    """Return a sentence with each marked figure in other words.
+
+    Parameters
+    ----------
+    sentence : str
+        As `Refused.marked` keeps it.
+    word : callable
+        From a figure's unit, its value and its plain words.
+
+    Returns
+    -------
+    str
+        The sentence without marks.
+    """
+    return MARKED.sub(lambda found: word(found[1], found[2], found[3]), sentence)
+
+
 class Refused(CastingError):
-    """A day that cannot be planned at all: where in the day file, and why."""
+    """A day that cannot be planned at all: where in the day file, and why; `marked` keeps the marks of its figures."""
 
     def __init__(self, place: str, sentence: str) -> None:
         self.place = place
-        self.sentence = sentence
-        super().__init__(f"{place}: {sentence}")
+        self.marked = sentence
+        self.sentence = worded(sentence, lambda _unit, _value, plain: plain)
+        super().__init__(f"{place}: {self.sentence}")

@@ -12,6 +12,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from casting.dayfile.sources_file import element_rows
 from casting.forms.counts import whole_number
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
@@ -41,6 +42,19 @@ class Box:
     def widget(self) -> forms.Widget:
         """Return what the page shows."""
         return forms.TextInput(attrs={"autocomplete": "off", "dir": "auto"})
+
+
+@dataclass(frozen=True, slots=True)
+class SignBox(Box):
+    """An element by its sign, or by its name."""
+
+    def read(self, text: str) -> str:
+        typed = text.strip()
+        by_name = {row["name"].lower(): str(row["symbol"]) for row in element_rows()}
+        return by_name.get(typed.lower(), typed.capitalize())
+
+    def widget(self) -> forms.Widget:
+        return forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "words", "size": "6"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Kind, Section
 from casting.forms.shelf.boxes import Box, TickBox
+
+EMPTY = gettext_noop("Nothing is entered here. Fill it in.")
 
 Texts = Mapping[str, str]
 """What stands in the boxes of a column, by the part of it that each is for; "" is the column itself."""
@@ -41,6 +44,8 @@ class Column:
     heads: Sequence[Any] = ()
     """What stands over the boxes of a line."""
     rows_grow = False
+    read_as_one = False
+    """Whether a fault in one box makes what a reader says of the others meaningless."""
 
     def __init__(self, name: str, label: Any, box: Box, hint: Any = "", nullable: bool = True) -> None:
         self.name, self.label, self.box, self.hint, self.nullable = name, capfirst(label), box, hint, nullable
@@ -68,6 +73,12 @@ class Column:
     def texts(self, value: Any) -> dict[str, str]:
         """Return what stands in the boxes for a stored value."""
         return {part: self.box_of(part).shown(one) for part, one in self.split(value).items()}
+
+    def gaps(self, parts: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+        """Yield each box of a line that is left empty beside others that are not, and what is said of it."""
+        for line in self.lines({part: "x" for part, value in parts.items() if value is not None}):
+            if any(parts.get(part) is not None for part in line.parts):
+                yield from ((part, gettext(EMPTY)) for part in line.parts if parts.get(part) is None)
 
     def part_at(self, inside: str, parts: Mapping[str, Any]) -> str:
         """Return the part at a place inside the stored value, as a reader names it."""
@@ -201,11 +212,22 @@ class Rows(Column):
 class Composition(Rows):
     """The parts of a metal: the sign of an element and its share; a sign without a share is not recorded."""
 
+    read_as_one = True
+
     def rows_in(self, value: Any) -> Sequence[Sequence[Any]]:
         return list((value or {}).items())
 
     def value_of(self, rows: Sequence[Sequence[Any]]) -> Any:
         return {sign or "": share for sign, share in rows}
+
+    def gaps(self, parts: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+        signs: set[str] = set()
+        for nth, (sign, _share) in self.filled(parts):
+            if sign is None:
+                yield f"{nth}-sign", gettext(EMPTY)
+            elif sign in signs:
+                yield f"{nth}-sign", gettext("%(sign)s is entered twice. Write one row for it.") % {"sign": sign}
+            signs.add(sign or "")
 
     def place_in(self, inside: str, parts: Mapping[str, Any]) -> tuple[int, str]:
         signs = [row[0] or "" for _nth, row in self.filled(parts)]
@@ -243,6 +265,9 @@ class Kinds(Column):
 
     def join(self, parts: Mapping[str, Any]) -> Any:
         return [str(kind) for kind in self.words if parts.get(str(kind))]
+
+    def gaps(self, parts: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+        return iter(())
 
     def part_at(self, inside: str, parts: Mapping[str, Any]) -> str:
         return str(next(iter(self.words)))

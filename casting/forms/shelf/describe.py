@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.forms.shelf.boxes import (
     Box,
     NumberBox,
+    SignBox,
     WholeBox,
     YesNoBox,
     either,
@@ -107,7 +108,7 @@ SPECIAL: Mapping[str, Callable[[SchoolUnits], Column]] = {
     "composition_pct": lambda units: Composition(
         "composition_pct",
         what_of("composition_pct"),
-        [Cell("sign", _("element")), Cell("share", _("share"), number_box("pct", units))],
+        [Cell("sign", _("element"), SignBox()), Cell("share", _("share"), number_box("pct", units))],
         HINTS["composition_pct"],
     ),
     "flask_c": lambda units: Bands("flask_c", _("flask temperature"), heat_box(units), HINTS["flask_c"], False),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,9 +14,11 @@ from django.utils.translation import gettext
 
 from casting.calc.values.errors import Refused
 from casting.dayfile.validation import check_text
-from casting.forms.shelf.columns import Column
+from casting.forms.shelf.columns import EMPTY, Column
 from casting.forms.shelf.describe import columns_for
 from casting.models.shelf import ShelfRow, column_and_inside, key_from
+from casting.presenters.formats import units_of
+from casting.presenters.refusals import said_at_box
 from casting.units import NotUnderstood
 
 Typed = Mapping[str, str]
@@ -57,7 +60,7 @@ class ThingForm(forms.Form):
     """
 
     def __init__(self, data: Typed | None, *, row: ShelfRow, typed: Typed | None = None) -> None:
-        self.row = row
+        self.row, self.units = row, units_of(row.school)
         self.columns = columns_for(type(row), row.school)
         self.stored = stored_texts(row, self.columns)
         self.typed: Typed = self.stored if data is None and typed is None else {**(data or typed or {})}
@@ -75,17 +78,18 @@ class ThingForm(forms.Form):
         values = {column.name: column.join(read[column.name]) for column in self.columns}
         self.changed_row = copy.copy(self.row)
         for column in self.columns:
-            self._required(column, values[column.name])
+            self._required(column, values[column.name], read[column.name])
             setattr(self.changed_row, column.name, values[column.name])
         if not self.changed_row.key:
             self.changed_row.key = key_from(str(values["name"] or ""))
-        wrong = {name.partition("-")[0] for name in self.errors}
+        wrong = {*self.errors}
         by_name = {column.name: column for column in self.columns}
         for one in self.changed_row.refusals():
             name, inside = column_and_inside(one.place)
-            if name not in wrong:
-                part = by_name[name].part_at(inside, read[name])
-                self.add_error(box_name(by_name[name], part), _as_said(one))
+            column = by_name[name]
+            box = box_name(column, column.part_at(inside, read[name]))
+            if box not in wrong and not (column.read_as_one and name in {told.partition("-")[0] for told in wrong}):
+                self.add_error(box, said_at_box(one, self.units))
         return values
 
     def _parts_of(self, column: Column) -> dict[str, Any]:
@@ -105,7 +109,7 @@ class ThingForm(forms.Form):
                         self.add_error(name, wrong.sentence)
         return found
 
-    def _required(self, column: Column, value: Any) -> None:
+    def _required(self, column: Column, value: Any, parts: Mapping[str, Any]) -> None:
         """Refuse an empty box that must not be, and a name that cannot be printed or is too long."""
         names = [box_name(column, part) for line in self.lines[column.name] for part in line.parts]
         if set(names) & set(self.errors):
@@ -113,7 +117,10 @@ class ThingForm(forms.Form):
         if column.name == "name":
             self._name(value)
         elif value is None and not column.nullable:
-            self.add_error(names[0], gettext("Nothing is entered here. Fill it in."))
+            self.add_error(names[0], gettext(EMPTY))
+        else:
+            for part, sentence in column.gaps(parts):
+                self.add_error(box_name(column, part), sentence)
 
     def _name(self, value: Any) -> None:
         if not value:
@@ -125,7 +132,7 @@ class ThingForm(forms.Form):
             try:
                 check_text(value, "name")
             except Refused as refused:
-                self.add_error("name", _as_said(refused))
+                self.add_error("name", said_at_box(refused, self.units))
 
     @property
     def changes_anything(self) -> bool:
@@ -135,6 +142,16 @@ class ThingForm(forms.Form):
     def entry(self) -> dict[str, Any]:
         """Return the columns as they were understood; the form must be valid."""
         return {column.name: self.cleaned_data[column.name] for column in self.columns}
+
+    def readable(self, name: str) -> Any:
+        """Return what stands in the boxes of a column as far as it can be read; nothing is told of the rest."""
+        column = next(column for column in self.columns if column.name == name)
+        parts: dict[str, Any] = {}
+        for part, text in texts_in(self.typed, column).items():
+            if text.strip() and part in {part for line in self.lines[name] for part in line.parts}:
+                with suppress(NotUnderstood):
+                    parts[part] = column.box_of(part).read(text)
+        return column.join(parts)
 
     def shown(self) -> Iterator[ShownColumn]:
         """Yield the columns in the order of the page."""
@@ -150,10 +167,6 @@ class ThingForm(forms.Form):
     def seen(self) -> str:
         """Return what is stored as the page carries it, to be held against what somebody else saves meanwhile."""
         return json.dumps(self.stored, ensure_ascii=False)
-
-
-def _as_said(refused: Refused) -> str:
-    return refused.sentence[:1].upper() + refused.sentence[1:]
 
 
 def box_name(column: Column, part: str) -> str:

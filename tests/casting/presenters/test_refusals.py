@@ -8,15 +8,18 @@ from django.urls import reverse
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
+from casting.dayfile.validation import celsius, key_named, millimetres, refusal, said, too_hot
 from casting.models import Alloy, Firing, FlaskSize, WaxHold
 from casting.models.errors import NotPlanned
-from casting.presenters.refusals import refusal_of
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.refusals import refusal_of, said_at_box
 from casting.selectors.day_file import day_file_of
 from casting.services.flasks import fix_flask
+from casting.units import Mass, Temperature
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
-HOST = "Ask the site's administrator to change it in the school's equipment."
+EQUIPMENT, METALS = "Change it on the page Equipment.", "Change it on the page Metals."
 
 
 def refused(day_file):
@@ -44,11 +47,16 @@ def test_a_flask_of_400_mm_is_named_by_its_size_and_field_on_both_pages(day, tea
     FlaskSize.objects.filter(school=day.course.school, key="64x64").update(diameter_mm=400)
     said = (
         "Flask size 64x64, inside diameter, mm: 400 is entered, but it must be at least 20 and at most 250; "
-        f"give the inside diameter in mm. {HOST}"
+        f"give the inside diameter in mm. {EQUIPMENT}"
     )
     assert said_of(day) == said
     page = teacher_client.get(reverse("waxes", args=[day.pk])).content.decode()
     assert said in html.unescape(page) and "flask_sizes[" not in page
+
+
+def test_a_metal_is_changed_on_its_own_page(day):
+    Alloy.objects.filter(school=day.course.school, key="sterling").update(pour_c=800)
+    assert said_of(day).endswith(METALS)
 
 
 def test_what_lies_deep_in_a_row_is_counted_from_one(day):
@@ -79,8 +87,8 @@ def test_an_invested_flask_whose_size_is_gone_says_so(day):
     fix_flask(day, "A", "invested", by=day.maker)
     FlaskSize.objects.filter(school=day.course.school).update(offered=False)
     said = said_of(day)
-    assert said.startswith("Flask A is invested, but its size is no longer in the school's equipment.")
-    assert "mark it as worked with" in said and "previous" not in said and plan.revision == 1
+    assert said.startswith("Flask A is invested, but its size is put away.")
+    assert "Take it out again on the page Equipment" in said and "previous" not in said and plan.revision == 1
 
 
 def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
@@ -100,3 +108,37 @@ def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
 def test_a_line_that_names_no_place_of_ours_stays_as_it_is():
     assert refusal_of("file: it is no JSON", {}) == "file: it is no JSON"
     assert refusal_of("It broke.", {}) == "It broke."
+
+
+OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT)
+
+
+# 50.8 mm is 2 in; 893 C is 893 * 1.8 + 32 = 1639.4 F; 704 C is 1299.2 F; 1200 C is 2192 F, and 1200 F is 648.9 C
+@pytest.mark.parametrize(
+    ("refused", "metric", "other"),
+    [
+        (
+            refusal("outside_mm", 25.4, f"it is smaller than the inside, {millimetres(50.8)}", "measure both"),
+            "25.4\u202fmm is entered, but it is smaller than the inside, 50.8\u202fmm; measure both.",
+            "1\u202fin is entered, but it is smaller than the inside, 2\u202fin; measure both.",
+        ),
+        (
+            refusal("pour_c", 800, f"the liquidus is {celsius(893)}", f"look at the {key_named('hub_mm')}"),
+            "800\u202f°C is entered, but the liquidus is 893\u202f°C; look at the width of the cone.",
+            "1472\u202f°F is entered, but the liquidus is 1639\u202f°F; look at the width of the cone.",
+        ),
+        (
+            too_hot("flask_c.thin[0]", 1200, 704, "a flask", "Look it up"),
+            "1200\u202f°C is too hot for a flask (704\u202f°C). Did you mean 1200 F, which is 649 C?",
+            "2192\u202f°F is too hot for a flask (1299\u202f°F). Look it up again.",
+        ),
+        (
+            refusal("kinds", [], "it is empty", said("write a list", "tick one")),
+            "This is entered, but it is empty; tick one.",
+            "This is entered, but it is empty; tick one.",
+        ),
+    ],
+)
+def test_a_refusal_at_its_box_is_in_the_school_s_units(refused, metric, other):
+    assert said_at_box(refused, SchoolUnits()) == metric
+    assert said_at_box(refused, OTHER) == other

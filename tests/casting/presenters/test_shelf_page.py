@@ -4,7 +4,7 @@ import pytest
 
 from casting.models import Alloy, Firing, Kiln
 from casting.presenters.figure_words import Reader
-from casting.presenters.shelf_page import KINDS, listing, notes_of
+from casting.presenters.shelf_page import KINDS, Parts, listing, notes_of, parts_come_to
 from casting.services.stock import stock_school
 
 
@@ -58,3 +58,16 @@ def test_a_row_that_the_school_made_has_nothing_to_put_back(reader, school):
     firing = Firing.objects.get(school=school, key="6h")
     firing.key, firing.max_height_mm = "ours", 50
     assert not any(note.stock for note in notes_of(firing, reader).values())
+
+
+def test_parts_come_to_a_sum_and_to_a_gravity_only_if_all_are_known():
+    assert parts_come_to({}, 10.36) == Parts()
+    assert parts_come_to({"Ag": 92.5, "Cu": None}, 10.36) == Parts("92.5\u202f%")
+    assert parts_come_to({"Ag": 50, "Qq": 50}, None) == Parts("100\u202f%")
+    # elements.json: silver 10.5, copper 8.96; 100 / (50 / 10.5 + 50 / 8.96) = 9.67, and 9.2 is 4.9 % less
+    assert parts_come_to({"Ag": 50, "Cu": 50}, 9.2) == Parts("100\u202f%", "9.67", "4.9\u202f%")
+
+
+def test_a_kiln_s_chamber_is_one_cell(reader):
+    kilns = listing(KINDS["kilns"], reader)
+    assert kilns.rows[0].cells[0] == ["356\u202fmm × 356\u202fmm × 250\u202fmm"]

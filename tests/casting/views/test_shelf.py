@@ -201,3 +201,19 @@ def test_a_past_plan_keeps_what_is_put_away_since(planned, day, teacher_client):
     plan.refresh_from_db()
     assert "sterling" in {alloy["key"] for alloy in plan.day_values["alloys"]}
     assert teacher_client.get(reverse("flasks", args=[day.pk])).status_code == 200
+
+
+def test_what_the_parts_come_to_is_said_as_they_are_typed(sterling, teacher_client):
+    to = reverse("parts_echo", args=["metals"])
+    page = teacher_client.post(to, opened(sterling, **{"composition_pct-1-share": "7"})).content.decode()
+    assert "Together 99.5\u202f%." in page
+    # the page itself says it too, without a script. elements.json has silver at 10.5 and copper at 8.96:
+    # 100 / (92.5 / 10.5 + 7.5 / 8.96) = 10.37, and the 10.36 that is entered is 0.06 % less
+    page = teacher_client.get(address(sterling)).content.decode()
+    assert "Together 100\u202f%." in page and "10.37" in page and "0.1\u202f% off" in page
+    assert teacher_client.post(reverse("parts_echo", args=["kilns"])).status_code == 404
+    assert teacher_client.get(to).url == reverse("new_thing", args=["metals"])
+
+
+def test_nobody_else_hears_of_parts(student_client):
+    assert student_client.post(reverse("parts_echo", args=["metals"])).status_code == 302
