@@ -15,7 +15,7 @@ from casting.presenters.formats import SchoolUnits
 from casting.presenters.refusals import refusal_of, said_at_box
 from casting.selectors.day_file import day_file_of
 from casting.services.flasks import fix_flask
-from casting.units import Mass, Temperature
+from casting.units import Length, Mass, Temperature
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -110,7 +110,7 @@ def test_a_line_that_names_no_place_of_ours_stays_as_it_is():
     assert refusal_of("It broke.", {}) == "It broke."
 
 
-OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT)
+OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT, Length.INCH)
 
 
 # 50.8 mm is 2 in; 893 C is 893 * 1.8 + 32 = 1639.4 F; 704 C is 1299.2 F; 1200 C is 2192 F, and 1200 F is 648.9 C

@@ -9,7 +9,7 @@ from casting.models import Alloy, FlaskSize
 from casting.presenters.shelf_page import KINDS
 from casting.services.stock import stock_school
 
-OTHER_UNITS = {"temperature_unit": "F", "weight_unit": "dwt"}
+OTHER_UNITS = {"temperature_unit": "F", "weight_unit": "dwt", "length_unit": "in"}
 
 
 @pytest.fixture
