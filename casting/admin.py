@@ -47,6 +47,7 @@ class ShelfAdmin(ModelAdmin):
         if change:
             before = type(obj)._default_manager.get(pk=obj.pk)
             retold(obj, before.to_day(), localdate(), before.sources)
+            obj.version = before.version + 1
         super().save_model(request, obj, form, change)
 
     def formfield_for_choice_field(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:

@@ -250,7 +250,8 @@ def _in_fahrenheit(marked: re.Match[str]) -> str:
     about, number, star, space, unit = marked[1] or "", Decimal(marked[2]), marked[3] or "", marked[4], marked[5]
     exact = from_celsius(number, Temperature.FAHRENHEIT) if unit == HEAT else number * 9 / 5
     step = 10 if about else 1
-    whole = (exact / step).quantize(Decimal(1), ROUNDING[space]) * step
+    # What was typed in Fahrenheit is stored in Celsius with a rest in its last figures: 732.222 C is 1350 F, not 1349.
+    whole = (exact.quantize(Decimal("0.01")) / step).quantize(Decimal(1), ROUNDING[space]) * step
     return f"{about}{whole}{star}{space}{unit.replace('C', 'F')}"
 
 

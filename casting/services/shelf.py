@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import itertools
 from collections.abc import Mapping
 from typing import Any
@@ -11,6 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models.shelf import ShelfRow, key_from
+from casting.presenters.formats import units_of
+from casting.presenters.refusals import said_at_box
 from casting.selectors.shelf import stock_of
 from casting.services.stock import retold, stock_sources
 from school.models import Person
@@ -20,8 +23,8 @@ class ChangedMeanwhile(Exception):
     """Somebody else has saved the row since the page was opened."""
 
 
-class NotPutAway(Exception):
-    """A row that has to stay, and why."""
+class NotMoved(Exception):
+    """A row that has to stay where it is, and why."""
 
     def __init__(self, sentence: str) -> None:
         self.sentence = sentence
@@ -64,6 +67,8 @@ def _say_where_from(row: ShelfRow, before: Mapping[str, Any], by: Person) -> Non
     """Give figures that were changed their new source."""
     on = timezone.now().astimezone(row.school.tz).date()
     retold(row, before, on, by=by.name)
+    gone = {name for name in row.figures if name in before and name not in row.to_day()}
+    row.sources = {figure: told for figure, told in row.sources.items() if figure.partition(".")[0] not in gone}
     stock, told = stock_of(row), stock_sources(row)
     now = row.to_day()
     back = {name for name in stock if now.get(name) != before.get(name) and getattr(row, name) == stock[name]}
@@ -98,11 +103,11 @@ def move(row: ShelfRow, earlier: bool) -> None:
 
 @transaction.atomic
 def put_away(row: ShelfRow) -> None:
-    """Work with a row no more; what past plans used stays. `NotPutAway` if it is the last of its kind."""
+    """Work with a row no more; what past plans used stays. `NotMoved` if it is the last of its kind."""
     left = type(row)._default_manager.select_for_update().filter(school=row.school, offered=True)
     if row.offered and left.count() == 1:
         what = str(row._meta.verbose_name_plural)
-        raise NotPutAway(
+        raise NotMoved(
             _("%(name)s is the last of the %(things)s. Add another one or take one out first.")
             % {"name": row.name, "things": what}
         )
@@ -110,5 +115,9 @@ def put_away(row: ShelfRow) -> None:
 
 
 def take_out(row: ShelfRow) -> None:
-    """Work with a row again."""
+    """Work with a row again; `NotMoved` if it cannot be worked with as the school now is, like a flask too tall."""
+    again = copy.copy(row)
+    again.offered = True
+    if refused := again.refusals():
+        raise NotMoved(said_at_box(refused[0], units_of(row.school)))
     type(row)._default_manager.filter(pk=row.pk).update(offered=True)

@@ -86,7 +86,7 @@ def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
             context = {"kind": what, "row": row, "do": do, "effects": effects, "seen": seen_of(effects)}
             return TemplateResponse(request, "casting/shelf/before.html", context)
         MOVES[do](row)
-    except shelf_services.NotPutAway as wrong:
+    except shelf_services.NotMoved as wrong:
         messages.error(request, wrong.sentence)
     return redirect(what.page)
 

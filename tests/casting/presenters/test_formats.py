@@ -172,3 +172,11 @@ def test_a_flask_without_a_name_is_told_by_its_measures_in_the_schools_units():
     assert formats.in_units(marked, METRIC) == "Ask whether flask B (50.8 × 63.5\u202fmm, resin) can wait."
     typed = "Tray 50.8 × 63.5 mm"
     assert formats.in_units(typed, INCHES) == typed
+
+
+# 1350 F is (1350 - 32) / 1.8 = 732.222 C
+def test_a_limit_that_was_typed_in_fahrenheit_is_the_same_limit_again():
+    fahrenheit = SchoolUnits(Mass.GRAM, Temperature.FAHRENHEIT)
+    assert formats.in_units("732.222\u202f°C", fahrenheit) == "1350\u202f°F"
+    assert formats.in_units("732.223\u00a0°C", fahrenheit) == "1350\u00a0°F"
+    assert formats.in_units("732.3\u00a0°C", fahrenheit) == "1351\u00a0°F"

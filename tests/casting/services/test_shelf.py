@@ -2,8 +2,8 @@
 
 import pytest
 
-from casting.models import Alloy, FlaskSize, Investment
-from casting.services.shelf import ChangedMeanwhile, NotPutAway, add, change, move, put_away, take_out
+from casting.models import Alloy, FlaskSize, Investment, Kiln
+from casting.services.shelf import ChangedMeanwhile, NotMoved, add, change, move, put_away, take_out
 from casting.services.stock import stock_school
 
 
@@ -71,7 +71,26 @@ def test_what_is_put_away_is_not_deleted_and_comes_back(sterling):
 
 def test_the_last_of_its_kind_stays(sterling, school):
     powder = Investment.objects.get(school=school)
-    with pytest.raises(NotPutAway) as told:
+    with pytest.raises(NotMoved) as told:
         put_away(powder)
     assert "Gypsum is the last of the investments" in told.value.sentence
     assert Investment.objects.get(pk=powder.pk).offered
+
+
+def test_a_flask_that_is_too_tall_by_now_is_not_taken_out(sterling, school):
+    size = FlaskSize.objects.get(school=school, key="102x102")
+    put_away(size)
+    Kiln.objects.filter(school=school).update(height_mm=120)  # of which 25 mm under and 25 mm over a flask stay free
+    with pytest.raises(NotMoved) as told:
+        take_out(FlaskSize.objects.get(pk=size.pk))
+    assert "no kiln is high enough" in told.value.sentence
+    small = FlaskSize.objects.get(school=school, key="51x64")
+    put_away(small)
+    take_out(FlaskSize.objects.get(pk=small.pk))
+    assert FlaskSize.objects.get(pk=small.pk).offered
+
+
+def test_a_figure_that_is_emptied_has_no_source_any_more(sterling, teacher):
+    assert "price_per_g" in sterling.sources
+    saved = change(sterling, {"price_per_g": None}, 1, teacher)
+    assert "price_per_g" not in saved.sources and "pour_c" in saved.sources
