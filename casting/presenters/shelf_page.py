@@ -191,6 +191,10 @@ def _origins(row: ShelfRow, reader: Reader, known: Mapping[str, Any]) -> list[tu
     return lines
 
 
+WHOLE_WITHIN_PCT = 0.5 + 1e-9
+"""Parts of a metal add up to 100 % within this, as a day file asks (casting/PLAN_FILE.md)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Parts:
     """What the parts of a metal come to: their sum, and the specific gravity that they make beside the maker's."""
@@ -198,6 +202,8 @@ class Parts:
     sum: str = ""
     gravity: str = ""
     apart: str = ""
+    whole: bool = True
+    """False if all parts are recorded and do not make a whole."""
 
 
 def parts_come_to(shares: Mapping[str, float | None], gravity: float | None) -> Parts:
@@ -206,8 +212,9 @@ def parts_come_to(shares: Mapping[str, float | None], gravity: float | None) -> 
     if not known:
         return Parts()
     total = f"{plain(sum(known.values()))}{NARROW_SPACE}%"
-    if len(known) < len(shares) or not known.keys() <= densities().keys() or sum(known.values()) <= 0:
-        return Parts(total)
+    whole = abs(sum(known.values()) - 100) <= WHOLE_WITHIN_PCT
+    if len(known) < len(shares) or not known.keys() <= densities().keys() or not whole:
+        return Parts(total, whole=whole or len(known) < len(shares))
     made = specific_gravity(known, densities())
     apart = f"{decimals(abs(gravity / made - 1) * 100, 1)}{NARROW_SPACE}%" if gravity else ""
     return Parts(total, decimals(made, 2), apart)

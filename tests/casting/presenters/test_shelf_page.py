@@ -63,6 +63,7 @@ def test_a_row_that_the_school_made_has_nothing_to_put_back(reader, school):
 def test_parts_come_to_a_sum_and_to_a_gravity_only_if_all_are_known():
     assert parts_come_to({}, 10.36) == Parts()
     assert parts_come_to({"Ag": 92.5, "Cu": None}, 10.36) == Parts("92.5\u202f%")
+    assert parts_come_to({"Ag": 92.5, "Cu": 6.5}, 10.36) == Parts("99\u202f%", whole=False)
     assert parts_come_to({"Ag": 50, "Qq": 50}, None) == Parts("100\u202f%")
     # elements.json: silver 10.5, copper 8.96; 100 / (50 / 10.5 + 50 / 8.96) = 9.67, and 9.2 is 4.9 % less
     assert parts_come_to({"Ag": 50, "Cu": 50}, 9.2) == Parts("100\u202f%", "9.67", "4.9\u202f%")
