@@ -11,10 +11,11 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.quantities.alloy import specific_gravity
 from casting.calc.values.enums import Status
+from casting.calc.values.errors import Refused
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.dayfile.shelf_file import densities
 from casting.models import Alloy, Firing, FlaskSize, Investment, Kiln, PatternMaterial
-from casting.models.shelf import ShelfRow
+from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, what_of
 from casting.presenters.formats import NARROW_SPACE, decimals, plain
 from casting.presenters.sources import name_of, origin_of, parts_of, told
@@ -72,7 +73,7 @@ KINDS: Mapping[str, Kind] = {
             _("Firings"),
             _("firing"),
             _("Add a firing"),
-            ("kinds", "segments"),
+            ("max_diameter_mm max_height_mm", "kinds", "segments"),
             _("A kiln gets the first firing here that suits all of its flasks, so put the shortest first."),
         ),
         Kind(
@@ -125,20 +126,30 @@ class FigureNote:
     origins: Sequence[tuple[str, str, str, bool]]
     """Which parts (none for the whole column), the source, its worth, whether it is from memory."""
     stock: Sequence[str] = ()
+    follows: Sequence[str] = ()
+    """What plans take while the column is empty."""
 
 
 def listing(kind: Kind, reader: Reader) -> Listing:
     """Return the rows of a kind of thing. One query."""
     rows = kind.model._default_manager.filter(school=reader.school).order_by("place", "key")
-    listed = [Listed(row, name_of(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
-    heads = [str(capfirst(CHAMBER if " " in one else what_of(one))) for one in kind.figures]
+    listed = [Listed(row, _called(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
+    heads = [str(capfirst(HEADS.get(one) or what_of(one))) for one in kind.figures]
     return Listing(
         kind, heads, [one for one in listed if one.row.offered], [one for one in listed if not one.row.offered]
     )
 
 
-CHAMBER = _("chamber, width × depth × height")
-"""The head of the one cell that holds three figures."""
+def _called(reader: Reader, row: ShelfRow) -> str:
+    """What a list calls a row; a firing goes by its own name, as what it is for stands beside it."""
+    return row.name if isinstance(row, Firing) else name_of(reader, row)
+
+
+HEADS: Mapping[str, Any] = {
+    "width_mm depth_mm height_mm": _("chamber, width × depth × height"),
+    "max_diameter_mm max_height_mm": _("for flasks up to"),
+}
+"""The heads of cells that hold several figures."""
 
 
 def _cell(reader: Reader, row: ShelfRow, figure: str) -> list[str]:
@@ -161,14 +172,27 @@ def _remembered(row: ShelfRow, figure: str) -> bool:
 
 def notes_of(row: ShelfRow, reader: Reader) -> dict[str, FigureNote]:
     """Return where the figures of each column of a row come from."""
-    stock = stock_of(row)
+    stock, read = stock_of(row), _read(row)
     notes = {}
     for name in ("name", *row.figures):
         value = getattr(row, name)
         known = dict(parts_of({name: value})) if value is not None and name != "name" else {}
         differs = name in stock and stock[name] != value
-        notes[name] = FigureNote(_origins(row, reader, known), _lines(reader, name, stock[name]) if differs else ())
+        follows = getattr(read, name, None) if value is None else None
+        notes[name] = FigureNote(
+            _origins(row, reader, known),
+            _lines(reader, name, stock[name]) if differs else (),
+            _lines(reader, name, follows) if follows is not None else (),
+        )
     return notes
+
+
+def _read(row: ShelfRow) -> object:
+    """A row as plans read it; None while it is refused."""
+    try:
+        return row.read()
+    except Refused:
+        return None
 
 
 def _lines(reader: Reader, name: str, value: Any) -> list[str]:
@@ -187,6 +211,8 @@ def _origins(row: ShelfRow, reader: Reader, known: Mapping[str, Any]) -> list[tu
     for of, parts in found.items():
         which = "" if len(found) == 1 else ", ".join(part.replace("_", " ") for part in parts)
         source, worth, remembered = of if of != none else ("", none[0], False)
+        if source.startswith(str(capfirst(TYPED))):
+            worth = ""  # who typed it says it already
         lines.append((which, source, worth, remembered))
     return lines
 

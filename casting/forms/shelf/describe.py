@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.db import models
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.forms.shelf.boxes import (
@@ -33,8 +34,8 @@ HINTS: Mapping[str, Any] = {
     "flask_c": _("The low and the high end for each thickness."),
     "quench_min_by_diameter": _("For flasks up to this wide, wait so long. The widest row last."),
     "quench_by_min": _("Only for a metal that has to be quenched early. Empty is none."),
-    "price_per_g": _("Empty is unknown, not free: the shelf's price is then taken, if it has one."),
-    "price_per_kg": _("Empty is unknown, not free: the shelf's price is then taken, if it has one."),
+    "price_per_g": _("Empty is unknown, not free."),
+    "price_per_kg": _("Empty is unknown, not free."),
     "delayed_start": _("Unknown is not no: a plan then asks."),
     "runs_program": _("No if somebody turns it up and down by hand."),
     "water_c": _("On the powder's sheet. Empty is not recorded."),
@@ -80,6 +81,8 @@ def _box(column: models.Field[Any, Any], name: str, units: SchoolUnits, school: 
     if name.startswith("price_per_"):
         a = {"price_per_g": _("%(currency)s a gram"), "price_per_kg": _("%(currency)s a kilogram")}[name]
         return NumberBox(str(a % {"currency": school.currency}).strip())
+    if name == "water_per_100":
+        return NumberBox(gettext("g to 100 g of powder"))
     unit = (found := UNIT.search(name)) and found[1]
     return number_box(unit or "", units)
 

@@ -11,17 +11,19 @@ from typing import Any
 from casting.forms.shelf.columns import Column
 from casting.forms.shelf.describe import columns_for
 from casting.forms.shelf.form import Typed, box_name, stored_texts, texts_in
-from casting.models.shelf import ShelfRow
+from casting.models.shelf import TYPED, ShelfRow
 from casting.selectors.shelf import stock_of
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A column that somebody else has changed: what the page showed, what is stored now, whether both typed there."""
+    """A column that somebody else has changed: what the page showed, what is stored now, who typed it, and whether
+    both typed there."""
 
     label: Any
     before: str
     now: str
+    who: str
     both: bool
 
 
@@ -68,8 +70,14 @@ def meanwhile(typed: Typed, row: ShelfRow) -> Meanwhile:
         if not own:
             going_on = _with(going_on, column, texts_in(now, column))
         if theirs != shown:
-            moved.append(Moved(column.label, _in_words(shown), _in_words(theirs), own))
+            moved.append(Moved(column.label, _in_words(shown), _in_words(theirs), _who(row, column), own))
     return Meanwhile(going_on, moved)
+
+
+def _who(row: ShelfRow, column: Column) -> str:
+    """Who typed what a column has now, as its source says it; nothing if it is the shelf's."""
+    told = [origin["source"] for figure, origin in row.sources.items() if figure.partition(".")[0] == column.name]
+    return next((source for source in told if source.startswith(TYPED)), "")
 
 
 def _filled(texts: Typed) -> dict[str, str]:

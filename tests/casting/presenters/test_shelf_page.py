@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.models import Alloy, Firing, Kiln
+from casting.models import Alloy, Firing, FlaskSize, Kiln
 from casting.presenters.figure_words import Reader
 from casting.presenters.shelf_page import KINDS, Parts, listing, notes_of, parts_come_to
 from casting.services.stock import stock_school
@@ -72,3 +72,22 @@ def test_parts_come_to_a_sum_and_to_a_gravity_only_if_all_are_known():
 def test_a_kiln_s_chamber_is_one_cell(reader):
     kilns = listing(KINDS["kilns"], reader)
     assert kilns.rows[0].cells[0] == ["356\u202fmm × 356\u202fmm × 250\u202fmm"]
+
+
+def test_what_plans_take_for_an_empty_box_is_said(reader, school):
+    size = FlaskSize.objects.get(school=school, key="51x64")
+    notes = notes_of(size, reader)
+    # outside by 4 mm more than inside, and a cone of 19 mm for flasks up to 51 mm (casting/PLAN_FILE.md)
+    assert notes["outside_mm"].follows == ["54.8\u202fmm"] and notes["hub_mm"].follows == ["19\u202fmm"]
+    assert not notes["diameter_mm"].follows and not notes["trunk_mm"].follows
+    sterling = Alloy.objects.get(school=school, key="sterling")
+    sterling.price_per_g = None
+    assert notes_of(sterling, reader)["price_per_g"].follows == ["1.10 USD a gram"]
+    sterling.pour_c = 20
+    assert not notes_of(sterling, reader)["price_per_g"].follows
+
+
+def test_a_firing_goes_by_the_school_s_name_with_what_it_is_for_beside_it(reader):
+    Firing.objects.filter(key="6h").update(name="Short Friday firing")
+    first = listing(KINDS["firings"], reader).rows[0]
+    assert first.called == "Short Friday firing" and first.cells[0] == ["64\u202fmm × 77\u202fmm"]

@@ -103,6 +103,7 @@ def test_the_second_teacher_to_save_sees_what_the_first_changed(sterling, teache
     answer = teacher_client.post(address(sterling), late)
     assert answer.status_code == 409
     assert "it was 1.1 and is now 1.45" in answer.content.decode()
+    assert "Typed by the school (Imre Valdane), 20" in answer.content.decode()
     form = answer.context["form"]
     assert (form["pour_c"].value(), form["price_per_g"].value()) == ("990", "1.45")
     sterling.refresh_from_db()

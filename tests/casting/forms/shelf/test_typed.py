@@ -48,6 +48,7 @@ def test_the_second_teacher_sees_what_the_first_changed_and_loses_nothing(sterli
     found = meanwhile(mine, sterling)
     assert found.typed["name"] == "Our sterling" and found.typed["pour_c"] == "990"
     assert found.typed["price_per_g"] == "1.4"  # it was left alone
+    assert {one.who for one in found.moved} == {""}
     assert [(one.before, one.now, one.both) for one in found.moved] == [("970", "985", True), ("1.1", "1.4", False)]
 
 
