@@ -43,9 +43,10 @@ class ShownColumn:
     lines: Sequence[tuple[Any, Sequence[ShownBox]]]
 
     @property
-    def errors(self) -> list[str]:
-        """What is wrong in its boxes, in order."""
-        return [str(error) for _called, boxes in self.lines for box in boxes for error in box.field.errors]
+    def errors(self) -> list[tuple[str, str]]:
+        """What is wrong in its boxes, in order, each with the name that its box gives it."""
+        boxes = [box.field for _called, line in self.lines for box in line]
+        return [(f"{field.auto_id}_error", " ".join(map(str, field.errors))) for field in boxes if field.errors]
 
     @property
     def single(self) -> forms.BoundField | None:
@@ -128,11 +129,20 @@ class ThingForm(forms.Form):
         elif len(value) > LONGEST_NAME:
             sentence = gettext("That name has %(length)d letters, and %(most)d are the most. Make it shorter.")
             self.add_error("name", sentence % {"length": len(value), "most": LONGEST_NAME})
+        elif self._is_taken(value):
+            sentence = gettext("Another one is called “%(name)s” already. Give this one a name of its own.")
+            self.add_error("name", sentence % {"name": value})
         else:
             try:
                 check_text(value, "name")
             except Refused as refused:
                 self.add_error("name", said_at_box(refused, self.units))
+
+    def _is_taken(self, name: str) -> bool:
+        """Whether another row that is worked with has that name: on papers nobody could tell the two apart."""
+        others = type(self.row)._default_manager.filter(school=self.row.school, offered=True).exclude(pk=self.row.pk)
+        called = {one.casefold() for one in others.values_list("name", flat=True)}
+        return self.row.offered and name.casefold() in called
 
     @property
     def changes_anything(self) -> bool:

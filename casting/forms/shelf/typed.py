@@ -10,7 +10,7 @@ from typing import Any
 
 from casting.forms.shelf.columns import Column
 from casting.forms.shelf.describe import columns_for
-from casting.forms.shelf.form import Typed, box_name, stored_texts, texts_in
+from casting.forms.shelf.form import LONGEST_NAME, Typed, box_name, stored_texts, texts_in
 from casting.models.shelf import TYPED, ShelfRow
 from casting.selectors.shelf import stock_of
 
@@ -36,8 +36,9 @@ class Meanwhile:
 
 
 def copy_of(row: ShelfRow) -> ShelfRow:
-    """Return a new row like another, not saved; it has a key of its own only once it is."""
+    """Return a new row like another, not saved, with a name of its own; it has a key only once it is saved."""
     new = copy.copy(row)
+    new.name = f"{row.name[: LONGEST_NAME - 2]} 2"
     new.pk, new.key, new.version, new.offered = None, "", 1, True
     new._state = type(row._state)()
     return new

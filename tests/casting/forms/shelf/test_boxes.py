@@ -36,6 +36,25 @@ def test_a_stored_figure_is_shown_in_the_school_s_unit():
     assert heat_box(METRIC).shown(None) == ""
 
 
+@pytest.mark.parametrize(
+    ("typed", "inches"),
+    [("2 1/2", 2.5), ("2½", 2.5), ("3/8", 0.375), ("2-3/4", 2.75), ("3 1/2 in", 3.5), ("12 1/16", 12.0625)],
+)
+def test_inches_may_be_typed_as_a_ruler_has_them(typed, inches):
+    assert length_box(OTHER).read(typed) == pytest.approx(inches * 25.4)
+
+
+@pytest.mark.parametrize("typed", ["1/3", "2/", "1/2/4", "2 12", "21/2", "1 1/2 ft"])
+def test_what_no_ruler_has_is_refused(typed):
+    with pytest.raises(NotUnderstood):
+        length_box(OTHER).read(typed)
+
+
+def test_millimetres_have_no_fractions():
+    with pytest.raises(NotUnderstood):
+        length_box(METRIC).read("50 1/2")
+
+
 @pytest.mark.parametrize("typed", ["-3", "two", "1.2.3", "9 mm", "4²"])
 def test_what_is_no_number_of_that_unit_is_refused(typed):
     with pytest.raises(NotUnderstood):

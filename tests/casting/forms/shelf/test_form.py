@@ -157,3 +157,10 @@ def test_what_is_half_typed_is_read_as_far_as_it_goes(stocked):
     form = ThingForm(None, row=sterling, typed=typed(sterling, **{"composition_pct-1-share": "7,"}, pour_c="x"))
     assert form.readable("composition_pct") == {"Ag": 92.5, "Cu": 7}
     assert form.readable("pour_c") is None
+
+
+def test_two_that_the_school_works_with_never_have_one_name(stocked):
+    bronze = Alloy.objects.get(school=stocked, key="si-bronze")
+    assert "called" in filled(bronze, name="sterling SILVER").errors["name"][0]
+    Alloy.objects.filter(school=stocked, key="sterling").update(offered=False)
+    assert filled(bronze, name="sterling SILVER").is_valid()
