@@ -147,7 +147,8 @@ class _Page:
         if row.pk and typed.get("version") != str(row.version):
             return self._changed_meanwhile(typed)
         if "put_back" in typed:
-            return self.show(ThingForm(None, row=row, typed=put_back(typed, row, typed["put_back"])))
+            told = _("The shelf's value stands in its box again. Save to keep it.")
+            return self.show(ThingForm(None, row=row, typed=put_back(typed, row, typed["put_back"])), told=told)
         if "more" in typed:
             return self.show(ThingForm(None, row=row, typed=typed))
         form = ThingForm(typed, row=row)
@@ -186,6 +187,7 @@ class _Page:
         status: int = 200,
         since: Meanwhile | None = None,
         effects: Sequence[Effect] = (),
+        told: str = "",
     ) -> HttpResponse:
         """Show the boxes, each column with where its figures come from."""
         reader = Reader(self.request.school)
@@ -199,6 +201,7 @@ class _Page:
             "parts": _parts(form),
             "star": FROM_MEMORY,
             "effects": effects,
+            "told": told,
             "effects_seen": seen_of(effects),
         }
         return TemplateResponse(self.request, "casting/shelf/thing.html", dict(context), status=status)
