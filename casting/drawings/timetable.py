@@ -38,10 +38,13 @@ Degrees = Callable[[float], str]
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """A stretch of time laid along the paper."""
+    """A stretch of time laid along the paper, between two edges."""
 
     start: datetime
     end: datetime
+    left_mm: float = LEFT_MM
+    right_mm: float = WIDTH_MM - RIGHT_MM
+    tick_apart_mm: float = TICK_APART_MM
 
     @property
     def length(self) -> timedelta:
@@ -53,7 +56,7 @@ class Axis:
         # In UTC: two times of one zone would be taken apart by their clocks, an hour wrong overnight.
         begun, now = self.start.astimezone(UTC), at.astimezone(UTC)
         share = (now - begun) / self.length
-        return LEFT_MM + share * (WIDTH_MM - LEFT_MM - RIGHT_MM)
+        return self.left_mm + share * (self.right_mm - self.left_mm)
 
     def reaches(self, at: datetime) -> bool:
         """Whether an instant lies on it."""
@@ -62,8 +65,8 @@ class Axis:
     def ticks(self) -> list[datetime]:
         """Whole local hours, at least a label's width apart."""
         hours = self.length / timedelta(hours=1)
-        mm_per_hour = (WIDTH_MM - LEFT_MM - RIGHT_MM) / hours
-        every = next((step for step in (1, 2, 3, 4, 6, 12) if step * mm_per_hour >= TICK_APART_MM), 24)
+        mm_per_hour = (self.right_mm - self.left_mm) / hours
+        every = next((step for step in (1, 2, 3, 4, 6, 12) if step * mm_per_hour >= self.tick_apart_mm), 24)
         # By half hours, as some clocks change by no more.
         instants = (self.start.astimezone(UTC) + timedelta(minutes=30 * nth) for nth in range(int(hours * 2) + 1))
         local = (instant.astimezone(self.start.tzinfo) for instant in instants)

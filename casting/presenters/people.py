@@ -73,11 +73,11 @@ class PeopleBeside:
         if alone is None or alone.on_at is None:
             return ""
         slack = span_of(round(self.day.day.rules.slack_min))
-        late = _("If late: up to %(slack)s the first pour stands; later, plan again.") % {"slack": slack}
+        late = _("Up to %(slack)s late the first pour stands; later, plan again.") % {"slack": slack}
         words = {
             True: _("Nobody there: set a delayed start."),
-            False: _("Nobody there, no delayed start: be there."),
-            None: _("Nobody there. Delayed start: not recorded, ask."),
+            False: _("Nobody there, no delayed start: somebody must come."),
+            None: _("Nobody there. Has it a delayed start? Not recorded: ask."),
         }
         return f"{words[alone.kiln.delayed_start]} {late}"
 
@@ -89,19 +89,18 @@ class PeopleBeside:
         told = []
         start, end = self._minutes(at), self._minutes(until)
         if any(start < to and since < end for since, to in alone.top_heat):
-            on_call = _("Nobody there. On call: %(who)s.") % {"who": self.who}
-            told.append(on_call if self.who else _("Nobody there. Who is on call?"))
+            told.append(_("On call: %(who)s.") % {"who": self.who} if self.who else _("Who is on call?"))
         if end in alone.turns and not alone.kiln.sets_itself:
             by_hand = alone.kiln.sets_itself is False
-            told.append(_("Nobody there to set it.") if by_hand else _("Nobody there. Sets itself: not recorded, ask."))
-            told.append(_("If late: keep each hold's full time."))
-        return " ".join(told)
+            must_come, ask = _("Somebody must come to set the next heat."), _("Does it set itself? Not recorded: ask.")
+            told += [must_come if by_hand else ask, _("If late: keep each hold's full time.")]
+        return " ".join([_("Nobody there."), *told]) if told else ""
 
     def by_hand(self, at: datetime, until: datetime) -> str:
         """Return that nobody is there for work by hand; nothing if somebody is, or nobody recorded the hours."""
         hours = self.day.day.hours
         there = not hours or somebody_is_there(self._minutes(at), self._minutes(until), hours)
-        return "" if there else _("Nobody there by the hours.")
+        return "" if there else _("Outside the school's hours: nobody there.")
 
     def _minutes(self, at: datetime) -> int:
         return minutes_from(self.day.pour_at, at)

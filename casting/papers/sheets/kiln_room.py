@@ -7,14 +7,25 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
+from casting.drawings.kiln_curve import draw_kiln_curve
 from casting.papers.print_job import PlanPrintJob
 from casting.presenters.cautions import safety_record_of
 from casting.presenters.clock_change import ClockChange
-from casting.presenters.formats import degrees_at_least, first_or_second, hour_minute, weekday
+from casting.presenters.formats import (
+    SchoolUnits,
+    degrees_at_least,
+    degrees_number,
+    first_or_second,
+    hour_minute,
+    weekday,
+)
+from casting.presenters.from_memory import heat_mark
+from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.people import PeopleBeside, on_call_of, people_beside
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet, SegmentLine
 
@@ -23,6 +34,13 @@ ROWS_A_SHEET = 7
 
 MANY_TURNS = 6
 """With more turns of the kiln than these its back is set in smaller type."""
+
+ROW_MM = 18.9
+"""A row, as the style sheet has it."""
+SPARE_MM = 5.0
+"""What the foot of a sheet leaves besides, unless whom to call takes all its lines."""
+LEAST_CURVE_MM = 20.0
+"""Lower, the figures on a firing's curve would lie over each other."""
 
 LONG_CALL = 80
 """So is every back if whom to call, and how, takes more letters than these: it is printed in full there."""
@@ -87,13 +105,15 @@ class FarSheet:
     """What is read from two metres away: at most seven rows, and which part of the firing they are.
 
     `onward` is the first row of the next sheet, if that is of the same part: it may hang on this sheet's back.
-    The kiln only falls where it `falls`, and its door is opened for each pour.
+    The kiln only falls where it `falls`, and its door is opened for each pour. Its firing is drawn as a `curve` on the
+    first sheet whose rows leave room; if they fill every one, on none.
     """
 
     part: str
     rows: tuple[Row, ...]
     onward: Row | None = None
     falls: bool = False
+    curve: SafeString | None = None
 
     @property
     def turns(self) -> bool:
@@ -155,12 +175,29 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
     context = job.context() | {
         "contact": contact,
         "emergency": emergency,
-        "long_call": len(contact + emergency) > LONG_CALL,
-        "kilns": [KilnSheets(night, sheets_of(*rows_of(opened.sheet, night, people))) for night in opened.sheet.kilns],
+        "long_call": (long_call := len(contact + emergency) > LONG_CALL),
+        "kilns": [_kiln(opened, night, people, long_call) for night in opened.sheet.kilns],
         "door_shut": degrees_at_least(rulebook().limit("door_shut_to_c"), opened.units),
         "not_reheated_below": degrees_at_least(rulebook().limit("reheat_from_c"), opened.units),
     }
     return render_to_string("papers/kiln_room.html", context)
+
+
+def _kiln(opened: OpenedPlan, night: KilnNight, people: PeopleBeside, long_call: bool) -> KilnSheets:
+    """A kiln's sheets, its firing drawn on the first that has room for it."""
+    sheets = list(sheets_of(*rows_of(opened.sheet, night, people)))
+    for nth, far in enumerate(sheets):
+        free_mm = (ROWS_A_SHEET - len(far.rows)) * ROW_MM - 1.5 + (0 if long_call else SPARE_MM)
+        if free_mm >= LEAST_CURVE_MM:
+            curve = draw_kiln_curve(opened.sheet, night, lambda heat: _figure(heat, night, opened.units), free_mm)
+            sheets[nth] = replace(far, curve=curve)
+            break
+    return KilnSheets(night, tuple(sheets))
+
+
+def _figure(celsius: float, night: KilnNight, units: SchoolUnits) -> str:
+    """A temperature as it stands on the curve: its unit is that of the rows."""
+    return f"{degrees_number(celsius, units)}°{heat_mark(night, celsius)}"
 
 
 def rows_of(sheet: PlanSheet, night: KilnNight, people: PeopleBeside | None = None) -> tuple[list[Row], list[Row]]:

@@ -65,7 +65,7 @@ def test_each_step_that_nobody_is_there_for_has_its_words(plan):
     people = people_beside(plan.file, opened.day, "Marit, 555 0142")
     beside = {(step.do, f"{step.at:%H:%M}"): people.beside(step) for step in opened.sheet.steps}
     assert beside["kiln_on", "19:47"] == (
-        "Nobody there: set a delayed start. If late: up to 1 h the first pour stands; later, plan again."
+        "Nobody there: set a delayed start. Up to 1 h late the first pour stands; later, plan again."
     )
     assert "Nobody there. On call: Marit, 555 0142." in {words for (do, _at), words in beside.items() if do == "hold"}
     # By day somebody is there: the bench has nothing beside it.
@@ -76,17 +76,17 @@ def test_the_kiln_sheet_says_at_its_row_who_is_missing_who_is_on_call_and_what_i
     CastingDay.objects.update(on_call="Marit Oslund, 555 0142")
     plan.day.refresh_from_db()
     page = kiln_room_html(job_of(plan))
-    assert "Nobody there: set a delayed start. If late: up to 1 h the first pour stands" in page
+    assert "Nobody there: set a delayed start. Up to 1 h late the first pour stands" in page
     assert "Nobody there. On call: Marit Oslund, 555 0142." in page
-    assert "Nobody there to set it" not in page
+    assert "Somebody must come" not in page
 
 
 def test_a_kiln_set_by_hand_says_it_at_each_turn(school, teacher):
     day = load_demo(school, CourseFactory(school=school))
     Kiln.objects.update(delayed_start=False, runs_program=False)
     page = kiln_room_html(job_of(make_plan(day, teacher)))
-    assert "Nobody there, no delayed start: be there." in page
-    assert "Nobody there to set it. If late: keep each hold&#x27;s full time." in page
+    assert "Nobody there, no delayed start: somebody must come." in page
+    assert "Nobody there. Somebody must come to set the next heat. If late: keep each hold&#x27;s full time." in page
 
 
 def test_a_kiln_sheet_of_a_school_that_is_always_open_has_nobody_missing(school, teacher):
@@ -100,8 +100,8 @@ def test_the_page_of_the_day_says_it_beside_the_step(plan, teacher_client):
     CastingDay.objects.update(on_call="Marit Oslund, 555 0142")
     address = reverse("day_plan", args=[plan.day_id])
     page = teacher_client.get(address).content.decode()
-    assert "Nobody there: set a delayed start. If late:" in page and "Nobody there. On call: Marit Oslund" in page
-    assert "Nobody there by the hours." not in page
+    assert "Nobody there: set a delayed start. Up to 1 h late" in page and "Nobody there. On call: Marit Oslund" in page
+    assert "Outside the school" not in page
     # A plan whose day has somebody there all night has none of it.
     day = plan.day
     CastingDay.objects.update(opens="00:00", closes="23:59", own_hours={})

@@ -13,7 +13,7 @@ from casting.papers.sheets.weigh_out import weigh_out_html
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
-from tests.casting.papers.sheets.test_kiln_room import falls_after, plan_of_12
+from tests.casting.papers.sheets.test_kiln_room import falls_after, plan_of_12, second_kiln
 from tests.days import written_plans
 from tests.days.written_plans import plan_of_24, plan_of_one
 
@@ -98,3 +98,29 @@ def test_every_list_of_pours_says_how_the_clock_is_set_and_another_night_says_no
         (sheet,) = pages_of(render(html_of(job_of(plan))))
         assert sheet.replace("\u00a0", " ").count(said) == times
         assert not re.search("clock back|clock forward|reloj se", html_of(job_of(plain)))
+
+
+def curves_of(page):
+    """Which of the sheets of a page have a firing drawn on them."""
+    sheets = page.split('<section class="kiln-sheet')[1:]
+    return [nth for nth, sheet in enumerate(sheets) if 'class="drawing kiln-curve"' in sheet]
+
+
+def test_the_firing_is_drawn_once_on_a_sheet_whose_rows_leave_room(day, teacher, plan_24, plan_1):
+    # Night, back, pours, pours.
+    assert curves_of(kiln_room_html(job_of(plan_24))) == [0]
+    # Kiln on, three holds, the clock change, a soak and a pour fill the one sheet.
+    assert curves_of(kiln_room_html(job_of(plan_1))) == []
+    # Two kilns: night, back, pours, empty back, and the same again.
+    assert curves_of(kiln_room_html(job_of(stored(day, teacher, *second_kiln(), revision=7)))) == [0, 4]
+
+
+def test_a_firing_is_drawn_on_no_sheet_that_is_full_of_rows(day, teacher):
+    plan, of_day = plan_of_one()
+    load = plan["steps"][0] | {"at": plan["firings"][0]["on_at"], "do": "load", "kiln": "k1"}
+    plan["steps"].append(load)
+    # Load, kiln on, three holds, the clock change, a soak and a pour: eight rows, so two sheets of six and two.
+    assert curves_of(kiln_room_html(job_of(stored(day, teacher, plan, of_day)))) == [0]
+    # Without the clock change they are seven and fill their one sheet.
+    plan["firings"][0]["segments"].pop(1)
+    assert curves_of(kiln_room_html(job_of(stored(day, teacher, plan, of_day, revision=2)))) == []
