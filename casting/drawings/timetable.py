@@ -130,7 +130,7 @@ def draw_timetable(
 def _key(there: Sequence[Span] | None) -> str:
     """What the lines mean; with no bar, that nobody recorded the hours."""
     lines = _("Thin line: mixed and setting. Thick line: in the kiln. Block: pour.")
-    bar = _("Hours when somebody is there: not recorded.") if there is None else _("Dark bar: somebody is there.")
+    bar = _("Hours when somebody is there: not recorded.") if there is None else _("Bar: somebody is there.")
     return f"{lines} {bar}"
 
 

@@ -126,7 +126,7 @@ def test_hours_in_which_somebody_is_there_are_shaded(plan):
     evening, morning = columns(draw_timetable(sheet, degrees))
     assert evening == pytest.approx((LEFT_MM, LEFT_MM + wide * 2.5 / 19), abs=0.001)
     assert morning == pytest.approx((LEFT_MM + wide * 16 / 19, LEFT_MM + wide), abs=0.001)
-    assert "Dark bar: somebody is there." in draw_timetable(sheet, degrees)
+    assert "Bar: somebody is there." in draw_timetable(sheet, degrees)
 
 
 def test_hours_that_nobody_recorded_are_not_shaded_and_said(plan):
@@ -144,3 +144,30 @@ def test_this_moment_has_a_line_while_the_day_lasts(plan):
     assert float(word.get("x")) == pytest.approx(LEFT_MM + (WIDTH_MM - LEFT_MM - RIGHT_MM) * 7.5 / 19, abs=0.001)
     for far in (now - timedelta(days=1), now + timedelta(days=1), None):
         assert draw_timetable(plan, degrees, now=far) == draw_timetable(plan, degrees)
+
+
+def now_of(sheet, now):
+    """The words of the line of this moment, and where it stands."""
+    root = ElementTree.fromstring(draw_timetable(sheet, degrees, now=now))
+    words = [text for text in root.iter(f"{SVG}text") if text.text.startswith("now")]
+    return [(one.text, float(one.get("x"))) for one in words]
+
+
+def test_this_moment_is_told_apart_in_the_hour_that_comes_twice(monkeypatch):
+    monkeypatch.setattr(written_plans, "POUR_AT", datetime(2027, 11, 7, 7, tzinfo=written_plans.ZONE))
+    file, day = plan_of_24()
+    sheet = read_plan(*as_text(file, day | {"pour_at": "2027-11-07T07:00"}))
+    # In Denver 01:30 comes at 07:30 and, an hour later, at 08:30 UTC.
+    first, second = (now_of(sheet, datetime(2027, 11, 7, hour, 30, tzinfo=UTC)) for hour in (7, 8))
+    assert [words for words, _x in first + second] == ["now 01:30 (first)", "now 01:30 (second)"]
+    hour_mm = (WIDTH_MM - LEFT_MM - RIGHT_MM) / (axis_of(sheet).length / timedelta(hours=1))
+    assert second[0][1] - first[0][1] == pytest.approx(hour_mm, abs=0.002)
+
+
+def test_the_first_and_the_last_moment_of_the_day_have_their_line_and_none_beyond(plan):
+    axis = axis_of(plan)
+    minute = timedelta(minutes=1)
+    start, end = axis.start.astimezone(UTC), axis.end.astimezone(UTC)
+    assert now_of(plan, start) == [("now 16:00", LEFT_MM)]
+    assert now_of(plan, end) == [("now 12:00", WIDTH_MM - RIGHT_MM)]
+    assert now_of(plan, start - minute) == [] == now_of(plan, end + minute)
