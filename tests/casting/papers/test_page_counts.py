@@ -107,8 +107,8 @@ def test_a_mixed_class_of_24_in_two_kilns_has_its_day_on_two_sides(day, teacher,
     check_edges(pdf)
 
 
-@pytest.mark.parametrize(("paper", "sides"), [("A4", 2), ("Letter", 3)])
-def test_names_and_pieces_of_every_length_leave_the_fullest_day_in_its_place(day, teacher, paper, sides, monkeypatch):
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_names_and_pieces_of_every_length_leave_the_fullest_day_in_its_place(day, teacher, paper, monkeypatch):
     seed = 101  # Twelve flasks, the most of those classes.
     names = ["Jo Ng, ring", "Maximiliana Renn, leaf pendant", "Wilhelmina Featherstonehaugh, signet ring with crest"]
     waxes = json.loads(plan_of(24, seed)[1])["waxes"]
@@ -120,7 +120,7 @@ def test_names_and_pieces_of_every_length_leave_the_fullest_day_in_its_place(day
     day.course.school.paper = paper
     day.course.school.save()
     pdf = render(day_plan_html(job_of(stored_plan(day, teacher, 24, seed))))
-    assert len(pages_of(pdf)) == sides
+    assert len(pages_of(pdf)) == 2
     check_edges(pdf)
 
 
