@@ -23,6 +23,7 @@ from casting.presenters.plan_reader import read_plan
 from tests.casting.calc.cautions.cases import stones_day
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.sheets.two_owners import one_alloy, two_kilns
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -371,3 +372,10 @@ def test_what_is_poured_is_struck_in_the_schools_own_unit(plan_24):
     page = day_plan_html(job_of(plan_24))
     # 119.5 g / 1.55517384 = 76.8403 dwt, up to 76.85.
     assert "<s><b>76.85\u202fdwt</b> <small>119.5 g</small></s>" in page and "76.85\u202fdwt already poured: A" in page
+
+
+def test_the_metal_of_an_invested_flask_is_whole_beside_its_mark(plan_24):
+    for label in "ABCDEFGH":
+        Flask.objects.create(day=plan_24.day, label=label, state="invested")
+    text = " ".join(pages_of(render(day_plan_html(job_of(plan_24)))))
+    assert "…" not in text and text.count("invested 63.5 × 63.5 mm, Sterling silver") == 8
