@@ -307,6 +307,7 @@ RULES: Mapping[str, Reader[Any]] = {
     "melt_w": number(least=20, most=100_000),
     "melt_set_up_min": UNDER_A_DAY,
     "cup_change_min": UNDER_A_DAY,
+    "second_kiln_min": UNDER_A_DAY,
     "melter_min": nullable(UNDER_A_DAY),
     "crucibles_ml": _cups,
     "from_memory": lambda value, place: read_from_memory(value, place, RULES),

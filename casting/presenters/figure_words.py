@@ -82,6 +82,7 @@ WHAT = {
     "melt_w": "heat that a torch or furnace puts into the metal",
     "melt_set_up_min": "setting up a melt",
     "cup_change_min": "changing to another crucible",
+    "second_kiln_min": "light one kiln more if the last pour is earlier by, at least",
     "button_pct.very_thin": "button's share of the metal, very thin work",
     "button_pct.thin": "button's share of the metal, thin work",
     "button_pct.medium": "button's share of the metal, medium work",

@@ -82,7 +82,7 @@ RULES = {
     "flasks_per_bowl": 2, "bowl_pitch_min": 13, "torches": 1, "hands": 3, "pour_min": 5, "pitch_min": 8,
     "slack_min": 60, "mount_min_per_wax": 4, "mount_min_per_flask": 6, "mount_floor_min": 60,
     "button_cost_pct": 10, "mixed_cost": 5, "aim": "fewest_pours", "melt_w": 400, "melt_set_up_min": 3,
-    "cup_change_min": 3,
+    "cup_change_min": 3, "second_kiln_min": 15,
 }  # fmt: skip
 HOURS = {"opens": "09:00", "closes": "18:30", "hand_in_until": "11:00"}
 

@@ -10,6 +10,7 @@ from itertools import product
 
 from casting.calc.kiln.loading import ShelfFlask, firing_for, firings_by_kiln, is_high_enough, shelf_faults
 from casting.calc.kiln.spreading import spread
+from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import Pour, PourJob, flask_temperatures, order_of_pours, pour_forward
 from casting.calc.values.day_input import DayInput, Firing
 from casting.calc.values.day_plan import FiringPlan, KilnPlace
@@ -37,14 +38,19 @@ class _Judged:
     on_at: int
 
     @property
+    def in_use(self) -> int:
+        """How many kilns are lit."""
+        return len(set(self.kilns))
+
+    @property
     def by_end(self) -> tuple[int, int, int]:
         """By its last pour, then by how few kilns it takes, then by how late the first of them goes on."""
-        return self.ends, len(set(self.kilns)), -self.on_at
+        return self.ends, self.in_use, -self.on_at
 
     @property
     def by_start(self) -> tuple[int, int, int]:
         """By how late its first kiln goes on, then by how few kilns it takes, then by its last pour."""
-        return -self.on_at, len(set(self.kilns)), self.ends
+        return -self.on_at, self.in_use, self.ends
 
 
 def load_of(
@@ -99,6 +105,9 @@ def loads(
 ) -> Iterator[tuple[Load, dict[str, KilnPlace]]]:
     """Yield loads of the kilns: the one whose last pour is earliest, then the one whose first kiln goes on last.
 
+    One kiln more is lit only where it is worth it: the rule `second_kiln_min` says how much earlier the last pour
+    has to be than in any load with fewer.
+
     Parameters
     ----------
     jobs : sequence of PourJob
@@ -123,7 +132,7 @@ def loads(
     with fewer kilns counts, then the one whose first kiln goes on later, then the one nearest to `given`.
     """
     search = _Search(jobs, shelf, given, day)
-    best = search.best(lambda judged: judged.by_end)
+    best = search.ending_first()
     if best is None:  # only a kiln that is on would take some flask
         best = search.as_given()
     yield best.load, search.places(best) or dict(given)
@@ -182,11 +191,26 @@ class _Search:
                 self._judged[kilns] = _Judged(kilns, load, pours[-1].out_at, min(run.on_at for run in runs))
         return self._judged[kilns]
 
-    def best(self, key: Callable[[_Judged], tuple[int, int, int]]) -> _Judged | None:
-        """The best load found that fits its kilns; None if none was found."""
-        found = self._first_that_fits(self._blockwise(), key)
+    def ending_first(self) -> _Judged | None:
+        """The load whose last pour is earliest, with each kiln worth lighting; None if none was found."""
+        earliest = self.best(lambda judged: judged.by_end)
+        if earliest is None:
+            return None
+        fewer = (self.best(lambda judged: judged.by_end, count) for count in range(1, earliest.in_use))
+        found = [one for one in fewer if one is not None] + [earliest]
+        worth_min = max(1, whole_minutes(self.day.rules.second_kiln_min))
+        worth = [one for nth, one in enumerate(found) if all(less.ends - one.ends >= worth_min for less in found[:nth])]
+        return worth[-1]
+
+    def best(self, key: Callable[[_Judged], tuple[int, int, int]], in_use: int | None = None) -> _Judged | None:
+        """The best load found that fits its kilns, of those that use so many; None if none was found."""
+
+        def tried(loads: Iterable[tuple[str, ...]]) -> _Judged | None:
+            return self._first_that_fits((one for one in loads if in_use in (None, len(set(one)))), key)
+
+        found = tried(self._blockwise())
         while found is not None and not self.is_exact:
-            better = self._first_that_fits(self._one_moved(found.kilns), key)
+            better = tried(self._one_moved(found.kilns))
             if better is None or key(better) >= key(found):
                 break
             found = better

@@ -225,7 +225,8 @@ class Rules:
     """The house rules; the defaults are the shelf's (see `fixtures/shelf.json`).
 
     `crucibles_ml` are cups beside `crucible_ml`, which is the largest. `melter_min` is what a melter takes for any
-    charge; None for a torch, which takes `melt_set_up_min` and what `melt_w` into the metal asks.
+    charge; None for a torch, which takes `melt_set_up_min` and what `melt_w` into the metal asks. `second_kiln_min`
+    is how much earlier the last pour has to be for one kiln more to be lit.
     """
 
     wall_mm: float
@@ -262,6 +263,7 @@ class Rules:
     melt_w: float
     melt_set_up_min: float
     cup_change_min: float
+    second_kiln_min: float
     melter_min: float | None = None
     crucibles_ml: tuple[float, ...] = ()
     from_memory: frozenset[str] = NONE_FROM_MEMORY

@@ -193,6 +193,7 @@ ONE_CHANGE = [
     ("rules.melt_w", 0.4, "rules.melt_w"),
     ("rules.melt_set_up_min", -1, "rules.melt_set_up_min"),
     ("rules.cup_change_min", -1, "rules.cup_change_min"),
+    ("rules.second_kiln_min", -1, "rules.second_kiln_min"),
     ("rules.melter_min", -1, "rules.melter_min"),
     ("rules.crucibles_ml", 12, "rules.crucibles_ml"),
     ("rules.crucibles_ml", [12, 0], "rules.crucibles_ml[1]"),
