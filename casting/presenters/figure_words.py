@@ -81,6 +81,7 @@ WHAT = {
     "melt_max_g": "most metal in one melt",
     "melt_w": "heat that a torch or furnace puts into the metal",
     "melt_set_up_min": "setting up a melt",
+    "melter_min": "a furnace takes for a melt, whatever the charge",
     "cup_change_min": "changing to another crucible",
     "second_kiln_min": "light one kiln more if the last pour is earlier by, at least",
     "button_pct.very_thin": "button's share of the metal, very thin work",

@@ -134,6 +134,8 @@ class SafetyRules:
             yield self._caution("R-18a", "melter")
         if facts.melter in (None, "induction"):
             yield self._caution("R-18b", "melter")
+        if facts.melter in ("electric", "induction") and self.day.rules.melter_min is None:
+            yield self._caution("melter-time-ask")
 
     def _of_help(self) -> Iterator[Caution]:
         facts = self.facts

@@ -80,6 +80,9 @@ CASES = [
     ("R-17c", TORCH | {"oxygen": True}, TORCH),
     ("R-17c", TORCH | {"oxygen": None}, TORCH),
     ("R-18a", {"melter": "electric"}, TORCH),
+    # of no furnace is it recorded in the day of these cases how long it takes for a melt
+    ("melter-time-ask", {"melter": "electric"}, TORCH),
+    ("melter-time-ask", {"melter": "induction"}, {"melter": None}),
     ("R-18b", {"melter": "induction"}, TORCH),
     ("R-18b", {"melter": None}, {"melter": "electric"}),
     ("R-19a", {"kiln_vent_outside": False}, {"kiln_vent_outside": None}),
@@ -180,6 +183,14 @@ def test_a_kiln_of_which_nobody_recorded_how_hot_it_gets_is_asked_about():
     assert "kiln-heat-ask" not in raised_by(QUIET, a_day([], kilns=(KILN,)))
     # nothing to reach, nothing to ask
     assert "kiln-heat-ask" not in raised_by(QUIET, a_day([], kilns=(unknown,), firings=()))
+
+
+@pytest.mark.parametrize("melter", ["electric", "induction"])
+def test_a_furnace_whose_melts_nobody_timed_is_asked_about(melter):
+    record = replace(QUIET, melter=melter)
+    said = raised_by(record, a_day([]))["melter-time-ask"]
+    assert said.level is Level.WARN and "how long the furnace takes" in said.text and "torch's" in said.text
+    assert "melter-time-ask" not in raised_by(record, a_day([], rules={"melter_min": 15.0}))
 
 
 def test_a_quiet_school_has_no_stop_before_the_day_and_no_warning():
