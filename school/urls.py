@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, first_teacher, me, people, school_page, students, team
+from school.views import doors, first_teacher, me, people, roster, school_page, students, team
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -32,6 +32,7 @@ urlpatterns = [
     path("classes/students/<int:student_id>/remove/", students.remove_student, name="remove_student"),
     path("classes/students/<int:student_id>/", students.student, name="student"),
     path("classes/changes/<int:change_id>/undo/", students.undo_change, name="undo_change"),
+    path("classes/<int:course_id>/roster/", roster.roster, name="roster"),
     path("classes/<int:course_id>/joining/", people.open_or_close, name="open_or_close"),
     path("demo/", demo.open_demo, name="open_demo"),
     path("keeper/login/", doors.keeper_sign_in, name="keeper_sign_in"),

@@ -38,10 +38,10 @@ def student(request: TeacherRequest, student_id: int) -> HttpResponse:
 @teacher_required
 def merge_student(request: TeacherRequest, student_id: int) -> HttpResponse:
     """Merge a student into another of the class."""
-    into = request.POST.get("into", "")
+    into = request.POST.get("into") or student_id
     try:
-        change = student_service.merge(request.person, student_id, int(into) if into.isdecimal() else 0)
-    except (Student.DoesNotExist, OverflowError) as error:
+        change = student_service.merge(request.person, student_id, int(into))
+    except (Student.DoesNotExist, OverflowError, ValueError) as error:
         raise Http404 from error
     except Stays as refusal:
         messages.error(request, refusal.sentence)

@@ -42,9 +42,8 @@ def known():
 
 
 def plurals():
-    return {
-        ast.literal_eval(text) for text in re.findall(r'^msgid_plural ("(?:.*)")$', PO.read_text("utf-8"), re.MULTILINE)
-    }
+    blocks = re.findall(r'^msgid_plural ((?:".*"\n)+)', PO.read_text("utf-8"), re.MULTILINE)
+    return {"".join(ast.literal_eval(line) for line in block.splitlines()) for block in blocks}
 
 
 @pytest.mark.parametrize("path", [*MODULES, *TEMPLATES], ids=lambda path: str(path.relative_to(ROOT)))

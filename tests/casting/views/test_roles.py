@@ -20,7 +20,7 @@ HELPER = """
 """
 TEACHER = """
     school_page team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
-    student merge_student remove_student undo_change open_or_close
+    student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     clear_caution equipment metals new_thing thing move_thing parts_echo
 """

@@ -30,14 +30,15 @@ def test_two_students_are_merged_and_both_phones_stay_in(teacher_client, student
     assert "Sunniva Okoro" in student_client.get(reverse("my_waxes")).content.decode()
 
 
-@pytest.mark.parametrize("into", ["", "x", "-1", "9" * 30])
+@pytest.mark.parametrize("into", ["x", "-1", "9" * 30])
 def test_nobody_is_merged_into_nobody(into, teacher_client, student):
     assert teacher_client.post(reverse("merge_student", args=[student.pk]), {"into": into}).status_code == 404
 
 
 def test_merging_into_oneself_says_why_not(teacher_client, student):
-    page = teacher_client.post(reverse("merge_student", args=[student.pk]), {"into": student.pk}, follow=True)
-    assert "Choose another student of the same class." in page.content.decode()
+    for into in (student.pk, ""):
+        page = teacher_client.post(reverse("merge_student", args=[student.pk]), {"into": into}, follow=True)
+        assert "Choose another student of the same class." in page.content.decode()
 
 
 def test_a_removed_student_is_out_and_back(teacher_client, student_client, student):
