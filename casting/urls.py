@@ -17,6 +17,7 @@ from casting.views import (
     shelf,
     sources,
     waxes,
+    weigh_in,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -27,6 +28,7 @@ urlpatterns: list[URLPattern] = [
     path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
     path("safety/", safety.safety, name="safety"),
+    path("rubber-bases/", weigh_in.rubber_bases, name="rubber_bases"),
     path("sources/", sources.sources, name="sources"),
     path("metals/", shelf.metals, name="metals"),
     path("equipment/", shelf.equipment, name="equipment"),
@@ -41,6 +43,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
     path("days/<int:day_id>/waxes/<int:wax_id>/return/", waxes.return_wax, name="return_wax"),
+    path("days/<int:day_id>/weigh-in/", weigh_in.weigh_in, name="weigh_in"),
+    path("days/<int:day_id>/weigh-in/<int:wax_id>/", weigh_in.correct_wax, name="correct_wax"),
     path("days/<int:day_id>/plan/make/", search.make_plan, name="make_plan"),
     path("days/<int:day_id>/plan/search/", search.search, name="search"),
     path("days/<int:day_id>/plan/search/end/", search.end_search, name="end_search"),

@@ -9,65 +9,26 @@ from decimal import ROUND_UP, Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
-from casting.models import CastingDay, PatternMaterial, Wax
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
+from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry, recorded
-from casting.units import Length, Mass, NotUnderstood, grams, read_number
+from casting.presenters import formats
+from casting.units import Mass, NotUnderstood, grams, read_number
 from school.names import tidy_name, unprinted_letters
 
 HEAVIEST_G = 500
-LONGEST_MM = 400
 SOLID_MOST = Decimal("1.05")
 """A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
 THINNEST_MM = Decimal("0.5")
 """No wall that anybody casts is thinner (common practice)."""
 
-DECIMAL = {"inputmode": "decimal", "autocomplete": "off", "maxlength": "20", "size": "5"}
-
-
-class NumberField(forms.CharField):
-    """A number as typed; it is read with its unit when the form knows that."""
-
-    def __init__(self, missing: Any = "", **kwargs: Any) -> None:
-        errors = {"required": missing}
-        super().__init__(widget=forms.TextInput(attrs=DECIMAL), error_messages=errors, strip=False, **kwargs)
-
-
-class LengthField(NumberField):
-    """A size in mm; None if it is left empty and may be."""
-
-    def clean(self, value: Any) -> Decimal | None:
-        typed = super().clean(value)
-        if not typed.strip() and not self.required:
-            return None
-        try:
-            length_mm = read_number(typed, Length.MILLIMETRE)
-        except NotUnderstood as wrong:
-            raise ValidationError(wrong.sentence) from wrong
-        if not 0 < length_mm <= LONGEST_MM:
-            raise ValidationError(
-                _("%(entered)s mm is not possible: a wax measures more than 0 and at most 400 mm. Measure it again."),
-                params={"entered": typed.strip()},
-            )
-        return length_mm
-
-
-class Choices(forms.RadioSelect):
-    """All choices seen at once; the error summary links to the whole of them."""
-
-    def id_for_label(self, id_: str, index: Any = None) -> str:
-        """The id of one choice, or of the fieldset around them."""
-        return id_ if index is None else super().id_for_label(id_, index)
-
-
-def _row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
-    """A choice among rows of the shelf, all of them seen at once."""
-    errors = {"required": missing, "invalid_choice": missing}
-    return forms.ModelChoiceField(queryset=None, label=label, widget=Choices, empty_label=None, error_messages=errors)
+ON_BASE = (("no", _("no, the wax alone")), ("yes", _("yes, base and all")))
+NUMBERED = "number-"
+"""How the choice of a numbered rubber base begins; its number follows."""
 
 
 class WaxForm(forms.Form):
@@ -86,8 +47,8 @@ class WaxForm(forms.Form):
             "max_length": _("What you wrote has %(show_value)d signs, and 80 are the most. Make it shorter."),
         },
     )
-    pattern = _row_choice(_("What is it made of?"), _("Choose what the wax is made of."))
-    alloy = _row_choice(_("Which metal?"), _("Choose one of the metals offered."))
+    pattern = row_choice(_("What is it made of?"), _("Choose what the wax is made of."))
+    alloy = row_choice(_("Which metal?"), _("Choose one of the metals offered."))
     own_metal = forms.BooleanField(label=_("I bring my own metal for it"), required=False)
     weight = NumberField(
         _("Write the weight that the scale shows, like 4.35."),
@@ -97,7 +58,7 @@ class WaxForm(forms.Form):
     unit = forms.ChoiceField(label=_("Unit"), choices=Wax.Unit.choices, initial=Wax.Unit.GRAM)
     on_base = forms.ChoiceField(
         label=_("Was it on the rubber base when you weighed it?"),
-        choices=[("no", _("no, the wax alone")), ("yes", _("yes, base and all"))],
+        choices=ON_BASE,
         widget=Choices,
         error_messages={"required": _("Say whether the rubber base was weighed too: rubber is not metal.")},
     )
@@ -150,9 +111,24 @@ class WaxForm(forms.Form):
         del self.fields["what"].widget.attrs["maxlength"]
         self.fields["unit"].initial = day.course.school.weight_unit
         materials = PatternMaterial.objects.at(day.course.school)
+        self.bases = list(RubberBase.objects.filter(school=day.course.school))
+        self._number_bases()
         self._choose("alloy", day.alloys.all())
         self._choose("pattern", materials)
         self._choose("sprue_pattern", materials)
+
+    def _number_bases(self) -> None:
+        """Offer each numbered base of the school beside a base that somebody weighs now."""
+        field = self.fields["on_base"]
+        assert isinstance(field, forms.ChoiceField)
+        alone, weighed = ON_BASE
+        named = gettext("yes, base %(number)s of %(weight)s")
+        numbered = [
+            (f"{NUMBERED}{base.number}", named % {"number": base.number, "weight": formats.weighed(base.weight_g)})
+            for base in self.bases
+        ]
+        other = (weighed[0], gettext("yes, another base")) if self.bases else weighed
+        field.choices = [alone, *numbered, other]
 
     def _choose(self, name: str, rows: Any) -> None:
         field = self.fields[name]
@@ -207,11 +183,26 @@ class WaxForm(forms.Form):
                 )
                 return None
             return Decimal(0)
+        if on_base and on_base.startswith(NUMBERED):
+            return self._numbered(on_base.removeprefix(NUMBERED))
         if on_base == "yes" and not self.cleaned_data.get("base"):
             if "base" not in self.errors:
                 self.add_error("base", gettext("Weigh the empty base and write it here: rubber is not metal."))
             return None
         return self._weighed("base") if on_base == "yes" else None
+
+    def _numbered(self, number: str) -> Decimal | None:
+        """The weight of a base by its number, written down as if it had been typed in the unit of the scale."""
+        if self.cleaned_data.get("base"):
+            sentence = gettext("Base %(number)s is weighed already. Clear this, or say that it is another base.")
+            self.add_error("base", sentence % {"number": number})
+            return None
+        weight_g = next(base.weight_g for base in self.bases if base.number == number)
+        unit = self.cleaned_data.get("unit")
+        if unit:
+            entered = (weight_g / grams(Decimal(1), Mass(unit))).quantize(Decimal("0.0001"))
+            self.cleaned_data["base"] = f"{entered.normalize():f}"
+        return weight_g
 
     def _weigh(self, whole_g: Decimal, base_g: Decimal) -> None:
         wax_g = whole_g - base_g

@@ -291,6 +291,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='RubberBase',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.CharField(max_length=6, verbose_name='number')),
+                ('weight_g', models.DecimalField(decimal_places=4, max_digits=8, verbose_name='weight, g')),
+                ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='rubber_bases', to='school.school')),
+            ],
+            options={
+                'verbose_name': 'rubber base',
+                'verbose_name_plural': 'rubber bases',
+                'ordering': ('pk',),
+                'constraints': [models.UniqueConstraint(fields=('school', 'number'), name='rubber_base_number_once_per_school'), models.CheckConstraint(condition=models.Q(('weight_g__gt', 0)), name='rubber_base_weighs_something')],
+            },
+        ),
+        migrations.CreateModel(
             name='SafetyRecord',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

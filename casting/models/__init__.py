@@ -5,6 +5,7 @@ from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
 from casting.models.plan import Plan, StepRecord
+from casting.models.rubber import RubberBase
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
 
@@ -21,6 +22,7 @@ __all__ = [
     "PaperPrinted",
     "PatternMaterial",
     "Plan",
+    "RubberBase",
     "SafetyRecord",
     "Search",
     "StepRecord",

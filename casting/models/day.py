@@ -72,7 +72,12 @@ class CastingDay(models.Model):
     def hand_in_open(self, at: datetime | None = None) -> bool:
         """Tell whether students may still hand in and change waxes."""
         at = at or timezone.now()
-        return self.closed_at is None and (self.hand_in_closes_at is None or at < self.hand_in_closes_at)
+        closes = min(self.hand_in_closes_at or self.pour_at, self.pour_at)
+        return self.closed_at is None and at < closes
+
+    def pour_has_begun(self, at: datetime | None = None) -> bool:
+        """Tell whether the hour of the first pour has come, after which the day takes no wax."""
+        return self.pour_at <= (at or timezone.now())
 
     def states(self) -> dict[str, str]:
         """Return the states of invested and poured flasks by label; planned flasks are left out."""

@@ -1,9 +1,8 @@
-"""The sprues that a wax asks for, in words: sentences for its student, a few words for a table and for the bench."""
+"""The sprues that a wax asks for, in words: sentences for its student and its teacher, a few words for the bench."""
 
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from casting.calc.quantities.sprue import Sprues, sprues_for
 from casting.calc.values.day_input import Wax
@@ -45,23 +44,6 @@ def _question(sprues: Sprues) -> str:
     if sprues.thick_parts is None:
         return _("Has it thick parts with a thin part between them? Each needs a sprue of its own.")
     return ""
-
-
-def sprue_note(sprues: Sprues) -> str:
-    """Return the same in a few words for a table."""
-    if sprues.least_mm is None:
-        thick = _("sprue: measure the thickest part")
-    elif sprues.gauge is None:
-        thick = _("sprue %(thick)s mm or more") % {"thick": plain(sprues.least_mm)}
-    else:
-        words = {"thick": plain(sprues.least_mm), "gauge": sprues.gauge}
-        thick = _("sprue %(thick)s mm or more (gauge %(gauge)s)") % words
-    if sprues.count == 1:
-        return thick
-    return ngettext("%(thick)s, %(count)d sprue", "%(thick)s, %(count)d sprues", sprues.count) % {
-        "thick": thick,
-        "count": sprues.count,
-    }
 
 
 def bench_note(wax: Wax, specific_gravity: float) -> str:

@@ -19,7 +19,7 @@ from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.presenters.formats import SchoolUnits, in_units, units_of
-from casting.presenters.sprue import sprue_note, sprue_sentences
+from casting.presenters.sprue import sprue_sentences
 from casting.selectors.day_file import shelf_of
 from school.models import Student
 
@@ -37,13 +37,8 @@ class WaxAnswer:
 
     @property
     def sprue_sentences(self) -> tuple[str, ...]:
-        """What its student is told of its sprues."""
+        """What its student and its teacher are told of its sprues."""
         return sprue_sentences(self.sprues) if self.sprues else ()
-
-    @property
-    def sprue_note(self) -> str:
-        """What its teacher reads of its sprues."""
-        return sprue_note(self.sprues) if self.sprues else ""
 
 
 def answers_for(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, WaxAnswer]:

@@ -55,3 +55,9 @@ def house_rules(school: School) -> HouseRules | None:
     """Return the school's house rules; None if it goes by the usual ones. One query."""
     found: HouseRules | None = HouseRules.objects.at(school).first()
     return found
+
+
+def names_of(school: School) -> dict[str, str]:
+    """Return what each metal and each material of a school is called, by its key. Two queries."""
+    rows = [row for model in (Alloy, PatternMaterial) for row in model._default_manager.filter(school=school)]
+    return {row.key: row.name for row in rows}

@@ -37,6 +37,10 @@ class HandInClosed(NotWritten):
     """Waxes are no longer taken for that day."""
 
 
+class Poured(NotWritten):
+    """The first pour of the day has begun: nobody can cast one more wax on it."""
+
+
 class Invested(NotWritten):
     """The wax is invested."""
 
@@ -63,19 +67,24 @@ def tags() -> Iterator[str]:
 
 
 @transaction.atomic
-def hand_in(day: CastingDay, student: Student, *, key: uuid.UUID, entry: WaxEntry) -> tuple[Wax, bool]:
+def hand_in(
+    day: CastingDay, student: Student, *, key: uuid.UUID, entry: WaxEntry, by: Person | None = None
+) -> tuple[Wax, bool]:
     """Write the wax once, or return the row that is there already; True if it was written now.
 
-    Raises `OtherContent` if the key belongs to another wax, `HandInClosed` if it is too late;
+    `by` is the teacher who hands it in for the student, which they may do after hand-in is closed.
+    Raises `OtherContent` if the key belongs to another wax, `HandInClosed` or `Poured` if it is too late;
     a wax that was written in time is still returned.
     """
     locked = CastingDay.objects.select_for_update().get(pk=day.pk)
     there = Wax.objects.select_related("alloy", "pattern").filter(day=day, key=key).first()
     if there is not None:
         return _replayed(there, student, entry), False
-    _refuse_if_closed(locked)
+    _refuse_if_poured(locked)
+    if by is None:
+        _refuse_if_closed(locked)
     wax = Wax.objects.create(day=day, student=student, key=key, tag=_free_tag(day), **entry.columns())
-    WaxChange.objects.create(wax=wax, by_student=student, before=None, after=recorded(entry))
+    WaxChange.objects.create(wax=wax, before=None, after=recorded(entry), **_writer(by or student))
     return wax, True
 
 
@@ -86,6 +95,13 @@ def _replayed(there: Wax, student: Student, entry: WaxEntry) -> Wax:
     if not same:
         raise OtherContent(_("This wax was already sent with other figures. Open My waxes and change it there."))
     return there
+
+
+def _refuse_if_poured(day: CastingDay) -> None:
+    if day.pour_has_begun():
+        raise Poured(
+            _("The first pour of this casting day has begun: it takes no more waxes. Take it to the next one.")
+        )
 
 
 def _refuse_if_closed(day: CastingDay) -> None:

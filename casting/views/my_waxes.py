@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from casting.calc.values.errors import Refused
 from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
+from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
@@ -29,13 +30,16 @@ def my_waxes(request: StudentRequest) -> HttpResponse:
     waxes = list(Wax.objects.for_student(request.student).select_related("sprue_pattern").order_by("pk"))
     for wax in waxes:
         wax.student = request.student
+    told = by_teachers(waxes, request.student.school)
     listed = []
     for day in days:
         own = [wax for wax in waxes if wax.day_id == day.pk]
         answers = _answers(day, own)
         open_now = day.hand_in_open()
         stays = wax_services.invested(day) if own and open_now else {}
-        listed.append((day, open_now, [(wax, answers.get(wax.tag), stays.get(wax.tag)) for wax in own]))
+        listed.append(
+            (day, open_now, [(wax, answers.get(wax.tag), stays.get(wax.tag), told.get(wax.pk, [])) for wax in own])
+        )
     return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
 
 

@@ -20,6 +20,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.presenters.nearest import nearest_of
 from casting.presenters.refusals import refusal_of
+from casting.presenters.wax_list import ORDERS, listed, sums_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.searches import status_of
@@ -45,10 +46,17 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     has = {wax.student_id for wax in rows}
     search = status_of(day)
     plan = Plan.objects.latest_of(day)
+    metal, order = request.GET.get("metal", ""), request.GET.get("by", "")
+    shown = listed(rows, metal, order)
     context = day_context(day, plan, "waxes") | {
         "search": search,
         "nearest": nearest_of(day, search, plan),
-        "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in rows],
+        "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in shown],
+        "count": len(rows),
+        "sums": sums_of(rows, answers),
+        "metal": metal if len(shown) < len(rows) else "",
+        "order": order if order in ORDERS else "tag",
+        "poured": day.pour_has_begun(),
         "without": Student.objects.here().filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "withdrawn": day.waxes.filter(withdrawn_at__isnull=False).select_related("student").order_by("tag"),
         "refused": refused,

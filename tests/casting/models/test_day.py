@@ -33,13 +33,21 @@ def test_a_class_sees_its_next_pour_first(course, student):
 
 
 def test_hand_in_ends_when_it_was_closed_or_at_its_time(day):
-    noon = dt.datetime(2027, 1, 11, 12, 0, tzinfo=dt.UTC)
-    assert day.hand_in_open(noon)
+    noon = day.pour_at - dt.timedelta(days=3)
+    assert day.hand_in_open(noon) and day.hand_in_open(day.pour_at - dt.timedelta(minutes=1))
+    assert not day.hand_in_open(day.pour_at)
     day.hand_in_closes_at = noon
     assert day.hand_in_open(noon - dt.timedelta(minutes=1))
     assert not day.hand_in_open(noon)
     day.hand_in_closes_at, day.closed_at = None, noon
     assert not day.hand_in_open(noon - dt.timedelta(days=1))
+
+
+def test_a_time_of_closing_after_the_first_pour_keeps_no_day_open(day):
+    day.hand_in_closes_at = day.pour_at + dt.timedelta(hours=1)
+    assert not day.hand_in_open(day.pour_at)
+    assert day.pour_has_begun(day.pour_at) and not day.pour_has_begun(day.pour_at - dt.timedelta(minutes=1))
+    assert not day.pour_has_begun()
 
 
 def test_a_day_file_has_the_pour_with_its_offset_and_only_what_is_known(in_denver):

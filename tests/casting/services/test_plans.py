@@ -50,8 +50,10 @@ def test_a_refused_day_keeps_the_plan_before(day, teacher):
 @pytest.mark.parametrize("hours", [-1, 2])
 def test_a_plan_whose_work_should_have_begun_is_not_stored(course, teacher, hours):
     """No flask is mixed, set and burned out in two hours: a burnout alone takes five and more, common practice."""
-    late = DayFactory(course=course, pour_at=timezone.now() + dt.timedelta(hours=hours))
+    late = DayFactory(course=course)
     handed_in(late)
+    late.pour_at = timezone.now() + dt.timedelta(hours=hours)
+    late.save()
     with pytest.raises(NotPlanned, match=r"the mix of A should have started on .* The earliest first pour is "):
         make_plan(late, by=teacher)
     assert not Plan.objects.exists() and not late.flasks.exists()

@@ -16,13 +16,13 @@ ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign
 STUDENT = "my_name hand_in hand_in_day my_waxes change_wax withdraw_wax bring_back_wax"
 HELPER = """
     me leave days waxes flasks mark_flask invested_at day_plan day_calendar mark_kiln papers paper_pdf papers_zip
-    papers_in_one day_plan_pdf flask_cards flask_cards_pdf sources
+    papers_in_one day_plan_pdf flask_cards flask_cards_pdf sources weigh_in correct_wax
 """
 TEACHER = """
     school_page team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
     student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
-    clear_caution equipment metals new_thing thing move_thing parts_echo
+    clear_caution equipment metals new_thing thing move_thing parts_echo rubber_bases
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)

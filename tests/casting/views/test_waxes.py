@@ -36,12 +36,30 @@ def test_the_list_shows_who_has_and_who_has_not(student, classmate, teacher_clie
     assert classmate.called in has_not and student.called not in has_not
 
 
-def test_the_list_says_which_sprue_a_wax_asks_for_or_what_to_measure(teacher_client, day):
-    handed_in(day)
-    assert "sprue: measure the thickest part" in page(teacher_client, day).content.decode()
+def test_the_page_of_a_wax_says_which_sprue_it_asks_for_or_what_to_measure(teacher_client, day):
+    address = reverse("correct_wax", args=[day.pk, handed_in(day).pk])
+    assert "Measure its thickest part" in teacher_client.get(address).content.decode()
     Wax.objects.update(thickest_mm=3, thick_parts=2)
     # B&S gauge 8 is 3.264 mm, gauge 9 2.906
-    assert "sprue 3 mm or more (gauge 8), 2 sprues" in page(teacher_client, day).content.decode()
+    text = teacher_client.get(address).content.decode()
+    assert "at least 3 mm thick" in text and "gauge 8 (B&amp;S)" in text and "Give each of its 2 thick parts" in text
+
+
+def test_one_metal_is_shown_alone_with_the_sums_of_all(teacher_client, day, student, classmate):
+    silver = handed_in(day, student)
+    bronze = handed_in(day, classmate, alloy=day.alloys.get(key="si-bronze"))
+    context = teacher_client.get(reverse("waxes", args=[day.pk]), {"metal": "sterling", "by": "weight"}).context
+    assert [wax.tag for wax, *_rest in context["waxes"]] == [silver.tag]
+    assert [each.alloy.key for each in context["sums"]] == ["si-bronze", "sterling"]
+    context = teacher_client.get(reverse("waxes", args=[day.pk]), {"metal": "no-such", "by": "no-such"}).context
+    assert {wax.tag for wax, *_rest in context["waxes"]} == {silver.tag, bronze.tag}
+    assert (context["metal"], context["order"]) == ("", "tag")
+
+
+def test_a_wax_that_is_refused_a_flask_says_why_beneath_its_line(teacher_client, day):
+    tall = handed_in(day, height_mm=Decimal(300))
+    text = page(teacher_client, day).content.decode()
+    assert "300 mm tall" in text.split(tall.tag)[-1]
 
 
 def test_the_cast(student_client, teacher_client, other_teacher_client, stranger_client, day):

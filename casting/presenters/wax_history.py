@@ -1,0 +1,95 @@
+"""What was changed of a wax, by whom and when, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from casting.models import Wax, WaxChange
+from casting.presenters.formats import plain, weighed
+from casting.selectors.shelf import names_of
+from school.models import School
+
+Names = Mapping[str, str]
+"""What a material or a metal of the shelf is called, by its key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change of a wax: who made it (their name, and whether it is a teacher), when, and what it changed."""
+
+    who: str
+    by_teacher: bool
+    at: datetime
+    words: str
+
+
+def history_of(changes: Iterable[WaxChange], names: Names) -> list[Change]:
+    """Return each change in words, in the order in which they were made; what changed nothing is left out."""
+    told = [Change(_who(one), one.by_person_id is not None, one.at, _words(one, names)) for one in changes]
+    return [one for one in told if one.words]
+
+
+def by_teachers(waxes: Iterable[Wax], school: School) -> dict[int, list[Change]]:
+    """Return what teachers changed of each wax, by its row, for the student whose it is. At most three queries."""
+    of_teachers = WaxChange.objects.filter(wax__in=[wax.pk for wax in waxes], by_person__isnull=False)
+    by_wax: dict[int, list[WaxChange]] = {}
+    for change in of_teachers.select_related("by_person", "by_student"):
+        by_wax.setdefault(change.wax_id, []).append(change)
+    names = names_of(school) if by_wax else {}
+    return {pk: history_of(changes, names) for pk, changes in by_wax.items()}
+
+
+def _who(change: WaxChange) -> str:
+    if change.by_person:
+        return change.by_person.name
+    return change.by_student.called if change.by_student else _("somebody who has left")
+
+
+def _words(change: WaxChange, names: Names) -> str:
+    before, after = change.before, change.after
+    if before is None:
+        return _("handed in: %(what)s, %(wax)s") % {"what": after["what"], "wax": _weight(after["wax_g"])}
+    if "withdrawn" in after:
+        return _("withdrawn") if after["withdrawn"] else _("handed in again")
+    now, old = _told(after, names), _told(before, names)
+    changed = [
+        _("%(label)s %(now)s, was %(old)s") % {"label": label, "now": now[label], "old": old[label]}
+        for label in now
+        if now[label] != old[label]
+    ]
+    return "; ".join(changed)
+
+
+def _told(entry: Mapping[str, Any], names: Names) -> dict[str, str]:
+    """The figures of an entry in words, by what they are called; what an older record does not have is not recorded."""
+    return {
+        _("weight"): _weight(entry["wax_g"]),
+        _("metal"): names.get(entry["alloy"], entry["alloy"]) + (f" {_('(own)')}" if entry["own_metal"] else ""),
+        _("made of"): names.get(entry["pattern"], entry["pattern"]),
+        _("what it is"): entry["what"],
+        _("size"): " × ".join(plain(Decimal(entry[side])) for side in ("width_mm", "depth_mm", "height_mm")) + " mm",
+        _("thinnest part"): str(Wax.Section(entry["section"]).label),
+        _("thickest part"): _length(entry.get("thickest_mm")),
+        _("thick parts"): str(entry.get("thick_parts") or _("not recorded")),
+        _("stones"): str(Wax.Stones(entry.get("stones", Wax.Stones.NONE)).label),
+        _("sprue of another material"): _sprue(entry, names),
+    }
+
+
+def _weight(weight_g: str) -> str:
+    return weighed(Decimal(weight_g))
+
+
+def _length(length_mm: str | None) -> str:
+    return f"{plain(Decimal(length_mm))} mm" if length_mm else _("not recorded")
+
+
+def _sprue(entry: Mapping[str, Any], names: Names) -> str:
+    key = entry["sprue_pattern"]
+    return f"{_weight(entry['sprue_g'])}, {names.get(key, key)}" if key else _("none")
