@@ -133,16 +133,19 @@ class FigureNote:
 def listing(kind: Kind, reader: Reader) -> Listing:
     """Return the rows of a kind of thing. One query."""
     rows = kind.model._default_manager.filter(school=reader.school).order_by("place", "key")
-    listed = [Listed(row, _called(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
+    listed = [Listed(row, called(reader, row), [_cell(reader, row, one) for one in kind.figures]) for row in rows]
     heads = [str(capfirst(HEADS.get(one) or what_of(one))) for one in kind.figures]
     return Listing(
         kind, heads, [one for one in listed if one.row.offered], [one for one in listed if not one.row.offered]
     )
 
 
-def _called(reader: Reader, row: ShelfRow) -> str:
-    """What a list calls a row; a firing goes by its own name, as what it is for stands beside it."""
-    return row.name if isinstance(row, Firing) else name_of(reader, row)
+def called(reader: Reader, row: ShelfRow) -> str:
+    """Return what a page calls a row; a firing goes by its own name, as what it is for stands beside it."""
+    try:
+        return row.name if isinstance(row, Firing) else name_of(reader, row)
+    except Refused:  # a row that plans refuse is still listed, so that it can be put right
+        return row.name
 
 
 HEADS: Mapping[str, Any] = {

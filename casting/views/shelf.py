@@ -20,7 +20,7 @@ from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back
 from casting.models import Alloy
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
-from casting.presenters.shelf_page import KINDS, Kind, Parts, listing, notes_of, parts_come_to
+from casting.presenters.shelf_page import KINDS, Kind, Parts, called, listing, notes_of, parts_come_to
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
@@ -196,6 +196,7 @@ class _Page:
             "form": form,
             "kind": self.kind,
             "row": self.row,
+            "called": called(reader, self.row) if self.row.pk else "",
             "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
             "since": since,
             "parts": _parts(form),

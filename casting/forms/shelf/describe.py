@@ -40,14 +40,15 @@ HINTS: Mapping[str, Any] = {
     "runs_program": _("No if somebody turns it up and down by hand."),
     "water_c": _("On the powder's sheet. Empty is not recorded."),
     "count": _("How many of this size the school has."),
-    "outside_mm": _("Empty: a usual wall is taken."),
+    "trunk_mm": _("Only for a tree."),
+    "trunk_gap_mm": _("Only for a tree."),
     "kinds": _("Stones left in wax need a firing of their own."),
     "segments": _("In order: climb so fast, to this heat, hold so long. No hold is 0."),
     "poison_gas": _("PVC, polyurethane, ABS, nylon and rubber do. See the maker's data sheet."),
     "heavy_smoke": _("More than wax or castable resin: PLA, wood, foam."),
     "unknown_plastic": _("Its maker or recipe is not known."),
 }
-FOLLOWS = _("Empty: it follows from the flask's width.")
+FOLLOWS = _("Leave it empty for the usual one.")
 """The hint of a figure of a flask that its row may leave out."""
 
 

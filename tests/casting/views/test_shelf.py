@@ -88,7 +88,7 @@ def test_a_change_says_who_made_it_and_one_press_puts_the_shelf_s_value_back(ste
     teacher_client.post(address(sterling), opened(sterling, pour_c="985"))
     sterling.refresh_from_db()
     page = teacher_client.get(address(sterling)).content.decode()
-    assert "Typed by the school (Imre Valdane), 20" in page and "The shelf has" in page
+    assert "Typed by the school (Imre Valdane), 20" in page and "The shelf:" in page
     answer = teacher_client.post(address(sterling), opened(sterling, name="Our sterling", put_back="pour_c"))
     form = answer.context["form"]
     assert (form["pour_c"].value(), form["name"].value()) == ("970", "Our sterling")
@@ -218,3 +218,12 @@ def test_what_the_parts_come_to_is_said_as_they_are_typed(sterling, teacher_clie
 
 def test_nobody_else_hears_of_parts(student_client):
     assert student_client.post(reverse("parts_echo", args=["metals"])).status_code == 302
+
+
+def test_a_row_that_plans_refuse_is_still_listed_and_can_be_put_right(stocked, teacher_client):
+    size = FlaskSize.objects.get(school=stocked, key="51x64")
+    FlaskSize.objects.filter(pk=size.pk).update(diameter_mm=400)  # as no page would store it
+    assert address(size) in teacher_client.get(reverse("equipment")).content.decode()
+    size.refresh_from_db()
+    assert teacher_client.get(address(size)).status_code == 200
+    assert teacher_client.post(address(size), opened(size, diameter_mm="50.8")).status_code == 302
