@@ -1,14 +1,30 @@
-"""A casting day of the cast's own class, planned without a child process."""
+"""A casting day of the cast's own class, planned and printed without a child process."""
 
 import hashlib
 import os
+import threading
+from datetime import UTC, datetime
 
 import pytest
+from django.utils import timezone
 
+from casting.papers.pdf import render as rendering
 from casting.papers.pdf.typesetting import Typesetter
+from casting.presenters import opened_plan
 from casting.services import searches
 from tests.casting.planned import start_here
 from tests.casting_factories import DayFactory
+
+
+STILL = datetime(2027, 1, 11, 15, tzinfo=UTC)
+"""Long before the plans that are written by hand, and in winter as they are."""
+
+
+@pytest.fixture
+def still(monkeypatch):
+    """The clock stands: whatever tests make alike prints alike, and is typeset once in a run."""
+    for module in (timezone, opened_plan):
+        monkeypatch.setattr(module, "now", lambda: STILL)
 
 
 @pytest.fixture
@@ -17,10 +33,27 @@ def day(course):
 
 
 @pytest.fixture(autouse=True)
-def _searched_here(request, monkeypatch):
-    """Search in this process, except where a test is marked `child`."""
+def _done_here(request, monkeypatch):
+    """Search and make papers in this process, except where a test is marked `child`."""
     if request.node.get_closest_marker("child") is None:
         monkeypatch.setattr(searches, "start_child", start_here)
+        monkeypatch.setattr(rendering, "_child", rendered_here)
+
+
+ONE_AT_A_TIME = threading.Lock()
+
+
+def rendered_here(pages, _wall_s):
+    """The answers of a child that makes every page, or says why it cannot."""
+
+    def answer(html):
+        try:
+            return rendering.render(html)
+        except Exception as error:
+            return rendering.NotRendered(f"{type(error).__name__}: {error}")
+
+    with ONE_AT_A_TIME:
+        return [answer(html) for html in pages], rendering.NotRendered("")
 
 
 @pytest.fixture(scope="session")

@@ -9,6 +9,11 @@ from tests.casting.papers.sheets.two_owners import plan_of_two_owners
 from tests.days.written_plans import as_text, plan_of_24, plan_of_none, plan_of_one
 
 
+@pytest.fixture(autouse=True)
+def _still(still):
+    """No paper is made to be read by the clock of this machine."""
+
+
 def stored(day, teacher, plan, day_file, revision=1):
     """A plan as the database keeps it, made at a time that is known."""
     plan_text, day_text = as_text(plan, day_file)

@@ -16,6 +16,7 @@ from casting.papers.sheets.teacher_safety import teacher_safety_html
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.vacuum import gauge_line
 from casting.services.demo import load_demo
+from tests.casting.conftest import STILL
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -58,7 +59,7 @@ def lines_for(id, raised, figures):
 
 @pytest.mark.parametrize("record", RECORDS.values(), ids=RECORDS)
 def test_every_raised_caution_is_spoken_for_on_a_paper_of_its_day(school, teacher, student, record):
-    day = load_demo(school, CourseFactory(school=school))
+    day = load_demo(school, CourseFactory(school=school), STILL.date())
     kept = SafetyRecord.objects.filter(school=school)
     kept.delete() if record is None else kept.update(**record)
     for key in ("brass", "nickel-white-14k"):

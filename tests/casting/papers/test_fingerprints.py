@@ -4,7 +4,6 @@ from datetime import time, timedelta
 
 import pytest
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import override
 
 from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, StepRecord, Wax
@@ -13,6 +12,7 @@ from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.services.cautions import clear
 from school.models import Course, School
+from tests.casting.conftest import STILL
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
@@ -98,8 +98,8 @@ CHANGES = [
     ("the school's currency", school(currency="EUR"), ALL),
     ("the class's name", lambda plan: Course.objects.filter(pk=plan.day.course_id).update(name="Bezels"), {"poster"}),
     ("the studio's hours", day_row(opens=time(6), closes=time(23)), SHEETS),
-    ("the end of hand-in", day_row(hand_in_closes_at=timezone.now() + timedelta(days=1)), {"poster"}),
-    ("hand-in closed", day_row(closed_at=timezone.now()), {"poster"}),
+    ("the end of hand-in", day_row(hand_in_closes_at=STILL + timedelta(days=1)), {"poster"}),
+    ("hand-in closed", day_row(closed_at=STILL), {"poster"}),
 ]
 
 

@@ -11,12 +11,15 @@ from casting.papers import printing
 from casting.papers.pdf.render import PangoMissing, render
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
+from tests.casting.conftest import STILL
 from tests.casting.papers.reading_back import pages_of
 from tests.casting.views.test_flasks import store
 from tests.casting.views.test_papers import NOBODY_ELSE, broken_mix, held, page, words_of
 from tests.days.written_plans import plan_of_one
 
 __all__ = ["broken_mix", "held", "page"]
+
+pytestmark = pytest.mark.usefixtures("still")
 
 ORDER = [
     "poster",
@@ -39,13 +42,6 @@ def in_one(day):
     return reverse("papers_in_one", args=[day.pk])
 
 
-@pytest.fixture
-def one_process(monkeypatch):
-    """The papers are set in this process, whose fonts and styles are read already."""
-    monkeypatch.setattr(printing, "render_apart", render)
-    monkeypatch.setattr(printing, "render_many", lambda pages: [render(html) for html in pages])
-
-
 def bookmarks(answer):
     """The papers in the PDF, each with the number of its first side."""
     with pikepdf.open(io.BytesIO(answer.content)) as pdf, pdf.open_outline() as outline:
@@ -53,15 +49,13 @@ def bookmarks(answer):
         return [(item.title, numbers[item.destination[0].objgen]) for item in outline.root]
 
 
-def test_one_pdf_holds_every_paper_in_the_order_of_use_each_on_a_front(
-    day, teacher, teacher_client, in_one, one_process
-):
+def test_one_pdf_holds_every_paper_in_the_order_of_use_each_on_a_front(day, teacher, teacher_client, in_one):
     plan = store(day, teacher, plan_of_one())
     answer = teacher_client.post(in_one)
     assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
     name = f"papers-all-{day.pour_local():%Y-%m-%d}-revision-1.pdf"
     assert answer["Content-Disposition"] == f'inline; filename="{name}"'
-    papers = papers_of(day, plan, "http://testserver")
+    papers = papers_of(day, plan, "http://testserver", STILL)
     by_key = {paper.key: paper for paper in PAPERS}
     # A paper takes whole sheets: its sides and a blank one if they are odd, or a blank back for each.
     expected, side = [], 1
@@ -74,14 +68,14 @@ def test_one_pdf_holds_every_paper_in_the_order_of_use_each_on_a_front(
     assert all(first % 2 for _title, first in expected)
 
 
-@pytest.mark.anew
-def test_it_notes_every_print_and_gives_the_same_bytes_again(day, teacher, teacher_client, in_one, one_process):
+def test_it_notes_every_print_and_gives_the_same_bytes_again(day, teacher, teacher_client, in_one):
     store(day, teacher, plan_of_one())
     first = teacher_client.post(in_one)
     assert sorted(PaperPrinted.objects.values_list("key", "by")) == sorted((key, teacher.pk) for key in ORDER)
     assert teacher_client.post(in_one).content == first.content
 
 
+@pytest.mark.child
 def test_children_with_limits_make_the_papers_of_the_day_before_any_plan(day, teacher_client, in_one):
     answer = teacher_client.post(in_one)
     assert [title for title, _side in bookmarks(answer)] == [
@@ -97,9 +91,7 @@ def test_what_is_held_back_is_not_printed_and_says_why(held, teacher_client, in_
     assert not PaperPrinted.objects.exists()
 
 
-def test_a_paper_that_fails_has_a_sheet_that_says_so_and_is_not_noted(
-    day, teacher, teacher_client, in_one, broken_mix, one_process
-):
+def test_a_paper_that_fails_has_a_sheet_that_says_so_and_is_not_noted(day, teacher, teacher_client, in_one, broken_mix):
     store(day, teacher, plan_of_one())
     answer = teacher_client.post(in_one)
     sides = dict(bookmarks(answer))

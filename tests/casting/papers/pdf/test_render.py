@@ -12,7 +12,7 @@ from casting.papers.pdf.render import AddressRefused, NotRendered, PangoMissing,
 from casting.papers.registry import PAPERS
 from tests.casting.papers.printed import job_of
 
-pytestmark = pytest.mark.anew
+pytestmark = [pytest.mark.anew, pytest.mark.child]
 
 
 def words_of(pdf):

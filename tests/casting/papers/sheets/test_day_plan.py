@@ -15,7 +15,7 @@ from fontTools.ttLib import TTFont
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.models import CautionCleared, Flask, Wax
-from casting.papers.pdf.render import STATIC, render, render_apart
+from casting.papers.pdf.render import STATIC, render
 from casting.papers.sheets import day_plan
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
 from casting.presenters.cautions import ShownCaution
@@ -77,7 +77,7 @@ def test_the_sheet_is_the_schools(plan_1, paper, width_mm, height_mm):
 
 
 def test_the_charge_of_every_flask_can_be_read_back(plan_24):
-    text = words_of(render_apart(day_plan_html(job_of(plan_24))))
+    text = words_of(render(day_plan_html(job_of(plan_24))))
     for flask in json.loads(plan_24.plan_file)["flasks"]:
         assert re.search(rf"{flask['label']} Sterling silver {flask['charge_g']:.1f} g", text)
 
@@ -97,7 +97,7 @@ def test_the_first_revision_replaces_nothing(plan_24):
 
 @pytest.mark.anew
 def test_the_same_revision_gives_the_same_bytes(plan_1):
-    assert render_apart(day_plan_html(job_of(plan_1))) == render_apart(day_plan_html(job_of(plan_1)))
+    assert render(day_plan_html(job_of(plan_1))) == render_apart(day_plan_html(job_of(plan_1)))
 
 
 def test_every_sheet_says_that_waxes_have_changed_since(day, teacher):
@@ -153,7 +153,7 @@ def test_every_character_of_the_page_is_in_both_weights(plan_24):
 def test_what_a_student_types_is_printed_as_text(day, plan_1, what):
     wax = handed_in(day, what=what)
     Wax.objects.filter(pk=wax.pk).update(tag="w1")
-    assert what in words_of(render_apart(day_plan_html(job_of(plan_1))))
+    assert what in words_of(render(day_plan_html(job_of(plan_1))))
 
 
 def test_a_wax_left_out_is_named_with_its_reason(plan_1):
