@@ -15,7 +15,6 @@ from casting.services import searches
 from tests.casting.planned import start_here
 from tests.casting_factories import DayFactory
 
-
 STILL = datetime(2027, 1, 11, 15, tzinfo=UTC)
 """Long before the plans that are written by hand, and in winter as they are."""
 
@@ -56,6 +55,21 @@ def rendered_here(pages, _wall_s):
         return [answer(html) for html in pages], rendering.NotRendered("")
 
 
+TYPESET = Typesetter.pdf
+
+
+@pytest.fixture
+def rendered_anew(monkeypatch):
+    """Makes the PDF of a page, though another test of the run may have made it."""
+
+    def made(html):
+        with monkeypatch.context() as as_it_is:
+            as_it_is.setattr(Typesetter, "pdf", TYPESET)
+            return rendering.render(html)
+
+    return made
+
+
 @pytest.fixture(scope="session")
 def set_already(tmp_path_factory, worker_id):
     """A folder of this run, the same for all its workers: PDFs by the page that they were made of."""
@@ -73,14 +87,13 @@ def _set_once(request, monkeypatch, set_already):
     """
     if request.node.get_closest_marker("anew") is not None:
         return
-    typeset = Typesetter.pdf
 
     def pdf(self, html):
         made = set_already / hashlib.sha256(html.encode()).hexdigest()
         if not made.exists():
             # Another worker may look meanwhile: it finds the whole or nothing.
             begun = made.with_suffix(f".{os.getpid()}")
-            begun.write_bytes(typeset(self, html))
+            begun.write_bytes(TYPESET(self, html))
             begun.replace(made)
         return made.read_bytes()
 

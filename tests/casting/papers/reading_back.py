@@ -1,5 +1,6 @@
 """What a PDF says and how large it is, read by programs that did not make it."""
 
+import ctypes
 import functools
 import io
 import math
@@ -23,6 +24,7 @@ class Word:
     x1: float
     bottom: float
     size: float
+    font: str
 
     @property
     def top(self):
@@ -62,13 +64,20 @@ def _words(page):
         assert raw.FPDFText_GetLooseCharBox(text, index, box) and raw.FPDFText_GetMatrix(text, index, matrix)
         size = raw.FPDFText_GetFontSize(text, index) * math.hypot(matrix.c, matrix.d)
         if not inside:
-            words.append(Word("", box.left, box.right, height - box.bottom, size))
+            words.append(Word("", box.left, box.right, height - box.bottom, size, _font(text, index)))
             inside = True
         word = words[-1]
         word.text += letter
         word.x0, word.x1 = min(word.x0, box.left), max(word.x1, box.right)
         word.bottom, word.size = max(word.bottom, height - box.bottom), max(word.size, size)
     return words
+
+
+def _font(text, index):
+    """The name of a letter's font."""
+    name = ctypes.create_string_buffer(99)
+    assert 0 < raw.FPDFText_GetFontInfo(text, index, name, len(name), None) < len(name)
+    return name.value.decode()
 
 
 def pages_of(pdf):

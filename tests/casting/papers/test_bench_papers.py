@@ -22,22 +22,26 @@ HOSTILE = ["<script>alert(1)</script>", "{{ settings.SECRET_KEY }}", "{% include
 ALL = [weigh_out_html, mix_html, slips_html, poster_html]
 
 
+def test_what_people_type_is_printed_as_text(plan_own):
+    for tag, what in zip(("A1", "A2", "A3", "C1"), HOSTILE, strict=True):
+        called(plan_own, tag, what, what=what)
+    slips = words_of(render(slips_html(job_of(plan_own))))
+    assert all(slips.count(what) >= 2 for what in HOSTILE)
+
+
 @pytest.mark.parametrize("what", HOSTILE)
-def test_what_people_type_is_printed_as_text(plan_own, what):
-    called(plan_own, "A1", what, what=what)
+def test_what_people_type_is_printed_as_text_beside_metal_and_on_the_door(plan_own, what):
     called(plan_own, "B1", what)
     course = plan_own.day.course
     course.name = what
-    assert words_of(render(slips_html(job_of(plan_own)))).count(what) >= 2
     assert f"Own metal of {what}" in words_of(render(weigh_out_html(job_of(plan_own))))
     assert what in words_of(render(poster_html(job_of(plan_own.day))))
 
 
-@pytest.mark.parametrize("name", ["M" * 10_000, "مريم الحداد", "\U0001f48d ring", "a\u202eb"])
-def test_a_name_that_no_slip_was_made_for_breaks_no_sheet(plan_own, name, monkeypatch):
-    monkeypatch.setattr(
-        "casting.presenters.opened_plan.names_of", lambda day, on_paper: {"A1": WaxName("A1", name, name)}
-    )
+def test_names_that_no_slip_was_made_for_break_no_sheet(plan_own, monkeypatch):
+    names = {"A1": "M" * 10_000, "A2": "مريم الحداد", "A3": "\U0001f48d ring", "C1": "a\u202eb"}
+    called = {tag: WaxName(tag, name, name) for tag, name in names.items()}
+    monkeypatch.setattr("casting.presenters.opened_plan.names_of", lambda day, on_paper: called)
     pages = pypdfium2.PdfDocument(render(slips_html(job_of(plan_own))))
     # Seven students; ten thousand capitals need sheets of their own, twice.
     assert 1 <= len(pages) <= 20

@@ -45,7 +45,7 @@ def flask(state):
 
 def noted_on(plan):
     kiln = plan.file["firings"][0]["kiln"]
-    StepRecord.objects.create(day=plan.day, do="kiln_on", what=kiln, done_at=timezone.now())
+    StepRecord.objects.create(day=plan.day, do="kiln_on", what=kiln, done_at=STILL)
 
 
 def later_plan(plan):

@@ -27,8 +27,8 @@ def cleared(plan, reason, rules=("R-20a",), by="Imre Valdane"):
 
 
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
-def test_a_name_and_reason_stand_whole_on_every_sheet(plan_24, paper):
-    plan = cleared(plan_24, "Sunniva Okoro sleeps over the studio and is at the kiln from four")
+def test_a_name_and_reason_stand_whole_on_every_sheet(plan_own, paper):
+    plan = cleared(plan_own, "Sunniva Okoro sleeps over the studio and is at the kiln from four")
     sheets = pages_of(render(paper.html(job_of(plan))))
     said = "Cleared: R-20a (Imre Valdane: Sunniva Okoro sleeps over the studio and is at the kiln from four)"
     assert sheets and all(said in sheet for sheet in sheets)
@@ -37,11 +37,12 @@ def test_a_name_and_reason_stand_whole_on_every_sheet(plan_24, paper):
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
 def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
-    School.objects.filter(pk=plan_24.day.course.school_id).update(
-        paper=size, name="Tidewater Bench School of Metal and Stone, Port Ellery"
-    )
-    plan_24.day.course.school.refresh_from_db()
+    school = plan_24.day.course.school
+    School.objects.filter(pk=school.pk).update(paper=size)
+    school.refresh_from_db()
     count = len(pages_of(render(paper.html(job_of(plan_24)))))
+    School.objects.filter(pk=school.pk).update(name="Tidewater Bench School of Metal and Stone, Port Ellery")
+    school.refresh_from_db()
     long = ("sunniva stays with the kiln all that night " * REASON_MOST)[:REASON_MOST].strip()
     by = ("Imre Valdane-Oyelaran " * NAME_MOST)[:NAME_MOST].strip()
     made = render(paper.html(job_of(cleared(plan_24, long, ("R-20a", "R-27a", "R-39"), by))))
@@ -55,8 +56,8 @@ def test_the_longest_reasons_leave_the_sheet_as_it_is(plan_24, paper, size):
 
 
 @pytest.mark.parametrize("paper", HEADED, ids=lambda paper: paper.key)
-def test_a_sheet_that_cuts_a_reason_says_where_it_stands_whole(plan_24, paper):
-    plan = cleared(plan_24, "MW" * (REASON_MOST // 2), by="W" * NAME_MOST)
+def test_a_sheet_that_cuts_a_reason_says_where_it_stands_whole(plan_own, paper):
+    plan = cleared(plan_own, "MW" * (REASON_MOST // 2), by="W" * NAME_MOST)
     for sheet in pages_of(render(paper.html(job_of(plan)))):
         assert "Cleared: full text on the teacher's sheet; R-20a (WWW" in sheet
 

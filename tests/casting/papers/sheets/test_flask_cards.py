@@ -371,8 +371,3 @@ def test_a_lean_drawing_keeps_its_own_title_and_what_the_font_lacks():
     assert "<title>A &amp; B</title>" in leaner and 'text-anchor="middle"' in leaner
     assert 'd="M0 0L1 1M1 1L2 0"' in leaner and "<line" not in leaner
     ElementTree.fromstring(leaner)
-
-
-@pytest.mark.anew
-def test_the_same_revision_gives_the_same_bytes(plan_1):
-    assert render(flask_cards_html(job_of(plan_1))) == render(flask_cards_html(job_of(plan_1)))

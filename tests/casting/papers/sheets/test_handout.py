@@ -305,11 +305,6 @@ def test_cleared_stops_are_a_list_and_the_rest_is_counted(day, monkeypatch):
     assert page.count("Cleared by Imre Valdane") == 7 and f"{len(stops) - 7} more are cleared" in page
 
 
-@pytest.mark.anew
-def test_the_same_revision_and_state_give_the_same_bytes(day):
-    assert render(handout_html(job_of(day))) == render(handout_html(job_of(day)))
-
-
 @pytest.mark.parametrize(
     ("parts", "told"),
     [

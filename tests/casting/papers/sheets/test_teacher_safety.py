@@ -167,11 +167,6 @@ def test_doubts_are_visible_and_nothing_is_promised(plan_24):
     assert not re.search(r"\b(safe|safely|approved|complies|guaranteed?|harmless|risk free)\b", words)
 
 
-@pytest.mark.anew
-def test_the_same_revision_and_state_give_the_same_bytes(plan_24):
-    assert render(teacher_safety_html(job_of(plan_24))) == render(teacher_safety_html(job_of(plan_24)))
-
-
 def test_the_heading_of_the_kit_stands_on_the_page_of_its_first_rows(plan_24, monkeypatch):
     raised = OpenedPlan(plan_24).cautions
     (warned, *_others) = [one for one in raised if one.level is Level.WARN]
