@@ -22,7 +22,6 @@ from tests.casting_factories import handed_in
 from tests.days.written_plans import CAUTION, plan_of_none, plan_of_one
 
 pytestmark = pytest.mark.usefixtures("still")
-
 NOBODY_ELSE = pytest.mark.parametrize("who", ["student_client", "classmate_client", "stranger_client"])
 
 
