@@ -144,7 +144,7 @@ def test_a_day_that_cannot_be_planned_says_why(teacher_client, day, patient):
     answer = teacher_client.post(reverse("make_plan", args=[day.pk]), follow=True)
     text = answer.content.decode()
     assert ", water to 100 powder, by weight: 90 is entered, but it must be at least " in text
-    assert "to change it in the school&#x27;s equipment." in text and "investment.water_per_100" not in text
+    assert "Change it on the page Equipment." in text and "investment.water_per_100" not in text
     assert not Plan.objects.exists()
 
 
