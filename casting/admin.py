@@ -13,6 +13,7 @@ from casting.models import (
     Alloy,
     CastingDay,
     CautionCleared,
+    DayChange,
     Firing,
     Flask,
     FlaskSize,
@@ -22,6 +23,7 @@ from casting.models import (
     PaperPrinted,
     PatternMaterial,
     Plan,
+    SafetyChange,
     SafetyRecord,
     Wax,
     WaxChange,
@@ -81,6 +83,11 @@ class SafetyRecordAdmin(ModelAdmin):
     list_display = ("school",)
     list_select_related = ("school",)
 
+    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: bool) -> None:
+        """Save a record as the next version, so that an open page of it is not saved over this."""
+        obj.version += 1 if change else 0
+        super().save_model(request, obj, form, change)
+
 
 @admin.register(CautionCleared)
 class CautionClearedAdmin(ReadOnlyAdmin):
@@ -112,6 +119,14 @@ class WaxChangeAdmin(ReadOnlyAdmin):
 
     list_display = ("at", "wax", "by_student", "by_person")
     list_select_related = ("wax", "by_student", "by_person")
+
+
+@admin.register(DayChange, SafetyChange)
+class ChangeAdmin(ReadOnlyAdmin):
+    """A change of a casting day or of a safety record."""
+
+    list_display = ("at", "by_person")
+    list_select_related = ("by_person",)
 
 
 @admin.register(Flask, PaperPrinted, Plan)

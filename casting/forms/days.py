@@ -208,6 +208,11 @@ class DayForm(forms.Form):
         found.setdefault("gloss_off_min", None)
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
 
+    def full_labels(self) -> dict[str, Any]:
+        """Return what fields are called apart from their neighbours on the page."""
+        parts = {name: part.legend for part in used_today.PARTS for name in (part.some, part.all)}
+        return {"closes_time": gettext("Hand-in closes at")} | own_hours.full_labels() | parts
+
     def own_rows(self) -> list[tuple[Any, ...]]:
         """The fields of each day with hours of its own after what it is called, for the page."""
         return list(own_hours.rows_of(self))

@@ -27,6 +27,15 @@ def own_fields() -> dict[str, forms.Field]:
     return found
 
 
+def full_labels() -> dict[str, str]:
+    """Return what each field is called apart from its day."""
+    return {
+        f"own{nth}_{what}": f"{called}: {label}"
+        for nth, called in OWN_DAYS
+        for what, label in (("opens", _("from")), ("closes", _("until")), ("nobody", _("Nobody is there")))
+    }
+
+
 def _clock(label: Any) -> forms.TimeField:
     return forms.TimeField(label=label, required=False, widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
 

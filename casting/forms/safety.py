@@ -75,6 +75,15 @@ class SafetyForm(ModelForm):
                     choices=[("", _("not recorded")), *((key, _(words)) for key, words in fact.choices)],
                 )
 
+    def answers(self) -> dict[str, Any]:
+        """Return the answers that were sent: a question that the page did not ask is left alone."""
+        asked = self.cleaned_data.items()
+        return {
+            name: said
+            for name, said in asked
+            if not self[name].field.widget.value_omitted_from_data(self.data, self.files, name)
+        }
+
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
         """The questions under their headings, the places last."""
         groups = [(_(heading), names) for heading, names in under_headings(FACTS.values()).items()]

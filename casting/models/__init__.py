@@ -1,5 +1,6 @@
 """The models of casting: the shelf, casting days with their waxes and flasks, plans and prints."""
 
+from casting.models.changes import DayChange, SafetyChange
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
@@ -13,6 +14,7 @@ __all__ = [
     "Alloy",
     "CastingDay",
     "CautionCleared",
+    "DayChange",
     "Firing",
     "Flask",
     "FlaskSize",
@@ -23,6 +25,7 @@ __all__ = [
     "PatternMaterial",
     "Plan",
     "RubberBase",
+    "SafetyChange",
     "SafetyRecord",
     "Search",
     "StepRecord",

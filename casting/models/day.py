@@ -51,6 +51,11 @@ class CastingDay(models.Model):
     on_call = models.CharField(_("on call while a kiln is alone"), max_length=120, blank=True)
     sizes_used = models.JSONField(_("flask sizes used"), null=True, blank=True)
     kilns_used = models.JSONField(_("kilns used"), null=True, blank=True)
+    version = models.PositiveIntegerField(_("version"), default=1, editable=False)
+    cancelled_at = models.DateTimeField(_("cancelled"), null=True, blank=True)
+    cancelled_by = models.CharField(_("cancelled by"), max_length=120, blank=True)
+    cancelled_why = models.CharField(_("why it is cancelled"), max_length=200, blank=True)
+    ended_at = models.DateTimeField(_("the day was closed"), null=True, blank=True)
 
     objects = CastingDayQuerySet.as_manager()
 

@@ -92,6 +92,7 @@ class SafetyRecord(models.Model):
     exits = models.CharField(_("Ways out and meeting place"), max_length=120, blank=True)
     emergency_number = models.CharField(_("Emergency number and the address to say"), max_length=160, blank=True)
     contact = models.CharField(_("Whom to call at the school"), max_length=120, blank=True)
+    version = models.PositiveIntegerField(_("version"), default=1, editable=False)
 
     class Meta:
         verbose_name = _("safety record")

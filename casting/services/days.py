@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, time
+from datetime import UTC, datetime, time
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Case, F, When
 from django.utils import timezone
 
-from casting.models import Alloy, CastingDay
-from school.models import Course
+from casting.models import Alloy, CastingDay, DayChange
+from casting.services.shelf import ChangedMeanwhile
+from school.models import Course, Person
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,23 +39,48 @@ class DayEntry:
 COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloys")
 
 
-def announce(course: Course, entry: DayEntry) -> CastingDay:
+@transaction.atomic
+def announce(course: Course, entry: DayEntry, by: Person | None = None) -> CastingDay:
     """Write a casting day of a class."""
-    return _write(CastingDay(course=course), entry)
-
-
-def change(day: CastingDay, entry: DayEntry) -> CastingDay:
-    """Write another entry for an announced day. Its waxes stay, and hand-in that was closed stays closed."""
-    return _write(day, entry)
+    day = CastingDay(course=course)
+    _write(day, entry, None)
+    DayChange.objects.create(day=day, by_person=by, before=None, after=_recorded(day))
+    return day
 
 
 @transaction.atomic
-def _write(day: CastingDay, entry: DayEntry) -> CastingDay:
+def change(day: CastingDay, entry: DayEntry, *, by: Person | None = None, version: int | None = None) -> CastingDay:
+    """Write another entry for an announced day. Its waxes stay, and hand-in that was closed stays closed.
+
+    `version` is the one that `by` looked at, if any: `ChangedMeanwhile` if the day does not stand at it any more.
+    """
+    now = CastingDay.objects.select_for_update().get(pk=day.pk)
+    if version not in (None, now.version):
+        raise ChangedMeanwhile
+    before = _recorded(now)
+    day.version = now.version + 1
+    _write(day, entry, (*COLUMNS, "version"))
+    if (after := _recorded(day)) != before:
+        DayChange.objects.create(day=day, by_person=by, before=before, after=after)
+    return day
+
+
+def _write(day: CastingDay, entry: DayEntry, columns: Iterable[str] | None) -> None:
     for name in COLUMNS:
         setattr(day, name, getattr(entry, name))
-    day.save(update_fields=COLUMNS if day.pk else None)
+    day.save(update_fields=columns)
     day.alloys.set(entry.alloys)
-    return day
+
+
+def _recorded(day: CastingDay) -> dict[str, Any]:
+    """What a day's entry is, as JSON values for the record of changes: instants in UTC, metals by key."""
+    values = {name: getattr(day, name) for name in COLUMNS}
+    for name, value in values.items():
+        if isinstance(value, datetime):
+            values[name] = value.astimezone(UTC).isoformat(timespec="minutes")
+        elif isinstance(value, time):
+            values[name] = f"{value:%H:%M}"
+    return values | {"alloys": sorted(day.alloys.values_list("key", flat=True))}
 
 
 def close_hand_in(day: CastingDay) -> None:

@@ -10,8 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import DayForm
+from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
 from casting.models import CastingDay
+from casting.presenters.day_history import history_of_day
 from casting.services import days as day_services
+from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, helper_required, teacher_required
 
 
@@ -39,7 +42,7 @@ def new_day(request: TeacherRequest) -> HttpResponse:
         status = 422 if form.is_bound else 200
         context = {"form": form, "before": before}
         return TemplateResponse(request, "casting/days/new_day.html", context, status=status)
-    day = day_services.announce(form.cleaned_data["course"], form.entry())
+    day = day_services.announce(form.cleaned_data["course"], form.entry(), request.person)
     return redirect("waxes", day.pk)
 
 
@@ -48,10 +51,37 @@ def new_day(request: TeacherRequest) -> HttpResponse:
 def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Change an announced day: its pour, its metals, its hours. Its waxes stay. An offered change is filled in."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    posted = request.POST if request.method == "POST" else None
-    form = DayForm(posted, person=request.person, day=day, offered=request.GET)
-    if not form.is_valid():
-        status = 422 if form.is_bound else 200
-        return TemplateResponse(request, "casting/days/change_day.html", {"form": form, "day": day}, status=status)
-    day_services.change(day, form.entry())
+    if request.method != "POST":
+        return _change_page(request, day, DayForm(None, person=request.person, day=day, offered=request.GET))
+    form = DayForm(request.POST, person=request.person, day=day)
+    try:
+        if version_in(request.POST) != day.version:
+            raise ChangedMeanwhile
+        if not form.is_valid():
+            return _change_page(request, day, form, status=422)
+        day_services.change(day, form.entry(), by=request.person, version=day.version)
+    except ChangedMeanwhile:
+        return _changed_meanwhile(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
     return redirect("waxes", day.pk)
+
+
+def _changed_meanwhile(request: TeacherRequest, now: CastingDay) -> HttpResponse:
+    """The page with what was typed over what is saved now; the next press saves it."""
+    shown, history = DayForm(None, person=request.person, day=now), history_of_day(now)
+    found = since(request.POST, shown, history[-1].who if history else "", shown.full_labels())
+    form = DayForm(found.data, person=request.person, day=now)
+    return _change_page(request, now, form, status=409, found=found)
+
+
+def _change_page(
+    request: TeacherRequest, day: CastingDay, form: DayForm, status: int = 200, found: Since | None = None
+) -> TemplateResponse:
+    context = {
+        "form": form,
+        "day": day,
+        "version": day.version,
+        "seen": seen_as(boxes_of(DayForm(None, person=request.person, day=day))),
+        "since": found,
+        "history": history_of_day(day)[::-1],
+    }
+    return TemplateResponse(request, "casting/days/change_day.html", context, status=status)

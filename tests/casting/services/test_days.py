@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from casting.models import Alloy, CastingDay
 from casting.services.days import DayEntry, announce, change, close_hand_in, reopen_hand_in
+from casting.services.shelf import ChangedMeanwhile
 from casting.services.stock import stock_school
 from casting.services.waxes import HandInClosed
 from tests.casting_factories import handed_in
@@ -93,3 +94,14 @@ def test_a_measured_gloss_off_goes_into_the_day_file_and_out_again(day):
     assert CastingDay.objects.get(pk=day.pk).to_day()["gloss_off_min"] == 8.5
     change(day, DayEntry(POUR_AT, metal))
     assert "gloss_off_min" not in CastingDay.objects.get(pk=day.pk).to_day()
+
+
+def test_a_change_of_a_day_that_moved_on_is_refused_and_written_nowhere(day, teacher):
+    later = POUR_AT + dt.timedelta(hours=4)
+    seen = day.version
+    change(CastingDay.objects.get(pk=day.pk), DayEntry(later, list(day.alloys.all())), by=teacher, version=seen)
+    with pytest.raises(ChangedMeanwhile):
+        change(CastingDay.objects.get(pk=day.pk), DayEntry(POUR_AT, []), by=teacher, version=seen)
+    day.refresh_from_db()
+    assert (day.pour_at, day.version, day.changes.count()) == (later, seen + 1, 1)
+    assert day.changes.get().by_person == teacher and day.alloys.exists()

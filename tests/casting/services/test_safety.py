@@ -1,7 +1,10 @@
 """A school's safety record, kept once for each school."""
 
+import pytest
+
 from casting.models import SafetyRecord
-from casting.services.safety import keep_record
+from casting.services.safety import NEW, keep_record
+from casting.services.shelf import ChangedMeanwhile
 
 
 def test_a_school_has_one_record_and_the_last_answers_count(school):
@@ -17,3 +20,11 @@ def test_another_school_s_record_stays(school, other_teacher):
     keep_record(other_teacher.school, {"eyewash": False})
     keep_record(school, {"eyewash": True})
     assert SafetyRecord.objects.get(school=other_teacher.school).eyewash is False
+
+
+def test_a_record_that_moved_on_is_not_written(school, teacher):
+    keep_record(school, {"eyewash": True}, by=teacher, version=NEW)
+    with pytest.raises(ChangedMeanwhile):
+        keep_record(school, {"eyewash": None}, by=teacher, version=NEW)
+    assert keep_record(school, {"adults": 2}, by=teacher, version=1).version == 2
+    assert SafetyRecord.objects.get().eyewash is True

@@ -1,15 +1,18 @@
 """An announced casting day, changed."""
 
 import datetime as dt
+import json
 from html import unescape
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import Alloy, Plan
+from casting.models import Alloy, CastingDay, DayChange, Plan
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
+from tests.conftest import client_of_teacher
+from tests.factories import PersonFactory
 
 
 @pytest.fixture
@@ -29,6 +32,7 @@ def address(day):
 def typed(day, **changes):
     local = day.pour_at.astimezone(day.course.school.tz)
     return {
+        "version": CastingDay.objects.get(pk=day.pk).version,
         "pour_on": local.date().isoformat(),
         "pour_time": f"{local:%H:%M}",
         "alloys": [alloy.pk for alloy in day.alloys.all()],
@@ -141,3 +145,62 @@ def test_no_kiln_at_all_is_refused(teacher_client, day, address):
     del none["all_kilns"]
     answer = teacher_client.post(address, none)
     assert answer.status_code == 422 and "Tick all, or at least one kiln." in answer.content.decode()
+
+
+@pytest.fixture
+def colleague_client(school):
+    return client_of_teacher(PersonFactory(school=school, name="Marit Oslund"))
+
+
+def opened_by(client, address):
+    """What a browser would post of the page as it stands, nothing touched."""
+    context = client.get(address).context
+    boxes = {name: texts for name, texts in json.loads(context["seen"]).items() if texts}
+    return boxes | {"version": context["version"], "seen": context["seen"]}
+
+
+def test_a_pour_set_to_another_hour_does_not_fall_back_silently(teacher_client, colleague_client, day, address):
+    """Trial A3: two teachers open the page; one moves the pour, then the other saves the old page."""
+    bronze = Alloy.objects.get(school=day.course.school, key="si-bronze")
+    first, second = opened_by(colleague_client, address), opened_by(teacher_client, address)
+    (was,) = first["pour_time"]
+    assert colleague_client.post(address, first | {"pour_time": "14:00"}).status_code == 302
+    answer = teacher_client.post(address, second | {"alloys": [*second["alloys"], bronze.pk]})
+    page = answer.content.decode()
+    assert answer.status_code == 409 and "Somebody else has saved this meanwhile" in page
+    assert f"First pour: it was {was} and is now 14:00." in page and "Saved by Marit Oslund." in page
+    day.refresh_from_db()
+    assert f"{day.pour_local():%H:%M}" == "14:00" and day.alloys.count() == 1
+    form = answer.context["form"]
+    assert form["pour_time"].value() == "14:00" and str(bronze.pk) in form["alloys"].value()
+    again = {name: form[name].value() for name in form.fields if form[name].value()}
+    again |= {"version": answer.context["version"], "seen": answer.context["seen"]}
+    assert teacher_client.post(address, again).status_code == 302
+    day.refresh_from_db()
+    assert f"{day.pour_local():%H:%M}" == "14:00" and day.alloys.count() == 2
+
+
+def test_one_after_the_other_nobody_is_stopped(teacher_client, colleague_client, day, address):
+    assert (
+        colleague_client.post(address, opened_by(colleague_client, address) | {"pour_time": "14:00"}).status_code == 302
+    )
+    assert teacher_client.post(address, opened_by(teacher_client, address) | {"on_call": "Imre"}).status_code == 302
+    day.refresh_from_db()
+    assert (f"{day.pour_local():%H:%M}", day.on_call) == ("14:00", "Imre")
+
+
+def test_a_post_without_a_version_writes_nothing(teacher_client, day, address):
+    answer = teacher_client.post(address, {"pour_time": "14:00"})
+    assert answer.status_code == 409 and "older than what is saved" in answer.content.decode()
+    assert answer.context["form"]["pour_time"].value() == "14:00" and not DayChange.objects.exists()
+
+
+def test_who_changed_what_stands_below_the_form(teacher_client, teacher, day, address):
+    (was,) = opened_by(teacher_client, address)["pour_time"]
+    teacher_client.post(address, typed(day, pour_time="14:00", kilns_used=["k2"], all_kilns=""))
+    teacher_client.post(address, typed(day, pour_time="14:00"))
+    CastingDay.objects.get(pk=day.pk)
+    last, first = teacher_client.get(address).context["history"]
+    assert first.who == teacher.name and "first pour" in first.words and f"{was}" in first.words
+    assert last.words.startswith("kilns all, was ")
+    assert "kilns all, was" in teacher_client.get(address).content.decode()

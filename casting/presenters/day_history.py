@@ -1,0 +1,134 @@
+"""What was changed of a casting day or of the safety record, by whom and when, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.utils.dateformat import format as date_format
+from django.utils.translation import gettext as _
+
+from casting.models import Alloy, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
+from casting.presenters.formats import on_clock_of
+from school.models import School
+
+Names = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One change: who made it, when, and what it changed."""
+
+    who: str
+    at: datetime
+    words: str
+
+
+def history_of_day(day: CastingDay) -> list[Told]:
+    """Return each change of a day in words, in the order in which they were made. Four queries at most."""
+    changes = list(day.changes.select_related("by_person"))
+    school = day.course.school
+    names = _names(school) if any(change.before for change in changes) else {}
+    return [Told(_who(one), one.at, _words(one, names, school)) for one in changes]
+
+
+def history_of_record(record: SafetyRecord) -> list[Told]:
+    """Return each change of a school's record in words, in the order in which they were made. One query."""
+    if not record.pk:
+        return []
+    changes = SafetyChange.objects.filter(record=record).select_related("by_person")
+    return [Told(_who(one), one.at, _answers(one)) for one in changes]
+
+
+def _who(change: DayChange | SafetyChange) -> str:
+    return change.by_person.name if change.by_person else ""
+
+
+def _names(school: School) -> Names:
+    """What metals, flask sizes and kilns are called, by kind and key."""
+    kinds = (("alloys", Alloy), ("sizes_used", FlaskSize), ("kilns_used", Kiln))
+    return {
+        f"{kind}.{key}": name
+        for kind, model in kinds
+        for key, name in model._default_manager.filter(school=school).values_list("key", "name")
+    }
+
+
+def _words(change: DayChange, names: Names, school: School) -> str:
+    before, after = change.before, change.after
+    if before is None:
+        return _("announced")
+    if "state" in after:
+        why = after.get("why", "")
+        return f"{STATES[after['state']]()}{': ' + why if why else ''}"
+    now, old = _told(after, names, school), _told(before, names, school)
+    return _listed((label, now[label], old[label]) for label in now)
+
+
+STATES = {
+    "cancelled": lambda: _("cancelled"),
+    "not cancelled": lambda: _("takes place after all"),
+    "ended": lambda: _("closed"),
+    "not ended": lambda: _("opened again"),
+}
+"""What happened to a day as a whole."""
+
+
+def _listed(changed: Any) -> str:
+    words = _("%(label)s %(now)s, was %(old)s")
+    return "; ".join(words % {"label": label, "now": now, "old": old} for label, now, old in changed if now != old)
+
+
+def _told(values: Mapping[str, Any], names: Names, school: School) -> dict[str, str]:
+    """The values of a day's entry in words, by what they are called."""
+    none, gloss = _("none"), values["gloss_off_min"]
+    return {
+        _("first pour"): _instant(values["pour_at"], school),
+        _("metals"): _keyed(values, "alloys", names),
+        _("hand-in closes"): _instant(values["hand_in_closes_at"], school) or _("by hand"),
+        _("studio opens"): values["opens"] or none,
+        _("studio closes"): values["closes"] or none,
+        _("waxes taken at least until"): values["hand_in_until"] or none,
+        _("hours of single days"): "; ".join(_own(*one) for one in sorted(values["own_hours"].items())) or none,
+        _("on call"): values["on_call"] or none,
+        _("gloss gone after"): none if gloss is None else f"{gloss:g} min",
+        _("flask sizes"): _keyed(values, "sizes_used", names),
+        _("kilns"): _keyed(values, "kilns_used", names),
+    }
+
+
+def _instant(at: str | None, school: School) -> str:
+    return on_clock_of(datetime.fromisoformat(at), school) if at else ""
+
+
+def _keyed(values: Mapping[str, Any], kind: str, names: Names) -> str:
+    keys = values[kind]
+    return _("all") if keys is None else ", ".join(names.get(f"{kind}.{key}", key) for key in keys)
+
+
+def _own(on: str, hours: list[str] | None) -> str:
+    called = date_format(date.fromisoformat(on), "j M")
+    return f"{called} {_('nobody')}" if hours is None else f"{called} {hours[0]}–{hours[1]}"
+
+
+def _answers(change: SafetyChange) -> str:
+    """The answers of a record that changed; an answer of nothing is "not recorded"."""
+    return _listed(
+        (_question(name), _answer(name, now), _answer(name, (change.before or {}).get(name)))
+        for name, now in change.after.items()
+    )
+
+
+def _question(name: str) -> str:
+    return str(SafetyRecord._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+
+
+def _answer(name: str, value: Any) -> str:
+    if value is None or value == "":
+        return _("not recorded")
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    choices = dict(getattr(SafetyRecord._meta.get_field(name), "choices", None) or ())
+    return str(choices.get(value, value))
