@@ -45,7 +45,7 @@ def refusal_of(line: str, day: File) -> str:
         return _of_held(day, field, sentence)
     if part == "waxes":
         words = {"tag": day["waxes"][nth]["key"], "field": _field(Wax, field), "said": said}
-        return _("Wax %(tag)s, %(field)s: %(said)s Its student can change it under My waxes.") % words
+        return _("Wax %(tag)s, %(field)s: %(said)s Its student can change it under My waxes, you on its page.") % words
     if part in SHELF:
         what, where = _row(day, part, nth), _field(SHELF[part], field)
         subject = f"{what}, {where}" if where else what
@@ -57,7 +57,7 @@ def refusal_of(line: str, day: File) -> str:
     if part in OF_DAY:
         return _("The casting day: %(said)s Change it on the page Change the day.") % {"said": said}
     if part in OF_SCHOOL:
-        return _("The school's place: %(said)s Ask the site's administrator to change it.") % {"said": said}
+        return _("The school's place: %(said)s Change it on the page School.") % {"said": said}
     return line
 
 

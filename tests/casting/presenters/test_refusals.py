@@ -75,11 +75,11 @@ def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
     assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith("House rules, wall mm: -1 is entered")
     hours = {"opens": "20:00", "closes": "08:00"}
     assert refused(json.dumps(file | {"hours": hours})).endswith("Change it on the page Change the day.")
-    assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Ask the site's administrator to change it.")
+    assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Change it on the page School.")
     (wax,) = file["waxes"]
     heavy = refused(json.dumps(file | {"waxes": [wax | {"wax_g": 400}]}))
     assert heavy.startswith(f"Wax {wax['key']}, weight, no rubber, g: 400 is entered, but a solid block of its size")
-    assert heavy.endswith("Its student can change it under My waxes.")
+    assert heavy.endswith("Its student can change it under My waxes, you on its page.")
 
 
 def test_an_invested_flask_whose_size_is_gone_says_so(day):
