@@ -25,6 +25,10 @@ class CastingDayQuerySet(models.QuerySet["CastingDay"]):
         """Return the days of the person's school."""
         return self.filter(course__school_id=person.school_id).select_related("course__school")
 
+    def listed(self, person: Person) -> Self:
+        """Return the days of the person's school without that of a rehearsal."""
+        return self.of(person).filter(course__is_rehearsal=False)
+
     def for_student(self, student: Student) -> Self:
         """Return the days of the student's class in the order of their pours."""
         days = self.filter(course_id=student.course_id)

@@ -44,7 +44,8 @@ def load_demo(school: School, course: Course, today: date | None = None) -> Cast
             course=course, called=called, defaults={"return_hash": make_password(None)}
         )
         for wax in waxes:
-            hand_in(day, student, key=_demo_key(course, called, wax["what"]), entry=_entry(school, wax))
+            rows = _rows_of(school, wax)
+            hand_in(day, student, key=_demo_key(course, called, wax["what"]), entry=invented_wax(wax, *rows))
     return day
 
 
@@ -89,9 +90,14 @@ def demo_visitor(course: Course) -> Student:
     return Student.objects.filter(course=course, called=read_fixture("demo_class.json")["visitor"]).earliest("pk")
 
 
+def saturday_ahead(today: date) -> date:
+    """Return a Saturday some weeks ahead."""
+    return today + timedelta(days=(5 - today.weekday()) % 7 + 7 * WEEKS_AHEAD)
+
+
 def _day_entry(school: School, day: Mapping[str, Any], today: date) -> DayEntry:
-    """Return the demo's day as a teacher types it: a Saturday some weeks ahead."""
-    saturday = today + timedelta(days=(5 - today.weekday()) % 7 + 7 * WEEKS_AHEAD)
+    """Return the demo's day as a teacher types it."""
+    saturday = saturday_ahead(today)
     pour_at = datetime.combine(saturday, time.fromisoformat(day["pour_at"]), school.tz)
     return DayEntry(
         pour_at=pour_at,
@@ -107,13 +113,21 @@ def _demo_key(course: Course, called: str, what: str) -> uuid.UUID:
     return uuid.uuid5(uuid.NAMESPACE_OID, f"{course.pk}/{called}/{what}")
 
 
-def _entry(school: School, wax: Mapping[str, Any]) -> WaxEntry:
+def _rows_of(school: School, wax: Mapping[str, Any]) -> tuple[Alloy, PatternMaterial, PatternMaterial | None]:
+    """Return the metal of a wax of the file, its material and that of its sprue."""
+    of_school = {row.key: row for row in PatternMaterial.objects.filter(school=school)}
+    alloy = Alloy.objects.get(school=school, key=wax["alloy"])
+    return alloy, of_school[wax["pattern"]], of_school[wax["sprue_pattern"]] if "sprue_pattern" in wax else None
+
+
+def invented_wax(
+    wax: Mapping[str, Any], alloy: Alloy, pattern: PatternMaterial, sprue: PatternMaterial | None
+) -> WaxEntry:
     """Return a wax of the file as a student types it, in grams and without a rubber base."""
-    sprue = wax.get("sprue_pattern")
     return WaxEntry(
         what=wax["what"],
-        alloy=Alloy.objects.get(school=school, key=wax["alloy"]),
-        pattern=PatternMaterial.objects.get(school=school, key=wax["pattern"]),
+        alloy=alloy,
+        pattern=pattern,
         wax_g=Decimal(wax["wax_g"]),
         entered=wax["wax_g"],
         entered_unit="g",
@@ -123,5 +137,5 @@ def _entry(school: School, wax: Mapping[str, Any]) -> WaxEntry:
         section=wax["section"],
         sprue_g=Decimal(wax.get("sprue_g", "0")),
         sprue_entered=wax.get("sprue_g", ""),
-        sprue_pattern=PatternMaterial.objects.get(school=school, key=sprue) if sprue else None,
+        sprue_pattern=sprue,
     )

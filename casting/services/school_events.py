@@ -34,7 +34,7 @@ def stock_new_school(school: School, **_signal: Any) -> None:
 
 def days_ahead(school: School, **_signal: Any) -> list[tuple[str, dt.datetime]]:
     """Return the announced days that are not over: the class's name and the first pour."""
-    days = CastingDay.objects.filter(course__school=school, pour_at__gt=timezone.now())
+    days = CastingDay.objects.filter(course__school=school, course__is_rehearsal=False, pour_at__gt=timezone.now())
     return list(days.values_list("course__name", "pour_at"))
 
 

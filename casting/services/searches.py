@@ -139,7 +139,8 @@ def settle(search: Search) -> Search:
     if not search.goes_on or lives(search):
         return search
     with transaction.atomic():
-        CastingDay.objects.select_for_update().get(pk=search.day_id)
+        # The day itself may be gone, as a rehearsal's is.
+        CastingDay.objects.select_for_update().filter(pk=search.day_id).first()
         now = Search.objects.select_related("day__course__school", "plan", "begun_by").filter(pk=search.pk).first()
         if now is None or not now.goes_on:
             return now or search

@@ -77,7 +77,9 @@ def seen_of(effects: Sequence[Effect]) -> str:
 
 def _open_plans(school: School) -> list[Plan]:
     """The last plan of each day that is not all poured."""
-    days = CastingDay.objects.filter(course__school=school, pour_at__gt=timezone.now() - LATEST)
+    days = CastingDay.objects.filter(
+        course__school=school, course__is_rehearsal=False, pour_at__gt=timezone.now() - LATEST
+    )
     found = []
     for day in days.select_related("course__school").order_by("pour_at", "pk"):
         plan = Plan.objects.latest_of(day)

@@ -13,6 +13,7 @@ from casting.forms.days import DayForm
 from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
 from casting.models import CastingDay
 from casting.presenters.day_history import history_of_day
+from casting.presenters.set_up import SetUp
 from casting.services import days as day_services
 from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, helper_required, teacher_required
@@ -22,20 +23,22 @@ from school.access import TeacherRequest, helper_required, teacher_required
 @helper_required
 def days(request: TeacherRequest) -> HttpResponse:
     """List the school's casting days: those to come, the nearest first, then those past, the latest first."""
-    rows = CastingDay.objects.of(request.person).annotate(
+    rows = CastingDay.objects.listed(request.person).annotate(
         waxes_in=Count("waxes", filter=Q(waxes__withdrawn_at__isnull=True), distinct=True),
         plans_made=Count("plans", distinct=True),
     )
     now = timezone.now()
     listed = sorted(rows, key=lambda day: (day.pour_at < now, abs(day.pour_at - now)))
-    return TemplateResponse(request, "casting/days/days.html", {"days": listed})
+    open_set_up = request.person.is_teacher and request.school.set_up_ended_at is None
+    context = {"days": listed, "way_through": SetUp(request.school) if open_set_up else None}
+    return TemplateResponse(request, "casting/days/days.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @teacher_required
 def new_day(request: TeacherRequest) -> HttpResponse:
     """Announce a casting day; filled in from the one that `like` names, else from the last that was announced."""
-    announced, like = CastingDay.objects.of(request.person), request.GET.get("like", "")
+    announced, like = CastingDay.objects.listed(request.person), request.GET.get("like", "")
     before = get_object_or_404(announced, pk=like) if like.isdecimal() else announced.order_by("-pk").first()
     form = DayForm(request.POST if request.method == "POST" else None, person=request.person, like=before)
     if not form.is_valid():

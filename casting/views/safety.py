@@ -16,6 +16,7 @@ from casting.presenters.day_history import history_of_record
 from casting.services.safety import NEW, keep_record
 from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, teacher_required
+from school.onward import onward
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -34,7 +35,7 @@ def safety(request: TeacherRequest) -> HttpResponse:
     except ChangedMeanwhile:
         return _changed_meanwhile(request)
     messages.success(request, _("Saved. Plans use the record from now on."))
-    return redirect("safety")
+    return redirect(onward(request, "safety"))
 
 
 def _version(request: TeacherRequest) -> int:

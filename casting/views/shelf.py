@@ -24,6 +24,7 @@ from casting.presenters.shelf_page import KINDS, Kind, Parts, called, listing, n
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
+from school.onward import onward
 
 
 @require_safe
@@ -167,7 +168,7 @@ class _Page:
 
     def _done(self, saved: ShelfRow) -> HttpResponse:
         messages.success(self.request, _("Saved: %(name)s.") % {"name": saved.name})
-        return redirect(self.kind.page)
+        return redirect(onward(self.request, self.kind.page))
 
     def _save(self, form: ThingForm) -> ShelfRow:
         if not self.row.pk:

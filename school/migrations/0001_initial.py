@@ -48,6 +48,8 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
                 ('changed_by', models.CharField(blank=True, default='', editable=False, max_length=400)),
                 ('changed_at', models.DateTimeField(editable=False, null=True)),
+                ('set_up_steps', models.JSONField(default=list, editable=False)),
+                ('set_up_ended_at', models.DateTimeField(editable=False, null=True)),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('slug',), name='school_slug_once'), models.CheckConstraint(condition=models.Q(('weight_unit__in', ['g', 'dwt', 'ozt'])), name='school_weight_unit'), models.CheckConstraint(condition=models.Q(('temperature_unit__in', ['C', 'F'])), name='school_temperature_unit'), models.CheckConstraint(condition=models.Q(('length_unit__in', ['mm', 'in'])), name='school_length_unit'), models.CheckConstraint(condition=models.Q(('paper__in', ['A4', 'Letter'])), name='school_paper'), models.CheckConstraint(condition=models.Q(('elevation_m__isnull', True), models.Q(('elevation_m__gte', -430), ('elevation_m__lte', 5500)), _connector='OR'), name='school_elevation_on_earth')],
@@ -60,6 +62,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=120, verbose_name='name')),
                 ('code', models.CharField(max_length=6, verbose_name='class code')),
                 ('open_until', models.DateTimeField(verbose_name='joining open until')),
+                ('is_rehearsal', models.BooleanField(default=False, editable=False)),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='courses', to='school.school', verbose_name='school')),
             ],

@@ -19,8 +19,8 @@ class CourseQuerySet(models.QuerySet["Course"]):
     """Classes."""
 
     def of(self, person: Person) -> Self:
-        """Those of the person's school."""
-        return self.filter(school__isnull=False, school=person.school_id)
+        """Those of the person's school, without the invented one of a rehearsal."""
+        return self.filter(school__isnull=False, school=person.school_id, is_rehearsal=False)
 
     def open_on(self, moment: dt.datetime) -> Self:
         """Those that students may still join at that moment."""
@@ -34,6 +34,8 @@ class Course(models.Model):
     name = models.CharField(_("name"), max_length=120)
     code = models.CharField(_("class code"), max_length=6)
     open_until = models.DateTimeField(_("joining open until"))
+    # Its students are invented: no list and no count has it.
+    is_rehearsal = models.BooleanField(default=False, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
 
     objects = CourseQuerySet.as_manager()

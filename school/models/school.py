@@ -82,6 +82,9 @@ class School(models.Model):
     # A name and not a row: it stays when the person has left.
     changed_by = models.CharField(max_length=MAX_CHARACTERS, blank=True, default="", editable=False)
     changed_at = models.DateTimeField(null=True, editable=False)
+    # The steps of the set-up that somebody has looked at, and when it was finished or put away.
+    set_up_steps = models.JSONField(default=list, editable=False)
+    set_up_ended_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         constraints = [

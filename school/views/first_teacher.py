@@ -15,8 +15,8 @@ from school.invitations import LinkUsed, find_invitation
 from school.views.shared import form_page, link_ended
 from school.zones import zones
 
-NEXT_STEP = "days"
-"""Where a first teacher goes on: the page of a set-up walk takes this place."""
+NEXT_STEP = "set_up"
+"""Where a first teacher goes on."""
 
 
 @sensitive_post_parameters("token", "password", "again")

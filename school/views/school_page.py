@@ -16,6 +16,7 @@ from school.access import TeacherRequest, teacher_required
 from school.changing import Outdated, ahead_of, change_school, same_clock
 from school.forms.school_page import KEEP_CLOCK, SchoolForm
 from school.models import School
+from school.onward import onward
 from school.views.shared import form_page
 from school.zones import zones
 
@@ -44,7 +45,7 @@ def school_page(request: TeacherRequest) -> HttpResponse:
     except Outdated as outdated:
         return _outdated(request, form, outdated.now)
     messages.success(request, _("Saved."))
-    return redirect("school_page")
+    return redirect(onward(request, "school_page"))
 
 
 def _outdated(request: TeacherRequest, form: SchoolForm, now: School) -> TemplateResponse:

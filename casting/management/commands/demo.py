@@ -180,7 +180,7 @@ def _demo() -> Demo:
         raise CommandError(
             "This database holds a real school. Name another directory for the demo: CASTING_DATA_DIR=somewhere."
         )
-    school, made = School.objects.get_or_create(is_demo=True, defaults=SCHOOL)
+    school, made = School.objects.get_or_create(is_demo=True, defaults=SCHOOL | {"set_up_ended_at": timezone.now()})
     if made:
         stock_school(school)
     teacher, password = _teacher(school)

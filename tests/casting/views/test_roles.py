@@ -23,6 +23,7 @@ TEACHER = """
     student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     clear_caution equipment metals new_thing thing move_thing parts_echo rubber_bases
+    set_up set_up_on set_up_list rehearsal
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)
@@ -38,7 +39,7 @@ def site(day, student, teacher):
     invitation, _token = invite(teacher, "Nadia Ferro", Role.HELPER)
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
-    given |= {"kind": "metals", "row_id": wax.alloy_id}
+    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}
 
@@ -65,7 +66,7 @@ def test_nobody_opens_what_is_not_theirs(
     if role in ("helper", "teacher"):
         for client in (stranger_client, student_client):
             assert asked(client, address).url.startswith(reverse("sign_in"))
-        if set(given) - {"kind"}:
+        if set(given) - {"kind", "step"}:
             assert asked(other_teacher_client, address).status_code == 404
     if role == "teacher":
         assert asked(helper_client, address).status_code == 403

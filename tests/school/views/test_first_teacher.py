@@ -29,7 +29,7 @@ def test_the_page_makes_school_and_teacher_and_goes_on(token, stranger_client):
     assert stranger_client.get(ADDRESS, {"token": token}).status_code == 200
     assert not School.objects.exists()  # a visit makes nothing, nor uses the link up
     answer = stranger_client.post(ADDRESS, TYPED | {"token": token})
-    assert answer.url == reverse("days")
+    assert answer.url == reverse("set_up")
     school = School.objects.get()
     person = Person.objects.get()
     assert (school.name, school.zone, person.name) == ("Saltmarsh Metal Hall", "America/Denver", "Odile Marchetti")

@@ -1,0 +1,14 @@
+"""Where a saved page goes on: to the page of ours that it was opened from."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest
+from django.utils.http import url_has_allowed_host_and_scheme
+
+
+def onward(request: HttpRequest, otherwise: str) -> str:
+    """Return the `next` of the page's address if it is a path of our own, else `otherwise`, a path or a page's name."""
+    asked = request.GET.get("next", "")
+    # A path alone: another host, and ours by another scheme, are somebody else's link.
+    own = asked.startswith("/") and url_has_allowed_host_and_scheme(asked, allowed_hosts=None)
+    return asked if own else otherwise
