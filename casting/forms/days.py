@@ -228,7 +228,7 @@ class DayForm(forms.Form):
     def _order(self, pour_at: datetime | None, closes_at: datetime | None) -> None:
         """Refuse a pour or a closing that is past, too far ahead or in the wrong order."""
         now = timezone.now()
-        if pour_at and pour_at <= now:
+        if pour_at and pour_at <= now and not (self.day and pour_at == self.day.pour_at):
             self.add_error("pour_on", gettext("That pour is past. Choose a day to come."))
         elif pour_at and pour_at > now + FARTHEST:
             self.add_error("pour_on", gettext("That pour is more than two years ahead. Look at the year again."))

@@ -44,7 +44,7 @@ class Effect:
 
 
 @dataclass(frozen=True, slots=True)
-class _Standing:
+class Standing:
     """How a day stands with its plan: current or not, why it is refused, charges of invested flasks by label [g]."""
 
     current: bool = False
@@ -58,14 +58,12 @@ def effects_of(school: School, change: Callable[[], object]) -> list[Effect]:
     plans = _open_plans(school)
     if not plans:
         return []
-    before = [_standing(plan) for plan in plans]
+    before = [standing_of(plan) for plan in plans]
     with transaction.atomic():
         change()
-        after = [_standing(plan) for plan in plans]
+        after = [standing_of(plan) for plan in plans]
         transaction.set_rollback(True)
-    found = (
-        Effect(plan.day, _sentences(was, then, plan)) for plan, was, then in zip(plans, before, after, strict=True)
-    )
+    found = (Effect(plan.day, told_of(was, then, plan)) for plan, was, then in zip(plans, before, after, strict=True))
     return [effect for effect in found if effect.sentences]
 
 
@@ -88,16 +86,17 @@ def _open_plans(school: School) -> list[Plan]:
     return found
 
 
-def _standing(plan: Plan) -> _Standing:
+def standing_of(plan: Plan) -> Standing:
+    """Return how a day stands with a plan as its rows and the shelf are now."""
     try:
         values = day_values_of(plan.day)
     except NotPlanned as wrong:
-        return _Standing(refused=str(wrong))
+        return Standing(refused=str(wrong))
     try:
         day = day_of(values).day
     except Refused as refused:
-        return _Standing(refused=refusal_of(str(refused), values))
-    return _Standing(not is_outdated(plan, values), "", _charges(plan, values, day), day)
+        return Standing(refused=refusal_of(str(refused), values))
+    return Standing(not is_outdated(plan, values), "", _charges(plan, values, day), day)
 
 
 def _charges(plan: Plan, values: Mapping[str, Any], day: DayInput) -> dict[str, float]:
@@ -114,8 +113,8 @@ def _charges(plan: Plan, values: Mapping[str, Any], day: DayInput) -> dict[str, 
     return found
 
 
-def _sentences(was: _Standing, then: _Standing, plan: Plan) -> list[str]:
-    """What is said of a day: no more than the change itself does."""
+def told_of(was: Standing, then: Standing, plan: Plan) -> list[str]:
+    """Return what is said of a day: no more than the change itself does."""
     if then.refused:
         return [] if was.refused else [_("No plan can be made of it then. %(why)s") % {"why": then.refused}]
     said = []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -12,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.forms.days import DayForm
 from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
 from casting.models import CastingDay
+from casting.papers.change_effects import digest_of, effects_of_change
 from casting.presenters.day_history import history_of_day
 from casting.presenters.set_up import SetUp
 from casting.services import days as day_services
@@ -62,7 +65,10 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
             raise ChangedMeanwhile
         if not form.is_valid():
             return _change_page(request, day, form, status=422)
-        day_services.change(day, form.entry(), by=request.person, version=day.version)
+        effects = effects_of_change(day, form.entry())
+        if effects and request.POST.get("effects") != digest_of(effects):
+            return _change_page(request, day, form, effects=effects)
+        day_services.change(day, form.entry(), by=request.person, version=version_in(request.POST))
     except ChangedMeanwhile:
         return _changed_meanwhile(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
     return redirect("waxes", day.pk)
@@ -77,7 +83,12 @@ def _changed_meanwhile(request: TeacherRequest, now: CastingDay) -> HttpResponse
 
 
 def _change_page(
-    request: TeacherRequest, day: CastingDay, form: DayForm, status: int = 200, found: Since | None = None
+    request: TeacherRequest,
+    day: CastingDay,
+    form: DayForm,
+    status: int = 200,
+    found: Since | None = None,
+    effects: Sequence[str] = (),
 ) -> TemplateResponse:
     context = {
         "form": form,
@@ -85,6 +96,8 @@ def _change_page(
         "version": day.version,
         "seen": seen_as(boxes_of(DayForm(None, person=request.person, day=day))),
         "since": found,
+        "effects": effects,
+        "effects_seen": digest_of(effects),
         "history": history_of_day(day)[::-1],
     }
     return TemplateResponse(request, "casting/days/change_day.html", context, status=status)

@@ -42,6 +42,13 @@ def typed(day, **changes):
     }
 
 
+def save_it_so(client, address, values):
+    """Save what has effects: the page comes back once with them, and the same button saves."""
+    answer = client.post(address, values)
+    assert answer.status_code == 200 and "Save it so" in answer.content.decode()
+    return client.post(address, values | {"effects": answer.context["effects_seen"]})
+
+
 def test_the_form_shows_the_day_as_it_was_announced(teacher_client, day, address):
     page = teacher_client.get(address).content.decode()
     assert f'value="{typed(day)["pour_on"]}"' in page and f'value="{typed(day)["pour_time"]}"' in page
@@ -50,7 +57,7 @@ def test_the_form_shows_the_day_as_it_was_announced(teacher_client, day, address
 def test_a_later_pour_keeps_the_waxes(teacher_client, day, address):
     wax = handed_in(day)
     later = (day.pour_at + dt.timedelta(days=1)).astimezone(day.course.school.tz).date().isoformat()
-    answer = teacher_client.post(address, typed(day, pour_on=later))
+    answer = save_it_so(teacher_client, address, typed(day, pour_on=later))
     assert answer.status_code == 302
     before = day.pour_at
     day.refresh_from_db()
@@ -134,7 +141,7 @@ def test_a_change_of_the_equipment_is_told_as_other_changes_are(teacher_client, 
     before = teacher_client.get(flasks).context["outdated"]
     some = typed(day, kilns_used=[other])
     del some["all_kilns"]
-    teacher_client.post(address, some)
+    save_it_so(teacher_client, address, some)
     assert (before, teacher_client.get(flasks).context["outdated"]) == (False, True)
     teacher_client.post(reverse("make_plan", args=[day.pk]))
     assert [one["kiln"] for one in Plan.objects.latest_of(day).file["firings"]] == [other]
@@ -204,3 +211,37 @@ def test_who_changed_what_stands_below_the_form(teacher_client, teacher, day, ad
     assert first.who == teacher.name and "first pour" in first.words and f"{was}" in first.words
     assert last.words.startswith("kilns all, was ")
     assert "kilns all, was" in teacher_client.get(address).content.decode()
+
+
+def test_what_follows_is_told_once_and_nothing_is_saved_before(teacher_client, teacher, day, address):
+    wax = handed_in(day)
+    make_plan(day, teacher)
+    bronze = Alloy.objects.get(school=day.course.school, key="si-bronze")
+    answer = teacher_client.post(address, typed(day, alloys=[bronze.pk], pour_time="14:00"))
+    page = answer.content.decode()
+    assert "Nothing is saved yet. Saved so:" in page and "Its plan will be out of date: make it again." in page
+    assert f"is no longer offered, but waxes in it stay and are planned: {wax.tag}." in page
+    day.refresh_from_db()
+    assert day.changes.count() == 0 and [alloy.key for alloy in day.alloys.all()] == ["sterling"]
+    # What follows is not the same any more: it is told anew.
+    seen = {"effects": answer.context["effects_seen"]}
+    other = teacher_client.post(address, typed(day, alloys=[bronze.pk], pour_time="15:00") | seen)
+    assert other.status_code == 200 and day.changes.count() == 0
+    assert teacher_client.post(address, typed(day, alloys=[bronze.pk], pour_time="14:00") | seen).status_code == 302
+    assert day.changes.count() == 1
+
+
+def test_a_change_from_which_nothing_follows_saves_at_once(teacher_client, teacher, day, address):
+    handed_in(day)
+    make_plan(day, teacher)
+    assert teacher_client.post(address, typed(day, on_call="Marit Oslund, 555 0142")).status_code == 302
+    day.refresh_from_db()
+    assert day.on_call == "Marit Oslund, 555 0142"
+
+
+def test_a_pour_that_has_begun_may_stay_where_it_is_but_not_be_moved_into_the_past(teacher_client, day, address):
+    day.pour_at = timezone.now().replace(second=0, microsecond=0) - dt.timedelta(hours=30)
+    day.save()
+    assert teacher_client.post(address, typed(day, on_call="Marit Oslund")).status_code == 302
+    sooner = (day.pour_local() - dt.timedelta(days=1)).date().isoformat()
+    assert teacher_client.post(address, typed(day, pour_on=sooner)).status_code == 422
