@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
+from casting.presenters.formats import SchoolUnits, across
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SIDE_MM = 1.5
@@ -20,7 +21,7 @@ UPRIGHT_MM = 7.5
 """A wax at least this deep carries its tag upright; on a narrower one it runs along."""
 
 
-def draw_flask(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
+def draw_flask(flask: FlaskSheet, units: SchoolUnits, mirrored: bool = False) -> SafeString:
     """Return the flask as it is seen when the waxes point at you, its notch at 12 o'clock.
 
     Mirrored, it is seen from the other end, where the metal goes in; the notch stays at 12.
@@ -29,7 +30,7 @@ def draw_flask(flask: FlaskSheet, mirrored: bool = False) -> SafeString:
     waxes = [from_behind(on_base) for on_base in flask.waxes] if mirrored else flask.waxes
     x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
     children = [
-        *_dimension(diameter, x),
+        *_dimension(diameter, x, across(diameter, units)),
         circle(x, y, diameter, stroke_width=0.5),
         element("path", d=draw_notch(x, ABOVE_MM), fill=INK, class_="solid"),
         circle(x, y, diameter - 2 * flask.wall_mm, stroke=QUIET, stroke_dasharray="1.4 1.2", class_="quiet"),
@@ -59,14 +60,14 @@ def from_behind(on_base: WaxOnBase) -> WaxOnBase:
     return replace(on_base, place=Place(-place.x_mm, place.y_mm, -place.turn_deg))
 
 
-def _dimension(diameter: float, x: float) -> list[SafeString]:
+def _dimension(diameter: float, x: float, words: str) -> list[SafeString]:
     """The line with the inside diameter, above the flask."""
     left, right, at = x - diameter / 2, x + diameter / 2, 4.0
     return [
         line(left, at, right, at, stroke=QUIET, class_="quiet"),
         line(left, at - 1.5, left, at + 1.5, stroke=QUIET, class_="quiet"),
         line(right, at - 1.5, right, at + 1.5, stroke=QUIET, class_="quiet"),
-        text(x, at - 0.9, f"{diameter:g} mm", 3.1, text_anchor="middle"),
+        text(x, at - 0.9, words, 3.1, text_anchor="middle"),
     ]
 
 

@@ -238,7 +238,7 @@ def in_units(sentence: str, units: SchoolUnits) -> str:
     """
     if units.temperature is Temperature.FAHRENHEIT:
         sentence = MARKED.sub(_in_fahrenheit, sentence)
-    sentence = FLASK_SIZE.sub(lambda size: _diameter_by_height(float(size[1]), float(size[2]), units), sentence)
+    sentence = FLASK_SIZE.sub(lambda size: _of_a_flask([float(size[1]), float(size[2])], units), sentence)
     return sentence.replace(NEAREST, NARROW_SPACE)
 
 
@@ -325,14 +325,20 @@ def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
     """Return a size's name, if it has one, and inside diameter by height: mm, or inches if they are whole quarters."""
     named = f"{size.name}, " if size.name and size.name != size.key else ""
     star = mark("diameter_mm", size.from_memory) or mark("height_mm", size.from_memory)
-    return named + _diameter_by_height(size.diameter_mm, size.height_mm, units) + star
+    return named + _of_a_flask((size.diameter_mm, size.height_mm), units) + star
 
 
-def _diameter_by_height(diameter_mm: float, height_mm: float, units: SchoolUnits) -> str:
-    inches = [_inches(length) for length in (diameter_mm, height_mm)] if units.inches else []
+def across(diameter_mm: float, units: SchoolUnits) -> str:
+    """Return a flask's inside diameter in mm, or in inches if it is whole quarters of one and inches are read."""
+    return _of_a_flask([diameter_mm], units)
+
+
+def _of_a_flask(lengths_mm: Sequence[float], units: SchoolUnits) -> str:
+    """Lengths of a flask as makers sell it."""
+    inches = [_inches(one) for one in lengths_mm] if units.inches else []
     if inches and all(inches):
-        return f"{inches[0]} × {inches[1]} in"
-    return f"{diameter_mm:g} × {height_mm:g}{NARROW_SPACE}mm"
+        return f"{' × '.join(inches)} in"
+    return f"{' × '.join(f'{one:g}' for one in lengths_mm)}{NARROW_SPACE}mm"
 
 
 def _inches(length_mm: float) -> str:

@@ -22,9 +22,9 @@ SCREEN_CURVE_MM = 34.0
 
 
 @register.simple_tag
-def flask_drawing(flask: FlaskSheet) -> SafeString:
+def flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
     """The flask from the wax side; a tree from the side and tier by tier."""
-    return draw_tree(flask) if flask.tiers else draw_flask(flask)
+    return draw_tree(flask) if flask.tiers else draw_flask(flask, units)
 
 
 @register.simple_tag

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.template.loader import render_to_string
 from django.utils.functional import Promise
@@ -16,8 +17,9 @@ from django.utils.translation import gettext_lazy as _
 from casting.calc.values.day_input import Alloy
 from casting.calc.values.enums import Asked, Do, Level
 from casting.dayfile.rules_file import rulebook
-from casting.drawings.timetable import draw_timetable
+from casting.drawings.timetable import AXIS_MM, KEY_MM, draw_timetable
 from casting.papers.print_job import PlanPrintJob
+from casting.papers.sheets.day_plan_room import DayParts, room_mm
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.day_outline import pours_of
 from casting.presenters.formats import degrees
@@ -39,15 +41,17 @@ WORDS_BESIDE = {64: 6, 80: 5, 104: 3}
 """Widths of flasks, in mm, up to which the style sheet leaves a column of words beside the picture, each with the most
 waxes whose words stand in that column; more take two cells."""
 
-ROW_MM = 5.2
-ROWS_MM = 30.0
-"""Height of all rows of the timetable, where there are many; a row is never higher than `ROW_MM`."""
-
+MOST_ROW_MM = 5.2
+ROW_MM = 3.4
+ROWS_MM = 24.0
+"""Height of all rows of the timetable, where there are many; one is `ROW_MM`, where room is to spare `MOST_ROW_MM`."""
 LEAST_ROW_MM = 3.0
 CURVES_MM = 20.0
 """Height of all kilns' curves, where there are several; one is never higher than `CURVE_MM`."""
 CURVE_MM = 14.0
 LEAST_CURVE_MM = 10.0
+MOST_CURVE_MM = 30.0
+"""Higher, a curve says no more; six of them are its name and its clearance."""
 FLASK_OF = re.compile(r"\\\{flask\\\}")
 BEFORE = (Asked.SET_UP, Asked.PLAN)
 POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
@@ -92,7 +96,6 @@ def day_plan_html(job: PlanPrintJob) -> str:
     to_pour = [flask.label for flask in sheet.flasks if not flask.poured]
     loads = {step.kiln: step.at for step in reversed(sheet.steps_of(Do.LOAD))}
     context = job.context() | {
-        "timetable": timetable_of(opened),
         "mounts": mounts_of(sheet.flasks),
         "sizes": sizes_to_fetch(sheet.flasks),
         "pours": pours_of(sheet),
@@ -107,6 +110,7 @@ def day_plan_html(job: PlanPrintJob) -> str:
         "kiln_gates": any(line.is_gate for line in at_the_kiln),
         "pour_gates": any(line.is_gate for line in at_the_pour),
     }
+    context["timetable"] = timetable_of(opened, parts_of(sheet, context))
     return render_to_string("papers/day_plan.html", context)
 
 
@@ -121,11 +125,41 @@ def is_silver(alloy: Alloy) -> bool:
     return (alloy.composition_pct.get("Ag") or 0) > 50
 
 
-def timetable_of(opened: OpenedPlan) -> SafeString:
-    """Return the day on one clock axis, lower where there are many flasks or kilns."""
-    row_mm = max(LEAST_ROW_MM, min(ROW_MM, ROWS_MM / max(1, len(opened.sheet.flasks))))
-    curve_mm = max(LEAST_CURVE_MM, min(CURVE_MM, CURVES_MM / max(1, len(opened.sheet.kilns))))
-    return draw_timetable(opened.sheet, lambda celsius: degrees(celsius, opened.units), row_mm, curve_mm)
+def timetable_of(opened: OpenedPlan, parts: DayParts) -> SafeString:
+    """Return the day on one clock axis, higher where the parts beside it leave room."""
+    flasks, kilns = len(opened.sheet.flasks), len(opened.sheet.kilns)
+    row_mm = max(LEAST_ROW_MM, min(ROW_MM, ROWS_MM / max(1, flasks)))
+    curve_mm = max(LEAST_CURVE_MM, min(CURVE_MM, CURVES_MM / max(1, kilns)))
+    room = room_mm(parts, AXIS_MM + kilns * curve_mm + flasks * row_mm + KEY_MM, opened.school.paper)
+    grown_mm = max(curve_mm, min(MOST_CURVE_MM, curve_mm + room / max(1, kilns)))
+    left_mm = room - kilns * (grown_mm - curve_mm)
+    row_mm = max(row_mm, min(MOST_ROW_MM, row_mm + left_mm / max(1, flasks)))
+    return draw_timetable(opened.sheet, lambda celsius: degrees(celsius, opened.units), row_mm, grown_mm)
+
+
+def parts_of(sheet: PlanSheet, context: Mapping[str, Any]) -> DayParts:
+    """Return what stands beside the timetable, as its height is counted."""
+    return DayParts(
+        fetched=sum(2 if metal.brought_for or metal.poured else 1 for metal in sheet.metals)
+        + 2
+        + sum(2 if filled else 1 for _flask, _many, filled in context["sizes"]),
+        bowls=len(sheet.bowls),
+        mounts=[[_mount(flask) for flask, _words in row] for row in context["mounts"]],
+        left_out=len(sheet.left_out),
+        gates=[
+            [f"{line.caution.check} {line.words}" for line in context[part]]
+            for part in ("before", "at_the_kiln", "at_the_pour")
+        ],
+        segments=[len(night.segments) for night, _load in context["kilns"]],
+        pours=sum(3 if pour.flask.owner else 1 for pour in context["pours"]),
+    )
+
+
+def _mount(flask: FlaskSheet) -> tuple[float, list[str]]:
+    """A flask's height as drawn in full and its words; a tree stands beside its tiers, so higher."""
+    high_mm = flask.size.height_mm + flask.size.diameter_mm if flask.tiers else flask.size.diameter_mm
+    named = [f"{one.name.tag} {one.name.student}, {one.name.piece} 00.00 g" for one in flask.waxes]
+    return high_mm, named
 
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:

@@ -29,7 +29,7 @@ from casting.papers.sheets.label_stock import (
     stock_of,
 )
 from casting.papers.sheets.poster import draw_code
-from casting.presenters.formats import clock_time, day_clock
+from casting.presenters.formats import SchoolUnits, clock_time, day_clock
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet, SegmentLine
 
 CENTRE_MM = 1.0
@@ -138,7 +138,7 @@ def flask_cards_html(
     if not opened.sheet.flasks:
         return None
     asked = stock_of(stock) if stock else None
-    cards = _Cards(opened.sheet, job.address_of(reverse("flasks", args=[job.day.pk])))
+    cards = _Cards(opened.sheet, job.address_of(reverse("flasks", args=[job.day.pk])), opened.units)
     sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip)
     rules = [
         rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
@@ -159,6 +159,7 @@ class _Cards:
 
     plan: PlanSheet
     page: str
+    units: SchoolUnits
 
     def card(self, laid: PlacedCard) -> Card:
         flask = laid.flask
@@ -167,7 +168,7 @@ class _Cards:
         sets, loads = self._steps(Do.SET, flask.label), self._steps(Do.LOAD, flask.label)
         return Card(
             laid,
-            views=_views(laid),
+            views=_views(laid, self.units),
             hours=tuple((on_base.name.tag, hour_of(on_base.place)) for on_base in flask.waxes),
             mix_at=bowl.at if bowl else None,
             set_until=max((until for _at, until in sets), default=None),
@@ -183,11 +184,11 @@ class _Cards:
         return [(step.at, step.until) for step in self.plan.steps_of(do) if label in step.flasks]
 
 
-def _views(laid: PlacedCard) -> tuple[SafeString, ...]:
+def _views(laid: PlacedCard, units: SchoolUnits) -> tuple[SafeString, ...]:
     """Both views of a flask at true scale, if its card has room for them."""
     if laid.layout in (None, LABEL):
         return ()
-    return lean(draw_flask(laid.flask)), lean(draw_flask(laid.flask, mirrored=True))
+    return lean(draw_flask(laid.flask, units)), lean(draw_flask(laid.flask, units, mirrored=True))
 
 
 def hour_of(place: Place) -> str:

@@ -39,8 +39,8 @@ ROW_MM = 18.9
 """A row, as the style sheet has it."""
 SPARE_MM = 5.0
 """What the foot of a sheet leaves besides, unless whom to call takes all its lines."""
-LEAST_CURVE_MM = 20.0
-"""Lower, the figures on a firing's curve would lie over each other."""
+LEAST_CURVE_MM = 35.0
+"""Lower, a firing's line would be all but flat: its clock, its bar and its figures alone take 20 mm."""
 
 LONG_CALL = 80
 """So is every back if whom to call, and how, takes more letters than these: it is printed in full there."""
@@ -184,9 +184,9 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
 
 
 def _kiln(opened: OpenedPlan, night: KilnNight, people: PeopleBeside, long_call: bool) -> KilnSheets:
-    """A kiln's sheets, its firing drawn on the first that has room for it."""
+    """A kiln's sheets, its firing drawn on the first that has room for it, unless that is over."""
     sheets = list(sheets_of(*rows_of(opened.sheet, night, people)))
-    for nth, far in enumerate(sheets):
+    for nth, far in enumerate([] if all_poured(night) else sheets):
         free_mm = (ROWS_A_SHEET - len(far.rows)) * ROW_MM - 1.5 + (0 if long_call else SPARE_MM)
         if free_mm >= LEAST_CURVE_MM:
             curve = draw_kiln_curve(opened.sheet, night, lambda heat: _figure(heat, night, opened.units), free_mm)

@@ -12,7 +12,7 @@ from casting.calc.quantities.investment import powder_bare
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
-from casting.presenters.formats import plain
+from casting.presenters.formats import length
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
 
 
@@ -56,11 +56,12 @@ def mix_html(job: PlanPrintJob) -> str | None:
     opened = job.opened
     if not opened.sheet.bowls:
         return None
+    rims_mm = sorted({one.size.rim_mm for one in opened.sheet.flasks})
     context = job.context() | {
         "mixes": mixes_of(opened.sheet),
         "extra_g": opened.sheet.day.rules.bowl_extra_g,
         "investment": opened.sheet.day.investment,
-        "rims_mm": " / ".join(plain(rim_mm) for rim_mm in sorted({one.size.rim_mm for one in opened.sheet.flasks})),
+        "rims": " / ".join(length(rim_mm, opened.units) for rim_mm in rims_mm),
         "base_off_min": round(rulebook().limit("base_off_min")),
     }
     return render_to_string("papers/mix.html", context)

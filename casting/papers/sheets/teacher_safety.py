@@ -22,6 +22,7 @@ from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout import offered_of
 from casting.presenters.cautions import ShownCaution, safety_record_of, to_settle
 from casting.presenters.formats import in_units, units_of
+from casting.presenters.told_once import told_once
 from casting.presenters.vacuum import gauge_line
 from school.models import Student
 
@@ -134,7 +135,7 @@ def gates_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, list
 
 def _gates(standing: Iterable[ShownCaution]) -> list[Gate]:
     asked: dict[str, tuple[SourcedCaution, ...]] = {}
-    for one in standing:
+    for one in told_once(standing):
         check = one.check or one.text
         asked[check] = (*asked.get(check, ()), asking(one))
     return [Gate(check, by) for check, by in asked.items()]
@@ -149,7 +150,7 @@ def reminders_of(cautions: Iterable[ShownCaution]) -> list[tuple[str | Promise, 
     always = frozenset().union(words.WEAR_SPEAKS_FOR, *(line.speaks_for for line in lines if not line.when))
     said = [one for one in cautions if one.level is Level.SAY and not one.check]
     said = [one for one in said if one.id not in always and not one.id.startswith("N-")]
-    found = [(title, [one for one in said if one.when is when]) for when, title in WHEN.items()]
+    found = [(title, told_once(one for one in said if one.when is when)) for when, title in WHEN.items()]
     return [(title, lines) for title, lines in found if lines]
 
 

@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 from casting.drawings.flask import draw_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
 from casting.drawings.timetable import draw_timetable
+from casting.presenters.formats import SchoolUnits
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -14,7 +15,7 @@ def degrees(celsius):
 
 
 def every_drawing(plan):
-    yield draw_flask(plan.flasks[0])
+    yield draw_flask(plan.flasks[0], SchoolUnits())
     yield draw_kiln_shelf(plan.kilns[0], degrees)
     yield draw_timetable(plan, degrees)
 

@@ -7,15 +7,17 @@ from xml.etree import ElementTree
 import pytest
 
 from casting.drawings.flask import draw_flask
+from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
+from casting.units import Length
 from tests.days.written_plans import as_text, plan_of_one
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_a_flask_is_drawn_in_its_own_millimetres(plan):
-    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0], SchoolUnits()))
     width = float(root.get("viewBox").split()[2])
     assert root.get("width") == f"{width:g}mm"
     radii = [float(circle.get("r")) for circle in root.iter(f"{SVG}circle")]
@@ -24,7 +26,7 @@ def test_a_flask_is_drawn_in_its_own_millimetres(plan):
 
 
 def test_the_notch_is_at_12_o_clock_and_the_first_wax_beside_it(plan):
-    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0], SchoolUnits()))
     outline = next(root.iter(f"{SVG}circle"))
     x, y = float(outline.get("cx")), float(outline.get("cy"))
     first = next(root.iter(f"{SVG}rect"))
@@ -35,13 +37,13 @@ def test_the_notch_is_at_12_o_clock_and_the_first_wax_beside_it(plan):
 
 
 def test_a_turn_anticlockwise_in_the_plan_is_one_on_paper(plan):
-    second = list(ElementTree.fromstring(draw_flask(plan.flasks[0])).iter(f"{SVG}rect"))[1]
+    second = list(ElementTree.fromstring(draw_flask(plan.flasks[0], SchoolUnits())).iter(f"{SVG}rect"))[1]
     # SVG turns clockwise, so 120 degrees anticlockwise are -120.
     assert second.get("transform").startswith("rotate(-120 ")
 
 
 def test_a_sprue_runs_from_the_foot_toward_the_axis(plan):
-    root = ElementTree.fromstring(draw_flask(plan.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(plan.flasks[0], SchoolUnits()))
     outline = next(root.iter(f"{SVG}circle"))
     x, y = float(outline.get("cx")), float(outline.get("cy"))
     sprues = [line for line in root.iter(f"{SVG}line") if line.get("stroke-width") == "1.4"]
@@ -55,7 +57,7 @@ def test_a_sprue_runs_from_the_foot_toward_the_axis(plan):
 def test_what_people_type_is_text_and_nothing_else():
     names = {"w1": WaxName("<b", "<script>alert(1)</script>", '"/><image href="file:///x"/>')}
     sheet = read_plan(*as_text(*plan_of_one()), names)
-    root = ElementTree.fromstring(draw_flask(sheet.flasks[0]))
+    root = ElementTree.fromstring(draw_flask(sheet.flasks[0], SchoolUnits()))
     tags = {element.tag.removeprefix(SVG) for element in root.iter()}
     assert tags <= {"svg", "title", "line", "text", "circle", "path", "g", "rect"}
     assert "<b" in [text.text for text in root.iter(f"{SVG}text")]
@@ -72,7 +74,7 @@ def rectangles(drawing):
 
 
 def test_from_the_button_side_left_is_right_and_the_notch_stays(plan):
-    wax_side, button_side = draw_flask(plan.flasks[0]), draw_flask(plan.flasks[0], mirrored=True)
+    wax_side, button_side = (draw_flask(plan.flasks[0], SchoolUnits(), mirrored=side) for side in (False, True))
     mirrored = [(-x or 0.0, y, -turn or 0.0) for x, y, turn in rectangles(wax_side)]
     assert list(rectangles(button_side)) == mirrored
     # The second wax, at (-12.124, -7) in the plan, is right of the axis and below it.
@@ -81,7 +83,16 @@ def test_from_the_button_side_left_is_right_and_the_notch_stays(plan):
     assert notches[0] == notches[1]
 
 
+def test_the_line_above_gives_the_inside_diameter_in_the_schools_unit(plan):
+    def drawn(units):
+        return "".join(ElementTree.fromstring(draw_flask(plan.flasks[0], units)).itertext())
+
+    # 63.5 mm are 2 1/2 inches.
+    assert "63.5\u202fmm" in drawn(SchoolUnits())
+    assert "2½ in" in (inches := drawn(SchoolUnits(length=Length.INCH))) and "mm" not in inches
+
+
 def test_no_letter_is_mirrored(plan):
-    button_side = draw_flask(plan.flasks[0], mirrored=True)
+    button_side = draw_flask(plan.flasks[0], SchoolUnits(), mirrored=True)
     assert "scale(" not in button_side and "matrix(" not in button_side
     assert "from the button side" in button_side

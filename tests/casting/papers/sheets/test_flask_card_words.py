@@ -23,6 +23,10 @@ def test_there_is_a_box_of_6_mm_for_every_step_and_a_time_of_11_points(plan_1):
     # The inner outline of each border, which takes 0.8 pt on both sides: 6 - 2 x 0.28.
     assert sum(box == pytest.approx((5.44, 5.44), abs=0.05) for box in sizes_of(pdf, "rect")[0]) == 7
     assert "mounted: a 6 mm pencil passes all round" in pages_of(pdf)[0]
+    plan_1.day.course.school.length_unit = "in"
+    # Of a flask of 2 1/2 inches; a quarter inch is a little more than 6 mm.
+    card = pages_of(render(flask_cards_html(job_of(plan_1))))[0]
+    assert card.count("2½ in") >= 2 and "a ¼ in pencil passes all round" in card and "63.5" not in card
     times = [size for word, size in words_by_type(pdf, 0, 7.9) if re.fullmatch(r"\d\d:\d\d", word)]
     assert len(times) == 4 and min(times) >= 11
 

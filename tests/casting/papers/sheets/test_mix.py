@@ -83,3 +83,9 @@ def test_the_investing_bench_is_told_of_letter_rim_and_base(day, teacher):
     assert "Fill it to 5 mm under its rim" in words_of(
         render(mix_html(job_of(stored(day, teacher, plan, day_file, revision=2))))
     )
+    day.course.school.length_unit = "in"
+    day.course.school.save()
+    # 5 / 25.4 = 0.197
+    assert "Fill it to 0.2 in (5 mm) under its rim" in words_of(
+        render(mix_html(job_of(stored(day, teacher, plan, day_file, revision=3))))
+    )

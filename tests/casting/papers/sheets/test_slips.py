@@ -10,6 +10,7 @@ from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.reading_back import typeset_words
 from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import called, one_alloy, plan_of_two_owners
 from tests.days.written_plans import as_text, plan_of_24
@@ -135,3 +136,14 @@ def test_metal_stands_in_the_schools_own_unit_first_and_its_sum_adds_up_as_print
     page = slips_html(job_of(row))
     # Divided by 1.55517384: 15.4002, 7.3625 twice. 15.40 + 7.36 + 7.36 = 30.12; 46.85 together would be 30.13.
     assert "<b>15.40\u202fdwt</b><br>23.95\u202fg" in page and "<b>30.12\u202fdwt</b><br>46.85\u202fg" in page
+
+
+def test_a_cost_of_four_figures_stands_in_one_line(day, teacher):
+    plan, day_file = plan_of_24()
+    # 34.53 g at 62 USD: gold.
+    day_file["alloys"] = [
+        one_alloy({"key": "sterling", "name": "Sterling silver", "specific_gravity": 10.36, "price_per_g": 62})
+    ]
+    sheet = typeset_words(render(slips_html(job_of(stored(day, teacher, plan, day_file)))))[0]
+    words = " ".join(word.text for word in sheet).replace("\u202f", " ")
+    assert "2141.07 USD" in words or "2,141.07 USD" in words, words[:900]

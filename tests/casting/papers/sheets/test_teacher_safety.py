@@ -9,7 +9,7 @@ import pytest
 from casting.calc.values.enums import Level
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import FIXTURES
-from casting.models import CautionCleared, SafetyRecord
+from casting.models import Alloy, CautionCleared, SafetyRecord
 from casting.papers.pdf.render import render
 from casting.papers.sheets.teacher_safety import (
     gates_of,
@@ -23,6 +23,7 @@ from casting.presenters.cautions import ShownCaution
 from casting.presenters.opened_plan import OpenedPlan
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
+from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
@@ -179,3 +180,14 @@ def test_the_heading_of_the_kit_stands_on_the_page_of_its_first_rows(plan_24, mo
         assert "how many what kind" in page and "safety glasses" in page
         on_first.add(page == pages[0])
     assert on_first == {True, False}
+
+
+def test_the_fan_is_asked_for_once_with_all_its_metals(day, teacher, student):
+    for key in ("brass", "nickel-white-14k"):
+        alloy = Alloy.objects.get(school=day.course.school, key=key)
+        day.alloys.add(alloy)
+        handed_in(day, student, alloy=alloy)
+    SafetyRecord.objects.filter(school=day.course.school).update(melt_extraction=True)
+    text = words_of(render(teacher_safety_html(job_of(make_plan(day, teacher)))))
+    assert text.count("Step back from white smoke and tell the teacher.") == 1
+    assert "Each contains zinc, or its recipe is not recorded. Step back" in text
