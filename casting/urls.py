@@ -37,6 +37,7 @@ urlpatterns: list[URLPattern] = [
     path("sources/", sources.sources, name="sources"),
     path("metals/", shelf.metals, name="metals"),
     path("equipment/", shelf.equipment, name="equipment"),
+    path("house-rules/", shelf.house_rules, name="house_rules"),
     path("shelf/<slug:kind>/new/", shelf.new_thing, name="new_thing"),
     path("shelf/<slug:kind>/parts/", shelf.parts_echo, name="parts_echo"),
     path("shelf/<slug:kind>/<int:row_id>/", shelf.thing, name="thing"),

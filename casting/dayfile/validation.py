@@ -43,16 +43,18 @@ def step_in(place: str, key: str) -> str:
     return f"{place}.{name}" if place else name
 
 
-UNIT_AT = re.compile(r"(?:_(c_per_h|mm|c)|(_by_diameter)\[\d+\]\[0\])(?:\.\w+)?(?:\[\d+\])*$")
+UNIT_AT = re.compile(
+    r"(?:_(c_per_h|mm|c|(?<!_per_)g)|(_by_diameter)\[\d+\]\[0\]|_(g)_by_diameter\[\d+\]\[1\])(?:\.\w+)?(?:\[\d+\])*$"
+)
 """A place whose figures a school may read in another unit."""
 IN_MM, IN_C = marked("mm", "", "mm"), marked("c", "", "C")
 """The units themselves, for what a refusal asks for."""
 
 
 def unit_at(place: str) -> str:
-    """Return the unit of the figures at a place, if a school may read them in another one: `mm`, `c`, `c_per_h`."""
+    """Return the unit of figures at a place, if a school reads them in its own: `mm`, `c`, `c_per_h`, `g`."""
     found = UNIT_AT.search(place)
-    return "" if found is None else found[1] or "mm"
+    return "" if found is None else found[1] or found[3] or "mm"
 
 
 def figure(value: float, unit: str) -> str:
@@ -254,7 +256,8 @@ def table(what: str, most: float) -> Reader[tuple[tuple[float, float], ...]]:
                 raise refusal(
                     f"{place}[{nth}]",
                     check_list(value, place)[nth],
-                    f"the table must ascend and the row before is [{figure(before[0], 'mm')}, {before[1]:g}]",
+                    f"the table must ascend and the row before is [{figure(before[0], 'mm')}, "
+                    f"{figure(before[1], unit_at(f'{place}[0][1]'))}]",
                     "order the rows by diameter and look at the figures",
                 )
         if not rows:

@@ -11,6 +11,7 @@ from casting.calc.values import day_input
 from casting.calc.values.errors import Refused
 from casting.dayfile.equipment import RULES, read_firing, read_kiln, read_rules, read_size, refuse_too_tall
 from casting.dayfile.shelf_file import shelf
+from casting.dayfile.sources_file import origins
 from casting.models.materials import Investment
 from casting.models.shelf import ShelfRow, columns_of, not_negative, one_key_per_school, over_zero, told_from_memory
 
@@ -139,8 +140,32 @@ class Firing(ShelfRow):
         )
 
 
+class _Rule:
+    """One house rule as an attribute of its row: what the school goes by. Only what differs from the usual is kept."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+    def __get__(self, row: HouseRules | None, owner: type) -> Any:
+        return self if row is None else row.rules.get(self.key, usual_rule(self.key))
+
+    def __set__(self, row: HouseRules, value: Any) -> None:
+        others = {key: one for key, one in row.rules.items() if key != self.key}
+        row.rules = others if value is None or value == usual_rule(self.key) else others | {self.key: value}
+
+
+def usual_rule(key: str) -> Any:
+    """Return the usual value of a house rule, as the shelf's file has it; None or no rows if it has none."""
+    return shelf().one("rules").get(key, [] if key == "crucibles_ml" else None)
+
+
 class HouseRules(ShelfRow):
-    """The house rules, key by key as in a day file; a key that is not set has the default of `fixtures/shelf.json`."""
+    """The house rules, key by key as in a day file; a key that is not set has the default of `fixtures/shelf.json`.
+
+    Each rule is an attribute too, which is the usual one where the school has set none.
+    """
+
+    figures = tuple(key for key in RULES if key != "from_memory")
 
     rules = models.JSONField(
         _("rules"), default=dict, blank=True, help_text=_('Only what differs from the usual rules: {"hands": 2}.')
@@ -151,11 +176,27 @@ class HouseRules(ShelfRow):
         verbose_name_plural = _("house rules")
         constraints = one_key_per_school("house_rules")
 
+    def column_of(self, place: str) -> tuple[str, str]:
+        """Return the only column, and the rule that a place names."""
+        return "rules", "" if place == "file" else place
+
     def read(self) -> day_input.Rules:
-        """Return the rules as the day file's reader reads them; its places begin with the column's name."""
-        return read_rules(self.rules, "rules", shelf().one("rules"))
+        """Return the rules as the day file's reader reads them."""
+        return read_rules(self.rules, "", shelf().one("rules"))
+
+    @property
+    def told(self) -> dict[str, Any]:
+        """The sources of all rules: the school's own, and the shelf's for a rule that it has not set."""
+        of_shelf = {name[len("rules.") :]: one for name, one in origins().items() if name.startswith("rules.")}
+        unset = {name: one for name, one in of_shelf.items() if name.partition(".")[0] not in self.rules}
+        own: dict[str, Any] = self.sources
+        return unset | own
 
     def to_day(self) -> dict[str, Any]:
-        """Return the rules that the school has set."""
-        rules: dict[str, Any] = self.rules
-        return rules | told_from_memory(self.sources, RULES)
+        """Return all rules: those that the school has set, and the usual ones."""
+        rules: dict[str, Any] = shelf().one("rules") | self.rules
+        return rules | told_from_memory(self.told, RULES)
+
+
+for _key in HouseRules.figures:
+    setattr(HouseRules, _key, _Rule(_key))

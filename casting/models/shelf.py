@@ -93,11 +93,15 @@ class ShelfRow(models.Model):
         super().clean()
         told: dict[str, list[str]] = defaultdict(list)
         for one in self.refusals():
-            column, inside = column_and_inside(one.place)
+            column, inside = self.column_of(one.place)
             told[column].append(f"{inside}: {one.sentence}" if inside else _capital(one.sentence))
         wrong = {column: sentences for column, sentences in told.items() if not self._is_blank(column)}
         if wrong:
             raise ValidationError(wrong)
+
+    def column_of(self, place: str) -> tuple[str, str]:
+        """Return the column that a place in the row lies in, and the place within it."""
+        return column_and_inside(place)
 
     def refusals(self) -> list[Refused]:
         """Return all that a day file's reader refuses of the row."""

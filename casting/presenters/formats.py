@@ -223,6 +223,11 @@ def length_number(length_mm: float, units: SchoolUnits) -> str:
     return plain(rounded(from_millimetres(_exact(length_mm), Length.INCH), 3))
 
 
+def weight_number(weight_g: float, units: SchoolUnits) -> str:
+    """Return a weight as a box holds it: in grams as it is stored, on another scale to four decimals."""
+    return plain(rounded(from_grams(_exact(weight_g), units.weight), 4 if units.weight is not Mass.GRAM else 6))
+
+
 def degrees_at_least(celsius: float, units: SchoolUnits) -> str:
     """Return a limit that must be reached: in Celsius as it is, in Fahrenheit up to the next ten degrees."""
     if units.temperature is Temperature.CELSIUS:

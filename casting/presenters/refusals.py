@@ -13,7 +13,7 @@ from casting.calc.values.errors import Refused, worded
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, Wax
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import what_of
-from casting.presenters.formats import NARROW_SPACE, SchoolUnits, length_number, ramp_number, set_point
+from casting.presenters.formats import NARROW_SPACE, SchoolUnits, length_number, ramp_number, set_point, weight_number
 from casting.units import Temperature
 
 SHELF: Mapping[str, type[ShelfRow]] = {
@@ -51,7 +51,7 @@ def refusal_of(line: str, day: File) -> str:
         subject = f"{what}, {where}" if where else what
         sentence = {
             "alloys": _("%(subject)s: %(said)s Change it on the page Metals."),
-            "rules": _("%(subject)s: %(said)s Ask the site's administrator to change it in the school's equipment."),
+            "rules": _("%(subject)s: %(said)s Change it on the page House rules."),
         }.get(part, _("%(subject)s: %(said)s Change it on the page Equipment."))
         return sentence % {"subject": subject, "said": _capital(said)}
     if part in OF_DAY:
@@ -78,8 +78,13 @@ def _in_units(unit: str, value: str, plain: str, units: SchoolUnits) -> str:
         return _("Look it up again.") if fahrenheit else plain
     if not value:
         return {"mm": "inches" if units.inches else "mm", "c": "°F" if fahrenheit else "°C"}[unit]
-    write = {"mm": length_number, "c": set_point, "c_per_h": ramp_number}[unit]
-    after = {"mm": "in" if units.inches else "mm", "c": f"°{units.temperature}", "c_per_h": f"°{units.temperature}/h"}
+    write = {"mm": length_number, "c": set_point, "c_per_h": ramp_number, "g": weight_number}[unit]
+    after = {
+        "mm": "in" if units.inches else "mm",
+        "c": f"°{units.temperature}",
+        "c_per_h": f"°{units.temperature}/h",
+        "g": units.weight.value,
+    }
     return f"{write(float(value), units)}{NARROW_SPACE}{after[unit]}"
 
 
@@ -100,7 +105,7 @@ def _field(model: type[Any], path: str) -> str:
     try:
         name = str(model._meta.get_field(first).verbose_name)
     except FieldDoesNotExist:
-        name = first.replace("_", " ")
+        name = what_of(first)
     inside = [_("number %(nth)d") % {"nth": int(one) + 1} if one.isdigit() else one.replace("_", " ") for one in rest]
     return ", ".join([name, *inside])
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.quantities.alloy import specific_gravity
@@ -14,7 +15,9 @@ from casting.calc.values.enums import Status
 from casting.calc.values.errors import Refused
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.dayfile.shelf_file import densities
-from casting.models import Alloy, Firing, FlaskSize, Investment, Kiln, PatternMaterial
+from casting.dayfile.sources_file import origins
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
+from casting.models.equipment import usual_rule
 from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, what_of
 from casting.presenters.formats import NARROW_SPACE, decimals, plain
@@ -99,6 +102,9 @@ KINDS: Mapping[str, Kind] = {
 }
 """The kinds by the name that their addresses have."""
 
+HOUSE = Kind("rules", HouseRules, "house_rules", _("House rules"), _("house rules"), _("House rules"), ())
+"""The house rules: one row, with a page of its own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Listed:
@@ -128,6 +134,9 @@ class FigureNote:
     stock: Sequence[str] = ()
     follows: Sequence[str] = ()
     """What plans take while the column is empty."""
+    usual: Sequence[str] = ()
+    """The usual house rule; `differs` if the school has another one."""
+    differs: bool = False
 
 
 def listing(kind: Kind, reader: Reader) -> Listing:
@@ -183,7 +192,7 @@ def notes_of(row: ShelfRow, reader: Reader) -> dict[str, FigureNote]:
         differs = name in stock and stock[name] != value
         follows = getattr(read, name, None) if value is None else None
         notes[name] = FigureNote(
-            _origins(row, reader, known),
+            _origins(row.sources, reader, known),
             _lines(reader, name, stock[name]) if differs else (),
             _lines(reader, name, follows) if follows is not None else (),
         )
@@ -204,11 +213,35 @@ def _lines(reader: Reader, name: str, value: Any) -> list[str]:
     return [line for figure, one in parts.items() for line in reader.lines(figure, one)]
 
 
-def _origins(row: ShelfRow, reader: Reader, known: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:
+def rule_notes_of(row: HouseRules, reader: Reader) -> dict[str, FigureNote]:
+    """Return where each house rule comes from, and what is usual."""
+    notes = {}
+    for name in row.figures:
+        usual, value = usual_rule(name), getattr(row, name)
+        known = dict(parts_of({name: value})) if value not in (None, []) else {}
+        notes[name] = FigureNote(
+            _origins(row.told, reader, known),
+            usual=_usual_lines(reader, name, usual),
+            differs=value != usual,
+        )
+    return notes
+
+
+def _usual_lines(reader: Reader, name: str, usual: Any) -> list[str]:
+    """A usual rule in words; its parts with the thickness that each is for, and with a star what is from memory."""
+    if usual is None:
+        return [gettext("none")]
+    star = FROM_MEMORY if origins().get(f"rules.{name}", {}).get("status") == Status.MEMORY else ""
+    if isinstance(usual, Mapping):
+        return [f"{section.replace('_', ' ')} {reader.one(name, one)}{star}" for section, one in usual.items()]
+    return [f"{line}{star}" for line in reader.lines(name, usual)]
+
+
+def _origins(sources: Mapping[str, Any], reader: Reader, known: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:
     """The sources of the parts of a column; one that all of them share is told once."""
     found: dict[tuple[str, str, bool], list[str]] = {}
     for figure in known:
-        found.setdefault(told(reader, origin_of(figure, row.sources)), []).append(figure.partition(".")[2])
+        found.setdefault(told(reader, origin_of(figure, sources)), []).append(figure.partition(".")[2])
     none = told(reader, None)
     lines = []
     for of, parts in found.items():

@@ -17,7 +17,7 @@ from casting.calc.values.marked_text import FROM_MEMORY
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
-from casting.models.equipment import Firing, FlaskSize, Kiln
+from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, limit_line, what_of
 from casting.presenters.formats import flask_size, in_units
@@ -171,17 +171,10 @@ def name_of(reader: Reader, row: ShelfRow) -> str:
 
 def _of_rules(reader: Reader) -> Thing:
     """The house rules: the school's own, and the usual ones where it has set none."""
-    own = house_rules(reader.school)
+    own = house_rules(reader.school) or HouseRules()
     usual = shelf().one("rules")
-    set_here = own.rules if own else {}
-    sources: dict[str, Any] = {
-        figure.removeprefix("rules."): origin
-        for figure, origin in origins().items()
-        if figure.startswith("rules.") and figure.removeprefix("rules.").partition(".")[0] not in set_here
-    }
-    sources |= own.sources if own else {}
     return Thing("rules", _("House rules"), [
-        _row(reader, "rules", figure, value, sources) for figure, value in parts_of(usual | set_here)
+        _row(reader, "rules", figure, value, own.told) for figure, value in parts_of(usual | own.rules)
     ])  # fmt: skip
 
 

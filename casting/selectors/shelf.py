@@ -9,6 +9,7 @@ from django.db.models import Field
 
 from casting.dayfile.shelf_file import shelf
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
+from casting.models.equipment import usual_rule
 from casting.models.shelf import ShelfRow
 from school.models import School
 
@@ -36,6 +37,8 @@ def stocked_columns(model: type[ShelfRow], stock: Mapping[str, Any]) -> dict[str
 
 def stock_of(row: ShelfRow) -> dict[str, Any]:
     """Return what the shelf's file has in each column of a row; nothing for a row that the school made itself."""
+    if isinstance(row, HouseRules):
+        return {key: usual_rule(key) for key in row.figures}
     heading = next((heading for heading, model in LISTS.items() if isinstance(row, model)), "")
     values: Any = shelf().values.get(heading, [])
     listed: list[dict[str, Any]] = values if isinstance(values, list) else [values]

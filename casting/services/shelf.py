@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.models import HouseRules
 from casting.models.shelf import ShelfRow, key_from
 from casting.presenters.formats import units_of
 from casting.presenters.refusals import said_at_box
@@ -52,11 +53,11 @@ def change(row: ShelfRow, values: Mapping[str, Any], version: int, by: Person) -
 @transaction.atomic
 def add(row: ShelfRow, values: Mapping[str, Any], by: Person) -> ShelfRow:
     """Write a new row at the end of its list: `row` is unsaved, with the sources of what it was copied from."""
-    before = row.to_day() if row.sources else {}
+    before = row.to_day() if row.sources or isinstance(row, HouseRules) else {}
     for name, value in values.items():
         setattr(row, name, value)
     there = type(row)._default_manager.filter(school=row.school)
-    row.key = _free_key(row.name, set(there.values_list("key", flat=True)))
+    row.key = row.key or _free_key(row.name, set(there.values_list("key", flat=True)))
     row.place = max(there.values_list("place", flat=True), default=-1) + 1
     _say_where_from(row, before, by)
     row.save()

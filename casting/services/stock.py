@@ -63,6 +63,8 @@ def _sources(sources: Mapping[str, Any], place: str) -> dict[str, Any]:
 
 def stock_sources(row: ShelfRow) -> dict[str, Any]:
     """Return the sources that the shelf's file gives a row of that key; nothing for a row that the school made."""
+    if isinstance(row, HouseRules):
+        return _sources(read_fixture("shelf.json")["sources"], "rules")
     heading = next((heading for heading, model in LISTS.items() if isinstance(row, model)), "")
     place = "investment" if heading == "investment" else f"{heading}.{row.key}"
     return _sources(read_fixture("shelf.json")["sources"], place)

@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
+from casting.drawings.rule_groups import draw_rule_group
 from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
@@ -53,3 +54,9 @@ def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
     return draw_timetable(
         plan, lambda celsius: formats.degrees(celsius, units), curve_mm=SCREEN_CURVE_MM, now=timezone.now()
     )
+
+
+@register.simple_tag
+def rule_group_drawing(slug: str) -> SafeString:
+    """What the house rules of a heading measure; nothing where that is no length and no time."""
+    return draw_rule_group(slug)

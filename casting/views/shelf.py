@@ -15,12 +15,25 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.calc.values.marked_text import FROM_MEMORY
-from casting.forms.shelf.form import ThingForm, Typed
+from casting.forms.shelf.form import ShownColumn, ThingForm, Typed
+from casting.forms.shelf.rules import GROUPS
 from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back
-from casting.models import Alloy
+from casting.models import Alloy, HouseRules
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
-from casting.presenters.shelf_page import KINDS, Kind, Parts, called, listing, notes_of, parts_come_to
+from casting.presenters.shelf_page import (
+    HOUSE,
+    KINDS,
+    FigureNote,
+    Kind,
+    Parts,
+    called,
+    listing,
+    notes_of,
+    parts_come_to,
+    rule_notes_of,
+)
+from casting.selectors.shelf import house_rules as rules_of
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
@@ -67,6 +80,17 @@ def thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
     what = _kind(kind)
     row = _row(request, what, row_id)
     page = _Page(request, what, row)
+    if request.method == "POST":
+        return page.posted(request.POST.dict())
+    return page.show(ThingForm(None, row=row))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@teacher_required
+def house_rules(request: TeacherRequest) -> HttpResponse:
+    """Change the house rules, all on one page."""
+    row = rules_of(request.school) or HouseRules(school=request.school, key="house", name=str(HOUSE.many))
+    page = _RulesPage(request, HOUSE, row)
     if request.method == "POST":
         return page.posted(request.POST.dict())
     return page.show(ThingForm(None, row=row))
@@ -179,7 +203,7 @@ class _Page:
         """Show what somebody else has saved since, over it what this teacher typed."""
         row = _row(self.request, self.kind, self.row.pk)
         found = meanwhile(typed, row)
-        page = _Page(self.request, self.kind, row)
+        page = type(self)(self.request, self.kind, row)
         return page.show(ThingForm(None, row=row, typed=found.typed), status=409, since=found)
 
     def show(
@@ -191,13 +215,12 @@ class _Page:
         told: str = "",
     ) -> HttpResponse:
         """Show the boxes, each column with where its figures come from."""
-        reader = Reader(self.request.school)
-        notes = notes_of(self.row, reader) if self.row.sources or self.row.pk else {}
-        context: Mapping[str, Any] = {
+        notes = self.notes()
+        context: dict[str, Any] = {
             "form": form,
             "kind": self.kind,
             "row": self.row,
-            "called": called(reader, self.row) if self.row.pk else "",
+            "called": called(Reader(self.request.school), self.row) if self.row.pk else "",
             "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
             "since": since,
             "parts": _parts(form),
@@ -206,4 +229,34 @@ class _Page:
             "told": told,
             "effects_seen": seen_of(effects),
         }
-        return TemplateResponse(self.request, "casting/shelf/thing.html", dict(context), status=status)
+        context |= self.more(context["columns"])
+        return TemplateResponse(self.request, self.template, context, status=status)
+
+    @property
+    def template(self) -> str:
+        """The page's template."""
+        return "casting/shelf/thing.html"
+
+    def notes(self) -> Mapping[str, FigureNote]:
+        """Where the figures of each column come from."""
+        return notes_of(self.row, Reader(self.request.school)) if self.row.sources or self.row.pk else {}
+
+    def more(self, columns: Sequence[tuple[ShownColumn, FigureNote | None]]) -> dict[str, Any]:
+        """What this page alone shows."""
+        return {}
+
+
+class _RulesPage(_Page):
+    """The page of the house rules, its columns under headings."""
+
+    @property
+    def template(self) -> str:
+        return "casting/shelf/house_rules.html"
+
+    def notes(self) -> Mapping[str, FigureNote]:
+        assert isinstance(self.row, HouseRules)
+        return rule_notes_of(self.row, Reader(self.request.school))
+
+    def more(self, columns: Sequence[tuple[ShownColumn, FigureNote | None]]) -> dict[str, Any]:
+        named = {shown.column.name: (shown, note) for shown, note in columns}
+        return {"groups": [(group, [named[name] for name in group.rules]) for group in GROUPS]}

@@ -17,7 +17,7 @@ from casting.dayfile.sources_file import element_rows
 from casting.forms.counts import whole_number
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
-from casting.units import Count, Length, NotUnderstood, Temperature, celsius, millimetres, read_number
+from casting.units import Count, Length, Mass, NotUnderstood, Temperature, celsius, grams, millimetres, read_number
 
 YES_NO = ((True, "yes", _("yes")), (False, "no", _("no")), (None, "", _("not recorded")))
 
@@ -62,7 +62,7 @@ class SignBox(Box):
 class NumberBox(Box):
     """A number in a unit of the school; `write` makes its text and `store` the figure that is kept."""
 
-    unit: Length | Temperature | Count = Count.PLAIN
+    unit: Mass | Length | Temperature | Count = Count.PLAIN
     write: Callable[[float], str] = formats.plain
     store: Callable[[Decimal], Decimal] = field(default=lambda number: number)
     size: str = "6"
@@ -174,6 +174,16 @@ def length_box(units: SchoolUnits) -> NumberBox:
     unit = Length.INCH if units.inches else Length.MILLIMETRE
     return NumberBox(
         unit.value, unit, lambda mm: formats.length_number(mm, units), lambda number: millimetres(number, unit)
+    )
+
+
+def mass_box(units: SchoolUnits) -> NumberBox:
+    """Return a box for a weight, stored in grams."""
+    return NumberBox(
+        units.weight.value,
+        units.weight,
+        lambda weight_g: formats.weight_number(weight_g, units),
+        lambda number: grams(number, units.weight),
     )
 
 

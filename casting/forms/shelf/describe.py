@@ -22,6 +22,8 @@ from casting.forms.shelf.boxes import (
     ramp_box,
 )
 from casting.forms.shelf.columns import Bands, Cell, Column, Composition, Kinds, Pair, Rows, Segments
+from casting.forms.shelf.rules import rule_columns
+from casting.models import HouseRules
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import UNIT, what_of
 from casting.presenters.formats import SchoolUnits, units_of
@@ -55,6 +57,8 @@ FOLLOWS = _("Leave it empty for the usual one.")
 def columns_for(model: type[ShelfRow], school: School) -> list[Column]:
     """Return the columns of a thing in the order of its page, the name first."""
     units = units_of(school)
+    if model is HouseRules:
+        return rule_columns(units)
     names = ["name", *(name for name in model.figures if name != "name")]
     return [_column(model, name, units, school) for name in names]
 

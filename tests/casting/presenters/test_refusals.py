@@ -72,7 +72,9 @@ def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
     file = json.loads(day_file_of(day))
     alloys = [one | {"specific_gravity": 10.36} if one["key"] == "sterling" else one for one in file["alloys"]]
     file |= {"alloys": alloys}
-    assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith("House rules, wall mm: -1 is entered")
+    assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith(
+        "House rules, wax to flask wall, at least: -1 is entered"
+    )
     hours = {"opens": "20:00", "closes": "08:00"}
     assert refused(json.dumps(file | {"hours": hours})).endswith("Change it on the page Change the day.")
     assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Change it on the page School.")
