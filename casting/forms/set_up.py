@@ -48,7 +48,7 @@ SHORT_LISTS: Mapping[str, ShortList] = {
             Alloy,
             ("price_per_g",),
             _("Metals and today's prices"),
-            _("Tick what your classes may cast. An empty price is unknown, not free."),
+            _("Tick what your classes may cast, and type today's prices. An empty price is unknown, not free."),
             "metals",
             _("offered"),
         ),

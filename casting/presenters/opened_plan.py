@@ -43,6 +43,11 @@ class OpenedPlan:
         return self.plan.day.course.school
 
     @property
+    def is_rehearsal(self) -> bool:
+        """Whether its class is the invented one of a rehearsal."""
+        return self.plan.day.course.is_rehearsal
+
+    @property
     def units(self) -> SchoolUnits:
         """The units that the school reads."""
         return units_of(self.school)

@@ -16,7 +16,7 @@ from casting.selectors.rehearsal import invented_class
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The hours that a teacher asks for first, and how many cautions there are of each level."""
+    """The hours that a teacher asks for first, and how many cautions ask for an answer before the day."""
 
     kilns_on: list[tuple[str, datetime]]
     last_pour: datetime | None
@@ -27,12 +27,11 @@ class Told:
 def told_of(opened: OpenedPlan) -> Told:
     """Return what a plan of the rehearsal comes to."""
     sheet = opened.sheet
-    levels = [one.level for one in opened.cautions if one.cleared_by is None]
     return Told(
         [(night.named, night.on_at) for night in sheet.kilns],
         max((step.at for step in sheet.steps_of(Do.POUR)), default=None),
-        levels.count(Level.STOP),
-        levels.count(Level.WARN),
+        len(opened.held_back),
+        sum(one.level is Level.WARN and one.asked_before and one.cleared_by is None for one in opened.cautions),
     )
 
 

@@ -2,11 +2,16 @@
 
 import pytest
 from django.db import connection
+from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.forms.set_up import SHORT_LISTS, ShortListForm
 from casting.models import Alloy, FlaskSize, Kiln, Wax
+from casting.papers.edition import Edition
+from casting.presenters.opened_plan import OpenedPlan
+from casting.services.rehearsal import rehearse
+from casting.services.searches import settle
 from casting.services.stock import stock_school
 from school.models import Course
 from tests.casting.planned import make_plan
@@ -154,3 +159,17 @@ def test_the_way_asks_as_much_of_many_rows_as_of_few(stocked, teacher_client):
 
 def _columns(row):
     return {field.attname: getattr(row, field.attname) for field in row._meta.fields if not field.primary_key}
+
+
+def test_papers_of_a_rehearsal_say_so_and_those_of_a_class_do_not(day, student, teacher):
+    handed_in(day, student)
+    of_class = base_paper(make_plan(day, teacher))
+    stock_school(day.course.school)
+    of_rehearsal = base_paper(settle(rehearse(teacher)).plan)
+    assert "Rehearsal with an invented class" in of_rehearsal
+    assert "Rehearsal" not in of_class
+
+
+def base_paper(plan):
+    opened = OpenedPlan(plan)
+    return render_to_string("base_paper.html", {"opened": opened, "school": opened.school, "edition": Edition()})
