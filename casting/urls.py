@@ -40,6 +40,7 @@ urlpatterns: list[URLPattern] = [
     path("house-rules/", shelf.house_rules, name="house_rules"),
     path("shelf/<slug:kind>/new/", shelf.new_thing, name="new_thing"),
     path("shelf/<slug:kind>/parts/", shelf.parts_echo, name="parts_echo"),
+    path("shelf/<slug:kind>/curve/", shelf.firing_echo, name="firing_echo"),
     path("shelf/<slug:kind>/<int:row_id>/", shelf.thing, name="thing"),
     path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
     path("days/", days.days, name="days"),

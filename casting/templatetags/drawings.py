@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django import template
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
+from casting.calc.values.day_input import Segment
+from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
@@ -60,3 +64,9 @@ def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
 def rule_group_drawing(slug: str) -> SafeString:
     """What the house rules of a heading measure; nothing where that is no length and no time."""
     return draw_rule_group(slug)
+
+
+@register.simple_tag
+def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> SafeString:
+    """A firing's degrees over its hours, as it is written."""
+    return draw_firing_curve(segments, units)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -17,10 +18,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.forms.shelf.form import ShownColumn, ThingForm, Typed
 from casting.forms.shelf.rules import GROUPS
-from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back
-from casting.models import Alloy, HouseRules
+from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back, rearranged
+from casting.models import Alloy, Firing, HouseRules
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
+from casting.presenters.firing_check import FiringCheck, check_firing
 from casting.presenters.shelf_page import (
     HOUSE,
     KINDS,
@@ -127,6 +129,40 @@ def parts_echo(request: TeacherRequest, kind: str) -> HttpResponse:
     return TemplateResponse(request, "casting/shelf/_parts.html", {"parts": _parts(form)})
 
 
+@posted_from("new_thing", "kind")
+@teacher_required
+def firing_echo(request: TeacherRequest, kind: str) -> HttpResponse:
+    """Draw and check a firing while it is being typed; nothing is written."""
+    what = _kind(kind)
+    if what.model is not Firing:
+        raise Http404
+    row_id = request.GET.get("row", "")
+    row = _row(request, what, int(row_id)) if row_id.isdecimal() else Firing(school=request.school)
+    form = ThingForm(None, row=row, typed=request.POST.dict())
+    return TemplateResponse(request, "casting/shelf/_curve.html", {"curve": _curve(form)})
+
+
+def _curve(form: ThingForm) -> FiringCheck | None:
+    """The curve of a firing as it stands in its boxes, with what they refuse; None for anything else."""
+    if not isinstance(form.row, Firing):
+        return None
+    typed = ThingForm(form.typed, row=form.row)
+    said = {name: list(map(str, errors)) for name, errors in typed.errors.items()}
+    wrong = [
+        (str(typed.fields[name].label), " ".join(errors))
+        for name, errors in said.items()
+        if name.partition("-")[0] in ("segments", "kinds", "max_diameter_mm", "max_height_mm")
+    ]
+    if not wrong and isinstance(
+        typed.changed_row, Firing
+    ):  # a figure that is not touched is the stored one, whatever its box rounds it to
+        return check_firing(typed.changed_row, [], form.units)
+    row = copy.copy(form.row)
+    for name in ("segments", "kinds", "max_diameter_mm", "max_height_mm"):
+        setattr(row, name, form.readable(name))
+    return check_firing(row, wrong if row.segments else [], form.units)
+
+
 def _parts(form: ThingForm) -> Parts | None:
     """What the parts of a metal come to; None for anything else."""
     if not isinstance(form.row, Alloy):
@@ -142,6 +178,10 @@ MOVES: Mapping[str, Callable[[ShelfRow], None]] = {
     "later": lambda row: shelf_services.move(row, earlier=False),
 }
 """What the buttons of a list do."""
+
+
+ROW_DO = re.compile(r"(\d{1,2}) (up|down|under|out)")
+"""What the buttons of a row of a firing do."""
 
 
 def _kind(slug: str) -> Kind:
@@ -174,6 +214,9 @@ class _Page:
         if "put_back" in typed:
             told = _("The shelf's value stands in its box again. Save to keep it.")
             return self.show(ThingForm(None, row=row, typed=put_back(typed, row, typed["put_back"])), told=told)
+        if found := ROW_DO.fullmatch(typed.get("row", "")):
+            moved = rearranged(typed, row, "segments", int(found[1]), found[2])
+            return self.show(ThingForm(None, row=row, typed=moved))
         if "more" in typed:
             return self.show(ThingForm(None, row=row, typed=typed))
         form = ThingForm(typed, row=row)
@@ -224,6 +267,7 @@ class _Page:
             "columns": [(shown, notes.get(shown.column.name)) for shown in form.shown()],
             "since": since,
             "parts": _parts(form),
+            "curve": _curve(form),
             "star": FROM_MEMORY,
             "effects": effects,
             "told": told,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -17,15 +18,48 @@ SEGMENTS = "segments"
 
 
 @dataclass(frozen=True, slots=True)
-class _Night:
-    """A kiln, its firing, and what the flasks in it ask of it."""
+class _Fired:
+    """A firing, and what the flasks in it ask of it; no ramp is faster than its kiln."""
 
-    kiln: Kiln
     firing: Firing
     widest_mm: float
     resin: bool
+    fastest_c_per_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Night(_Fired):
+    """A kiln's firing in a plan."""
+
+    kiln: Kiln
     load_pct: float
     hottest_c: int
+
+
+def of_written(firing: Firing, book: Rulebook) -> Iterator[Caution]:
+    """Yield the cautions about a firing as it is written, before any plan.
+
+    Parameters
+    ----------
+    firing : Firing
+        The firing, judged by the widest flask and the kinds of pattern that it is for.
+    book : Rulebook
+        The rules and limits.
+
+    Yields
+    ------
+    Caution
+        Tops, holds, ramps and falls outside the limits of plaster.
+    """
+    fired = _Fired(firing, firing.max_diameter_mm, Kind.RESIN in firing.kinds, math.inf)
+    if spares_stones(firing):
+        yield from of_stones_firing(firing, book)
+    else:
+        yield from _of_top(firing, book)
+        yield from _of_top_hold(fired, book)
+    yield from _of_ramps(fired, book)
+    yield from _of_first_hold(firing, book)
+    yield from _of_fall(firing, book)
 
 
 def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: DayInput) -> Iterator[Caution]:
@@ -50,7 +84,7 @@ def of_firings(flasks: Iterable[FlaskPlan], firings: Iterable[FiringPlan], day: 
         firing, book = night.firing, day.rulebook
         yield from _of_kiln(night, book)
         if spares_stones(firing):
-            yield from of_stones_firing(firing, day)
+            yield from of_stones_firing(firing, book)
         else:
             yield from _of_top(firing, book)
             yield from _of_top_hold(night, book)
@@ -71,7 +105,7 @@ def _nights(flasks: list[FlaskPlan], firings: Iterable[FiringPlan], day: DayInpu
         kiln, outsides_mm = kilns[planned.kiln], [day.size(flask.size).outside_mm for flask in inside]
         load_pct = kiln.load_pct(outsides_mm, day.rules.kiln_gap_mm) if inside else 0.0
         hottest_c = max((flask.flask_c for flask in inside), default=0)
-        yield _Night(kiln, by_key[planned.firing], widest_mm, resin, load_pct, hottest_c)
+        yield _Night(by_key[planned.firing], widest_mm, resin, kiln.max_ramp_c_per_h, kiln, load_pct, hottest_c)
 
 
 def _of_kiln(night: _Night, book: Rulebook) -> Iterator[Caution]:
@@ -95,12 +129,12 @@ def _of_top(firing: Firing, book: Rulebook) -> Iterator[Caution]:
         yield raised(book, "N-02-short", firing=firing.called, hold=told(hold, firing, SEGMENTS))
 
 
-def _of_top_hold(night: _Night, book: Rulebook) -> Iterator[Caution]:
+def _of_top_hold(fired: _Fired, book: Rulebook) -> Iterator[Caution]:
     """The top held for less than the kiln's widest flask, or its resin, needs."""
-    hold, due = night.firing.top_hold_min, _top_hold_due(night, book)
+    hold, due = fired.firing.top_hold_min, _top_hold_due(fired, book)
     if book.limit("firing_top_hold_min") <= hold < due:
-        what = "resin" if due > _hold_of_width(night.widest_mm, book) else f"flasks {round(night.widest_mm)} mm wide"
-        yield raised(book, "N-02-hold", firing=night.firing.called, hold=told(hold, night.firing, SEGMENTS),
+        what = "resin" if due > _hold_of_width(fired.widest_mm, book) else f"flasks {round(fired.widest_mm)} mm wide"
+        yield raised(book, "N-02-hold", firing=fired.firing.called, hold=told(hold, fired.firing, SEGMENTS),
                      due=due, what=what)  # fmt: skip
 
 
@@ -117,10 +151,10 @@ def _holds(book: Rulebook) -> list[float]:
     return [book.limit("top_hold_small_min"), book.limit("top_hold_middle_min"), book.limit("top_hold_wide_min")]
 
 
-def _top_hold_due(night: _Night, book: Rulebook) -> float:
+def _top_hold_due(fired: _Fired, book: Rulebook) -> float:
     """The minutes that the widest flask of a kiln, or its resin, needs at the top of the firing."""
-    by_resin = book.limit("top_hold_middle_min") if night.resin else 0.0
-    return max(_hold_of_width(night.widest_mm, book), by_resin)
+    by_resin = book.limit("top_hold_middle_min") if fired.resin else 0.0
+    return max(_hold_of_width(fired.widest_mm, book), by_resin)
 
 
 def _hold_of_width(diameter_mm: float, book: Rulebook) -> float:
@@ -132,21 +166,21 @@ def _hold_of_width(diameter_mm: float, book: Rulebook) -> float:
     return book.limit("top_hold_small_min")
 
 
-def _of_ramps(night: _Night, book: Rulebook) -> Iterator[Caution]:
+def _of_ramps(fired: _Fired, book: Rulebook) -> Iterator[Caution]:
     """Each climb, as fast as the kiln runs it: too fast for any flask, or for wide ones."""
-    firing, now_c = night.firing, float(COLD_C)
+    firing, now_c = fired.firing, float(COLD_C)
     for segment in firing.segments:
         from_c, now_c = now_c, segment.to_c
-        ramp = min(segment.ramp_c_per_h, night.kiln.max_ramp_c_per_h)
+        ramp = min(segment.ramp_c_per_h, fired.fastest_c_per_h)
         if segment.to_c <= from_c:
             continue
         if ramp > book.limit("ramp_most_c_per_h"):
             yield raised(book, "N-14-fast", firing=firing.called, ramp=told(ramp, firing, SEGMENTS))
             continue
         early, wide = book.limit("ramp_early_c_per_h"), book.limit("ramp_wide_c_per_h")
-        if _dries_wide_flasks(night.widest_mm, from_c, segment.to_c, book) and ramp > wide:
+        if _dries_wide_flasks(fired.widest_mm, from_c, segment.to_c, book) and ramp > wide:
             yield raised(book, "N-14-wide", firing=firing.called, ramp=told(ramp, firing, SEGMENTS),
-                         diameter=round(night.widest_mm))  # fmt: skip
+                         diameter=round(fired.widest_mm))  # fmt: skip
         elif from_c < book.limit("ramp_early_below_c") and ramp > early:
             yield raised(book, "N-14-warn", firing=firing.called, ramp=told(ramp, firing, SEGMENTS))
 

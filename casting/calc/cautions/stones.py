@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from casting.calc.cautions.rulebook import raised, told
+from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import DayInput, Firing, Wax
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Stones
@@ -85,15 +86,15 @@ def stones_forbid(wax: Wax, day: DayInput) -> str | None:
     return None
 
 
-def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
+def of_stones_firing(firing: Firing, book: Rulebook) -> Iterator[Caution]:
     """Yield the cautions about a firing for stones left in place.
 
     Parameters
     ----------
     firing : Firing
         A firing that `spares_stones`.
-    day : DayInput
-        The day, for its limits.
+    book : Rulebook
+        The limits.
 
     Yields
     ------
@@ -101,8 +102,8 @@ def of_stones_firing(firing: Firing, day: DayInput) -> Iterator[Caution]:
         One if it holds its top for less time than wax needs to burn out at so low a heat.
     """
     hold_min = firing.top_hold_min
-    if hold_min < day.rulebook.limit("stones_hold_min"):
-        yield raised(day.rulebook, "stones-short", firing=firing.called, hold=told(hold_min, firing, "segments"))
+    if hold_min < book.limit("stones_hold_min"):
+        yield raised(book, "stones-short", firing=firing.called, hold=told(hold_min, firing, "segments"))
 
 
 def of_stones(flasks: tuple[FlaskPlan, ...], day: DayInput) -> Iterator[Caution]:

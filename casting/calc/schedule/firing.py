@@ -79,6 +79,29 @@ def written_min(segments: Sequence[Segment], start_c: float) -> float:
     return total
 
 
+def top_ends_min(segments: Sequence[Segment]) -> float:
+    """Return how long a firing takes as it is written, from a cold kiln to the end of its top hold.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        At least one; what follows the top hold is left out.
+
+    Returns
+    -------
+    float
+        Ramps and holds [min].
+
+    Examples
+    --------
+    >>> top_ends_min([Segment(100, 120, 60), Segment(100, 20, 0)])
+    120.0
+    """
+    top_c = max(segment.to_c for segment in segments)
+    last = max(nth for nth, segment in enumerate(segments) if segment.to_c >= top_c)
+    return written_min(segments[: last + 1], COLD_C)
+
+
 def fire(firing: Firing, kiln: Kiln, start_c: float = COLD_C) -> tuple[FiredSegment, ...]:
     """Return a firing as this kiln runs it, from minute 0.
 

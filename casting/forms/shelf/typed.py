@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from casting.forms.shelf.columns import Column
+from casting.forms.shelf.columns import Column, Rows
 from casting.forms.shelf.describe import columns_for
 from casting.forms.shelf.form import LONGEST_NAME, Typed, box_name, stored_texts, texts_in
 from casting.models.shelf import TYPED, ShelfRow
@@ -51,6 +51,28 @@ def put_back(typed: Typed, row: ShelfRow, name: str) -> dict[str, str]:
     if column is None or name not in stock:
         return dict(typed)
     return _with(typed, column, column.texts(stock[name]))
+
+
+def rearranged(typed: Typed, row: ShelfRow, name: str, nth: int, do: str) -> dict[str, str]:
+    """Return what is typed with a row of a table moved, taken out, or an empty one put under it."""
+    column = next((column for column in columns_for(type(row), row.school) if column.name == name), None)
+    if not isinstance(column, Rows):
+        return dict(typed)
+    own = texts_in(typed, column)
+    keys = [cell.key for cell in column.cells]
+    count = len(column.lines(own))
+    rows = [[own.get(f"{one}-{key}", "") for key in keys] for one in range(count)]
+    other = nth + {"up": -1, "down": 1}.get(do, 0)
+    if not (0 <= nth < count and 0 <= other < count):
+        return dict(typed)
+    if do == "out":
+        del rows[nth]
+    elif do == "under":
+        rows.insert(nth + 1, [""] * len(keys))
+    else:
+        rows[nth], rows[other] = rows[other], rows[nth]
+    texts = {f"{one}-{key}": text for one, row in enumerate(rows) for key, text in zip(keys, row, strict=True)}
+    return _with(typed, column, texts)
 
 
 def _with(typed: Typed, column: Column, texts: Typed) -> dict[str, str]:

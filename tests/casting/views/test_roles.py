@@ -24,7 +24,7 @@ TEACHER = """
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     clear_caution equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
-    house_rules
+    house_rules firing_echo
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)

@@ -5,7 +5,11 @@ from dataclasses import replace
 
 import pytest
 
+from casting.calc.cautions.firings import of_written
 from casting.calc.plan_day import plan_day
+from casting.calc.values.day_input import Firing, Segment
+from casting.calc.values.enums import Kind
+from casting.dayfile.rules_file import rulebook
 from tests.casting.calc.cautions.cases import OUR_FIRING, fast, firing_day, full_day, levels_by_rule, named
 from tests.contract import breaches
 from tests.days.class_day import FIRINGS, KILNS, SIZES, segments
@@ -155,3 +159,15 @@ def test_a_full_kiln_asks_for_the_next_longer_firing_and_is_content_with_it(firi
     day = a_day_file(waxes, firings=[firing], kilns=[kiln], flask_sizes=[size | {"waxes_max": 1}])
     assert len(planned(day)["flasks"]) == 8
     assert ("N-25-load" in levels_by_rule(day)) == said
+
+
+def test_a_firing_as_it_is_written_is_judged_by_the_widest_flask_and_the_kinds_that_it_is_for():
+    segments = (Segment(167, 149, 120), Segment(167, 371, 60), Segment(167, 732, 120))
+    firing, book = Firing("own", 64, 77, frozenset({Kind.WAX}), segments), rulebook()
+    assert not list(of_written(firing, book))
+    # 2 h at the top are common practice to 2.5 in; 3 h above it, and for resin
+    for other in (replace(firing, max_diameter_mm=66.0), replace(firing, kinds=frozenset({Kind.RESIN}))):
+        assert [one.id for one in of_written(other, book)] == ["N-02-hold"]
+    # stones are not asked for the top of wax, but for its hold
+    stones = replace(firing, kinds=frozenset({Kind.STONES}), segments=(Segment(150, 149, 120), Segment(150, 630, 60)))
+    assert [one.id for one in of_written(stones, book)] == ["stones-short"]

@@ -78,7 +78,7 @@ def test_without_stones_nothing_is_said():
 def test_only_a_firing_for_stones_alone_spares_them():
     day = read_day(stones_day())
     assert [spares_stones(firing) for firing in day.firings] == [False, False, False, True]
-    assert not list(of_stones_firing(day.firings[3], day))
+    assert not list(of_stones_firing(day.firings[3], day.rulebook))
 
 
 def read_day(day_file):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.calc.schedule.firing import fire, ramp_min, soak_of
+from casting.calc.schedule.firing import fire, ramp_min, soak_of, top_ends_min
 from casting.calc.values.day_input import Firing, FlaskSize, Kiln, Segment
 from casting.calc.values.enums import Kind
 from casting.dayfile.rules_file import rulebook
@@ -59,3 +59,11 @@ def test_a_core_that_takes_longer_than_practice_gets_it(diameter_mm, height_mm, 
     assert needed > (30 if not after_top else 120 if diameter_mm > 89 else 60)
     found = soak_of(size(diameter_mm, height_mm), fall_c, after_top, rulebook()).needed_min
     assert needed - 0.1 <= found < needed + 1.1
+
+
+def test_the_time_to_the_end_of_the_top_hold_leaves_out_the_fall_after_it():
+    # by hand: 100 C at 100 C/h, 30 min, 100 C at 200 C/h, 60 min at the top; the fall to 120 C is left out
+    segments = [Segment(100, 120, 30), Segment(200, 220, 60), Segment(50, 120, 45)]
+    assert top_ends_min(segments) == 60 + 30 + 30 + 60
+    # the top in two parts: both count
+    assert top_ends_min([Segment(100, 120, 30), Segment(100, 120, 15)]) == 60 + 45

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from casting.forms.shelf.form import ThingForm
-from casting.forms.shelf.typed import copy_of, meanwhile, put_back
-from casting.models import Alloy
+from casting.forms.shelf.typed import copy_of, meanwhile, put_back, rearranged
+from casting.models import Alloy, Firing
 from casting.services.stock import stock_school
 
 
@@ -56,3 +56,15 @@ def test_the_second_teacher_sees_what_the_first_changed_and_loses_nothing(sterli
 def test_a_page_that_lost_what_it_showed_still_keeps_what_is_typed(sterling, seen):
     mine = as_opened(sterling) | {"pour_c": "990", "seen": seen}
     assert meanwhile(mine, sterling).typed["pour_c"] == "990"
+
+
+@pytest.mark.parametrize(
+    ("nth", "do", "after"),
+    [(0, "down", "b a c"), (2, "up", "a c b"), (1, "out", "a c"), (0, "under", "a  b c"), (0, "up", "a b c"),
+     (40, "out", "a b c")],
+)  # fmt: skip
+def test_a_row_of_a_table_is_moved_taken_out_or_put_under_another(school, nth, do, after):
+    typed = {f"segments-{one}-to_c": word for one, word in enumerate("abc")} | {"name": "Mine"}
+    moved = rearranged(typed, Firing(school=school), "segments", nth, do)
+    assert " ".join(moved.get(f"segments-{one}-to_c", "") for one in range(5)).rstrip() == after
+    assert moved["name"] == "Mine" and rearranged(typed, Firing(school=school), "name", nth, do) == typed

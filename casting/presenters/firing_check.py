@@ -1,0 +1,80 @@
+"""A firing as it is being typed: its curve, its hours, and what is said against it before it is saved."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from casting.calc.cautions.firings import of_written
+from casting.calc.schedule.firing import top_ends_min, whole_minutes
+from casting.calc.values.day_input import Firing as DayFiring
+from casting.calc.values.day_input import Segment
+from casting.calc.values.enums import Status
+from casting.calc.values.errors import Refused
+from casting.dayfile.equipment import RAMP_LEAST
+from casting.dayfile.rules_file import rulebook
+from casting.models import Firing
+from casting.presenters.formats import SchoolUnits, in_units, minutes
+from casting.presenters.sources import WORTH
+
+FIGURES = ("ramp_c_per_h", "to_c", "hold_min")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to know of a firing: how hard it is, its words with figure and limit, and where the limit is from."""
+
+    level: str
+    text: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class FiringCheck:
+    """What is shown of a firing that is being typed. `wrong` stands in the way of saving it: which box, and why."""
+
+    units: SchoolUnits
+    segments: Sequence[Segment] = ()
+    hours: str = ""
+    findings: Sequence[Finding] = ()
+    wrong: Sequence[tuple[str, str]] = ()
+    checked: bool = False
+    """Whether the limits could be held against it; a firing that cannot be read is not fair, it is unknown."""
+
+
+def check_firing(row: Firing, wrong: Sequence[tuple[str, str]], units: SchoolUnits) -> FiringCheck:
+    """Return what is to be said of a firing; `wrong` is what its boxes refuse."""
+    segments = _drawable(row.segments or [])
+    hours = minutes(whole_minutes(top_ends_min(segments))) if segments else ""
+    if wrong:
+        return FiringCheck(units, segments, hours, wrong=wrong)
+    try:
+        read = row.read()
+    except Refused:  # another box refuses, which says so itself
+        return FiringCheck(units, segments, hours)
+    return FiringCheck(units, read.segments, hours, _findings(read, units), checked=True)
+
+
+def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:
+    book = rulebook()
+    return [
+        Finding(
+            caution.level,
+            in_units(caution.text.replace(firing.called, _("this firing")), units),
+            f"{in_units(caution.basis, units)} ({_(WORTH[Status(book.rules[caution.id].status)][0])})",
+        )
+        for caution in of_written(firing, book)
+    ]
+
+
+def _drawable(rows: Sequence[Mapping[str, Any]]) -> list[Segment]:
+    """The rows from the first one that are whole and can be drawn."""
+    segments: list[Segment] = []
+    for row in rows:
+        if any(row.get(figure) is None for figure in FIGURES) or row["ramp_c_per_h"] < RAMP_LEAST:
+            break
+        segments.append(Segment(*(float(row[figure]) for figure in FIGURES)))
+    return segments
