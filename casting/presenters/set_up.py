@@ -203,7 +203,7 @@ STEPS: Mapping[str, tuple[Any, Callable[[SetUp], str], Callable[[SetUp], Told]]]
     "kilns": (gettext_lazy("Kilns"), lambda way: reverse("set_up_list", args=["kilns"]), _kilns),
     "firings": (gettext_lazy("Firings"), lambda way: reverse("equipment"), _firings),
     "people": (gettext_lazy("Hours and people"), lambda way: reverse("team"), _people),
-    "rules": (gettext_lazy("House rules"), lambda way: reverse("sources"), _rules),
+    "rules": (gettext_lazy("House rules"), lambda way: reverse("house_rules"), _rules),
     "safety": (gettext_lazy("Safety record"), lambda way: reverse("safety"), _safety),
 }
 """The steps in order: what each is called, its page, and what is told of it."""

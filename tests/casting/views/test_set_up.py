@@ -7,7 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.forms.set_up import SHORT_LISTS, ShortListForm
-from casting.models import Alloy, FlaskSize, Kiln, Wax
+from casting.models import Alloy, FlaskSize, Investment, Kiln, Wax
 from casting.papers.edition import Edition
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.rehearsal import rehearse
@@ -125,6 +125,17 @@ def test_a_page_of_the_set_up_leads_back_to_it(stocked, teacher_client, name, st
     assert saved(teacher_client, name, "/set-up/").url == "/set-up/"
     assert saved(teacher_client, name, "//elsewhere.example/").url == reverse(name)
     assert "Set-up: 1 of 9 steps looked at." in page(teacher_client, "days")
+
+
+@pytest.mark.parametrize(("kind", "heading"), [("powders", "Investment, the plaster"), ("rules", "House rules")])
+def test_a_thing_opened_from_the_set_up_leads_back_to_it(stocked, teacher_client, kind, heading):
+    powder = Investment.objects.get()
+    address = reverse("house_rules") if kind == "rules" else reverse("thing", args=[kind, powder.pk])
+    assert f'<a href="{address}?next=/set-up/">{heading}</a>' in page(teacher_client)
+    form = teacher_client.get(address).context["form"]
+    typed = form.stored | {"version": str(form.row.version), "seen": form.seen()}
+    assert teacher_client.post(f"{address}?next=/set-up/", typed).url == "/set-up/"
+    assert teacher_client.post(f"{address}?next=https://elsewhere.example/", typed).url != "https://elsewhere.example/"
 
 
 def test_a_rehearsal_is_planned_shown_and_removed(stocked, teacher_client, course):
