@@ -9,6 +9,7 @@ from casting.papers.pdf.render import render
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.day_plan_room import DayParts, room_mm
 from casting.services.demo import load_demo
+from tests.casting.conftest import STILL
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import pages_of
 from tests.casting.papers.test_every_caution_printed import RECORDS
@@ -67,7 +68,7 @@ def test_a_full_day_keeps_them_low(day, teacher):
 def test_a_day_of_every_caution_has_its_pours_on_the_second_side(school, teacher, record, paper):
     school.paper = paper
     school.save()
-    day = load_demo(school, CourseFactory(school=school))
+    day = load_demo(school, CourseFactory(school=school), STILL.date())
     kept = SafetyRecord.objects.filter(school=school)
     if RECORDS[record] is None:
         kept.delete()
