@@ -83,7 +83,7 @@ def test_figures_and_times_are_those_of_the_plan(plan_24):
     for flask in json.loads(plan_24.plan_file)["flasks"]:
         out_at, quench_at = (datetime.fromisoformat(flask[key]) for key in ("out_at", "quench_at"))
         said = (
-            rf"{flask['label']} 63.5\smm .*?Sterling silver 63.5 × 63.5 mm 3 waxes "
+            rf"{flask['label']} 63.5\s?mm .*?Sterling silver 63.5 × 63.5 mm 3 waxes "
             rf"weigh out ?{flask['charge_g']:.1f} g "
             rf"powder {flask['powder_g']} g water {flask['water_g']} g flask 538 °C metal 970 °C.*?"
             rf"pour Sun {out_at:%H:%M} quench, not before Sun {quench_at:%H:%M} break out, clean under water"
