@@ -17,6 +17,7 @@ from casting.views import (
     set_up,
     shelf,
     sources,
+    take_away,
     waxes,
     weigh_in,
 )
@@ -34,6 +35,7 @@ urlpatterns: list[URLPattern] = [
     path("set-up/<slug:step>/", set_up.set_up_list, name="set_up_list"),
     path("safety/", safety.safety, name="safety"),
     path("rubber-bases/", weigh_in.rubber_bases, name="rubber_bases"),
+    path("school/take-away/", take_away.take_away, name="take_away"),
     path("sources/", sources.sources, name="sources"),
     path("metals/", shelf.metals, name="metals"),
     path("equipment/", shelf.equipment, name="equipment"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import secrets
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core.signing import BadSignature, Signer
@@ -83,6 +84,17 @@ def site_address() -> str:
     """Return the address of the site as the settings know it, for a link that is printed and not asked for."""
     host = next((name.lstrip(".") for name in settings.ALLOWED_HOSTS if name != "*"), "localhost")
     return f"https://{host}" if settings.HTTPS else f"http://{host}{SERVED_AT}"
+
+
+def is_site(address: str) -> bool:
+    """Tell whether somebody typed the address of a site."""
+    parts = urlsplit(address)
+    return parts.scheme in ("http", "https") and bool(parts.netloc)
+
+
+def invitation_link(token: str, site: str) -> str:
+    """Return the link by which an invited person comes, on the site of that address."""
+    return f"{site.rstrip('/')}{reverse('invited')}?token={token}"
 
 
 def school_link(token: str, site: str) -> str:

@@ -29,6 +29,16 @@ def invite(by: Person, name: str, role: str) -> tuple[Invitation, str]:
     return invitation, token
 
 
+def invite_back(person: Person) -> str:
+    """Invite somebody of a school that was read in from a file to their own row; return the token of the link."""
+    token, kept = new_token()
+    until = timezone.now() + LIFETIME
+    Invitation.objects.create(
+        token_hash=kept, school=person.school, role=person.role, name=person.name, person=person, expires=until
+    )
+    return token
+
+
 def invite_again(by: Person, invitation_id: int) -> tuple[Invitation, str]:
     """Give an open invitation of the teacher's school a new link; the old one stops working."""
     with transaction.atomic():
@@ -50,9 +60,17 @@ def withdraw(by: Person, invitation_id: int) -> str:
 
 @transaction.atomic
 def accept(invitation: Invitation, *, name: str, sign_in: str, password: str) -> Person:
-    """Make the invited person one of the school. Raises `LinkUsed`, or `IntegrityError` for a taken sign-in name."""
+    """Make the invited person one of the school, or let them back in.
+
+    Raises `LinkUsed`, or `IntegrityError` for a taken sign-in name.
+    """
     if not use_up(invitation):
         raise LinkUsed
+    if (person := invitation.person) is not None:
+        person.name, person.sign_in, person.is_active = name, sign_in.strip().casefold(), True
+        person.set_password(password)
+        person.save(update_fields=["name", "sign_in", "is_active", "password"])
+        return person
     return Person.objects.create_user(sign_in, password, name=name, school=invitation.school, role=invitation.role)
 
 

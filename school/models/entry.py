@@ -64,6 +64,8 @@ class Invitation(models.Model):
     school = models.ForeignKey(School, models.CASCADE, null=True, related_name="invitations")
     role = models.CharField(max_length=7, choices=Role, default=Role.TEACHER)
     name = models.CharField(_("name"), max_length=MAX_CHARACTERS, blank=True, default="")
+    # Somebody of a school that was read in from a file, who comes back to what they wrote.
+    person = models.ForeignKey(Person, models.CASCADE, null=True, related_name="+")
     by = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="+")
     created = models.DateTimeField(default=timezone.now)
     expires = models.DateTimeField()

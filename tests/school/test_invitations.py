@@ -8,6 +8,8 @@ from django.utils import timezone
 from school.invitations import (
     LIFETIME,
     find_invitation,
+    invitation_link,
+    is_site,
     issue_first_school_link,
     issue_school_link,
     new_token,
@@ -89,4 +91,10 @@ def test_an_invitation_to_a_school_makes_none(school):
 def test_the_address_is_what_the_settings_know(hosts, https, address, settings):
     settings.ALLOWED_HOSTS, settings.HTTPS = hosts, https
     assert site_address() == address
+    assert is_site(address) and invitation_link("x.y", f"{address}/") == f"{address}/invited/?token=x.y"
     assert school_link("x.y", f"{address}/") == f"{address}/first-teacher/?token=x.y"
+
+
+@pytest.mark.parametrize("typed", ["casting", "casting.example", "ftp://casting.example", "https://", ""])
+def test_what_is_no_address_of_a_site(typed):
+    assert not is_site(typed)

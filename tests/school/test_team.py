@@ -65,3 +65,12 @@ def test_a_name_and_a_password_are_changed(teacher):
     team.change_password(teacher, "charcoal and cuttlefish")
     now = Person.objects.get(pk=teacher.pk)
     assert now.printed_name == "Yamada Hanako" and now.check_password("charcoal and cuttlefish")
+
+
+def test_somebody_of_a_school_that_was_read_in_comes_back_to_their_own_row(school):
+    away = PersonFactory(school=school, name="Nadia", is_active=False, role=Role.HELPER)
+    token = team.invite_back(away)
+    assert come(token, " Nadia@Bench ").pk == away.pk
+    now = Person.objects.get(pk=away.pk)
+    assert (now.name, now.sign_in, now.role, now.is_active) == ("Nadia Ferro", "nadia@bench", "helper", True)
+    assert now.check_password(PASSWORD) and not Invitation.objects.exists()

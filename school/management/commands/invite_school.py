@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from argparse import ArgumentParser
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.core.management.base import BaseCommand, CommandError
 
-from school.invitations import LIFETIME, issue_school_link, school_link, site_address
+from school.invitations import LIFETIME, is_site, issue_school_link, school_link, site_address
 
 
 class Command(BaseCommand):
@@ -25,8 +24,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Issue the link and print it."""
         site = options["site"] or site_address()
-        parts = urlsplit(site)
-        if parts.scheme not in ("http", "https") or not parts.netloc:
+        if not is_site(site):
             raise CommandError(f"{site} is not the address of a site; write it like https://casting.example.")
         self.stdout.write("Give this link to the first teacher of the school. Whoever opens it first makes the school.")
         self.stdout.write(f"  {school_link(issue_school_link(), site)}")

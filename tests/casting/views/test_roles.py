@@ -19,7 +19,7 @@ HELPER = """
     papers_in_one day_plan_pdf flask_cards flask_cards_pdf sources weigh_in correct_wax
 """
 TEACHER = """
-    school_page team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
+    school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
     student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     clear_caution equipment metals new_thing thing move_thing parts_echo rubber_bases
