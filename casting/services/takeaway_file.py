@@ -13,7 +13,16 @@ from typing import Any, Self
 from casting.calc.values.errors import CastingError, Refused
 from casting.dayfile.json_text import load
 from casting.dayfile.reading import read
-from casting.dayfile.validation import check_list, check_object, check_text, read_each, read_fields, refusal, whole
+from casting.dayfile.validation import (
+    Reader,
+    check_list,
+    check_object,
+    check_text,
+    read_each,
+    read_fields,
+    refusal,
+    whole,
+)
 from casting.dayfile.writing import FORMAT as PLAN_FORMAT
 from casting.presenters.plan_reader import read_plan
 from casting.selectors.takeaway import FORMAT, KINDS, SCHOOL_FILE, plan_names
@@ -114,7 +123,7 @@ def _values(archive: zipfile.ZipFile) -> dict[str, Any]:
     if values.get("format") != FORMAT:
         wrong = f"this program reads {FORMAT}"
         raise refusal("format", values.get("format"), wrong, "read the file in with the version that wrote it")
-    readers = {"format": check_text, "taken_at": check_text, "school": check_object}
+    readers: dict[str, Reader[Any]] = {"format": check_text, "taken_at": check_text, "school": check_object}
     return read_fields(values, "", readers | {kind.heading: check_list for kind in KINDS})
 
 
