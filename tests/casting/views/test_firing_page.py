@@ -76,7 +76,7 @@ def test_an_untouched_figure_stays_the_same_in_fahrenheit(firing, teacher_client
     school.temperature_unit = "F"
     school.save()
     row = Firing.objects.get(pk=firing.pk)
-    # 732 C stands as 1350 F, which would be 732.2 C and over its limit if it were typed
+    # 732 C stands as 1350 F; typed anew it would be 732.2 C
     part = teacher_client.post(f"{ECHO}?row={row.pk}", opened(row)).content.decode()
     assert "Within all limits" in part and ">1350<" in part
 

@@ -20,6 +20,7 @@ UNRECORDED = {key: value for key, value in KILNS[0].items() if key != "max_c"}
 
 FAIR = [
     # common practice: 2 h at the top for 2.5 in, 3 h for 3.5 in and for resin, 4 h above
+    ("N-01", firing_day((149, 120), (732.2222, 120))),  # 1350 F, as a controller in Fahrenheit shows 732 C
     ("N-02-hold", firing_day((149, 120), (732, 120))),
     ("N-02-hold", firing_day((149, 120), (732, 180), diameter_mm=88.9)),
     ("N-02-hold", firing_day((149, 120), (732, 240), diameter_mm=101.6)),
@@ -107,6 +108,7 @@ def test_resin_in_one_kiln_lengthens_no_other_kiln_s_top():
 # worked by hand from the limits of the rulebook: each sentence has what is set, what is asked, and why
 SENTENCES = [
     ("N-01", firing_day((149, 120), (740, 240)), r"740.*732.*choking gas"),
+    ("N-01", firing_day((149, 120), (732.7778, 240)), r"732.*choking gas"),  # 1351 F
     ("N-02-warn", firing_day((149, 120), (600, 240)), r"600.*677.*carbon"),
     ("N-02-stop", firing_day((149, 120), (480, 240)), r"480.*500.*carbon and water"),
     ("N-02-short", firing_day((149, 120), (732, 59)), r"59.*60.*carbon and water"),
