@@ -48,6 +48,7 @@ urlpatterns: list[URLPattern] = [
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),
+    path("days/<int:day_id>/state/", days.day_state, name="day_state"),
     path("days/<int:day_id>/waxes/", waxes.waxes, name="waxes"),
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),

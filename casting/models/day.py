@@ -9,6 +9,7 @@ from typing import Any, Self
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import enums
@@ -82,11 +83,19 @@ class CastingDay(models.Model):
         """Tell whether students may still hand in and change waxes."""
         at = at or timezone.now()
         closes = min(self.hand_in_closes_at or self.pour_at, self.pour_at)
-        return self.closed_at is None and at < closes
+        return self.closed_at is None and self.cancelled_at is None and self.ended_at is None and at < closes
 
     def pour_has_begun(self, at: datetime | None = None) -> bool:
         """Tell whether the hour of the first pour has come, after which the day takes no wax."""
         return self.pour_at <= (at or timezone.now())
+
+    @property
+    def why_shut(self) -> str:
+        """Return why the day takes no change, in a sentence, if it is cancelled or closed; else nothing."""
+        if self.cancelled_at is not None:
+            sentence = gettext("This casting day is cancelled, by %(by)s: %(why)s. It stays as it is.")
+            return sentence % {"by": self.cancelled_by, "why": self.cancelled_why.rstrip(".")}
+        return gettext("This casting day is closed. It stays as it is.") if self.ended_at is not None else ""
 
     def states(self) -> dict[str, str]:
         """Return the states of invested and poured flasks by label; planned flasks are left out."""

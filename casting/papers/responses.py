@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
+from contextlib import suppress
 
 from django.http import HttpResponse
 from django.template.response import TemplateResponse
@@ -14,9 +16,11 @@ from casting.papers import printing
 from casting.papers.pdf.render import NotRendered, PangoMissing
 from casting.papers.printing import DayPapers, Page
 from casting.presenters.navigation import day_context
+from casting.services.day_shut import DayShut
 from casting.services.prints import mark_printed
 from school.access import TeacherRequest
 from school.checks import PANGO_HINT
+from school.models import Person
 
 log = logging.getLogger(__name__)
 
@@ -40,8 +44,14 @@ def answer_pdf(request: TeacherRequest, papers: DayPapers, page: Page, noted: bo
         log.error("%s of day %s: %s", page.key, papers.day.pk, failed)
         return answer_no_pdf(request, papers, failed, page.sentence)
     if noted and request.method == "POST":
-        mark_printed(papers.day, [page], request.person)
+        note_printed(papers, [page], request.person)
     return answer_file(pdf, "application/pdf", "inline", printing.file_name(page, papers.day))
+
+
+def note_printed(papers: DayPapers, pages: Sequence[Page], by: Person) -> None:
+    """Note pages as printed; those of a cancelled or closed day can still be had, and nothing is noted of them."""
+    with suppress(DayShut):
+        mark_printed(papers.day, pages, by)
 
 
 def answer_no_pdf(request: TeacherRequest, papers: DayPapers, failed: NotRendered, said: str = "") -> HttpResponse:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from casting.models import CastingDay, CautionCleared, Plan
 from casting.presenters.cautions import ShownCaution, cautions_of_day
 from casting.presenters.opened_plan import OpenedPlan
+from casting.services.day_shut import refuse_if_shut
 
 NAME_MOST, REASON_MOST = 80, 200
 
@@ -28,6 +29,7 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
     school changes its units. With `text`, only the caution shown in those words.
     Raises `NotCleared` without a name or a reason, and for what nobody may clear.
     """
+    refuse_if_shut(CastingDay.objects.get(pk=day.pk), NotCleared)
     by, reason = by.strip(), reason.strip()
     if not by or not reason:
         raise NotCleared(_("Write your name and the reason: both are printed on every sheet."))

@@ -8,10 +8,12 @@ from datetime import UTC, datetime, time
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Case, F, When
+from django.db.models import Case, F, QuerySet, When
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, DayChange
+from casting.services.day_shut import locked_open, refuse_if_shut
 from casting.services.shelf import ChangedMeanwhile
 from school.models import Course, Person
 
@@ -54,7 +56,7 @@ def change(day: CastingDay, entry: DayEntry, *, by: Person | None = None, versio
 
     `version` is the one that `by` looked at, if any: `ChangedMeanwhile` if the day does not stand at it any more.
     """
-    now = CastingDay.objects.select_for_update().get(pk=day.pk)
+    now = locked_open(day.pk)
     if version not in (None, now.version):
         raise ChangedMeanwhile
     before = _recorded(now)
@@ -85,10 +87,17 @@ def _recorded(day: CastingDay) -> dict[str, Any]:
 
 def close_hand_in(day: CastingDay) -> None:
     """Take no more waxes for the day."""
-    CastingDay.objects.filter(pk=day.pk, closed_at__isnull=True).update(closed_at=timezone.now())
+    if not _open(day).update(closed_at=Coalesce("closed_at", timezone.now())):
+        refuse_if_shut(CastingDay.objects.get(pk=day.pk))
 
 
 def reopen_hand_in(day: CastingDay) -> None:
     """Take waxes again until somebody closes it: an hour that has passed no longer counts. One query."""
     to_come = When(hand_in_closes_at__gt=timezone.now(), then=F("hand_in_closes_at"))
-    CastingDay.objects.filter(pk=day.pk).update(closed_at=None, hand_in_closes_at=Case(to_come, default=None))
+    if not _open(day).update(closed_at=None, hand_in_closes_at=Case(to_come, default=None)):
+        refuse_if_shut(CastingDay.objects.get(pk=day.pk))
+
+
+def _open(day: CastingDay) -> QuerySet[CastingDay]:
+    """The day's row, if it is neither cancelled nor closed."""
+    return CastingDay.objects.filter(pk=day.pk, cancelled_at__isnull=True, ended_at__isnull=True)

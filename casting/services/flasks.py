@@ -14,6 +14,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.formats import stamp
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
+from casting.services.day_shut import locked_open
 from school.models import Person
 
 
@@ -24,7 +25,7 @@ def hold_wax(wax: Wax, label: str, by: Person) -> None:
     Raises `NotPlanned` with a sentence if the wax, or that flask without it, is on the bench already: no plan
     moves a wax in plaster.
     """
-    CastingDay.objects.select_for_update().get(pk=wax.day_id)
+    locked_open(wax.day_id)
     _refuse_if_on_bench(wax, label)
     held = WaxHold.objects.filter(wax=wax).first()
     before = held.label if held else ""
@@ -87,7 +88,7 @@ def fix_flask(
     only an invested flask is poured. Idempotent. Raises `ContentsChanged` if a wax of it was withdrawn or changed
     since that plan, unless it is invested `as_planned`.
     """
-    CastingDay.objects.select_for_update().get(pk=day.pk)
+    locked_open(day.pk)
     last = Plan.objects.latest_of(day)
     if last is None or label not in {flask["label"] for flask in last.file["flasks"]}:
         raise NotPlanned(_("The plan has no flask %(label)s.") % {"label": label})
@@ -121,7 +122,7 @@ def correct_invested_at(day: CastingDay, label: str, at: datetime, *, by: Person
 
     Raises `NotPlanned` with a sentence if it is not invested, or that is in the future or over a day before its mix.
     """
-    CastingDay.objects.select_for_update().get(pk=day.pk)
+    locked_open(day.pk)
     if day.states().get(label) != Flask.State.INVESTED:
         raise NotPlanned(_("Flask %(label)s is not invested. Mark it as invested first.") % {"label": label})
     now, zone = timezone.now(), day.course.school.tz
@@ -175,7 +176,7 @@ def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
 
     Raises `NotPlanned` if the plan fires no such kiln.
     """
-    CastingDay.objects.select_for_update().get(pk=day.pk)
+    locked_open(day.pk)
     last = Plan.objects.latest_of(day)
     if last is None or kiln not in {firing["kiln"] for firing in last.file["firings"]}:
         raise NotPlanned(_("The plan fires no such kiln."))

@@ -18,6 +18,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.formats import day_clock, stamp
 from casting.selectors.day_file import is_outdated
 from casting.selectors.searches import latest, sooner_in
+from casting.services.day_shut import locked_open
 from school.models import Person
 
 
@@ -26,7 +27,7 @@ def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None
     now = timezone.now().astimezone(day.course.school.tz)
     refuse_if_late(json.loads(plan_file), json.loads(day_file), now)
     with transaction.atomic():
-        CastingDay.objects.select_for_update().get(pk=day.pk)
+        locked_open(day.pk)
         last = Plan.objects.latest_of(day)
         plan = Plan.objects.create(
             day=day,
@@ -45,7 +46,7 @@ def take_sooner(day: CastingDay, revision: str, by: Person) -> Plan:
     `revision` is that of the cheapest plan, beside which it was shown.
     """
     with transaction.atomic():
-        CastingDay.objects.select_for_update().get(pk=day.pk)
+        locked_open(day.pk)
         search, cheapest = latest(day), Plan.objects.latest_of(day)
         sooner = sooner_in(search) if search is not None and cheapest is not None else None
         if (

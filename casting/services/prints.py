@@ -9,6 +9,7 @@ from typing import Protocol
 from django.utils import timezone
 
 from casting.models import CastingDay, PaperPrinted
+from casting.services.day_shut import refuse_if_shut
 from school.models import Person
 
 
@@ -26,7 +27,11 @@ class PrintedPage(Protocol):
 
 
 def mark_printed(day: CastingDay, pages: Iterable[PrintedPage], by: Person) -> None:
-    """Note that these pages have been printed, at the time that they say or else now. One query."""
+    """Note that these pages have been printed, at the time that they say or else now. One query.
+
+    Raises `DayShut` if the day is cancelled or closed: its record of prints is over.
+    """
+    refuse_if_shut(day)
     PaperPrinted.objects.bulk_create(
         PaperPrinted(
             day=day, key=page.key, revision=page.revision, parts=dict(page.parts), by=by, at=page.at or timezone.now()

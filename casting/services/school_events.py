@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Wax, WaxChange
+from casting.models.day import WaxQuerySet
 from casting.services import waxes
 from casting.services.stock import stock_school
 from school.changing import same_clock
@@ -49,7 +50,7 @@ def keep_clock(school: School, before: zoneinfo.ZoneInfo, **_signal: Any) -> Non
 
 def withdraw_waxes(student: Student, by: Person, **_signal: Any) -> dict[str, list[int]]:
     """Withdraw the waxes of a student who leaves the class, and return them; an invested one keeps the student."""
-    standing = list(Wax.objects.for_student(student).filter(withdrawn_at__isnull=True).select_related("day"))
+    standing = list(_of_open_days(student).filter(withdrawn_at__isnull=True).select_related("day"))
     for day in {wax.day for wax in standing}:
         on_bench = waxes.invested(day)
         for wax in standing:
@@ -61,9 +62,15 @@ def withdraw_waxes(student: Student, by: Person, **_signal: Any) -> dict[str, li
     return {"waxes": [wax.pk for wax in standing]}
 
 
+def _of_open_days(student: Student) -> WaxQuerySet:
+    """The student's waxes of days that are neither cancelled nor closed: those others keep theirs."""
+    waxes = Wax.objects.for_student(student)
+    return waxes.filter(day__cancelled_at__isnull=True, day__ended_at__isnull=True)
+
+
 def bring_waxes_back(student: Student, by: Person, moved: dict[str, list[int]], **_signal: Any) -> None:
     """Hand in again what was withdrawn as the student left."""
-    for wax in Wax.objects.for_student(student).filter(pk__in=moved.get("waxes", []), withdrawn_at__isnull=False):
+    for wax in _of_open_days(student).filter(pk__in=moved.get("waxes", []), withdrawn_at__isnull=False):
         waxes.bring_back(wax, by=by, version=wax.version)
 
 

@@ -32,6 +32,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_file_of, kilns_of
 from casting.selectors.searches import aside_of, asked_of, folder_of, found_by, latest, lives
+from casting.services.day_shut import locked_open
 from casting.services.plans import store_plan
 from school.env import private_dir
 from school.models import Person
@@ -67,7 +68,7 @@ def _begun(day: CastingDay, by: Person, kind: Search.Kind, asked: str, command: 
     if (before := latest(day, kind)) is not None:
         settle(before)
     with transaction.atomic():
-        CastingDay.objects.select_for_update().get(pk=day.pk)
+        locked_open(day.pk)
         there = Search.objects.filter(day=day, kind=kind).first()
         if there is not None and there.goes_on:
             return there

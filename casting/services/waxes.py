@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Plan, Wax, WaxChange
 from casting.models.wax_entry import WaxEntry, entry_of, recorded
+from casting.services.day_shut import locked_open, refuse_if_shut
 from school.models import Person, Student
 
 LETTERS = "ACEFHJKLMNPRTVWXY"
@@ -80,6 +81,7 @@ def hand_in(
     there = Wax.objects.select_related("alloy", "pattern").filter(day=day, key=key).first()
     if there is not None:
         return _replayed(there, student, entry), False
+    refuse_if_shut(locked, HandInClosed)
     _refuse_if_poured(locked)
     if by is None:
         _refuse_if_closed(locked)
@@ -158,7 +160,7 @@ def bring_back(wax: Wax, *, by: Student | Person, version: int) -> Wax:
 
 def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], columns: dict[str, Any]) -> Wax:
     """Write columns of a wax and the record of it, if the version is still the one looked at."""
-    day = CastingDay.objects.select_for_update().get(pk=wax.day_id)
+    day = locked_open(wax.day_id, HandInClosed)
     if isinstance(by, Student):
         _refuse_if_closed(day)
         _refuse_if_invested(day, wax)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.db.models import Count, Q
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils import timezone
@@ -13,27 +13,38 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import DayForm
 from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
-from casting.models import CastingDay
+from casting.models import CastingDay, Flask
+from casting.models.errors import NotPlanned
 from casting.papers.change_effects import digest_of, effects_of_change
 from casting.presenters.day_history import history_of_day
 from casting.presenters.set_up import SetUp
+from casting.services import day_life
 from casting.services import days as day_services
+from casting.services.day_shut import DayShut, refuse_if_shut
 from casting.services.shelf import ChangedMeanwhile
-from school.access import TeacherRequest, helper_required, teacher_required
+from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
 
 @require_safe
 @helper_required
 def days(request: TeacherRequest) -> HttpResponse:
-    """List the school's casting days: those to come, the nearest first, then those past, the latest first."""
+    """List the school's casting days: those to come, the nearest first, then those past, the latest first.
+
+    Closed ones, and cancelled ones that are past, stand apart as earlier days.
+    """
     rows = CastingDay.objects.listed(request.person).annotate(
         waxes_in=Count("waxes", filter=Q(waxes__withdrawn_at__isnull=True), distinct=True),
         plans_made=Count("plans", distinct=True),
     )
     now = timezone.now()
     listed = sorted(rows, key=lambda day: (day.pour_at < now, abs(day.pour_at - now)))
+    earlier = [day for day in listed if day.ended_at or (day.cancelled_at and day.pour_at < now)]
     open_set_up = request.person.is_teacher and request.school.set_up_ended_at is None
-    context = {"days": listed, "way_through": SetUp(request.school) if open_set_up else None}
+    context = {
+        "days": [day for day in listed if day not in earlier],
+        "earlier": earlier,
+        "way_through": SetUp(request.school) if open_set_up else None,
+    }
     return TemplateResponse(request, "casting/days/days.html", context)
 
 
@@ -61,6 +72,7 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
         return _change_page(request, day, DayForm(None, person=request.person, day=day, offered=request.GET))
     form = DayForm(request.POST, person=request.person, day=day)
     try:
+        refuse_if_shut(day)
         if version_in(request.POST) != day.version:
             raise ChangedMeanwhile
         if not form.is_valid():
@@ -69,6 +81,9 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
         if effects and request.POST.get("effects") != digest_of(effects):
             return _change_page(request, day, form, effects=effects)
         day_services.change(day, form.entry(), by=request.person, version=version_in(request.POST))
+    except DayShut as refusal:
+        form.add_error(None, refusal.sentence)
+        return _change_page(request, day, form, status=409)
     except ChangedMeanwhile:
         return _changed_meanwhile(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
     return redirect("waxes", day.pk)
@@ -89,6 +104,7 @@ def _change_page(
     status: int = 200,
     found: Since | None = None,
     effects: Sequence[str] = (),
+    wrong: Mapping[str, str] | None = None,
 ) -> TemplateResponse:
     context = {
         "form": form,
@@ -98,6 +114,34 @@ def _change_page(
         "since": found,
         "effects": effects,
         "effects_seen": digest_of(effects),
+        "wrong": wrong,
+        "left": day_life.not_poured(day) if day.pour_has_begun() else [],
+        "on_bench": sorted(label for label, state in day.states().items() if state == Flask.State.INVESTED),
         "history": history_of_day(day)[::-1],
     }
     return TemplateResponse(request, "casting/days/change_day.html", context, status=status)
+
+
+@posted_from("change_day", "day_id")
+@teacher_required
+def day_state(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Cancel a day or close it, or take that back; what was typed stays where it is refused."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    do, why = request.POST.get("do", ""), request.POST.get("why", "")
+    try:
+        match do:
+            case "cancel":
+                day_life.cancel(day, why, by=request.person)
+            case "end":
+                day_life.end(day, why, by=request.person)
+            case "uncancel":
+                day_life.uncancel(day, by=request.person)
+            case "reopen":
+                day_life.reopen(day, by=request.person)
+            case _:
+                raise Http404("a day has no such state")
+    except NotPlanned as refusal:
+        form = DayForm(None, person=request.person, day=day)
+        wrong = {"do": do, "why": why, "sentence": refusal.sentence}
+        return _change_page(request, day, form, status=422, wrong=wrong)
+    return redirect("change_day" if do == "reopen" else "waxes", day.pk)

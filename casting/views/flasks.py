@@ -109,7 +109,10 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
     if plan is None:
         raise Http404("no plan has been made")
     if request.method == "POST":
-        searches.wait_for(searches.begin_saving(plan, request.person))
+        try:
+            searches.wait_for(searches.begin_saving(plan, request.person))
+        except NotPlanned as refusal:
+            messages.error(request, refusal.sentence)
     if not request.htmx:
         return redirect(reverse("flasks", args=[day.pk]) + "#saves")
     savings = savings_of(OpenedPlan(plan), status_of(plan.day, Search.Kind.SAVING))

@@ -76,7 +76,8 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
     days = CastingDay.objects.for_student(student)
     if day_id is not None:
         return get_object_or_404(days, pk=day_id)
-    return days.filter(pour_at__gt=timezone.now()).first() or days.last()
+    ahead = days.filter(pour_at__gt=timezone.now(), cancelled_at__isnull=True, ended_at__isnull=True)
+    return ahead.first() or days.last()
 
 
 def _preview(form: WaxForm, student: Student) -> WaxPreview | None:

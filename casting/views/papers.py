@@ -18,9 +18,8 @@ from casting.papers.fingerprints import changed_since
 from casting.papers.pdf.render import NotRendered
 from casting.papers.printing import DayPapers
 from casting.papers.registry import PAPERS
-from casting.papers.responses import answer_file, answer_held_back, answer_no_pdf, answer_pdf, papers_for
+from casting.papers.responses import answer_file, answer_held_back, answer_no_pdf, answer_pdf, note_printed, papers_for
 from casting.presenters.navigation import day_context
-from casting.services.prints import mark_printed
 from school.access import TeacherRequest, helper_required, posted_from
 
 
@@ -70,7 +69,7 @@ def papers_zip(request: TeacherRequest, day_id: int, which: str) -> HttpResponse
         messages.info(request, _("Nothing has changed since it was printed."))
         return redirect("papers", of_day.day.pk)
     packed, inside = printing.zip_of(of_day, [of_day.page(paper) for paper in chosen])
-    mark_printed(of_day.day, inside, request.person)
+    note_printed(of_day, inside, request.person)
     return answer_file(packed, "application/zip", "attachment", printing.together_name(of_day, which))
 
 
@@ -85,7 +84,7 @@ def papers_in_one(request: TeacherRequest, day_id: int) -> HttpResponse:
         made, inside = printing.one_pdf_of(of_day, [of_day.page(one.paper) for one in of_day.statuses()])
     except NotRendered as failed:
         return answer_no_pdf(request, of_day, failed)
-    mark_printed(of_day.day, inside, request.person)
+    note_printed(of_day, inside, request.person)
     return answer_file(made, "application/pdf", "inline", printing.together_name(of_day, "all", "pdf"))
 
 

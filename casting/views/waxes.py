@@ -26,6 +26,7 @@ from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
 from casting.services import waxes as wax_services
+from casting.services.day_shut import DayShut
 from casting.services.days import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 from school.models import Student
@@ -88,12 +89,15 @@ def _answers(day: CastingDay) -> tuple[Mapping[str, Any], Mapping[str, WaxAnswer
 def close_waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Close hand-in, or open it again."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    if request.POST.get("do") == "reopen":
-        reopen_hand_in(day)
-        messages.success(request, _("Hand-in is open again, until you close it."))
-    else:
-        close_hand_in(day)
-        messages.success(request, _("Hand-in is closed."))
+    try:
+        if request.POST.get("do") == "reopen":
+            reopen_hand_in(day)
+            messages.success(request, _("Hand-in is open again, until you close it."))
+        else:
+            close_hand_in(day)
+            messages.success(request, _("Hand-in is closed."))
+    except DayShut as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("waxes", day.pk)
 
 
@@ -134,4 +138,6 @@ def return_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespons
     except wax_services.Outdated:
         sentence = _("Wax %(tag)s was changed on another screen just now. Look at it as it is, then press again.")
         messages.error(request, sentence % {"tag": wax.tag})
+    except wax_services.NotWritten as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("waxes", day.pk)

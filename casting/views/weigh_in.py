@@ -80,6 +80,9 @@ def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespon
         form = CorrectForm(typed, day=day)
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409, wax=wax, now=refusal.wax)
+    except wax_services.NotWritten as refusal:
+        form.add_error(None, refusal.sentence)
+        return _page(request, form, status=409, wax=wax)
     messages.success(request, _("Wax %(tag)s is changed. Its student sees what you changed.") % {"tag": wax.tag})
     return redirect("waxes", day.pk)
 
@@ -159,7 +162,7 @@ def _page(
         "now": now,
     }
     if wax is None:
-        context |= {"last": _last(request, day), "poured": day.pour_has_begun()}
+        context |= {"last": _last(request, day), "poured": day.pour_has_begun() and not day.why_shut}
     else:
         changes = wax.changes.select_related("by_person", "by_student")
         context |= {"history": history_of(changes, names_of(request.school))}

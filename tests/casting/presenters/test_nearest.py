@@ -32,7 +32,11 @@ def press(client, day, query):
     typed = {name: value for name, value in typed.items() if value is not False}
     typed["alloys"] = [alloy.pk for alloy in day.alloys.all()]
     typed = {name: f"{v:%H:%M}" if isinstance(v, dt.time) else v for name, v in typed.items()}
-    return client.post(reverse("change_day", args=[day.pk]), typed)
+    typed["version"] = page.context["version"]
+    told = client.post(reverse("change_day", args=[day.pk]), typed)
+    if told.status_code == 302:
+        return told
+    return client.post(reverse("change_day", args=[day.pk]), typed | {"effects": told.context["effects_seen"]})
 
 
 def make(client, day):

@@ -1,0 +1,173 @@
+"""A cancelled or closed day takes no change: through no service and at no address."""
+
+import datetime as dt
+import importlib
+import inspect
+import pkgutil
+import uuid
+
+import pytest
+from django.db import models, transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from casting import services
+from casting.models import CastingDay, Plan, Search, Wax
+from casting.services import cautions, day_life, days, flasks, plans, prints, searches, waxes
+from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
+from tests.casting.planned import make_plan
+from tests.casting.views.test_reading_only import ROUTES
+from tests.casting_factories import handed_in, typed, wax_entry
+
+CANCELLED = "This casting day is cancelled, by Imre Valdane: the pump is broken. It stays as it is."
+CLOSED = "This casting day is closed. It stays as it is."
+
+
+@pytest.fixture(params=["cancelled", "closed"])
+def shut(request, day, student, teacher):
+    """A day with a wax, a withdrawn one and a plan, cancelled or closed; and the sentence that says so."""
+    handed_in(day, student)
+    gone = handed_in(day, student)
+    make_plan(day, by=teacher)
+    waxes.withdraw(gone, by=student, version=gone.version)
+    if request.param == "cancelled":
+        day_life.cancel(day, "the pump is broken.", by=teacher)
+    else:
+        CastingDay.objects.filter(pk=day.pk).update(pour_at=timezone.now() - dt.timedelta(days=1))
+        day_life.end(CastingDay.objects.get(pk=day.pk), "struck", by=teacher)
+    return CastingDay.objects.get(pk=day.pk), CANCELLED if request.param == "cancelled" else CLOSED
+
+
+def entry(day):
+    return days.DayEntry(day.pour_at + dt.timedelta(days=9), list(day.alloys.all()))
+
+
+def first(day):
+    return day.waxes.standing().first()
+
+
+def hand_in(day, by):
+    waxes.hand_in(day, first(day).student, key=uuid.uuid4(), entry=wax_entry(day), by=by)
+
+
+WRITES = {
+    "days.change": lambda day, by: days.change(day, entry(day), by=by),
+    "days.close_hand_in": lambda day, by: days.close_hand_in(day),
+    "days.reopen_hand_in": lambda day, by: days.reopen_hand_in(day),
+    "day_life.cancel": lambda day, by: day_life.cancel(day, "why", by=by),
+    "day_life.end": lambda day, by: day_life.end(day, "why", by=by),
+    "waxes.hand_in": hand_in,
+    "waxes.change": lambda day, by: waxes.change(first(day), by=by, version=1, entry=wax_entry(day)),
+    "waxes.withdraw": lambda day, by: waxes.withdraw(first(day), by=by, version=1),
+    "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),
+    "flasks.hold_wax": lambda day, by: flasks.hold_wax(first(day), "B", by),
+    "flasks.fix_flask": lambda day, by: flasks.fix_flask(day, "A", "invested", by=by),
+    "flasks.correct_invested_at": lambda day, by: flasks.correct_invested_at(day, "A", timezone.now(), by=by),
+    "flasks.note_kiln": lambda day, by: flasks.note_kiln(day, "k1", on=True, by=by),
+    "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
+    "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
+    "prints.mark_printed": lambda day, by: prints.mark_printed(day, [], by),
+    "searches.begin": lambda day, by: searches.begin(day, by),
+    "searches.begin_saving": lambda day, by: searches.begin_saving(Plan.objects.latest_of(day), by),
+    "plans.store_plan": lambda day, by: plans.store_plan(
+        day, Plan.objects.latest_of(day).day_file, Plan.objects.latest_of(day).plan_file, by
+    ),
+}
+"""A call of every service that writes to a day, or to what belongs to it."""
+
+READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut", "plans.refuse_if_late"}
+TAKES_BACK = {"day_life.uncancel", "day_life.reopen"}
+SETTLES = {"searches.wait_for", "searches.settle", "searches.stop", "searches.keep_best"}
+"""The end of a search that goes on already; what it found is not kept: `plans.store_plan` refuses it."""
+OF_THE_DEMO = {"demo.begin_demo_plan", "demo.finish_demo_plan"}
+
+
+def of_a_day():
+    """The public services whose first argument is a day, or a row that belongs to one."""
+    for module in pkgutil.iter_modules(services.__path__):
+        found = importlib.import_module(f"casting.services.{module.name}")
+        for name, function in inspect.getmembers(found, inspect.isfunction):
+            if name.startswith("_") or inspect.unwrap(function).__module__ != found.__name__:
+                continue
+            kinds = [str(one.annotation) for one in inspect.signature(function).parameters.values()]
+            if kinds and kinds[0] in ("CastingDay", "Wax", "Plan", "Search"):
+                yield f"{module.name}.{name}"
+
+
+def test_every_service_of_a_day_has_its_row():
+    others = READ_ONLY | TAKES_BACK | SETTLES | OF_THE_DEMO | {"shelf_effects.standing_of"}
+    assert set(of_a_day()) - set(WRITES) - others == set(), "a new service: let it refuse a shut day, and try it above"
+
+
+def tables(day):
+    """All rows that belong to the day, and the day itself."""
+    related = [one for one in CastingDay._meta.related_objects if one.related_model is not Search]
+    rows = {str(one.related_model): list(one.related_model.objects.filter(day=day).values()) for one in related}
+    wax_rows = {
+        str(one.related_model): list(one.related_model.objects.filter(wax__day=day).values())
+        for one in Wax._meta.related_objects
+        if isinstance(one.field, models.ForeignKey)
+    }
+    return rows | wax_rows | {"day": CastingDay.objects.filter(pk=day.pk).values().get()}
+
+
+@pytest.mark.parametrize("name", WRITES)
+def test_no_service_writes_to_it(name, shut, teacher):
+    day, sentence = shut
+    before = tables(day)
+    with pytest.raises(Exception) as refusal:
+        WRITES[name](day, teacher)
+    assert getattr(refusal.value, "sentence", "") == sentence
+    assert tables(day) == before
+
+
+def test_no_address_writes_to_it(shut, teacher_client, student_client):
+    day, _sentence = shut
+    before = tables(day)
+    given = {"day_id": day.pk, "wax_id": first(day).pk, "label": "A", "key": "mix", "which": "all"}
+    more = typed(day) | {"state": "invested", "revision": "1", "label": "B", "at": "2027-01-01T10:00", "why": "x"}
+    more |= {"version": day.version, "do": "cancel", "student": str(first(day).student_id), "kiln": "k1"}
+    tried = 0
+    for name, names in ROUTES:
+        if set(names) <= set(given) and {"day_id", "wax_id"} & set(names):
+            for client in (teacher_client, student_client):
+                answer = client.post(reverse(name, kwargs={one: given[one] for one in names}), more)
+                assert answer.status_code < 500, name
+                assert tables(day) == before, name
+                tried += 1
+    assert tried > 40
+
+
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [
+        ("make_plan", {}),
+        ("close_waxes", {"do": "close"}),
+        ("mark_kiln", {"kiln": "k1"}),
+        ("day_state", {"do": "end"}),
+        ("change_day", {}),
+    ],
+)
+def test_who_tries_reads_the_sentence(name, more, shut, teacher_client):
+    day, sentence = shut
+    answer = teacher_client.post(reverse(name, args=[day.pk]), more, follow=True)
+    assert sentence in answer.content.decode()
+
+
+def test_taken_back_it_takes_changes_again(shut, teacher):
+    day, _sentence = shut
+    day_life.uncancel(day, by=teacher)
+    day_life.reopen(day, by=teacher)
+    days.change(CastingDay.objects.get(pk=day.pk), entry(day), by=teacher)
+    assert flasks.fix_flask(day, "A", "invested", by=teacher, as_planned=True).state == "invested"
+
+
+def test_an_open_day_is_locked_and_given_back(day):
+    with transaction.atomic():
+        assert locked_open(day.pk) == day
+    refuse_if_shut(day)
+    day.cancelled_at, day.cancelled_by, day.cancelled_why = timezone.now(), "Imre Valdane", "the pump is broken"
+    with pytest.raises(DayShut, match="cancelled, by Imre Valdane: the pump is broken"):
+        refuse_if_shut(day)
+    with pytest.raises(KeyError):
+        refuse_if_shut(day, KeyError)
