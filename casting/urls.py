@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from casting.views import (
+    csv_lists,
     day_plan,
     days,
     flask_cards,
@@ -40,6 +41,7 @@ urlpatterns: list[URLPattern] = [
     path("metals/", shelf.metals, name="metals"),
     path("equipment/", shelf.equipment, name="equipment"),
     path("house-rules/", shelf.house_rules, name="house_rules"),
+    path("shelf.csv", csv_lists.shelf_csv, name="shelf_csv"),
     path("shelf/<slug:kind>/new/", shelf.new_thing, name="new_thing"),
     path("shelf/<slug:kind>/parts/", shelf.parts_echo, name="parts_echo"),
     path("shelf/<slug:kind>/curve/", shelf.firing_echo, name="firing_echo"),
@@ -49,6 +51,8 @@ urlpatterns: list[URLPattern] = [
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),
     path("days/<int:day_id>/state/", days.day_state, name="day_state"),
+    path("days/<int:day_id>/waxes.csv", csv_lists.waxes_csv, name="waxes_csv"),
+    path("days/<int:day_id>/charges.csv", csv_lists.charges_csv, name="charges_csv"),
     path("days/<int:day_id>/waxes/", waxes.waxes, name="waxes"),
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),

@@ -32,6 +32,7 @@ urlpatterns = [
     path("classes/students/<int:student_id>/remove/", students.remove_student, name="remove_student"),
     path("classes/students/<int:student_id>/", students.student, name="student"),
     path("classes/changes/<int:change_id>/undo/", students.undo_change, name="undo_change"),
+    path("classes/<int:course_id>/roster.csv", roster.roster_csv, name="roster_csv"),
     path("classes/<int:course_id>/roster/", roster.roster, name="roster"),
     path("classes/<int:course_id>/joining/", people.open_or_close, name="open_or_close"),
     path("demo/", demo.open_demo, name="open_demo"),
