@@ -153,7 +153,7 @@ def test_without_a_powder_the_handout_says_what_is_missing(day, teacher_client, 
     Investment.objects.all().delete()
     assert teacher_client.get(page).status_code == 200
     answer = teacher_client.get(reverse("paper_pdf", args=[day.pk, "handout"]))
-    assert answer.status_code == 503 and "equipment has no investment powder." in words_of(answer)
+    assert answer.status_code == 503 and "The school has no investment powder." in words_of(answer)
 
 
 def test_a_print_from_before_parts_were_noted_is_out_of_date(day, teacher, teacher_client, page):
