@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from typing import Any
 
 from django.utils import formats
 from django.utils.translation import gettext as _
@@ -79,12 +78,6 @@ def plain(value: float | Decimal) -> str:
     """Return a number with as many decimals as it has, six at most."""
     exact = Decimal(str(round(value, 6)))
     return formats.number_format(exact, decimal_pos=_places(exact))
-
-
-def outer_size(wax: Any) -> str:
-    """Return a wax's width by depth by height in mm, as it was measured."""
-    lengths = (wax.width_mm, wax.depth_mm, wax.height_mm)
-    return f"{' × '.join(plain(length) for length in lengths)}{NARROW_SPACE}mm"
 
 
 def decimals_down(value: float, places: int) -> str:

@@ -30,7 +30,7 @@ def test_the_browsers_zone_is_proposed_and_five_fields_make_a_school(chromium, l
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     fill(page)
     page.get_by_role("button", name="Make the school").click()
-    expect(page.get_by_role("heading", name="Casting days")).to_be_visible()
+    expect(page.get_by_role("heading", name="Set-up")).to_be_visible()
     school = School.objects.get()
     assert school.zone == "America/Denver" and Alloy.objects.filter(school=school, offered=True).exists()
     context.close()
@@ -49,7 +49,7 @@ def test_without_javascript_the_zone_is_written_and_a_mistake_keeps_the_rest(chr
     fill(page)
     page.get_by_label("Time zone").fill("America/Denver")
     page.get_by_role("button", name="Make the school").click()
-    expect(page.get_by_role("heading", name="Casting days")).to_be_visible()
+    expect(page.get_by_role("heading", name="Set-up")).to_be_visible()
     context.close()
 
 

@@ -90,7 +90,7 @@ def test_a_figure_past_its_limit_stays_past_it_on_every_scale():
 def test_no_name_is_taken_for_a_figure(name):
     said = raised(rulebook(), "R-12-hot", alloy=name, pour=1200.0).text
     assert in_units(said, F).startswith(
-        f"Do not pour {named(name)} at 2192{UP}°F into this investment. Above 2012{DOWN}°F"
+        f"Do not pour {named(name)} at 2192{UP}°F into this investment. Above 2012*\u2060{DOWN}°F"
     )
 
 

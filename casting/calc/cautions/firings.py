@@ -120,7 +120,7 @@ def _of_top(firing: Firing, book: Rulebook) -> Iterator[Caution]:
     """The top: too hot or too cool, or held for less than any flask needs."""
     top, hold = firing.top_c, firing.top_hold_min
     # A controller shows whole degrees: 1350 F, which is 732.2 C, is no hotter than 732 C.
-    if math.floor(top + 0.5) > book.limit("firing_top_high_c"):
+    if round(top) > book.limit("firing_top_high_c"):
         yield raised(book, "N-01", firing=firing.called, top=told(top, firing, SEGMENTS))
     elif top < book.limit("firing_top_least_c"):
         yield raised(book, "N-02-stop", firing=firing.called, top=told(top, firing, SEGMENTS))

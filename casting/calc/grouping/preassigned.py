@@ -68,9 +68,9 @@ def _fixed_flask(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
         )
     size = evaluator.rules.sizes[before.size].called
     if not evaluator.rules.allows(keys, before.size):
-        raise Refused(place, f"the waxes of flask {label} may not share a {size} by the day's rules.")
+        raise Refused(place, f"the waxes of flask {label} may not share a flask of {size} by the day's rules.")
     if evaluator.layout(keys, before.size, SEEK_HARD) is None:
-        raise Refused(place, f"no layout was found for the waxes of flask {label} in a {size}.")
+        raise Refused(place, f"no layout was found for the waxes of flask {label} in a flask of {size}.")
     return Flask(before.size, keys, label, fixed=True)
 
 

@@ -18,8 +18,8 @@ from tests.casting.papers.pictures import keep, kept, most_apart, pictures_of, s
 
 NAMES = sorted({path.stem.rpartition("-")[0] for path in PICTURES.glob("*.png")})
 
-MOST_GREYS = 32.0
-"""Measured in black ink: half a pixel (0.21 mm) off the worst is 30, a block moved 1 mm 47. Drawn by another FreeType
+MOST_GREYS = 40.0
+"""Measured in black ink: half a pixel (0.21 mm) off the worst is 36, a block moved 1 mm 47. Drawn by another FreeType
 (pypdfium2 4.30 for 5.15) the worst was 15 off in a lighter ink."""
 
 pytestmark = pytest.mark.django_db

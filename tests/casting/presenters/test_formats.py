@@ -115,11 +115,6 @@ def test_a_ramp_is_a_difference_and_takes_no_32():
     assert formats.ramp(167, METRIC) == "167\u202f°C/h"
 
 
-def test_a_wax_is_as_large_as_it_was_measured():
-    wax = SimpleNamespace(width_mm=Decimal("22.00"), depth_mm=4.51, height_mm=30)
-    assert formats.outer_size(wax) == "22 × 4.51 × 30\u202fmm"
-
-
 def test_a_time_is_on_the_school_s_clock():
     school = SimpleNamespace(tz=ZoneInfo("America/Denver"))
     # The clocks of Denver went forward that night: six hours behind UTC (IANA time zone data).

@@ -57,7 +57,11 @@ def test_held_flasks_that_the_shelf_cannot_give_are_refused():
         ({"fixed": ("A",)}, "fixed[0]", "A"),
         ({"fixed": ("A",), "previous": {"A": Previous("9x9", ("w1",))}}, "fixed[0]", "9x9"),
         ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w7",))}}, "fixed[0]", "w7"),
-        ({"fixed": ("A",), "previous": {"A": Previous("51x64", ("w1", "ada"))}}, "fixed[0]", "51x64"),
+        (
+            {"fixed": ("A",), "previous": {"A": Previous("51x64", ("w1", "ada"))}},
+            "fixed[0]",
+            "flask of 50.8 ×",
+        ),
     ],
 )
 def test_what_cannot_be_kept_is_refused_at_its_place_and_named(more, place, named):
