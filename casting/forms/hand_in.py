@@ -13,11 +13,14 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
+from casting.calc.values.errors import Refused
 from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.presenters import formats
+from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.units import Mass, NotUnderstood, grams, read_number
+from school.models import Student
 from school.names import tidy_name, unprinted_letters
 
 HEAVIEST_G = 500
@@ -319,6 +322,16 @@ class WaxForm(forms.Form):
         )
         shown = {"entered": self.cleaned_data["weight"].strip(), "scale": scale.value, "unit": unit.value}
         self.doubt = f"{self.doubt} {sentence % shown}".strip()
+
+    def preview(self, student: Student | None) -> WaxPreview | None:
+        """The preview of the wax for its student; None, with errors on the form, if the entry is invalid."""
+        if not self.is_valid() or student is None:
+            return None
+        try:
+            return preview_of(self.day, student, self.entry())
+        except Refused as refusal:
+            self.add_error(None, refusal.sentence)
+        return None
 
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""

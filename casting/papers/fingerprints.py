@@ -23,6 +23,7 @@ from casting.calc.values.errors import Refused
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, Flask, SafetyRecord
 from casting.models.errors import NotPlanned
+from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.papers.origin import address_of
 from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
@@ -101,7 +102,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.HAND_IN: [day.hand_in_closes_at, day.closed_at is not None],
         Part.CLASS: [day.course.name, day.course.code],
         Part.STUDENTS: Student.objects.here().filter(course_id=day.course_id).count(),
-        Part.RECORD: [(field.attname, getattr(record, field.attname)) for field in record._meta.fields[1:]],
+        Part.RECORD: [(name, getattr(record, name)) for name in (*FACT_NAMES, *PLACE_NAMES)],
         Part.GAUGE: _of_gauge(record),
         Part.ON_CALL: [on_call_of(day, record), record.contact, record.emergency_number],
         Part.SCHOOL: [
@@ -155,7 +156,7 @@ def _of_offer(day: CastingDay, values: Mapping[str, Any]) -> dict[Part, Any]:
 def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
     plan, states = opened.plan, opened.plan.day.states()
     return {
-        Part.PLAN: [plan.pk, plan.revision],
+        Part.PLAN: plan.revision,
         Part.WAXES: not values or is_outdated(plan, values),
         Part.NAMES: sorted(
             (tag, named.student, named.piece) for tag, named in names_of(plan.day, on_paper=True).items()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
@@ -11,35 +10,27 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from casting.models import Alloy, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
+from casting.presenters.changes import Change, moved
 from casting.presenters.formats import on_clock_of
 from school.models import School
 
 Names = Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One change: who made it, when, and what it changed."""
-
-    who: str
-    at: datetime
-    words: str
-
-
-def history_of_day(day: CastingDay) -> list[Told]:
+def history_of_day(day: CastingDay) -> list[Change]:
     """Return each change of a day in words, in the order in which they were made. Four queries at most."""
     changes = list(day.changes.select_related("by_person"))
     school = day.course.school
     names = _names(school) if any(change.before for change in changes) else {}
-    return [Told(_who(one), one.at, _words(one, names, school)) for one in changes]
+    return [Change(_who(one), one.at, _words(one, names, school)) for one in changes]
 
 
-def history_of_record(record: SafetyRecord) -> list[Told]:
+def history_of_record(record: SafetyRecord) -> list[Change]:
     """Return each change of a school's record in words, in the order in which they were made. One query."""
     if not record.pk:
         return []
     changes = SafetyChange.objects.filter(record=record).select_related("by_person")
-    return [Told(_who(one), one.at, _answers(one)) for one in changes]
+    return [Change(_who(one), one.at, _answers(one)) for one in changes]
 
 
 def _who(change: DayChange | SafetyChange) -> str:
@@ -64,7 +55,7 @@ def _words(change: DayChange, names: Names, school: School) -> str:
         why = after.get("why", "")
         return f"{STATES[after['state']]()}{': ' + why if why else ''}"
     now, old = _told(after, names, school), _told(before, names, school)
-    return _listed((label, now[label], old[label]) for label in now)
+    return moved((label, now[label], old[label]) for label in now)
 
 
 STATES = {
@@ -74,11 +65,6 @@ STATES = {
     "not ended": lambda: _("opened again"),
 }
 """What happened to a day as a whole."""
-
-
-def _listed(changed: Any) -> str:
-    words = _("%(label)s %(now)s, was %(old)s")
-    return "; ".join(words % {"label": label, "now": now, "old": old} for label, now, old in changed if now != old)
 
 
 def _told(values: Mapping[str, Any], names: Names, school: School) -> dict[str, str]:
@@ -115,7 +101,7 @@ def _own(on: str, hours: list[str] | None) -> str:
 
 def _answers(change: SafetyChange) -> str:
     """The answers of a record that changed; an answer of nothing is "not recorded"."""
-    return _listed(
+    return moved(
         (_question(name), _answer(name, now), _answer(name, (change.before or {}).get(name)))
         for name, now in change.after.items()
     )

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from casting.models import Wax, WaxChange
+from casting.presenters.changes import Change, moved
 from casting.presenters.formats import plain, weighed
 from casting.selectors.shelf import names_of
 from school.models import School
@@ -19,19 +18,9 @@ Names = Mapping[str, str]
 """What a material or a metal of the shelf is called, by its key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One change of a wax: who made it (their name, and whether it is a teacher), when, and what it changed."""
-
-    who: str
-    by_teacher: bool
-    at: datetime
-    words: str
-
-
 def history_of(changes: Iterable[WaxChange], names: Names) -> list[Change]:
     """Return each change in words, in the order in which they were made; what changed nothing is left out."""
-    told = [Change(_who(one), one.by_person_id is not None, one.at, _words(one, names)) for one in changes]
+    told = [Change(_who(one), one.at, _words(one, names)) for one in changes]
     return [one for one in told if one.words]
 
 
@@ -58,12 +47,7 @@ def _words(change: WaxChange, names: Names) -> str:
     if "withdrawn" in after:
         return _("withdrawn") if after["withdrawn"] else _("handed in again")
     now, old = _told(after, names), _told(before, names)
-    changed = [
-        _("%(label)s %(now)s, was %(old)s") % {"label": label, "now": now[label], "old": old[label]}
-        for label in now
-        if now[label] != old[label]
-    ]
-    return "; ".join(changed)
+    return moved((label, now[label], old[label]) for label in now)
 
 
 def _told(entry: Mapping[str, Any], names: Names) -> dict[str, str]:

@@ -12,11 +12,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm, seen_of, typed_of
 from casting.models import CastingDay, Wax
 from casting.presenters.formats import grams, weighed
-from casting.presenters.wax_preview import WaxPreview, preview_of
+from casting.presenters.wax_preview import WaxPreview
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, student_required
 from school.models import Student
@@ -32,7 +31,7 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
     form = WaxForm(request.POST if request.method == "POST" else None, day=day)
     if request.method != "POST":
         return _page(request, form)
-    preview = _preview(form, request.student)
+    preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
     if preview is None or not _was_seen(request, form):
@@ -55,7 +54,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     if request.method != "POST":
         return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
     form = WaxForm(request.POST, day=wax.day)
-    preview = _preview(form, request.student)
+    preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
     if preview is None or not _was_seen(request, form):
@@ -78,17 +77,6 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
         return get_object_or_404(days, pk=day_id)
     ahead = days.filter(pour_at__gt=timezone.now(), cancelled_at__isnull=True, ended_at__isnull=True)
     return ahead.first() or days.last()
-
-
-def _preview(form: WaxForm, student: Student) -> WaxPreview | None:
-    """The preview of the wax; None, with errors on the form, if the entry is invalid."""
-    if not form.is_valid():
-        return None
-    try:
-        return preview_of(form.day, student, form.entry())
-    except Refused as refusal:
-        form.add_error(None, refusal.sentence)
-    return None
 
 
 def _was_seen(request: HttpRequest, form: WaxForm) -> bool:

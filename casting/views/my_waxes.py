@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from casting.calc.values.errors import Refused
+from casting.forms.versioned import version_in
 from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.wax_history import by_teachers
@@ -70,14 +71,8 @@ def _write(request: StudentRequest, wax_id: int, verb: Callable[..., Wax], sente
     """Call a verb on one of the student's waxes and go back to the list."""
     wax = get_object_or_404(Wax.objects.for_student(request.student), pk=wax_id)
     try:
-        verb(wax, by=request.student, version=_version(request))
+        verb(wax, by=request.student, version=version_in(request.POST))
         messages.success(request, sentence % {"tag": wax.tag})
     except wax_services.NotWritten as refusal:
         messages.error(request, refusal.sentence)
     return redirect("my_waxes")
-
-
-def _version(request: HttpRequest) -> int:
-    """The version that was looked at; 0, which no wax has, if there is none."""
-    typed = request.POST.get("version", "")
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 9 else 0

@@ -24,7 +24,6 @@ from casting.services import waxes as wax_services
 from casting.services.rubber import keep_bases
 from casting.units import Mass
 from school.access import TeacherRequest, helper_required, teacher_required
-from school.models import Student
 
 KEPT = ("alloy", "pattern", "unit", "on_base")
 """Answers that the next wax on the scale begins with."""
@@ -39,7 +38,7 @@ def weigh_in(request: TeacherRequest, day_id: int) -> HttpResponse:
         kept = request.session.get(f"weigh_in_{day.pk}", {})
         return _page(request, WeighInForm(initial=kept | _asked(request), day=day))
     form = WeighInForm(request.POST, day=day)
-    preview = _preview(form, form.cleaned_data.get("student") if form.is_valid() else None)
+    preview = form.preview(form.cleaned_data.get("student") if form.is_valid() else None)
     if "preview" in request.POST:
         return _echo(request, form, preview)
     if preview is None or not _believed(request, form):
@@ -66,7 +65,7 @@ def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespon
         form = CorrectForm(initial=typed_of(wax), day=day)
         return _page(request, form, _as_it_is(wax), wax=wax)
     form = CorrectForm(request.POST, day=day)
-    preview = _preview(form, wax.student)
+    preview = form.preview(wax.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
     if preview is None or not _believed(request, form):
@@ -112,17 +111,6 @@ def _asked(request: HttpRequest) -> dict[str, Any]:
     """The student whose wax the page is opened for, by its address."""
     student = request.GET.get("student", "")
     return {"student": student} if student.isascii() and student.isdigit() else {}
-
-
-def _preview(form: WaxForm, student: Student | None) -> WaxPreview | None:
-    """The preview of the wax; None, with errors on the form, if the entry is invalid."""
-    if not form.is_valid() or student is None:
-        return None
-    try:
-        return preview_of(form.day, student, form.entry())
-    except Refused as refusal:
-        form.add_error(None, refusal.sentence)
-    return None
 
 
 def _as_it_is(wax: Wax) -> WaxPreview | None:

@@ -7,9 +7,9 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from school.forms.fields import NameField
+from school.forms.fields import NameField, SpelledField
 from school.models import School
-from school.names import tidy_name, tidy_spelling
+from school.names import tidy_name
 
 
 class CourseForm(forms.Form):
@@ -59,14 +59,7 @@ class StudentForm(forms.Form):
         help_text=_("Two of one name are told apart by a number or a letter: Ana M., Ana (2)."),
         error_messages={"required": _("Write the name.")},
     )
-    spelled = forms.CharField(
+    spelled = SpelledField(
         label=_("Spelled for the papers"),
-        max_length=400,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "off", "dir": "auto"}),
         help_text=_("Only if our papers lack letters of the name, as of Chinese, Japanese or Korean ones."),
     )
-
-    def clean_spelled(self) -> str:
-        """Return the spelling, tidied; refuse one that papers cannot print either."""
-        return tidy_spelling(self.cleaned_data["spelled"])

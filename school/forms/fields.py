@@ -47,17 +47,15 @@ class NameField(forms.CharField):
 class SpelledField(forms.CharField):
     """A name in letters that papers print, for one that they cannot; it may stay empty."""
 
-    def __init__(self) -> None:
+    def __init__(self, **kwargs: Any) -> None:
         attrs = {"autocomplete": "off", "dir": "auto", "autocapitalize": "words", "spellcheck": "false"}
-        super().__init__(
-            max_length=400,
-            required=False,
-            widget=forms.TextInput(attrs=attrs),
-            label=_("How do you spell it in letters that our papers print?"),
-            help_text=_(
+        words = {
+            "label": _("How do you spell it in letters that our papers print?"),
+            "help_text": _(
                 "In Latin letters, for example. You may leave it empty: then papers print a box for each letter."
             ),
-        )
+        }
+        super().__init__(max_length=400, required=False, widget=forms.TextInput(attrs=attrs), **words | kwargs)
 
     def clean(self, value: Any) -> str:
         """Return the name, tidied; refuse one that papers cannot print either."""

@@ -5,9 +5,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from school.forms.fields import NameField, NewPassword, PasswordField
+from school.forms.fields import NameField, NewPassword, PasswordField, SpelledField
 from school.models import Person, Role
-from school.names import tidy_spelling
 
 
 class InviteForm(forms.Form):
@@ -34,17 +33,10 @@ class MyNameForm(forms.Form):
     """Somebody's own name, and how papers spell it."""
 
     name = NameField(label=_("Your name"), error_messages={"required": _("Write your name.")})
-    spelled = forms.CharField(
+    spelled = SpelledField(
         label=_("Spelled for the papers"),
-        max_length=400,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "off", "dir": "auto"}),
         help_text=_("Only if our papers lack letters of your name, as of Chinese, Japanese or Korean ones."),
     )
-
-    def clean_spelled(self) -> str:
-        """Return the spelling, tidied; refuse one that papers cannot print either."""
-        return tidy_spelling(self.cleaned_data["spelled"])
 
 
 class MyPasswordForm(NewPassword):
