@@ -10,6 +10,7 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from casting.models import Alloy, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
+from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.presenters.changes import Change, moved
 from casting.presenters.formats import on_clock_of
 from school.models import School
@@ -100,10 +101,15 @@ def _own(on: str, hours: list[str] | None) -> str:
 
 
 def _answers(change: SafetyChange) -> str:
-    """The answers of a record that changed; an answer of nothing is "not recorded"."""
+    """The answers of a record that changed, in the order of the questions; one of nothing is "not recorded".
+
+    A row of PostgreSQL does not keep the order of its keys.
+    """
+    now, old = change.after, change.before or {}
     return moved(
-        (_question(name), _answer(name, now), _answer(name, (change.before or {}).get(name)))
-        for name, now in change.after.items()
+        (_question(name), _answer(name, now[name]), _answer(name, old.get(name)))
+        for name in (*FACT_NAMES, *PLACE_NAMES)
+        if name in now
     )
 
 

@@ -24,6 +24,8 @@ from casting.models import (
     WaxChange,
     WaxHold,
 )
+from casting.papers.fingerprints import parts_of
+from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.takeaway import KINDS, SCHOOL_FILE, pack
 from casting.services.flasks import fix_flask, hold_wax
@@ -172,6 +174,21 @@ def test_a_school_is_read_into_an_empty_installation(full, tmp_path):
     assert School.objects.get() == read.school and not read.school.is_demo and read.school.slug != slug
     assert (CastingDay.objects.count(), Plan.objects.count(), SafetyRecord.objects.count()) == (1, 1, 1)
     assert (WaxHold.objects.count(), StepRecord.objects.count(), PaperPrinted.objects.count()) == (1, 1, 1)
+
+
+def fingerprints():
+    day = CastingDay.objects.select_related("course__school").get()
+    return parts_of(day, OpenedPlan(Plan.objects.latest_of(day), on_paper=True), "https://bench.example")
+
+
+def test_papers_printed_before_are_no_older_on_another_installation(full, tmp_path):
+    path = tmp_path / "school.zip"
+    path.write_bytes(taken(full))
+    before = fingerprints()
+    CastingDay.objects.all().delete()
+    School.objects.all().delete()
+    read_school(path)
+    assert fingerprints() == before
 
 
 def counts():
