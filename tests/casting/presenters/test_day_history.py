@@ -51,7 +51,8 @@ def test_answers_are_told_as_the_page_words_them(school, teacher):
     (only,) = history_of_record(safety_record_of(school))
     assert only.words == (
         "What melts the metal? torch, was not recorded; Is there an eyewash? no, was not recorded; "
-        "Adults in the room while metal is hot 0, was not recorded; Ways out and meeting place The yard, was not recorded"
+        "Adults in the room while metal is hot 0, was not recorded; "
+        "Ways out and meeting place The yard, was not recorded"
     )
 
 
