@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -36,7 +36,8 @@ class ShownCaution:
     """A caution as people read it: text and basis in the school's units, `as_raised` in the plan's.
 
     `signs` are ISO 7010 codes, each with its meaning in words; `check` is what is ticked on the day, empty if nothing.
-    A STOP `stays_out` if the plan leaves out every wax that it is about.
+    A STOP `stays_out` if the plan leaves out every wax that it is about. `metals` are those that it names, once several
+    are said together (`told_once`).
     """
 
     id: str
@@ -51,6 +52,7 @@ class ShownCaution:
     cleared_by: str | None = None
     reason: str = ""
     stays_out: bool = False
+    metals: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def asked_before(self) -> bool:

@@ -28,10 +28,10 @@ def told_once(cautions: Iterable[ShownCaution]) -> list[ShownCaution]:
 
 
 def _of_all(first: ShownCaution, metals: list[str]) -> ShownCaution:
-    if len(metals) < 2:
-        return first
-    text = first.text.replace(metals[0], ", ".join(metals)).replace(OF_ONE, OF_SEVERAL)
-    return replace(first, text=text)
+    text = first.text
+    if len(metals) > 1:
+        text = text.replace(metals[0], ", ".join(metals)).replace(OF_ONE, OF_SEVERAL)
+    return replace(first, text=text, metals=tuple(metals))
 
 
 def _metal_of(caution: ShownCaution) -> str:

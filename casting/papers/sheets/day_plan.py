@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -25,6 +25,7 @@ from casting.presenters.day_outline import pours_of
 from casting.presenters.formats import degrees
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
+from casting.presenters.told_once import told_once
 
 BEGINS = {
     Do.HAND_IN_CLOSES: _("hand-in closes"),
@@ -61,7 +62,7 @@ TEACHERS = ("hours-unknown",)
 SAID_BY_CHECK = ("R-16b", "R-22")
 """Torch leak-tested, gauge at its number: what the check says is all of it."""
 BOXES_BESIDE = 8
-"""The most flasks that have boxes of their own beside a STOP; for more there is one box for the day."""
+"""The most flasks that have boxes of their own beside a check; for more there is one box for the day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,8 @@ class Line:
 
     caution: ShownCaution
     others: tuple[str, ...] = ()
+    boxes: tuple[str, ...] = ()
+    """The flasks at each of which it is ticked again; none if it is ticked once."""
 
     @property
     def words(self) -> str:
@@ -92,8 +95,8 @@ class Line:
 def day_plan_html(job: PlanPrintJob) -> str:
     """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
     opened = job.opened
-    sheet, cautions = opened.sheet, cautions_at_the_bench(opened)
-    to_pour = [flask.label for flask in sheet.flasks if not flask.poured]
+    sheet, cautions = opened.sheet, told_once(cautions_at_the_bench(opened))
+    to_pour = [flask for flask in sheet.flasks if not flask.poured]
     loads = {step.kiln: step.at for step in reversed(sheet.steps_of(Do.LOAD))}
     context = job.context() | {
         "mounts": mounts_of(sheet.flasks),
@@ -101,12 +104,11 @@ def day_plan_html(job: PlanPrintJob) -> str:
         "pours": pours_of(sheet),
         "times": times_of(sheet),
         "kilns": [(night, loads.get(night.kiln.key)) for night in sheet.kilns],
-        "to_pour": to_pour if len(to_pour) <= BOXES_BESIDE else [],
         "dry": any(flask.cools_in_air for flask in sheet.flasks),
-        "silver": any(is_silver(flask.alloy) for flask in sheet.flasks if not flask.poured),
+        "silver": any(is_silver(flask.alloy) for flask in to_pour),
         "before": lines_of(cautions, BEFORE),
         "at_the_kiln": (at_the_kiln := lines_of(cautions, [Asked.KILN])),
-        "at_the_pour": (at_the_pour := sorted(lines_of(cautions, POURING), key=lambda line: line.each_pour)),
+        "at_the_pour": (at_the_pour := gates_of_pours(lines_of(cautions, POURING), to_pour)),
         "kiln_gates": any(line.is_gate for line in at_the_kiln),
         "pour_gates": any(line.is_gate for line in at_the_pour),
     }
@@ -184,6 +186,16 @@ def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[L
         else:
             lines[one.id] = Line(first.caution, (*first.others, label))
     return list(lines.values())
+
+
+def gates_of_pours(lines: Iterable[Line], to_pour: Sequence[FlaskSheet]) -> list[Line]:
+    """Return the lines of the pours with their boxes, those of every flask last; a metal's check has its flasks'."""
+    found = []
+    for line in lines:
+        flasks = [flask for flask in to_pour if line.each_pour or flask.alloy.called in line.caution.metals]
+        labels = tuple(flask.label for flask in flasks) if line.is_gate else ()
+        found.append(replace(line, boxes=labels if len(labels) <= BOXES_BESIDE else ()))
+    return sorted(found, key=lambda line: line.each_pour)
 
 
 def flask_of(caution: ShownCaution) -> str | None:

@@ -15,7 +15,9 @@ def shown(id, **words):
 
 def test_metals_of_one_sentence_are_named_in_it_together():
     brass, gold, torch = shown("R-01b", alloy="Yellow brass"), shown("R-01b", alloy="gold"), shown("R-16b")
-    assert [one.text for one in told_once([brass, torch, gold, brass])] == [
+    found = told_once([brass, torch, gold, brass])
+    assert [one.metals for one in found] == [("Yellow brass", "gold"), ()]
+    assert [one.text for one in found] == [
         "Do not melt Yellow brass, gold until the fume fan is on. Each contains zinc, or its recipe is not recorded.",
         torch.text,
     ]

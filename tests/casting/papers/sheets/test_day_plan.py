@@ -13,7 +13,7 @@ from fontTools.ttLib import TTFont
 
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
-from casting.models import CautionCleared, Flask, Wax
+from casting.models import Alloy, CautionCleared, Flask, Wax
 from casting.papers.pdf.render import STATIC, render
 from casting.papers.sheets import day_plan
 from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
@@ -300,6 +300,29 @@ def test_a_stop_is_said_of_each_flask_with_its_own_figure():
     stops = [said("N-09-stop", Level.STOP, carry.format(*of), Asked.POUR) for of in [("A", "7.2"), ("B", "8.1")]]
     assert [line.caution for line in lines_of(stops, [Asked.POUR])] == stops
     assert lines_of(stops, [Asked.KILN]) == []
+
+
+def test_the_fan_is_one_check_with_a_box_for_each_flask_of_a_metal_with_zinc(day, teacher, student):
+    metals = {key: Alloy.objects.get(school=day.course.school, key=key) for key in ("brass", "gold-14k-grain", "sterling")}
+    for alloy in metals.values():
+        handed_in(day, student, alloy=alloy)
+    plan = make_plan(day, teacher)
+    flasks = {one["alloy"]: one["label"] for one in plan.file["flasks"]}
+    page = day_plan_html(job_of(plan))
+    (gate,) = re.findall(r"<li[^>]*>(?:(?!</li>).)*?Fume fan running\..*?</li>", page, re.DOTALL)
+    boxes = re.findall(r'class="tick"></span>(\w+)</span>', gate)
+    assert len(flasks) == 3 and sorted(boxes) == sorted([flasks["brass"], flasks["gold-14k-grain"]])
+    assert all(metals[key].name.split()[-1] in gate for key in ("brass", "gold-14k-grain")) and "Sterling" not in gate
+    # Once one of the two is poured, its box has gone.
+    for state in ("invested", "poured"):
+        Flask.objects.update_or_create(day=day, label=flasks["brass"], defaults={"state": state})
+    (gate,) = re.findall(r"<li[^>]*>(?:(?!</li>).)*?Fume fan running\..*?</li>", day_plan_html(job_of(plan)), re.DOTALL)
+    assert re.findall(r'class="tick"></span>(\w+)</span>', gate) == [flasks["gold-14k-grain"]]
+
+
+def test_no_fan_is_checked_without_a_metal_that_wants_it(day, teacher, student):
+    handed_in(day, student)
+    assert "Fume fan" not in day_plan_html(job_of(make_plan(day, teacher)))
 
 
 def test_a_day_without_a_wax_is_a_sheet_without_a_flask(plan_0):
