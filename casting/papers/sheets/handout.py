@@ -17,8 +17,8 @@ from django.utils.translation import get_language, gettext, ngettext, override, 
 from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import DayInput, Pattern
-from casting.calc.values.enums import Level, Powder
-from casting.calc.values.marked_text import in_a_sentence
+from casting.calc.values.enums import Level, Powder, Status
+from casting.calc.values.marked_text import FROM_MEMORY, in_a_sentence
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
@@ -199,6 +199,7 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
         melted = [metal.name for metal in found if any(in_a_sentence(metal.name) in text for text in texts)]
         return ", ".join(in_a_sentence(in_words(name)) for name in melted)
 
+    child = rulebook().limits["child_years"]
     return {
         "fan_metals": named("R-01b") or _("a metal with zinc"),
         "fume_metals": named("R-02", "fan-running") or _("copper, brass and bronze"),
@@ -206,7 +207,7 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
         "gas_out": format(rulebook().limit("gas_out_ppm"), "g"),
         "door": degrees_at_least(rulebook().limit("door_shut_to_c"), units),
         "reheat": degrees_at_least(rulebook().limit("reheat_from_c"), units),
-        "child": format(rulebook().limit("child_years"), "g"),
+        "child": format(child.value, "g") + (FROM_MEMORY if child.status == Status.MEMORY else ""),
     }
 
 

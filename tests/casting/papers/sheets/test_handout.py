@@ -1,5 +1,6 @@
 """The safety handout: two sides, the day's own dangers, short words, English and Spanish."""
 
+import html
 import re
 from datetime import UTC, datetime
 
@@ -184,6 +185,17 @@ def test_a_cleared_stop_leaves_the_box_and_says_who_and_why(day):
     # What is cleared stands there in the rule's own words, with what was not recorded; the box's line is gone.
     assert page.count("passed its leak test.") == page.count("passed its leak test. Not recorded") == 1
     assert "Cleared by Imre Valdane: Tested at eight" in page
+
+
+def test_the_age_of_who_only_watches_has_its_star_and_a_limit_that_is_not_from_memory_has_none(day):
+    SafetyRecord.objects.update(youngest_age=11)
+    page = handout_html(job_of(day))
+    # R-28 rests on memory (safety notes); 25 ppm on ACGIH.
+    assert "12* or younger: only watch" in page and "25 ppm?" in page
+    assert "* from memory: check the supplier's sheet." in html.unescape(page)
+    assert "Hasta los 12* años" in handout_es_html(job_of(day))
+    SafetyRecord.objects.update(youngest_age=15)
+    assert "or younger: only watch" not in handout_html(job_of(day))
 
 
 def test_it_is_made_of_what_the_day_offers_and_no_plan_changes_it(day, teacher):
