@@ -96,7 +96,7 @@ class _Reader:
         return self.names.get(key) or WaxName(key, wax.student, "")
 
     def left_out(self, row: File) -> LeftOutLine:
-        return LeftOutLine(self.name(row["key"]), row["reason"], row["detail"], row["cure"])
+        return LeftOutLine(row["key"], self.name(row["key"]), row["reason"], row["detail"], row["cure"])
 
     def wax(self, row: File) -> WaxOnBase:
         wax = self.day.wax(row["key"])

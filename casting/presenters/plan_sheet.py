@@ -315,8 +315,9 @@ class MetalLine:
 
 @dataclass(frozen=True, slots=True)
 class LeftOutLine:
-    """A wax left out, by name, with its reason and what would let it in."""
+    """A wax left out, by its key in the day file and by name, with its reason and what would let it in."""
 
+    key: str
     name: WaxName
     reason: str
     detail: str

@@ -84,9 +84,9 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
     by_student: dict[str, Slip] = {}
     of_day = {wax.key: wax for wax in sheet.day.waxes}
 
-    def slip(tag: str, called: str) -> Slip:
+    def slip(key: str, called: str) -> Slip:
         # A student without a name in the file is told apart by the wax.
-        return by_student.setdefault(of_day[tag].student or f"wax {tag}", Slip(called))
+        return by_student.setdefault(of_day[key].student or f"wax {key}", Slip(called))
 
     for flask in sheet.flasks:
         for on_base in flask.waxes:
@@ -94,7 +94,7 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
                 SlipWax(on_base, flask, prices.get(flask.alloy.key))
             )
     for line in sheet.left_out:
-        slip(line.name.tag, line.name.student).left_out.append(line)
+        slip(line.key, line.name.student).left_out.append(line)
     for one in by_student.values():
         one.waxes.sort(key=lambda wax: wax.on_base.wax.key)
     return [one for _key, one in sorted(by_student.items(), key=lambda item: (item[1].called.casefold(), item[0]))]

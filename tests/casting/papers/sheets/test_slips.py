@@ -13,7 +13,7 @@ from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import typeset_words
 from tests.casting.papers.sheets.test_day_plan import words_of
 from tests.casting.papers.sheets.two_owners import called, one_alloy, plan_of_two_owners
-from tests.days.written_plans import as_text, plan_of_24
+from tests.days.written_plans import as_text, plan_of_24, plan_of_one
 
 
 def slips_in(page):
@@ -105,6 +105,14 @@ def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
     assert "Left out: w9" in own and "58 mm tall; the tallest flask takes 34.6 mm." in own
     assert "34.53" not in own
     assert not [slip for slip in slips if "student-w1 " in slip and "58 mm" in slip]
+
+
+def test_a_wax_left_out_goes_to_its_students_slip_whatever_tag_it_is_called_by():
+    plan, day_file = plan_of_one()
+    names = {one["key"]: WaxName(f"tag-{one['key']}", one["student"], "") for one in day_file["waxes"]}
+    slips = slips_of(read_plan(*as_text(plan, day_file), names), {})
+    (own,) = [slip for slip in slips if slip.left_out]
+    assert own.called == "student-w9" and [line.name.tag for line in own.left_out] == ["tag-w9"]
 
 
 def test_every_slip_says_which_plan_it_is_of(plan_1):
