@@ -303,7 +303,8 @@ def test_a_stop_is_said_of_each_flask_with_its_own_figure():
 
 
 def test_the_fan_is_one_check_with_a_box_for_each_flask_of_a_metal_with_zinc(day, teacher, student):
-    metals = {key: Alloy.objects.get(school=day.course.school, key=key) for key in ("brass", "gold-14k-grain", "sterling")}
+    keys = ("brass", "gold-14k-grain", "sterling")
+    metals = {key: Alloy.objects.get(school=day.course.school, key=key) for key in keys}
     for alloy in metals.values():
         handed_in(day, student, alloy=alloy)
     plan = make_plan(day, teacher)
