@@ -64,7 +64,13 @@ SIZE: Mapping[str, Reader[Any]] = {
     "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
     "name": check_text,
     "from_memory": lambda value, place: read_from_memory(value, place, SIZE),
+    "wall": choice(("solid", "perforated")),
+    "sleeve_mm": number(over=0, most=500),
+    "sleeve_height_mm": number(over=0, most=1000),
+    "fill_mm": number(over=0, most=1000),
 }
+SLEEVE = ("sleeve_mm", "sleeve_height_mm", "fill_mm")
+"""What only a perforated flask has."""
 SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
 
 
@@ -100,7 +106,11 @@ def read_size(value: object, place: str) -> FlaskSize:
     """Return one flask size; what is absent follows from the diameter and the base."""
     given = read_fields(value, place, SIZE, SIZE_OPTIONAL)
     tree = given.get("mount") == "tree"
-    size = FlaskSize(**_usual_size(given["diameter_mm"], tree) | given)
+    usual = _usual_size(given["diameter_mm"], tree) | given
+    if given.get("wall") == "perforated":
+        # Tape around the flask is a sleeve as wide as the outside and as high as the flask.
+        usual = dict(zip(SLEEVE, (usual["outside_mm"], usual["height_mm"], usual["height_mm"]), strict=True)) | usual
+    size = FlaskSize(**usual)
     if size.outside_mm < size.diameter_mm:
         raise refusal(
             step_in(place, "outside_mm"),
@@ -112,6 +122,7 @@ def read_size(value: object, place: str) -> FlaskSize:
         _refuse_no_tree(size, place)
     else:
         _refuse_trunk(given, place)
+    _refuse_sleeve(size, given, place)
     return size
 
 
@@ -136,6 +147,26 @@ def _refuse_trunk(given: Mapping[str, Any], place: str) -> None:
         if key in given:
             mend = said('write "mount": "tree" or take it out', "choose a tree or empty this box")
             raise refusal(step_in(place, key), given[key], "a cone has no trunk", mend)
+
+
+def _refuse_sleeve(size: FlaskSize, given: Mapping[str, Any], place: str) -> None:
+    """Refuse a sleeve around a solid flask, and one in which the investment does not stand or covers no wax."""
+    if size.sleeve_mm is None or size.sleeve_height_mm is None or size.fill_mm is None:
+        for key in SLEEVE:
+            if key in given:
+                mend = said('write "wall": "perforated" or take it out', "choose perforated or empty this box")
+                raise refusal(step_in(place, key), given[key], "a solid flask has no sleeve", mend)
+        return
+    if size.sleeve_mm < size.diameter_mm - SLACK:
+        wrong = f"the sleeve is narrower than the inside of the flask, {millimetres(size.diameter_mm)}"
+        raise refusal(step_in(place, "sleeve_mm"), size.sleeve_mm, wrong, "measure across the sleeve, inside")
+    if size.fill_mm > size.sleeve_height_mm + SLACK:
+        wrong = f"it runs over the sleeve, which is {millimetres(size.sleeve_height_mm)} high"
+        raise refusal(step_in(place, "fill_mm"), size.fill_mm, wrong, "fill less high, or take a higher sleeve")
+    if size.fill_mm <= size.base_mm + size.cover_mm + SLACK:
+        taken = millimetres(size.base_mm + size.cover_mm)
+        wrong = f"base and cover alone take {taken}, so no height is left for a wax"
+        raise refusal(step_in(place, "fill_mm"), size.fill_mm, wrong, "fill higher, and give the height to there")
 
 
 def _refuse_no_tree(size: FlaskSize, place: str) -> None:

@@ -151,6 +151,10 @@ class Migration(migrations.Migration):
                 ('mount', models.CharField(choices=[('cone', 'cone'), ('tree', 'tree')], default='cone', max_length=10, verbose_name='mount')),
                 ('trunk_mm', models.FloatField(blank=True, null=True, verbose_name="thickness of a tree's trunk, mm")),
                 ('trunk_gap_mm', models.FloatField(blank=True, null=True, verbose_name='least gap of a wax to the trunk, mm')),
+                ('wall', models.CharField(choices=[('solid', 'solid'), ('perforated', 'perforated')], default='solid', max_length=10, verbose_name='wall')),
+                ('sleeve_mm', models.FloatField(blank=True, null=True, verbose_name='inside diameter of the sleeve, mm')),
+                ('sleeve_height_mm', models.FloatField(blank=True, null=True, verbose_name='height of the sleeve, mm')),
+                ('fill_mm', models.FloatField(blank=True, null=True, verbose_name='filled to, mm')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
             ],
             options={
@@ -573,6 +577,18 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='flasksize',
             constraint=models.CheckConstraint(condition=models.Q(('waxes_max__gt', 0)), name='flask_size_waxes_max_over_0'),
+        ),
+        migrations.AddConstraint(
+            model_name='flasksize',
+            constraint=models.CheckConstraint(condition=models.Q(('sleeve_mm__gt', 0)), name='flask_size_sleeve_mm_over_0'),
+        ),
+        migrations.AddConstraint(
+            model_name='flasksize',
+            constraint=models.CheckConstraint(condition=models.Q(('sleeve_height_mm__gt', 0)), name='flask_size_sleeve_height_mm_over_0'),
+        ),
+        migrations.AddConstraint(
+            model_name='flasksize',
+            constraint=models.CheckConstraint(condition=models.Q(('fill_mm__gt', 0)), name='flask_size_fill_mm_over_0'),
         ),
         migrations.AddConstraint(
             model_name='flasksize',

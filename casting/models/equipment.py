@@ -25,6 +25,12 @@ class FlaskSize(ShelfRow):
         CONE = "cone", _("cone")
         TREE = "tree", _("tree")
 
+    class Wall(models.TextChoices):
+        """The kinds of wall: with holes, vacuum draws through it too, and a sleeve or tape holds the investment in."""
+
+        SOLID = "solid", _("solid")
+        PERFORATED = "perforated", _("perforated")
+
     figures = columns_of(day_input.FlaskSize)
     reader = read_size
 
@@ -40,6 +46,10 @@ class FlaskSize(ShelfRow):
     mount = models.CharField(_("mount"), max_length=10, choices=Mount.choices, default=Mount.CONE)
     trunk_mm = models.FloatField(_("thickness of a tree's trunk, mm"), null=True, blank=True)
     trunk_gap_mm = models.FloatField(_("least gap of a wax to the trunk, mm"), null=True, blank=True)
+    wall = models.CharField(_("wall"), max_length=10, choices=Wall.choices, default=Wall.SOLID)
+    sleeve_mm = models.FloatField(_("inside diameter of the sleeve, mm"), null=True, blank=True)
+    sleeve_height_mm = models.FloatField(_("height of the sleeve, mm"), null=True, blank=True)
+    fill_mm = models.FloatField(_("filled to, mm"), null=True, blank=True)
 
     def refusals(self) -> list[Refused]:
         """Return what a day file's reader refuses, and of a flask to be worked with that it fits no kiln."""
@@ -64,6 +74,7 @@ class FlaskSize(ShelfRow):
         constraints = (
             *one_key_per_school("flask_size"),
             *over_zero("flask_size", "diameter_mm", "height_mm", "outside_mm", "hub_mm", "waxes_max"),
+            *over_zero("flask_size", "sleeve_mm", "sleeve_height_mm", "fill_mm"),
             *not_negative("flask_size", "base_mm", "rim_mm", "cover_mm"),
         )
 

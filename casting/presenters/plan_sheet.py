@@ -205,16 +205,17 @@ class FlaskSheet:
 
     @property
     def over_mm(self) -> float:
-        """Investment over the tallest wax, up to the rim."""
+        """Investment over the tallest wax, up to the rim, or to where a perforated flask is filled."""
+        top_mm = min(self.size.height_mm, self.size.filled_mm[1])
         if self.tiers:
-            return self.size.height_mm - max(tier.top_mm for tier in self.tiers)
+            return top_mm - max(tier.top_mm for tier in self.tiers)
         tallest = max(on_base.wax.height_mm for on_base in self.waxes)
-        return self.size.height_mm - self.size.base_mm - tallest
+        return top_mm - self.size.base_mm - tallest
 
     @property
     def flask_ml(self) -> float:
-        """The volume of the empty flask [ml]."""
-        return volume_ml(self.size.diameter_mm, self.size.height_mm)
+        """The volume that investment fills in the empty flask [ml]."""
+        return volume_ml(*self.size.filled_mm)
 
     @property
     def slurry_ml_per_g(self) -> float:

@@ -58,7 +58,7 @@ KINDS: Mapping[str, Kind] = {
             _("Flasks"),
             _("flask"),
             _("Add a flask"),
-            ("count", "mount"),
+            ("count", "mount", "wall"),
         ),
         Kind(
             "kilns",

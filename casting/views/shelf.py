@@ -23,6 +23,7 @@ from casting.models import Alloy, Firing, HouseRules
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
 from casting.presenters.firing_check import FiringCheck, check_firing
+from casting.presenters.perforated import beside_solid
 from casting.presenters.shelf_page import (
     HOUSE,
     KINDS,
@@ -268,6 +269,7 @@ class _Page:
             "since": since,
             "parts": _parts(form),
             "curve": _curve(form),
+            "beside_solid": beside_solid(self.row),
             "star": FROM_MEMORY,
             "effects": effects,
             "told": told,

@@ -40,7 +40,9 @@ def typed_flask(day, **changed):
     """What the administration posts for a flask size."""
     plain = {"school": day.course.school_id, "key": "wide", "name": "Wide", "offered": "on", "place": "0"}
     return (
-        plain | {"diameter_mm": "88.9", "height_mm": "101.6", "count": "2", "mount": "cone", "sources": "{}"} | changed
+        plain
+        | {"diameter_mm": "88.9", "height_mm": "101.6", "count": "2", "mount": "cone", "wall": "solid", "sources": "{}"}
+        | changed
     )
 
 

@@ -37,7 +37,10 @@ def sized(size):
         "cover_mm": max(13, d / 4),
         **{key: row(table, d) for key, table in TABLES.items()},
     }
-    return usual | (tree_sized(d) if is_tree(own) else {}) | own
+    size = usual | (tree_sized(d) if is_tree(own) else {}) | own
+    if size.get("wall") != "perforated":
+        return size
+    return {"sleeve_mm": size["outside_mm"], "sleeve_height_mm": size["height_mm"], "fill_mm": size["height_mm"]} | size
 
 
 class Lookup:
@@ -65,7 +68,8 @@ def ceil_step(value, step):
 
 
 def powder_bare(size, investment):
-    ml = math.pi / 4 * size["diameter_mm"] ** 2 * size["height_mm"] / 1000
+    across, high = size.get("sleeve_mm", size["diameter_mm"]), size.get("fill_mm", size["height_mm"])
+    ml = math.pi / 4 * across**2 * high / 1000
     return ml / (1 / investment["specific_gravity"] + investment["water_per_100"] / 100 / 0.998)
 
 
@@ -131,7 +135,8 @@ def _flask(flask, look):
         return found + tree_breaches(flask, waxes, metals, size, look)
     strays = {"trunk_g", "z_mm", "tier"} & {key for one in (flask, *flask["waxes"]) for key in one}
     found += [f"{key} on a cone" for key in sorted(strays)]
-    room = size["height_mm"] - size["base_mm"] - size["cover_mm"] - size["rim_mm"]
+    top = min(size["height_mm"] - size["rim_mm"], size.get("fill_mm", size["height_mm"]))
+    room = top - size["base_mm"] - size["cover_mm"]
     found += ["height"] if max(w["height_mm"] for w in waxes) > room + 0.001 else []
     return found + _layout(flask, waxes, size, look)
 

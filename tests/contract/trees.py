@@ -86,7 +86,8 @@ def _tiers(places, waxes, metals, size, rules):
     if min(z for z, _, _ in tiers[1]) < size["base_mm"] + size["trunk_gap_mm"] - 0.001:
         found.append("the lowest tier is too low")
     top = max(top for inside in tiers.values() for _, top, _ in inside)
-    if top + size["cover_mm"] + size["rim_mm"] > size["height_mm"] + 0.001:
+    free = max(size["rim_mm"], size["height_mm"] - size.get("fill_mm", size["height_mm"]))
+    if top + size["cover_mm"] + free > size["height_mm"] + 0.001:
         found.append("height")
     for lower, upper in pairwise(sorted(tiers)):
         free = min(z for z, _, _ in tiers[upper]) - max(top for _, top, _ in tiers[lower])

@@ -35,7 +35,7 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
     Yields
     ------
     Caution
-        One for the wall, one for resin's wall, one for each size with too little cover.
+        One for the wall, one for resin's wall, one for each size with too little cover, one for each perforated size.
     """
     book = day.rulebook
     if day.rules.wall_mm < book.limit("wall_least_mm") - SLACK:
@@ -48,6 +48,9 @@ def of_sizes(day: DayInput) -> Iterator[Caution]:
             yield raised(book, "N-13-stop", size=size.called, cover=told(size.cover_mm, size, "cover_mm"))
         elif size.cover_mm < least - SLACK:
             yield raised(book, "N-13-warn", size=size.called, cover=told(size.cover_mm, size, "cover_mm"), limit=least)
+        if size.wall == "perforated":
+            high, fill = (told(getattr(size, figure), size, figure) for figure in ("sleeve_height_mm", "fill_mm"))
+            yield raised(book, "perforated-sleeve", size=size.called, high=high, fill=fill)
 
 
 def of_kilns(day: DayInput) -> Iterator[Caution]:

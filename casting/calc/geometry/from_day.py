@@ -18,14 +18,20 @@ def room_above_mm(size: FlaskSize) -> float:
     Returns
     -------
     float
-        Height minus base, cover and rim, and on a tree minus its gap too [mm]; negative if nothing is left.
+        Height minus base, cover and rim, and on a tree minus its gap too [mm]; negative if nothing is left. In a
+        perforated flask that is filled less high, up to there.
 
     Examples
     --------
     >>> room_above_mm(FlaskSize("64x64", 63.5, 63.5, 67, 6, 10, 24, 3, 15.875, 4))
     34.625
     """
-    return size.height_mm - size.base_mm - (size.trunk_gap_mm or 0.0) - size.cover_mm - size.rim_mm
+    return size.height_mm - size.base_mm - (size.trunk_gap_mm or 0.0) - size.cover_mm - _free_mm(size)
+
+
+def _free_mm(size: FlaskSize) -> float:
+    """What stays free over the investment: the rim, or more where a perforated flask is filled less high [mm]."""
+    return max(size.rim_mm, size.height_mm - (size.fill_mm or size.height_mm))
 
 
 def trunk_of_size(size: FlaskSize) -> Trunk | None:
@@ -43,7 +49,7 @@ def trunk_of_size(size: FlaskSize) -> Trunk | None:
     """
     if size.trunk_mm is None or size.trunk_gap_mm is None:
         return None
-    return Trunk(size.trunk_mm, size.trunk_gap_mm, size.base_mm, size.height_mm - size.cover_mm - size.rim_mm)
+    return Trunk(size.trunk_mm, size.trunk_gap_mm, size.base_mm, size.height_mm - size.cover_mm - _free_mm(size))
 
 
 def base_of(size: FlaskSize, rules: Rules) -> Base:

@@ -60,6 +60,8 @@ def slurry_ml_per_g(investment: Investment) -> float:
 def powder_bare(size: FlaskSize, investment: Investment) -> float:
     """Return the powder that just fills a flask, without allowance; the waxes are not subtracted.
 
+    A perforated flask is filled as far as its sleeve and up to its fill height; the steel between is not subtracted.
+
     Parameters
     ----------
     size : FlaskSize
@@ -72,7 +74,7 @@ def powder_bare(size: FlaskSize, investment: Investment) -> float:
     float
         Powder, unrounded [g].
     """
-    return volume_ml(size.diameter_mm, size.height_mm) / slurry_ml_per_g(investment)
+    return volume_ml(*size.filled_mm) / slurry_ml_per_g(investment)
 
 
 def powder_for(size: FlaskSize, investment: Investment) -> int:

@@ -102,7 +102,8 @@ class Investment:
 class FlaskSize:
     """One size of flask and its sprue base; inside `diameter_mm`, outside `outside_mm`.
 
-    A base with a tree has a trunk of `trunk_mm`; waxes stand at least `trunk_gap_mm` off it.
+    A base with a tree has a trunk of `trunk_mm`; waxes stand at least `trunk_gap_mm` off it. A perforated flask is
+    filled inside a sleeve or tape, `sleeve_mm` wide and `sleeve_height_mm` high, up to `fill_mm` above its open end.
     """
 
     key: str
@@ -120,6 +121,15 @@ class FlaskSize:
     trunk_gap_mm: float | None = None
     name: str = ""
     from_memory: frozenset[str] = NONE_FROM_MEMORY
+    wall: str = "solid"
+    sleeve_mm: float | None = None
+    sleeve_height_mm: float | None = None
+    fill_mm: float | None = None
+
+    @property
+    def filled_mm(self) -> tuple[float, float]:
+        """The diameter and the height of what investment fills, the steel of a perforated wall not subtracted [mm]."""
+        return self.sleeve_mm or self.diameter_mm, self.fill_mm or self.height_mm
 
     @property
     def called(self) -> str:

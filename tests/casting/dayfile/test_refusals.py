@@ -13,6 +13,7 @@ from tests.days.example_file import GONE, WAX, changed, example
 
 SEGMENT = {"ramp_c_per_h": 100, "to_c": 732, "hold_min": 60}
 TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
+HOLED = {"key": "64x102", "diameter_mm": 63.5, "height_mm": 101.6, "count": 1, "wall": "perforated"}
 
 # What to put where, and the place that must be named; the limits are those of casting/PLAN_FILE.md.
 ONE_CHANGE = [
@@ -146,6 +147,14 @@ ONE_CHANGE = [
     ("flask_sizes[0].mount", "comb", "flask_sizes[0].mount"),
     ("flask_sizes[0].trunk_mm", 8, "flask_sizes[0].trunk_mm"),
     ("flask_sizes[0].trunk_gap_mm", 6, "flask_sizes[0].trunk_gap_mm"),
+    ("flask_sizes[0].wall", "mesh", "flask_sizes[0].wall"),
+    ("flask_sizes[0].sleeve_mm", 70, "flask_sizes[0].sleeve_mm"),
+    ("flask_sizes[0].sleeve_height_mm", 120, "flask_sizes[0].sleeve_height_mm"),
+    ("flask_sizes[0].fill_mm", 60, "flask_sizes[0].fill_mm"),
+    ("flask_sizes[1]", HOLED | {"sleeve_mm": 63}, "flask_sizes[1].sleeve_mm"),
+    ("flask_sizes[1]", HOLED | {"fill_mm": 102.6}, "flask_sizes[1].fill_mm"),
+    # base 10 and cover 63.5 / 4 = 15.875: at 25.8 mm no height is left for a wax
+    ("flask_sizes[1]", HOLED | {"fill_mm": 25.8}, "flask_sizes[1].fill_mm"),
     ("flask_sizes[1]", TREE | {"trunk_mm": 4.9}, "flask_sizes[1].trunk_mm"),
     ("flask_sizes[1]", TREE | {"trunk_mm": 20.1}, "flask_sizes[1].trunk_mm"),
     ("flask_sizes[1]", TREE | {"trunk_mm": 12, "hub_mm": 11}, "flask_sizes[1].trunk_mm"),

@@ -91,13 +91,14 @@ def test_every_field_of_a_thing_has_its_column_and_goes_into_the_day_file(model,
 
 
 def test_a_row_stands_in_a_day_file_without_what_is_not_recorded(school):
-    # the first size of the shelf's file, whose row gives no more than these; a mount is always said
+    # the first size of the shelf's file, whose row gives no more than these; a mount and a wall are always said
     assert row_of(school, "flask_sizes").to_day() == {
         "key": "51x64",
         "diameter_mm": 50.8,
         "height_mm": 63.5,
         "count": 5,
         "mount": "cone",
+        "wall": "solid",
         "name": "a name",
     }
 

@@ -164,6 +164,7 @@ OF_BENCH = [
     ("N-13-wall", "WARN", a_day_file([wax_row("w1")], rules={"wall_mm": 5.9})),
     ("N-13-warn", "WARN", size_day(cover_mm=15)),
     ("N-13-stop", "STOP", size_day(cover_mm=5.9)),
+    ("perforated-sleeve", "SAY", size_day(wall="perforated", sleeve_height_mm=76.2)),
     ("N-14-fast", "STOP", fast(501)),
     ("N-14-warn", "WARN", fast(281)),
     ("N-14-wide", "WARN", fast(171, diameter_mm=76.2)),

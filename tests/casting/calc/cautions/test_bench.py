@@ -48,6 +48,7 @@ FAIR = [
     ("N-08-warn", a_day_file([wax_row("w1")], rules={"crucible_fill_pct": 80})),
     ("N-13-resin", a_day_file([wax_row("w1", pattern="print-resin")], rules={"resin_wall_mm": 10})),
     ("N-13-resin", a_day_file([wax_row("w1")], rules={"resin_wall_mm": 3})),  # no resin that day
+    ("perforated-sleeve", a_day_file([wax_row("w1")], flask_sizes=[SIZES[1] | {"wall": "solid"}])),
     # common practice: below 5 or above 35 % warn
     ("powder-short", powder_day(allowance_pct=5)),
     ("powder-long", powder_day(allowance_pct=35)),

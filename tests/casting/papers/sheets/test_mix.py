@@ -22,6 +22,17 @@ def test_every_bowl_stands_on_the_mix_sheet(plan_24):
     assert len(re.findall(r"gloss gone at", text)) == 4
 
 
+def test_a_perforated_flask_has_its_sleeve_and_fill_height_on_the_mix_sheet(day, teacher, plan_24):
+    plan, day_file = plan_of_one()
+    (size,) = day_file["flask_sizes"]
+    holed = size | {"wall": "perforated", "sleeve_mm": 70, "sleeve_height_mm": 90, "fill_mm": 60}
+    text = words_of(render(mix_html(job_of(stored(day, teacher, plan, day_file | {"flask_sizes": [holed]}, 2)))))
+    assert "Sleeve or tape round it, 70 mm across and 90 mm high: fill to 60 mm. Off before the kiln." in text
+    # pi/4 x 7.0^2 x 6.0 = 230.9 ml
+    assert "holds 230.9 ml" in text
+    assert "Sleeve" not in words_of(render(mix_html(job_of(plan_24))))
+
+
 def test_a_bowl_says_what_sticks_to_it(day, teacher, plan_24):
     # 63.5 x 63.5 mm hold 201.1 ml; 1/2.53 + 0.4/0.998 = 0.7961 ml of slurry a gram: 252.6 g, or 283 g with 12 % more.
     # Two flasks: 2 x 252.6 + 30 = 535.2, less than 566.
