@@ -88,6 +88,18 @@ class InvestedAtForm(forms.Form):
         return instant(typed.date(), typed.time(), self.zone)
 
 
+class PouredAtForm(InvestedAtForm):
+    """When a flask was poured, on the school's clock."""
+
+    at = forms.DateTimeField(
+        input_formats=["%Y-%m-%dT%H:%M"],
+        error_messages={
+            "required": _("Write the day and the time it was poured."),
+            "invalid": _("That is no day and time. Write it as in 2027-03-14T10:08."),
+        },
+    )
+
+
 def as_before(like: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     """What a new day takes from another: all but its date, its waxes, its measured mix and the hours of single days."""
     same = {name: getattr(like, name) for name in ("opens", "closes", "hand_in_until", "on_call")}

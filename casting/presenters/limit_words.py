@@ -79,6 +79,7 @@ OF_LIMITS = {
     "firing_hottest_c": "hottest firing of all",
     "soak_full_min": "soak at the flask temperature",
     "kiln_to_pour_min": "from the kiln to the pour",
+    "poured_early_min": "ask when a flask is poured earlier than planned by",
     "soak_wide_min": "soak of wide or tall flasks",
     "soak_wide_from_mm": "flasks are wide for a soak above",
     "soak_tall_from_mm": "flasks are tall for a soak above",

@@ -15,6 +15,7 @@ from casting.presenters.formats import stamp
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
 from casting.services.day_shut import locked_open
+from casting.services.poured import refuse_if_doubted, refuse_pour_at
 from school.models import Person
 
 
@@ -79,14 +80,22 @@ def _refuse_if_held_elsewhere(plan: Plan, label: str) -> None:
 
 @transaction.atomic
 def fix_flask(
-    day: CastingDay, label: str, state: str, *, by: Person, revision: int | None = None, as_planned: bool = False
+    day: CastingDay,
+    label: str,
+    state: str,
+    *,
+    by: Person,
+    revision: int | None = None,
+    as_planned: bool = False,
+    poured_at: datetime | None = None,
 ) -> Flask:
     """Record the state of a flask, one step forward or back; once it is invested, every later plan keeps it as it is.
 
     `revision` is that of the plan that `by` looked at, if any. Raises `NotPlanned` with a sentence if the
     flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step is impossible:
     only an invested flask is poured. Idempotent. Raises `ContentsChanged` if a wax of it was withdrawn or changed
-    since that plan, unless it is invested `as_planned`.
+    since that plan, unless it is invested `as_planned`; `PourDoubted` if its kiln was not noted on or its pour is much
+    later, unless `poured_at` says when it was.
     """
     locked_open(day.pk)
     last = Plan.objects.latest_of(day)
@@ -106,10 +115,12 @@ def fix_flask(
         _refuse_if_held_elsewhere(last, label)
         if not as_planned:
             _refuse_if_changed(last, label)
+    elif after == Flask.State.POURED:
+        refuse_if_doubted(last, label) if poured_at is None else refuse_pour_at(day, label, poured_at)
     flask.state = after
     flask.save(update_fields=["state"])
     if order.index(after) > order.index(before):
-        noted = {"done_at": timezone.now(), "by": by}
+        noted = {"done_at": poured_at or timezone.now(), "by": by}
         StepRecord.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
     else:
         day.steps_done.filter(do=STEP_OF[before], what=label).delete()

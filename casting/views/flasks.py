@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -11,7 +12,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from casting.forms.days import InvestedAtForm
+from casting.forms.days import InvestedAtForm, PouredAtForm
 from casting.models import CastingDay, Flask, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.comparison import moved_in, savings_of
@@ -25,6 +26,7 @@ from casting.services import searches
 from casting.services.cautions import NotCleared, clear
 from casting.services.flasks import ContentsChanged, correct_invested_at, fix_flask
 from casting.services.plans import take_sooner
+from casting.services.poured import PourDoubted, correct_poured_at
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
 
@@ -71,10 +73,11 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
         raise Http404("a flask has no such state")
     try:
         as_planned = request.POST.get("as_planned") == "yes"
-        fix_flask(day, label, state, by=request.person, revision=int(revision), as_planned=as_planned)
-    except ContentsChanged as changed:
-        messages.error(request, changed.sentence)
-        return _page(request, day, changed=changed)
+        at = _typed_at(PouredAtForm(request.POST, day.course.school.tz)) if "at" in request.POST else None
+        fix_flask(day, label, state, by=request.person, revision=int(revision), as_planned=as_planned, poured_at=at)
+    except (ContentsChanged, PourDoubted) as asked:
+        messages.error(request, asked.sentence)
+        return _page(request, day, asked=asked)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("flasks", day.pk)
@@ -86,15 +89,35 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
 def invested_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
     """Correct when a flask was invested; else say why not."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    form = InvestedAtForm(request.POST, day.course.school.tz)
     try:
-        if not form.is_valid():
-            raise NotPlanned(str(form.errors["at"][0]))
-        correct_invested_at(day, label, form.cleaned_data["at"], by=request.person)
+        at = _typed_at(InvestedAtForm(request.POST, day.course.school.tz))
+        correct_invested_at(day, label, at, by=request.person)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("flasks", day.pk)
     return redirect(reverse("flasks", args=[day.pk]) + f"#flask-{label}")
+
+
+@posted_from("flasks", "day_id")
+@helper_required
+def poured_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
+    """Correct when a flask was poured; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        at = _typed_at(PouredAtForm(request.POST, day.course.school.tz))
+        correct_poured_at(day, label, at, by=request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("flasks", day.pk)
+    return redirect(reverse("flasks", args=[day.pk]) + f"#flask-{label}")
+
+
+def _typed_at(form: InvestedAtForm) -> datetime:
+    """The instant that was typed; raises `NotPlanned` with the form's own sentence if it is none."""
+    if not form.is_valid():
+        raise NotPlanned(str(form.errors["at"][0]))
+    at: datetime = form.cleaned_data["at"]
+    return at
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -126,12 +149,12 @@ def _page(
     request: TeacherRequest,
     day: CastingDay,
     wrong: Mapping[str, str] | None = None,
-    changed: ContentsChanged | None = None,
+    asked: ContentsChanged | PourDoubted | None = None,
 ) -> TemplateResponse:
-    """The page of a day; `wrong` is a posted form that was refused, `changed` a flask that is not what was planned."""
+    """The page of a day; `wrong` is a posted form that was refused, `asked` what is asked before a flask is marked."""
     search = status_of(day)
     plan = Plan.objects.latest_of(day)
-    status = 422 if wrong or changed else 200
+    status = 422 if wrong or asked else 200
     if plan is None:
         context = day_context(day, None, "flasks") | {"search": search, "wrong": wrong}
         return TemplateResponse(request, "casting/flasks/no_plan.html", context, status=status)
@@ -141,7 +164,8 @@ def _page(
         "nearest": nearest_of(day, search, plan) if search is not None and search.row.plan_id == plan.pk else None,
         "sooner": sooner_of(opened, search) if search is not None else None,
         "wrong": wrong,
-        "changed": changed,
+        "changed": asked if isinstance(asked, ContentsChanged) else None,
+        "doubted": asked if isinstance(asked, PourDoubted) else None,
         "moved": moved_in(opened),
         "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
         "flasks": [(flask, bench.get(flask.label, BenchState())) for flask in opened.sheet.flasks],

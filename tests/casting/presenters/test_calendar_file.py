@@ -5,6 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.utils import timezone
 from icalendar import Calendar
 
 from casting.models import CastingDay
@@ -130,7 +131,7 @@ def test_what_is_done_is_announced_no_more(day, teacher):
     opened = planned(day, teacher)
     fix_flask(day, "A", "invested", by=teacher, revision=1)
     assert "mix" not in {entry.key for entry in entries_of(OpenedPlan(opened.plan))}
-    fix_flask(day, "A", "poured", by=teacher, revision=1)
+    fix_flask(day, "A", "poured", by=teacher, revision=1, poured_at=timezone.now())
     assert "pour" not in {entry.key for entry in entries_of(OpenedPlan(opened.plan))}
 
 

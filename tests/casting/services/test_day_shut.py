@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from casting import services
 from casting.models import CastingDay, Plan, Search, Wax
-from casting.services import cautions, day_life, days, flasks, plans, prints, searches, waxes
+from casting.services import cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from tests.casting.planned import make_plan
 from tests.casting.views.test_reading_only import ROUTES
@@ -62,6 +62,7 @@ WRITES = {
     "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),
     "flasks.hold_wax": lambda day, by: flasks.hold_wax(first(day), "B", by),
     "flasks.fix_flask": lambda day, by: flasks.fix_flask(day, "A", "invested", by=by),
+    "poured.correct_poured_at": lambda day, by: poured.correct_poured_at(day, "A", timezone.now(), by=by),
     "flasks.correct_invested_at": lambda day, by: flasks.correct_invested_at(day, "A", timezone.now(), by=by),
     "flasks.note_kiln": lambda day, by: flasks.note_kiln(day, "k1", on=True, by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
@@ -75,7 +76,10 @@ WRITES = {
 }
 """A call of every service that writes to a day, or to what belongs to it."""
 
-READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut", "plans.refuse_if_late"}
+READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut", "plans.refuse_if_late"} | {
+    "poured.refuse_if_doubted",
+    "poured.refuse_pour_at",
+}
 TAKES_BACK = {"day_life.uncancel", "day_life.reopen"}
 SETTLES = {"searches.wait_for", "searches.settle", "searches.stop", "searches.keep_best"}
 """The end of a search that goes on already; what it found is not kept: `plans.store_plan` refuses it."""

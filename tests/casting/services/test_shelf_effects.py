@@ -56,8 +56,8 @@ def test_an_invested_flask_whose_charge_moves_is_named_with_both_figures(plan, t
 
 
 def test_a_poured_flask_is_not_spoken_of(plan, teacher):
-    for state in (Flask.State.INVESTED, Flask.State.POURED):
-        fix_flask(plan.day, "A", state, by=teacher)
+    fix_flask(plan.day, "A", Flask.State.INVESTED, by=teacher)
+    fix_flask(plan.day, "A", Flask.State.POURED, by=teacher, poured_at=timezone.now())
     assert tried(plan, teacher, Alloy, "sterling", specific_gravity=10.5) == []
 
 

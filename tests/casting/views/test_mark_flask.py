@@ -1,13 +1,16 @@
 """A flask on the bench: marked invested, then poured, set back, and kept by every later plan."""
 
+import datetime as dt
 import re
 from html import unescape
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from casting.models import Flask, StepRecord, WaxHold
 from casting.selectors.day_file import day_file_of, is_outdated
+from casting.services.flasks import note_kiln
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed
 
@@ -18,9 +21,16 @@ def plan(day, student, teacher):
     return make_plan(day, by=teacher)
 
 
-def mark(client, plan, state, label="A", revision=None):
+def mark(client, plan, state, label="A", revision=None, **more):
     address = reverse("mark_flask", args=[plan.day_id, label])
-    return client.post(address, {"state": state, "revision": revision or plan.revision}, follow=True)
+    return client.post(address, {"state": state, "revision": revision or plan.revision, **more}, follow=True)
+
+
+def pour(client, plan, label="A"):
+    """Say that a flask is poured now, long before its pour and out of a kiln that nobody noted on."""
+    now = timezone.localtime(timezone.now(), plan.day.course.school.tz)
+    StepRecord.objects.filter(day=plan.day, do="mix").update(done_at=now - dt.timedelta(hours=3))
+    return mark(client, plan, "poured", label, at=f"{now:%Y-%m-%dT%H:%M}")
 
 
 def card_of(page, label="A"):
@@ -39,7 +49,7 @@ def test_a_flask_is_invested_then_poured_and_each_press_is_undone(plan, teacher,
     assert f", {teacher.name}. Every later plan keeps this flask as it is." in card_of(page)
     assert "A is poured" in card_of(page) and "Undo: A is not invested" in card_of(page)
     assert "A is invested" not in card_of(page)
-    mark(teacher_client, plan, "poured")
+    pour(teacher_client, plan)
     mark(teacher_client, plan, "poured")  # Pressed twice, noted once.
     assert state_of(plan) == Flask.State.POURED
     assert set(StepRecord.objects.values_list("do", "what", "by")) == {
@@ -50,6 +60,58 @@ def test_a_flask_is_invested_then_poured_and_each_press_is_undone(plan, teacher,
     mark(teacher_client, plan, "invested")
     assert "A is invested" in card_of(mark(teacher_client, plan, "planned"))
     assert (state_of(plan), StepRecord.objects.count()) == (Flask.State.PLANNED, 0)
+
+
+def test_a_pour_long_before_its_time_out_of_a_cold_kiln_is_asked_about_once(plan, teacher, teacher_client):
+    mark(teacher_client, plan, "invested")
+    asked = mark(teacher_client, plan, "poured")
+    words = card_of(asked)
+    assert asked.status_code == 422 and state_of(plan) == Flask.State.INVESTED
+    assert (
+        "is on, and flask A is to come out of it." in words and " earlier. If flask A is poured all the same" in words
+    )
+    assert "Yes, A was poured at" in words and "A was poured then" in words
+    # Nothing is filled in for the teacher, and nothing is no answer.
+    assert 'name="at" required' in asked.content.decode()
+    assert "Write the day and the time it was poured." in mark(teacher_client, plan, "poured", at="").content.decode()
+    assert state_of(plan) == Flask.State.INVESTED
+    page = pour(teacher_client, plan)
+    assert state_of(plan) == Flask.State.POURED and f", {teacher.name}." in card_of(page)
+    assert "A was poured at" in card_of(page) and "Correct the time" in card_of(page)
+
+
+def test_a_pour_at_its_time_out_of_a_kiln_that_is_on_is_not_asked_about(plan, teacher, teacher_client, monkeypatch):
+    mark(teacher_client, plan, "invested")
+    note_kiln(plan.day, plan.file["flasks"][0]["kiln"], on=True, by=teacher)
+    in_20_min = timezone.now() + dt.timedelta(minutes=20)
+    monkeypatch.setattr("casting.services.poured._planned", lambda plan, label: in_20_min)
+    page = mark(teacher_client, plan, "poured")
+    assert page.status_code == 200 and "all the same" not in card_of(page)
+    assert state_of(plan) == Flask.State.POURED and plan.day.steps_done.get(do="pour").by == teacher
+
+
+def test_when_it_was_poured_is_corrected_and_who_did_it_is_kept(plan, teacher, teacher_client, other_teacher_client):
+    correct = reverse("poured_at", args=[plan.day_id, "A"])
+    zone = plan.day.course.school.tz
+
+    def said(at):
+        typed_at = {"at": f"{timezone.localtime(at, zone):%Y-%m-%dT%H:%M}"}
+        return unescape(teacher_client.post(correct, typed_at, follow=True).content.decode())
+
+    now = timezone.now()
+    assert "Flask A is not poured. Mark it as poured first." in said(now)
+    mark(teacher_client, plan, "invested")
+    pour(teacher_client, plan)
+    first = plan.day.steps_done.get(do="pour").done_at
+    assert "Flask A cannot have been poured on " in said(now + dt.timedelta(minutes=5))
+    # Invested three hours ago.
+    assert ": it was invested on " in said(now - dt.timedelta(hours=4))
+    assert other_teacher_client.post(correct, {"at": "2027-01-01T10:00"}).status_code == 404
+    assert plan.day.steps_done.get(do="pour").done_at == first
+    an_hour_ago = (now - dt.timedelta(hours=1)).replace(second=0, microsecond=0)
+    said(an_hour_ago)
+    step = plan.day.steps_done.get(do="pour")
+    assert (step.done_at, step.by) == (an_hour_ago, teacher)
 
 
 def test_the_next_plan_leaves_it_as_it_is(plan, student, teacher, teacher_client):
@@ -92,8 +154,8 @@ def test_nothing_is_poured_that_was_not_invested(plan, teacher_client):
     page = mark(teacher_client, plan, "poured").content.decode()
     assert "Flask A is not invested yet, so it cannot be poured. Mark it as invested first." in page
     assert state_of(plan) == Flask.State.PLANNED
-    for state in ("invested", "poured"):
-        mark(teacher_client, plan, state)
+    mark(teacher_client, plan, "invested")
+    pour(teacher_client, plan)
     page = mark(teacher_client, plan, "planned").content.decode()
     assert "Flask A is poured. Set it back to invested first." in page
     assert state_of(plan) == Flask.State.POURED
@@ -121,8 +183,9 @@ def hold(client, wax, label):
 @pytest.mark.parametrize("state", ["invested", "poured"])
 def test_what_stands_in_plaster_is_held_to_no_other_flask_and_nothing_to_it(plan, student, teacher_client, state):
     wax, free = plan.day.waxes.get(), handed_in(plan.day, student)
-    for step in dict.fromkeys(["invested", state]):
-        mark(teacher_client, plan, step)
+    mark(teacher_client, plan, "invested")
+    if state == "poured":
+        pour(teacher_client, plan)
     status, page = hold(teacher_client, wax, "b")
     assert status == 422 and 'value="B"' in page
     said = f"Wax {wax.tag} is not kept in a flask. You want it in flask B, but it is in flask A, which is {state} and"
