@@ -27,6 +27,7 @@ urlpatterns: list[URLPattern] = [
     path("hand-in/", hand_in.hand_in, name="hand_in"),
     path("hand-in/<int:day_id>/", hand_in.hand_in, name="hand_in_day"),
     path("my-waxes/", my_waxes.my_waxes, name="my_waxes"),
+    path("my-waxes/of-day/<int:day_id>.ics", my_waxes.my_calendar, name="my_calendar"),
     path("my-waxes/<int:wax_id>/", hand_in.change_wax, name="change_wax"),
     path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),

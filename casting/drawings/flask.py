@@ -36,7 +36,7 @@ def draw_flask(flask: FlaskSheet, units: SchoolUnits, mirrored: bool = False) ->
         circle(x, y, diameter - 2 * flask.wall_mm, stroke=QUIET, stroke_dasharray="1.4 1.2", class_="quiet"),
         circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.25, class_="quiet"),
         circle(x, y, flask.size.hub_mm / 3, stroke=QUIET, stroke_width=0.15, class_="quiet"),
-        *(sprue for on_base in waxes for sprue in _sprue(on_base, x, y, flask.size.hub_mm)),
+        *(sprue for on_base in waxes for sprue in sprue_to(on_base, x, y, flask.size.hub_mm)),
         *(shape for on_base in waxes for shape in draw_wax(on_base, x, y)),
     ]
     tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
@@ -76,7 +76,7 @@ def draw_notch(x: float, top: float) -> str:
     return f"M{number(x - 1.6)} {number(top - 2.6)}H{number(x + 1.6)}L{number(x)} {number(top + 0.3)}Z"
 
 
-def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeString]:
+def sprue_to(on_base: WaxOnBase, x: float, y: float, hub_mm: float, wide_mm: float = 1.4) -> list[SafeString]:
     """The way of the metal from the cone's rim to the foot of a wax that stands beyond it."""
     foot_x, foot_y = on_base.place.x_mm, on_base.place.y_mm
     reach = math.hypot(foot_x, foot_y)
@@ -84,28 +84,15 @@ def _sprue(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeSt
         return []
     share = hub_mm / 2 / reach
     start = x + foot_x * share, y - foot_y * share
-    return [line(*start, x + foot_x, y - foot_y, stroke_width=1.4)]
+    return [line(*start, x + foot_x, y - foot_y, stroke_width=wide_mm)]
 
 
 def draw_wax(on_base: WaxOnBase, x: float, y: float, tag_mm: float | None = None) -> list[SafeString]:
-    """The wax as its rectangle, with its tag, upright if it has a size. The plan turns anticlockwise, SVG clockwise."""
+    """The wax as its rectangle, with its tag, upright if it has a size."""
     wax, place = on_base.wax, on_base.place
     foot_x, foot_y = x + place.x_mm, y - place.y_mm
     short, long = sorted((wax.width_mm, wax.depth_mm))
-    turn = f"rotate({number(-place.turn_deg)} {number(foot_x)} {number(foot_y)})"
-    shape = element(
-        "rect",
-        x=foot_x - wax.width_mm / 2,
-        y=foot_y - wax.depth_mm / 2,
-        width=wax.width_mm,
-        height=wax.depth_mm,
-        rx=min(2.2, short / 2.5),
-        fill=WAX,
-        stroke=INK,
-        stroke_width=0.35,
-        transform=turn,
-        class_="wax",
-    )
+    shape = outline(on_base, x, y, rx=min(2.2, short / 2.5))
     along = -place.turn_deg + (90 if wax.depth_mm > wax.width_mm else 0)
     angle = 0.0 if tag_mm or short >= UPRIGHT_MM else (along + 90) % 180 - 90
     size = tag_mm or min(4.4, max(2.4, short * 0.8), max(2.4, long * 0.45))
@@ -119,6 +106,22 @@ def draw_wax(on_base: WaxOnBase, x: float, y: float, tag_mm: float | None = None
         transform=f"rotate({number(angle)} {number(foot_x)} {number(foot_y)})",
     )
     return [element("g", element("title", escape(_label(on_base))), shape, tag)]
+
+
+def outline(on_base: WaxOnBase, x: float, y: float, **look: str | float) -> SafeString:
+    """The rectangle of a wax where it stands, seen from above. The plan turns anticlockwise, SVG clockwise."""
+    wax, place = on_base.wax, on_base.place
+    foot_x, foot_y = x + place.x_mm, y - place.y_mm
+    usual: dict[str, str | float] = {"fill": WAX, "stroke": INK, "stroke_width": 0.35, "class_": "wax"}
+    return element(
+        "rect",
+        x=foot_x - wax.width_mm / 2,
+        y=foot_y - wax.depth_mm / 2,
+        width=wax.width_mm,
+        height=wax.depth_mm,
+        transform=f"rotate({number(-place.turn_deg)} {number(foot_x)} {number(foot_y)})",
+        **(usual | look),
+    )
 
 
 def _label(on_base: WaxOnBase) -> str:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
-
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
+from casting.drawings.flask import outline, sprue_to
+from casting.drawings.svg import INK, QUIET, circle, drawing, element, number, text
 from casting.drawings.tag_placement import HIGH, WIDE, Point, tag_spots
 from casting.drawings.tree import draw_tree
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SCALE = 1 / 3
+SPRUE_MM = 2.0
 SIDE_MM = 2.0
 ABOVE_MM = 7.0
 TAG_MM = 7.2
@@ -39,7 +39,8 @@ def draw_small_flask(flask: FlaskSheet) -> SafeString:
             circle(x, y, diameter, stroke_width=1.2),
             element("path", d=notch, fill=INK, class_="solid"),
             circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.6, class_="quiet"),
-            *(part for on_base in flask.waxes for part in _wax(on_base, x, y, flask.size.hub_mm)),
+            *(part for on_base in flask.waxes for part in sprue_to(on_base, x, y, flask.size.hub_mm, SPRUE_MM)),
+            *(outline(on_base, x, y, stroke_width=0.7) for on_base in flask.waxes),
             *(part for on_base, spot in zip(flask.waxes, spots, strict=True) for part in _tag(on_base, spot, x, y)),
         ],
         title=title % {"label": flask.label, "tags": tags},
@@ -48,29 +49,6 @@ def draw_small_flask(flask: FlaskSheet) -> SafeString:
         class_="small-flask",
         scale=SCALE,
     )
-
-
-def _wax(on_base: WaxOnBase, x: float, y: float, hub_mm: float) -> list[SafeString]:
-    """The wax as its rectangle, with its sprue where it stands beyond the cone."""
-    wax, place = on_base.wax, on_base.place
-    foot_x, foot_y = x + place.x_mm, y - place.y_mm
-    shape = element(
-        "rect",
-        x=foot_x - wax.width_mm / 2,
-        y=foot_y - wax.depth_mm / 2,
-        width=wax.width_mm,
-        height=wax.depth_mm,
-        fill=WAX,
-        stroke=INK,
-        stroke_width=0.7,
-        transform=f"rotate({number(-place.turn_deg)} {number(foot_x)} {number(foot_y)})",
-        class_="wax",
-    )
-    reach = math.hypot(place.x_mm, place.y_mm)
-    if reach <= hub_mm / 2:
-        return [shape]
-    share = hub_mm / 2 / reach
-    return [line(x + place.x_mm * share, y - place.y_mm * share, foot_x, foot_y, stroke_width=2), shape]
 
 
 def _tag(on_base: WaxOnBase, spot: tuple[Point, bool], x: float, y: float) -> list[SafeString]:

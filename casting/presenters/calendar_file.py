@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import NAMESPACE_OID, uuid5
@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from icalendar import Calendar, Event, vDatetime
 
 from casting.calc.values.enums import Do
+from casting.models import CastingDay
 from casting.presenters.formats import clock_time, degrees
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import KilnNight
@@ -34,25 +35,30 @@ def entries_of(opened: OpenedPlan) -> tuple[Entry, ...]:
 
 
 def calendar_file(opened: OpenedPlan) -> bytes:
-    """Return the day of a plan as an iCalendar file.
+    """Return the day of a plan as an iCalendar file; a later revision replaces the events of an earlier one."""
+    plan = opened.plan
+    return written(entries_of(opened), plan.day, "", plan.revision, plan.made_at)
 
-    A later revision of the plan replaces the events of an earlier one. Times are the school's, with its zone in the
-    file; one that comes twice, as the clocks go back, is written in UTC, since RFC 5545 takes it for the first.
+
+def written(entries: Iterable[Entry], day: CastingDay, of: str, revision: int, made_at: datetime) -> bytes:
+    """Return entries of a day as an iCalendar file; `of` tells the events of one reader from those of another.
+
+    Times are the school's, with its zone in the file; one that comes twice, as the clocks go back, is written in UTC,
+    since RFC 5545 takes it for the first.
     """
-    calendar, zone = Calendar(), opened.sheet.zone
-    school = opened.school
-    of_day = f"{school.slug}/{school.created.isoformat()}/{opened.plan.day.pk}"
+    calendar, school = Calendar(), day.course.school
+    of_day = f"{school.slug}/{school.created.isoformat()}/{day.pk}{of}"
     calendar.add("prodid", "-//Class casting day//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    for entry in entries_of(opened):
+    for entry in entries:
         event = Event()
         event.add("uid", str(uuid5(NAMESPACE_OID, f"{of_day}/{entry.key}")))
-        event.add("sequence", opened.plan.revision)
-        event.add("dtstamp", opened.plan.made_at.astimezone(UTC))
-        event["dtstart"] = _moment(entry.at, zone)
+        event.add("sequence", revision)
+        event.add("dtstamp", made_at.astimezone(UTC))
+        event["dtstart"] = _moment(entry.at, school.tz)
         if entry.until > entry.at:
-            event["dtend"] = _moment(entry.until, zone)
+            event["dtend"] = _moment(entry.until, school.tz)
         event.add("summary", entry.title)
         event.add("location", school.name)
         if entry.note:

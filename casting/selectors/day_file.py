@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -71,8 +71,15 @@ def fixed_waxes(plan: Plan | None, states: Mapping[str, str]) -> dict[str, dict[
 
 def changed_since(plan: Plan, label: str) -> dict[str, str]:
     """The waxes of a flask that are no longer what was planned, by tag: `withdrawn` or `changed`."""
-    planned = fixed_waxes(plan, {label: ""})
-    now = {wax.tag: wax for wax in plan.day.waxes.filter(tag__in=planned).select_related("alloy", "pattern")}
+    return changed_among(plan, fixed_waxes(plan, {label: ""}))
+
+
+def changed_among(plan: Plan, tags: Iterable[str]) -> dict[str, str]:
+    """Which waxes of these tags are no longer what was planned: `withdrawn` or `changed`. One query."""
+    asked = set(tags)
+    planned = {wax["key"]: wax for wax in plan.day_values["waxes"] if wax["key"] in asked}
+    rows = plan.day.waxes.filter(tag__in=planned).select_related("alloy", "pattern", "sprue_pattern")
+    now = {wax.tag: wax for wax in rows}
     found = {}
     for tag, was in sorted(planned.items()):
         wax = now.get(tag)

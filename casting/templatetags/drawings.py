@@ -13,12 +13,14 @@ from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
+from casting.drawings.own_wax import draw_own_wax
 from casting.drawings.rule_groups import draw_rule_group
 from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
+from casting.presenters.wax_in_flask import WaxInFlask
 
 register = template.Library()
 
@@ -36,6 +38,12 @@ def flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
 def small_flask_drawing(flask: FlaskSheet) -> SafeString:
     """The flask from the wax side at a third of its size; a tree from the side and tier by tier."""
     return draw_small_flask(flask)
+
+
+@register.simple_tag
+def own_wax_drawing(found: WaxInFlask) -> SafeString:
+    """The flask of a student's wax, in which no other wax has a name."""
+    return draw_own_wax(found)
 
 
 @register.simple_tag

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -11,12 +11,10 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.calc.values.errors import Refused
 from casting.forms.versioned import version_in
 from casting.models import CastingDay, Wax
-from casting.models.errors import NotPlanned
-from casting.presenters.wax_history import by_teachers
-from casting.presenters.wax_preview import WaxAnswer, answers_for
+from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
+from casting.presenters.own_calendar import own_calendar
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
 
@@ -24,32 +22,26 @@ from school.access import StudentRequest, posted_from, student_required
 @require_safe
 @student_required
 def my_waxes(request: StudentRequest) -> HttpResponse:
-    """Show the student's waxes, each with the metal it takes: the open days first, the next to pour on top."""
-    days = list(CastingDay.objects.for_student(request.student))
-    closed = [day for day in days if not day.hand_in_open()]
-    days = [day for day in days if day not in closed] + closed[::-1]
-    waxes = list(Wax.objects.for_student(request.student).select_related("sprue_pattern").order_by("pk"))
-    for wax in waxes:
-        wax.student = request.student
-    told = by_teachers(waxes, request.student.school)
-    listed = []
-    for day in days:
-        own = [wax for wax in waxes if wax.day_id == day.pk]
-        answers = _answers(day, own)
-        open_now = day.hand_in_open()
-        stays = wax_services.invested(day) if own and open_now else {}
-        listed.append(
-            (day, open_now, [(wax, answers.get(wax.tag), stays.get(wax.tag), told.get(wax.pk, [])) for wax in own])
-        )
-    return TemplateResponse(request, "casting/my_waxes/my_waxes.html", {"days": listed})
+    """Show the student's waxes with all that is known of each; a page that is open asks again with the mark it has."""
+    days, waxes = days_of(request.student), waxes_of(request.student)
+    mark = mark_of(days, waxes)
+    if request.htmx and request.GET.get("seen") == mark:
+        return HttpResponse(status=204)
+    context = {"days": listed(request.student, days, waxes), "mark": mark}
+    page = "casting/my_waxes/_list.html" if request.htmx else "casting/my_waxes/my_waxes.html"
+    return TemplateResponse(request, page, context)
 
 
-def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:
-    """The answer for each wax; none while the school's shelf cannot be read."""
-    try:
-        return answers_for(day, waxes) if waxes else {}
-    except (Refused, NotPlanned):
-        return {}
+@require_safe
+@student_required
+def my_calendar(request: StudentRequest, day_id: int) -> HttpResponse:
+    """The student's own times of a casting day for a calendar."""
+    day = get_object_or_404(CastingDay.objects.for_student(request.student), pk=day_id)
+    return HttpResponse(
+        own_calendar(day, request.student),
+        content_type="text/calendar; charset=utf-8; method=PUBLISH",
+        headers={"Content-Disposition": f'attachment; filename="casting-day-{day.pour_local():%Y-%m-%d}.ics"'},
+    )
 
 
 @posted_from("my_waxes")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,7 +12,6 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do
 from casting.drawings.flask import SIDE_MM, draw_flask
 from casting.drawings.svg import number
@@ -31,10 +29,7 @@ from casting.papers.sheets.label_stock import (
 from casting.papers.sheets.poster import draw_code
 from casting.presenters.formats import SchoolUnits, clock_time, day_clock
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet, SegmentLine
-
-CENTRE_MM = 1.0
-"""A foot this near the axis has no hour."""
-
+from casting.presenters.wax_in_flask import hour_of
 
 ROOMY_MM = 60.0
 """Beside this much and more the words are set larger."""
@@ -189,17 +184,6 @@ def _views(laid: PlacedCard, units: SchoolUnits) -> tuple[SafeString, ...]:
     if laid.layout in (None, LABEL):
         return ()
     return lean(draw_flask(laid.flask, units)), lean(draw_flask(laid.flask, units, mirrored=True))
-
-
-def hour_of(place: Place) -> str:
-    """Return where a wax stands as an hour of a clock, its 12 at the notch, seen from the wax side; its tier first."""
-    if isinstance(place, TreePlace):
-        hour = hour_of(Place(place.x_mm, place.y_mm, place.turn_deg))
-        return _("tier %(tier)d, %(hour)s") % {"tier": place.tier, "hour": hour}
-    if math.hypot(place.x_mm, place.y_mm) < CENTRE_MM:
-        return _("centre")
-    turns = math.atan2(place.x_mm, place.y_mm) / math.tau
-    return _("%(hour)d o'clock") % {"hour": round(turns * 12) % 12 or 12}
 
 
 def sheets_of(flasks: Iterable[FlaskSheet], paper: str, asked: Stock | None, skip: int) -> list[Sheet]:

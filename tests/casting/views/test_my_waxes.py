@@ -119,7 +119,7 @@ def test_open_days_stand_first_the_next_to_pour_on_top(student_client, course):
         DayFactory(course=course, pour_at=now + dt.timedelta(days=days), closed_at=now if days < 0 else None)
         for days in (30, 3, -3, -30)
     )
-    listed = [day for day, _open, _waxes in page(student_client).context["days"]]
+    listed = [one.day for one in page(student_client).context["days"]]
     assert listed == [near, far, before, long_before]
 
 

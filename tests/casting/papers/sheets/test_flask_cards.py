@@ -13,12 +13,11 @@ import pdfplumber
 import pypdfium2
 import pytest
 
-from casting.calc.values.day_plan import Place
 from casting.drawings.svg import drawing, line, text
 from casting.models import Wax
 from casting.papers.pdf.render import render
 from casting.papers.pdf.svg_minify import lean
-from casting.papers.sheets.flask_cards import flask_cards_html, hour_of
+from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.label_stock import FIXTURES, all_stock, layout_on, plain_stock, stock_of
 from tests.casting.papers.conftest import stored
 from tests.casting.papers.printed import job_of
@@ -114,17 +113,6 @@ def test_a_school_of_fahrenheit_and_pennyweight_reads_its_own(plan_1):
     assert re.search("weigh out ?32.16 dwt 50.0 g", text)
     sized = words_by_type(render(flask_cards_html(job_of(plan_1))), 0, 7)
     assert dict(sized)["32.16"] >= 2 * dict(sized)["50.0"]
-
-
-@pytest.mark.parametrize(
-    ("x_mm", "y_mm", "hour"),
-    [
-        (0.0, 14.0, "12 o'clock"), (14.0, 0.0, "3 o'clock"), (0.0, -14.0, "6 o'clock"), (-14.0, 0.0, "9 o'clock"),
-        (12.124, -7.0, "4 o'clock"), (-12.124, -7.0, "8 o'clock"), (-1.2, 14.0, "12 o'clock"), (0.4, 0.0, "centre"),
-    ],
-)  # fmt: skip
-def test_a_place_is_told_as_an_hour_with_12_at_the_notch(x_mm, y_mm, hour):
-    assert hour_of(Place(x_mm, y_mm, 0.0)) == hour
 
 
 def test_every_tag_stands_on_its_card_with_its_hour(plan_24):

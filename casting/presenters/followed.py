@@ -1,0 +1,135 @@
+"""A student's waxes on the casting day: where each is in the plan, how far it has come, when it pours."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Set
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from casting.calc.values.enums import Do
+from casting.dayfile import read
+from casting.models import CastingDay, Plan
+from casting.presenters.formats import in_units, units_of
+from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, STAGES, stages_of
+from casting.presenters.plan_reader import plan_sheet_of
+from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
+from casting.presenters.wax_in_flask import WaxInFlask, prices_of
+from casting.selectors.day_file import changed_among
+from casting.selectors.flasks import BenchState, on_bench
+
+PLANNED = "planned"
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A station on the way of a piece: done, the one where it is, or still to come."""
+
+    word: str
+    done: bool
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A wax that the last plan has in a flask, as it is now, with how far the flask has come."""
+
+    found: WaxInFlask
+    stage: str
+    noted: BenchState
+    out_at: datetime | None
+
+    @property
+    def flask(self) -> FlaskSheet:
+        """Its flask."""
+        return self.found.flask
+
+    @property
+    def invested_at(self) -> datetime | None:
+        """When it was invested, while it waits for its pour."""
+        return self.noted.at if self.stage in (INVESTED, IN_KILN) else None
+
+    @property
+    def poured_at(self) -> datetime | None:
+        """When it was poured, as somebody noted."""
+        return self.noted.at if self.stage == POURED else None
+
+    @property
+    def is_poured(self) -> bool:
+        """Whether its flask is poured."""
+        return self.stage == POURED
+
+    @property
+    def may_move(self) -> bool:
+        """Whether a later plan may still put it elsewhere."""
+        return self.stage == PLANNED
+
+    @property
+    def stages(self) -> tuple[Stage, ...]:
+        """The way of the piece, in order."""
+        words = {
+            PLANNED: _("planned"),
+            INVESTED: _("invested"),
+            IN_KILN: _("in kiln"),
+            POURED: _("poured"),
+        }
+        order = (PLANNED, *STAGES)
+        here = order.index(self.stage)
+        return tuple(Stage(words[one], nth <= here, nth == here) for nth, one in enumerate(order))
+
+
+@dataclass(frozen=True, slots=True)
+class Following:
+    """What the last plan of a day says of a student's waxes, by tag: in a flask, left out, or changed since."""
+
+    in_flask: Mapping[str, Followed]
+    left_out: Mapping[str, LeftOutLine]
+    changed: Set[str]
+
+
+NOTHING = Following({}, {}, frozenset())
+
+
+def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
+    """Return what the last plan of a day says of the waxes of these tags, each with what its student calls it.
+
+    A wax that was changed since is only told to be so, unless its flask is invested. At most six queries.
+    """
+    last = Plan.objects.latest_of(day) if whats else None
+    if last is None:
+        return NOTHING
+    states, kilns_on = day.states(), day.kilns_on()
+    names = {tag: WaxName(tag, "", what) for tag, what in whats.items()}
+    sheet = plan_sheet_of(last.file, read(last.day_file), names, states, kilns_on)
+    changed = changed_among(last, whats).keys()
+    kiln_of = {flask.label: flask.kiln for flask in sheet.flasks}
+    stages = stages_of(states, kiln_of, kilns_on)
+    bench = on_bench(day)
+    prices = prices_of(last)
+    cleaned = _cleaned_out(sheet)
+    units = units_of(day.course.school)
+    in_flask = {
+        one.name.tag: Followed(
+            WaxInFlask(one, flask, prices.get(flask.alloy.key)),
+            stages.get(flask.label, PLANNED),
+            bench.get(flask.label, BenchState()),
+            cleaned.get(flask.label),
+        )
+        for flask in sheet.flasks
+        for one in flask.waxes
+        if one.name.tag in whats and (flask.label in states or one.name.tag not in changed)
+    }
+    left_out = {
+        line.name.tag: LeftOutLine(
+            line.name, line.reason, in_units(line.detail, units), line.cure and in_units(line.cure, units)
+        )
+        for line in sheet.left_out
+        if line.name.tag in whats and line.name.tag not in changed
+    }
+    return Following(in_flask, left_out, changed - in_flask.keys())
+
+
+def _cleaned_out(sheet: PlanSheet) -> dict[str, datetime]:
+    """When each flask is cleaned out of its investment."""
+    return {label: step.until for step in sheet.steps if step.do is Do.DIVEST for label in step.flasks}

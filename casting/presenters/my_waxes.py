@@ -1,0 +1,138 @@
+"""A student's own waxes by casting day, as the phone lists them, and whether anything of it is new."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import blake2s
+
+from django.db.models import Max
+
+from casting.calc.values.errors import Refused
+from casting.models import CastingDay, Flask, Plan, StepRecord, Wax
+from casting.models.errors import NotPlanned
+from casting.presenters.changes import Change
+from casting.presenters.followed import NOTHING, Followed, following_of
+from casting.presenters.metal_choices import MetalChoice, metal_choices
+from casting.presenters.plan_sheet import LeftOutLine
+from casting.presenters.wax_history import by_teachers
+from casting.presenters.wax_preview import WaxAnswer, answers_for
+from school.models import Student
+
+
+@dataclass(frozen=True, slots=True)
+class ListedWax:
+    """A wax with all that is known of it: the answer before a plan, its flask after, changes, other metals."""
+
+    wax: Wax
+    answer: WaxAnswer | None
+    followed: Followed | None
+    left_out: LeftOutLine | None
+    changed_since: bool
+    changes: Sequence[Change]
+    choices: Sequence[MetalChoice]
+
+    @property
+    def metal_g(self) -> float | None:
+        """The metal it takes, no button; None while the school's shelf cannot be read."""
+        if self.followed:
+            return self.followed.found.on_base.metal_g
+        return self.answer.metal_g if self.answer else None
+
+    @property
+    def cost(self) -> float | None:
+        """What that costs at the list price; None without a price, or if the metal is the student's own."""
+        if self.wax.own_metal:
+            return None
+        if self.followed:
+            return self.followed.found.cost
+        return next((one.cost for one in self.choices if one.alloy.pk == self.wax.alloy_id), None)
+
+    @property
+    def stays(self) -> bool:
+        """Whether its flask is invested, so that nobody can change it."""
+        return self.followed is not None and not self.followed.may_move
+
+
+@dataclass(frozen=True, slots=True)
+class ListedDay:
+    """A casting day with the student's waxes, the newest first."""
+
+    day: CastingDay
+    open: bool
+    waxes: Sequence[ListedWax]
+
+    @property
+    def is_planned(self) -> bool:
+        """Whether a plan says where a wax goes."""
+        return any(one.followed or one.left_out for one in self.waxes)
+
+
+def days_of(student: Student) -> list[CastingDay]:
+    """Return the days of the student's class: the open ones first, the next to pour on top. One query."""
+    days = list(CastingDay.objects.for_student(student).prefetch_related("alloys"))
+    closed = [day for day in days if not day.hand_in_open()]
+    return [day for day in days if day not in closed] + closed[::-1]
+
+
+def waxes_of(student: Student) -> list[Wax]:
+    """Return the student's waxes, the newest first. One query."""
+    waxes = list(Wax.objects.for_student(student).select_related("sprue_pattern").order_by("-pk"))
+    for wax in waxes:
+        wax.student = student
+    return waxes
+
+
+def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
+    """Return a mark that is another one as soon as anything that the list shows is another. Three queries."""
+    of_days = {"day__in": [day.pk for day in days]}
+    parts = [
+        [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
+        [(wax.pk, wax.version, wax.withdrawn_at) for wax in waxes],
+        sorted(Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()),
+        sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
+        sorted(StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at")),
+    ]
+    return blake2s(repr(parts).encode(), digest_size=8).hexdigest()
+
+
+def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -> list[ListedDay]:
+    """Return the days with the student's waxes and all that is known of each."""
+    told = by_teachers(waxes, student.school)
+    return [_listed(day, [wax for wax in waxes if wax.day_id == day.pk], told) for day in days]
+
+
+def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]]) -> ListedDay:
+    standing = {wax.tag: wax.what for wax in waxes if wax.withdrawn_at is None}
+    plan = following_of(day, standing) if day.cancelled_at is None else NOTHING
+    known = plan.in_flask.keys() | plan.left_out.keys()
+    open_now = day.hand_in_open()
+    answers = _answers(day, waxes) if open_now or not standing.keys() <= known else {}
+    rows = [
+        ListedWax(
+            wax,
+            answers.get(wax.tag),
+            plan.in_flask.get(wax.tag),
+            plan.left_out.get(wax.tag),
+            wax.tag in plan.changed,
+            told.get(wax.pk, ()),
+            _choices(day, wax),
+        )
+        for wax in waxes
+    ]
+    return ListedDay(day, open_now, rows)
+
+
+def _choices(day: CastingDay, wax: Wax) -> list[MetalChoice]:
+    """The metals of the day that it could be cast in; none for a student's own metal."""
+    if wax.own_metal:
+        return []
+    return metal_choices(float(wax.wax_g), wax.pattern, day.alloys.all(), float(wax.sprue_g), wax.sprue_pattern)
+
+
+def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:
+    """The answer for each wax; none while the school's shelf cannot be read."""
+    try:
+        return answers_for(day, waxes) if waxes else {}
+    except (Refused, NotPlanned):
+        return {}
