@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.translation import gettext as _
@@ -121,9 +121,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
         if one.name.tag in whats and (flask.label in states or one.name.tag not in changed)
     }
     left_out = {
-        line.name.tag: LeftOutLine(
-            line.name, line.reason, in_units(line.detail, units), line.cure and in_units(line.cure, units)
-        )
+        line.name.tag: replace(line, detail=in_units(line.detail, units), cure=line.cure and in_units(line.cure, units))
         for line in sheet.left_out
         if line.name.tag in whats and line.name.tag not in changed
     }

@@ -9,8 +9,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import WaxChange
+from casting.models import CastingDay, WaxChange
+from casting.services.flasks import fix_flask, note_kiln
 from school.models import Student
+from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 
 
@@ -133,3 +135,94 @@ def test_the_list_says_how_papers_name_a_student_whose_letters_they_lack(student
     assert "Our papers cannot print 山, 田, 花, 子 of your name." in body() and f'href="{reverse("my_name")}"' in body()
     rows.update(spelled="Yamada Hanako")
     assert "Yamada Hanako" in body() and "cannot print" not in body()
+
+
+def test_after_planning_the_list_is_the_slip(student, student_client, teacher, day):
+    wax = handed_in(day, student, what="leaf ring")
+    plan = make_plan(day, by=teacher)
+    text = page(student_client).content.decode()
+    (flask,) = plan.file["flasks"]
+    when = dt.datetime.fromisoformat(flask["out_at"])
+    assert f"Flask {flask['label']}" in text and f"{when:%a %H:%M}" in text
+    assert f"with your wax {wax.tag}" in text and 'aria-current="step">planned' in text
+    assert "37.98\u202fUSD" in text or "37.99\u202fUSD" in text
+
+
+def test_nobody_elses_name_or_work_shows(student, student_client, classmate, teacher, day):
+    handed_in(day, student)
+    other = handed_in(day, classmate, what="secret brooch")
+    make_plan(day, by=teacher)
+    text = page(student_client).content.decode()
+    assert other.tag not in text and "secret brooch" not in text and classmate.called not in text
+
+
+def news(client, mark):
+    return client.get(reverse("my_waxes"), {"seen": mark}, headers={"HX-Request": "true"})
+
+
+def test_a_page_in_sight_hears_only_what_is_new(student, student_client, teacher, day):
+    handed_in(day, student)
+    mark = page(student_client).context["mark"]
+    assert news(student_client, mark).status_code == 204
+    marks = [mark]
+    plan = make_plan(day, by=teacher)
+    for do in (
+        lambda: None,
+        lambda: fix_flask(day, plan.file["flasks"][0]["label"], "invested", by=teacher),
+        lambda: note_kiln(day, plan.file["firings"][0]["kiln"], on=True, by=teacher),
+        lambda: fix_flask(day, plan.file["flasks"][0]["label"], "poured", by=teacher),
+        lambda: CastingDay.objects.filter(pk=day.pk).update(closed_at=timezone.now()),
+    ):
+        do()
+        answer = news(student_client, marks[-1])
+        assert answer.status_code == 200 and "<html" not in answer.content.decode()
+        marks.append(answer.context["mark"])
+        assert news(student_client, marks[-1]).status_code == 204
+    assert len(set(marks)) == len(marks)
+
+
+def test_no_news_costs_a_few_queries(student, student_client, teacher, day, django_assert_max_num_queries):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    mark = page(student_client).context["mark"]
+    with django_assert_max_num_queries(9):
+        assert news(student_client, mark).status_code == 204
+
+
+def test_after_close_of_hand_in_the_piece_is_still_followed(student, student_client, teacher, day):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    CastingDay.objects.filter(pk=day.pk).update(closed_at=timezone.now())
+    text = page(student_client).content.decode()
+    assert "pours about" in text and "Hand-in is closed" in text
+
+
+def test_what_another_metal_would_take_and_cost_is_one_press_away(student, student_client, day):
+    handed_in(day, student)
+    text = page(student_client).content.decode()
+    assert "Size, metals" in text and "14k yellow, zinc-free" in text
+
+
+def test_an_own_metal_has_no_price(student, student_client, teacher, day):
+    handed_in(day, student, own_metal=True)
+    make_plan(day, by=teacher)
+    text = page(student_client).content.decode()
+    assert "(your own)" in text and "<strong>37.9" not in text
+
+
+def test_a_cancelled_day_promises_no_pour(student, student_client, teacher, day):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    CastingDay.objects.filter(pk=day.pk).update(
+        cancelled_at=timezone.now(), cancelled_by="Imre", cancelled_why="no gas"
+    )
+    text = page(student_client).content.decode()
+    assert "no gas" in text and "pours about" not in text
+
+
+def test_the_calendar_is_the_students_own(student, student_client, classmate_client, other_teacher_client, day):
+    answer = student_client.get(reverse("my_calendar", args=[day.pk]))
+    assert answer["Content-Type"].startswith("text/calendar")
+    assert answer["Content-Disposition"].endswith('.ics"')
+    elsewhere = DayFactory()
+    assert student_client.get(reverse("my_calendar", args=[elsewhere.pk])).status_code == 404

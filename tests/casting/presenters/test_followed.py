@@ -1,0 +1,73 @@
+"""Where a student's waxes are in the last plan, and how far they have come."""
+
+import pytest
+
+from casting.models import Flask, Wax
+from casting.presenters.followed import NOTHING, following_of
+from casting.services.flasks import fix_flask, note_kiln
+from casting.services.waxes import withdraw
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+
+@pytest.fixture
+def wax(day, student):
+    return handed_in(day, student)
+
+
+@pytest.fixture
+def plan(day, teacher, wax):
+    return make_plan(day, by=teacher)
+
+
+def stage(day, wax):
+    one = following_of(day, {wax.tag: wax.what}).in_flask[wax.tag]
+    return one.stage, [each.word for each in one.stages if each.done]
+
+
+def test_without_a_plan_nothing_is_known(day, wax):
+    assert following_of(day, {wax.tag: wax.what}) is NOTHING
+
+
+def test_nothing_is_said_of_anybody_elses_wax(day, wax, teacher):
+    other = handed_in(day)
+    make_plan(day, by=teacher)
+    assert following_of(day, {wax.tag: wax.what}).in_flask.keys() == {wax.tag}
+    assert following_of(day, {other.tag: ""}).in_flask.keys() == {other.tag}
+
+
+def test_a_piece_moves_from_planned_to_poured(day, wax, plan, teacher):
+    label, kiln = plan.file["flasks"][0]["label"], plan.file["firings"][0]["kiln"]
+    assert stage(day, wax) == ("planned", ["planned"])
+    fix_flask(day, label, Flask.State.INVESTED, by=teacher)
+    assert stage(day, wax) == ("invested", ["planned", "invested"])
+    note_kiln(day, kiln, on=True, by=teacher)
+    assert stage(day, wax) == ("in_kiln", ["planned", "invested", "in kiln"])
+    fix_flask(day, label, Flask.State.POURED, by=teacher)
+    assert stage(day, wax) == ("poured", ["planned", "invested", "in kiln", "poured"])
+
+
+def test_a_wax_changed_since_the_plan_is_only_told_to_be_so(day, wax, plan):
+    Wax.objects.filter(pk=wax.pk).update(section="thin")
+    found = following_of(day, {wax.tag: wax.what})
+    assert (found.in_flask, found.changed) == ({}, {wax.tag})
+
+
+def test_a_wax_in_plaster_is_followed_as_it_was_planned(day, wax, plan, teacher):
+    fix_flask(day, plan.file["flasks"][0]["label"], Flask.State.INVESTED, by=teacher)
+    Wax.objects.filter(pk=wax.pk).update(section="thin")
+    found = following_of(day, {wax.tag: wax.what})
+    assert found.in_flask.keys() == {wax.tag} and not found.changed
+
+
+def test_a_wax_left_out_has_its_reason(day, student, teacher):
+    tall = handed_in(day, student, height_mm=190)
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    found = following_of(day, {tall.tag: tall.what})
+    assert not found.in_flask and "190" in found.left_out[tall.tag].detail
+
+
+def test_a_withdrawn_wax_is_asked_for_by_nobody(day, wax, plan, student):
+    withdraw(wax, by=student, version=1)
+    assert following_of(day, {}) is NOTHING

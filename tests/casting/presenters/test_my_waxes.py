@@ -1,0 +1,58 @@
+"""What the phone lists of a student's waxes, by day."""
+
+from django.utils import timezone
+
+from casting.models import CastingDay, Investment, Wax
+from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
+from casting.services.flasks import fix_flask
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+
+def rows(student):
+    (of_day,) = listed(student, days_of(student), waxes_of(student))
+    return of_day
+
+
+def test_the_newest_wax_stands_first(day, student):
+    first, second = handed_in(day, student), handed_in(day, student)
+    assert [one.wax for one in rows(student).waxes] == [second, first]
+
+
+def test_before_a_plan_a_wax_has_its_metal_and_price(day, student):
+    handed_in(day, student)
+    (one,) = rows(student).waxes
+    # 3.20 / 0.96 x 10.36 = 34.533 g at 1.10 a gram.
+    assert (round(one.metal_g, 2), one.cost, one.followed, one.stays) == (34.53, 37.99, None, False)
+
+
+def test_after_it_the_price_is_that_of_the_plan(day, student, teacher):
+    handed_in(day, student)
+    plan = make_plan(day, by=teacher)
+    day.alloys.update(price_per_g=50.0)
+    (one,) = rows(student).waxes
+    assert one.cost == one.followed.found.cost < 40 and rows(student).is_planned
+    fix_flask(day, plan.file["flasks"][0]["label"], "invested", by=teacher)
+    assert rows(student).waxes[0].stays
+
+
+def test_a_shelf_that_cannot_be_read_leaves_the_wax_listed(day, student):
+    handed_in(day, student)
+    Investment.objects.all().delete()
+    (one,) = rows(student).waxes
+    assert one.answer is None and one.metal_g is None
+
+
+def test_a_cancelled_day_follows_nothing(day, student, teacher):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    CastingDay.objects.update(cancelled_at=timezone.now())
+    assert not rows(student).is_planned
+
+
+def test_the_mark_is_another_as_soon_as_a_wax_is(day, student):
+    wax = handed_in(day, student)
+    before = mark_of(days_of(student), waxes_of(student))
+    assert mark_of(days_of(student), waxes_of(student)) == before
+    Wax.objects.filter(pk=wax.pk).update(version=2)
+    assert mark_of(days_of(student), waxes_of(student)) != before
