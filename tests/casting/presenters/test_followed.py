@@ -1,6 +1,7 @@
 """Where a student's waxes are in the last plan, and how far they have come."""
 
 import pytest
+from django.utils import timezone
 
 from casting.models import Flask, Wax
 from casting.presenters.followed import NOTHING, following_of
@@ -43,7 +44,7 @@ def test_a_piece_moves_from_planned_to_poured(day, wax, plan, teacher):
     assert stage(day, wax) == ("invested", ["planned", "invested"])
     note_kiln(day, kiln, on=True, by=teacher)
     assert stage(day, wax) == ("in_kiln", ["planned", "invested", "in kiln"])
-    fix_flask(day, label, Flask.State.POURED, by=teacher)
+    fix_flask(day, label, Flask.State.POURED, by=teacher, poured_at=timezone.now())
     assert stage(day, wax) == ("poured", ["planned", "invested", "in kiln", "poured"])
 
 
