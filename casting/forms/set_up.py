@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.forms.shelf.boxes import TickBox
 from casting.forms.shelf.columns import EMPTY, Column
 from casting.forms.shelf.describe import columns_for
+from casting.forms.shelf.typed import typed_by
 from casting.models import Alloy, FlaskSize, Kiln
 from casting.models.shelf import ShelfRow, column_and_inside
 from casting.presenters.figure_words import Reader
@@ -21,6 +22,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.refusals import said_at_box
 from casting.presenters.sources import name_of
 from casting.units import NotUnderstood
+from school.forms.versioned import boxes_of, seen_as
 from school.models import School
 
 HERE = "here"
@@ -102,7 +104,9 @@ class ShortListForm(forms.Form):
 
     def _add_boxes(self, row: ShelfRow) -> None:
         called = self.called[row.pk]
-        self.fields[f"{row.pk}-version"] = forms.CharField(widget=forms.HiddenInput, initial=row.version)
+        self.fields[f"{row.pk}-version"] = forms.CharField(
+            widget=forms.HiddenInput, initial=row.version, required=False
+        )
         if self.listed.tick:
             tick = TickBox().field(f"{called}: {self.listed.tick}")
             tick.initial = "on" if row.offered else ""
@@ -117,6 +121,20 @@ class ShortListForm(forms.Form):
         if name == "count" and not row.offered:
             return "0"
         return self.columns[name].box.shown(getattr(row, name))
+
+    @property
+    def is_old(self) -> bool:
+        """Whether somebody has saved a row of the list since its page was opened, or added one."""
+        return any(self.data.get(f"{row.pk}-version") != str(row.version) for row in self.rows)
+
+    def seen(self) -> str:
+        """Return what is stored as the page carries it, to be held against what somebody else saves meanwhile."""
+        return seen_as(boxes_of(ShortListForm(None, school=self.school, listed=self.listed) if self.is_bound else self))
+
+    def typed_by(self, box: str) -> str:
+        """Return who typed what a box has now; nothing if it is the shelf's."""
+        pk, _dash, name = box.partition("-")
+        return next((typed_by(row, name) for row in self.rows if str(row.pk) == pk), "")
 
     def clean(self) -> dict[str, Any]:
         """Read every box; all mistakes are told together, each at its box."""

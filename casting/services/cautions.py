@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from casting.models import CastingDay, CautionCleared, Plan
 from casting.presenters.cautions import ShownCaution, cautions_of_day
 from casting.presenters.opened_plan import OpenedPlan
-from casting.services.day_shut import refuse_if_shut
+from casting.services.day_shut import locked_open
 
 NAME_MOST, REASON_MOST = 80, 200
 
@@ -27,9 +27,10 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
 
     It is cleared in its present words: when its figures change it is asked again, but not when the
     school changes its units. With `text`, only the caution shown in those words.
-    Raises `NotCleared` without a name or a reason, and for what nobody may clear.
+    Raises `NotCleared` without a name or a reason, for what nobody may clear, and for what another teacher has
+    cleared meanwhile: the first one's name and reason stand on the sheets.
     """
-    refuse_if_shut(CastingDay.objects.get(pk=day.pk), NotCleared)
+    day = locked_open(day.pk, NotCleared)
     by, reason = by.strip(), reason.strip()
     if not by or not reason:
         raise NotCleared(_("Write your name and the reason: both are printed on every sheet."))
@@ -42,12 +43,16 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
         )
     if not all(caution.clearable for caution in found):
         raise NotCleared(_("This one cannot be cleared. Change its cause and make the plan again."))
-    return [
-        CautionCleared.objects.get_or_create(
-            day=day, caution=caution.id, text=caution.as_raised, defaults={"by": by, "reason": reason}
-        )[0]
-        for caution in found
-    ]
+    return [_clear_one(day, caution, by, reason) for caution in found]
+
+
+def _clear_one(day: CastingDay, caution: ShownCaution, by: str, reason: str) -> CautionCleared:
+    said = {"by": by, "reason": reason}
+    row, new = CautionCleared.objects.get_or_create(day=day, caution=caution.id, text=caution.as_raised, defaults=said)
+    if not new and (row.by, row.reason) != (by, reason):
+        sentence = _("%(name)s has cleared this meanwhile: “%(reason)s”. That stands on the sheets.")
+        raise NotCleared(sentence % {"name": row.by, "reason": row.reason})
+    return row
 
 
 def _standing(day: CastingDay) -> tuple[ShownCaution, ...]:

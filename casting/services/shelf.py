@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -112,7 +113,7 @@ def put_away(row: ShelfRow) -> None:
             _("%(name)s is the last of the %(things)s. Add another one or take one out first.")
             % {"name": row.name, "things": what}
         )
-    type(row)._default_manager.filter(pk=row.pk).update(offered=False)
+    type(row)._default_manager.filter(pk=row.pk).update(offered=False, version=F("version") + 1)
 
 
 def take_out(row: ShelfRow) -> None:
@@ -121,4 +122,4 @@ def take_out(row: ShelfRow) -> None:
     again.offered = True
     if refused := again.refusals():
         raise NotMoved(said_at_box(refused[0], units_of(row.school)))
-    type(row)._default_manager.filter(pk=row.pk).update(offered=True)
+    type(row)._default_manager.filter(pk=row.pk).update(offered=True, version=F("version") + 1)

@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import DayForm
-from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
 from casting.models import CastingDay, Flask
 from casting.models.errors import NotPlanned
 from casting.papers.change_effects import digest_of, effects_of_change
@@ -23,6 +22,7 @@ from casting.services import days as day_services
 from casting.services.day_shut import DayShut, refuse_if_shut
 from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
+from school.forms.versioned import Since, boxes_of, saved_by, seen_as, since, version_in
 
 
 @require_safe
@@ -92,7 +92,7 @@ def change_day(request: TeacherRequest, day_id: int) -> HttpResponse:
 def _changed_meanwhile(request: TeacherRequest, now: CastingDay) -> HttpResponse:
     """The page with what was typed over what is saved now; the next press saves it."""
     shown, history = DayForm(None, person=request.person, day=now), history_of_day(now)
-    found = since(request.POST, shown, history[-1].who if history else "", shown.full_labels())
+    found = since(request.POST, shown, saved_by(history[-1].who if history else ""), shown.full_labels())
     form = DayForm(found.data, person=request.person, day=now)
     return _change_page(request, now, form, status=409, found=found)
 

@@ -11,12 +11,12 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.forms.versioned import version_in
 from casting.models import CastingDay, Wax
 from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
 from casting.presenters.own_calendar import own_calendar
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
+from school.forms.versioned import version_in
 
 
 @require_safe

@@ -10,12 +10,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from casting.forms.safety import SafetyForm
-from casting.forms.versioned import Since, boxes_of, seen_as, since, version_in
 from casting.presenters.cautions import safety_record_of, to_settle
 from casting.presenters.day_history import history_of_record
 from casting.services.safety import NEW, keep_record
 from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, teacher_required
+from school.forms.versioned import Since, boxes_of, saved_by, seen_as, since, version_in
 from school.onward import onward
 
 
@@ -47,7 +47,7 @@ def _changed_meanwhile(request: TeacherRequest) -> HttpResponse:
     """The page with what was typed over what is saved now; the next press saves it."""
     now = SafetyForm(instance=safety_record_of(request.school))
     history = history_of_record(now.instance)
-    found = since(request.POST, now, history[-1].who if history else "")
+    found = since(request.POST, now, saved_by(history[-1].who if history else ""))
     return _page(request, SafetyForm(found.data, instance=now.instance), status=409, found=found)
 
 

@@ -12,7 +12,7 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from casting.forms.set_up import SHORT_LISTS, ShortListForm
+from casting.forms.set_up import SHORT_LISTS, ShortList, ShortListForm
 from casting.models import Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.opened_plan import OpenedPlan
@@ -26,6 +26,7 @@ from casting.services import set_up as progress
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
+from school.forms.versioned import since
 
 
 @require_safe
@@ -60,7 +61,9 @@ def set_up_list(request: TeacherRequest, step: str) -> HttpResponse:
     listed = SHORT_LISTS[step]
     typed = request.POST.dict() if request.method == "POST" else None
     form = ShortListForm(typed, school=request.school, listed=listed)
-    context: dict[str, Any] = {"form": form, "listed": listed}
+    context: dict[str, Any] = {"form": form, "listed": listed, "seen": form.seen()}
+    if typed is not None and form.is_old:
+        return _changed_meanwhile(request, listed)
     if not form.is_valid():
         return TemplateResponse(request, LIST_PAGE, context, status=422 if form.is_bound else 200)
     try:
@@ -72,8 +75,7 @@ def set_up_list(request: TeacherRequest, step: str) -> HttpResponse:
     except shelf_services.NotMoved as wrong:
         return TemplateResponse(request, LIST_PAGE, context | {"wrong": wrong.sentence}, status=422)
     except shelf_services.ChangedMeanwhile:
-        messages.error(request, _("Somebody else has changed this list meanwhile. Here it is as it is now."))
-        return redirect("set_up_list", step)
+        return _changed_meanwhile(request, listed)
     progress.look_at(request.school, step)
     messages.success(request, _("Saved: %(name)s.") % {"name": STEPS[step][0]})
     return redirect("set_up")
@@ -87,12 +89,21 @@ def _save(request: TeacherRequest, form: ShortListForm) -> None:
     """Write what a list asks for; what is taken out comes first, so that something always is worked with."""
     for change in sorted(form.changes, key=lambda one: not one.here):
         row = change.row
-        if change.values:
-            row = shelf_services.change(row, change.values, change.version, request.person)
+        # a row that is only put away or taken out has its version looked at, too
+        row = shelf_services.change(row, change.values, change.version, request.person)
         if change.here and not row.offered:
             shelf_services.take_out(row)
         elif not change.here:
             shelf_services.put_away(row)
+
+
+def _changed_meanwhile(request: TeacherRequest, listed: ShortList) -> HttpResponse:
+    """The list as it is saved now, over it what was typed; the next press saves it."""
+    now = ShortListForm(None, school=request.school, listed=listed)
+    found = since(request.POST, now, now.typed_by)
+    form = ShortListForm(found.texts, school=request.school, listed=listed)
+    context = {"form": form, "listed": listed, "since": found, "seen": now.seen()}
+    return TemplateResponse(request, LIST_PAGE, context, status=409)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

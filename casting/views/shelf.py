@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.forms.shelf.form import ShownColumn, ThingForm, Typed
 from casting.forms.shelf.rules import GROUPS
-from casting.forms.shelf.typed import Meanwhile, copy_of, meanwhile, put_back, rearranged
+from casting.forms.shelf.typed import copy_of, meanwhile, put_back, rearranged
 from casting.models import Alloy, Firing, HouseRules
 from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader
@@ -40,6 +40,7 @@ from casting.selectors.shelf import house_rules as rules_of
 from casting.services import shelf as shelf_services
 from casting.services.shelf_effects import Effect, effects_of, seen_of
 from school.access import TeacherRequest, posted_from, teacher_required
+from school.forms.versioned import Since
 from school.onward import onward
 
 
@@ -211,7 +212,7 @@ class _Page:
         """Save what is posted, or show it again: with a value put back, or with what stops it."""
         row = self.row
         if row.pk and typed.get("version") != str(row.version):
-            return self._changed_meanwhile(typed)
+            return self._changed_meanwhile()
         if "put_back" in typed:
             told = _("The shelf's value stands in its box again. Save to keep it.")
             return self.show(ThingForm(None, row=row, typed=put_back(typed, row, typed["put_back"])), told=told)
@@ -231,7 +232,7 @@ class _Page:
                 return self.show(form, effects=effects)
             saved = self._save(form)
         except shelf_services.ChangedMeanwhile:
-            return self._changed_meanwhile(typed)
+            return self._changed_meanwhile()
         return self._done(saved)
 
     def _done(self, saved: ShelfRow) -> HttpResponse:
@@ -243,18 +244,18 @@ class _Page:
             return shelf_services.add(copy.copy(self.row), form.entry(), self.request.person)
         return shelf_services.change(self.row, form.entry(), self.row.version, self.request.person)
 
-    def _changed_meanwhile(self, typed: Typed) -> HttpResponse:
+    def _changed_meanwhile(self) -> HttpResponse:
         """Show what somebody else has saved since, over it what this teacher typed."""
         row = _row(self.request, self.kind, self.row.pk)
-        found = meanwhile(typed, row)
+        found = meanwhile(self.request.POST, row)
         page = type(self)(self.request, self.kind, row)
-        return page.show(ThingForm(None, row=row, typed=found.typed), status=409, since=found)
+        return page.show(ThingForm(None, row=row, typed=found.texts), status=409, since=found)
 
     def show(
         self,
         form: ThingForm,
         status: int = 200,
-        since: Meanwhile | None = None,
+        since: Since | None = None,
         effects: Sequence[Effect] = (),
         told: str = "",
     ) -> HttpResponse:

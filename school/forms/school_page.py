@@ -25,9 +25,8 @@ def chosen(label: Any, choices: Any, **kwargs: Any) -> forms.ChoiceField:
 
 
 class SchoolForm(forms.Form):
-    """A school's name, place and units; `version` is what the page showed."""
+    """A school's name, place and units."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
     name = forms.CharField(
         label=_("Name of the school"),
         max_length=120,
@@ -120,16 +119,6 @@ class SchoolForm(forms.Form):
             columns["elevation_m"] = None if height is None else round(height * factor)
         return columns
 
-    def differing(self, now: School) -> list[tuple[str, str]]:
-        """Return label and saved value of each field in which the school now differs from what was typed."""
-        saved, rows = as_shown(now), []
-        for name, field in self.fields.items():
-            typed = self.data.get(name, "").strip()
-            if name not in ("version", "clock") and str(saved[name]) != typed:
-                choices = dict(getattr(field, "choices", []))
-                rows.append((str(field.label), str(choices.get(saved[name], saved[name]))))
-        return rows
-
 
 def in_unit(metres: int, unit: str) -> int:
     """Return a height in whole metres or feet."""
@@ -139,6 +128,6 @@ def in_unit(metres: int, unit: str) -> int:
 def as_shown(school: School) -> dict[str, Any]:
     """Return the school as its page shows it: heights go by feet where lengths go by inches."""
     unit = FOOT if school.length_unit == LengthUnit.INCH else METRE
-    names = ("version", "name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
+    names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
     height = "" if school.elevation_m is None else in_unit(school.elevation_m, unit)
     return {name: getattr(school, name) for name in names} | {"elevation": height, "elevation_unit": unit}

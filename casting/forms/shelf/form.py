@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from casting.models.shelf import ShelfRow, column_and_inside, key_from
 from casting.presenters.formats import units_of
 from casting.presenters.refusals import said_at_box
 from casting.units import NotUnderstood
+from school.forms.versioned import seen_as
 
 Typed = Mapping[str, str]
 """What stands in every box of a page, by the name of the box."""
@@ -176,7 +176,7 @@ class ThingForm(forms.Form):
 
     def seen(self) -> str:
         """Return what is stored as the page carries it, to be held against what somebody else saves meanwhile."""
-        return json.dumps(self.stored, ensure_ascii=False)
+        return seen_as({name: [text] for name, text in self.stored.items()})
 
 
 def box_name(column: Column, part: str) -> str:

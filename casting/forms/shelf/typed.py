@@ -3,36 +3,15 @@
 from __future__ import annotations
 
 import copy
-import json
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+
+from django.http import QueryDict
 
 from casting.forms.shelf.columns import Column, Rows
 from casting.forms.shelf.describe import columns_for
-from casting.forms.shelf.form import LONGEST_NAME, Typed, box_name, stored_texts, texts_in
+from casting.forms.shelf.form import LONGEST_NAME, ThingForm, Typed, box_name, texts_in
 from casting.models.shelf import TYPED, ShelfRow
 from casting.selectors.shelf import stock_of
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A column that somebody else has changed: what the page showed, what is stored now, who typed it, and whether
-    both typed there."""
-
-    label: Any
-    before: str
-    now: str
-    who: str
-    both: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Meanwhile:
-    """What to show after somebody else has saved: the boxes to go on from, and what was changed."""
-
-    typed: Typed
-    moved: Sequence[Moved]
+from school.forms.versioned import Since, since
 
 
 def copy_of(row: ShelfRow) -> ShelfRow:
@@ -81,40 +60,15 @@ def _with(typed: Typed, column: Column, texts: Typed) -> dict[str, str]:
     return others | {box_name(column, part): text for part, text in texts.items()}
 
 
-def meanwhile(typed: Typed, row: ShelfRow) -> Meanwhile:
+def meanwhile(typed: QueryDict, row: ShelfRow) -> Since:
     """Return what this teacher typed over what is stored now; a column left alone takes what is stored now."""
-    seen = _seen(typed)
-    columns = columns_for(type(row), row.school)
-    now = stored_texts(row, columns)
-    going_on, moved = dict(typed), []
-    for column in columns:
-        theirs, shown, mine = (_filled(texts_in(texts, column)) for texts in (now, seen, typed))
-        own = mine != shown
-        if not own:
-            going_on = _with(going_on, column, texts_in(now, column))
-        if theirs != shown:
-            moved.append(Moved(column.label, _in_words(shown), _in_words(theirs), _who(row, column), own))
-    return Meanwhile(going_on, moved)
+    columns = {column.name: column for column in columns_for(type(row), row.school)}
+    labels = {name: column.label for name, column in columns.items()}
+    now = ThingForm(None, row=row)
+    return since(typed, now, lambda name: typed_by(row, name), labels, lambda box: box.partition("-")[0])
 
 
-def _who(row: ShelfRow, column: Column) -> str:
-    """Who typed what a column has now, as its source says it; nothing if it is the shelf's."""
-    told = [origin["source"] for figure, origin in row.sources.items() if figure.partition(".")[0] == column.name]
+def typed_by(row: ShelfRow, name: str) -> str:
+    """Return who typed what a column has now, as its source says it; nothing if it is the shelf's."""
+    told = [origin["source"] for figure, origin in row.sources.items() if figure.partition(".")[0] == name]
     return next((source for source in told if source.startswith(TYPED)), "")
-
-
-def _filled(texts: Typed) -> dict[str, str]:
-    return {part: text.strip() for part, text in texts.items() if text.strip()}
-
-
-def _in_words(texts: Typed) -> str:
-    return " ".join(texts.values())
-
-
-def _seen(typed: Typed) -> dict[str, str]:
-    """Return what the page showed when it was opened, as it carries it; nothing if that cannot be read."""
-    try:
-        seen = json.loads(typed.get("seen", ""))
-    except ValueError:
-        return {}
-    return {box: str(text) for box, text in seen.items()} if isinstance(seen, dict) else {}

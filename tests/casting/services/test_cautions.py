@@ -35,11 +35,14 @@ def test_clearing_takes_a_name_and_a_reason_and_lets_the_plan_go(day, plan):
     assert (cleared.id, cleared.cleared_by, cleared.reason) == ("R-35", "Imre Valdane", "Sunniva Okoro is one")
 
 
-def test_twice_cleared_keeps_the_first_reason(day, plan):
+def test_the_second_teacher_to_clear_is_told_what_the_first_wrote(day, plan):
     record(day, first_aider=False)
     clear(day, "R-35", by="Imre Valdane", reason="first")
-    clear(day, "R-35", by="Imre Valdane", reason="second")
-    assert CautionCleared.objects.get().reason == "first"
+    clear(day, "R-35", by="Imre Valdane", reason="first")  # pressed twice
+    with pytest.raises(NotCleared) as told:
+        clear(day, "R-35", by="Nadia Ferro", reason="second")
+    assert told.value.sentence == "Imre Valdane has cleared this meanwhile: “first”. That stands on the sheets."
+    assert (CautionCleared.objects.get().by, CautionCleared.objects.get().reason) == ("Imre Valdane", "first")
 
 
 def test_what_was_cleared_is_asked_anew_when_its_words_change(day, plan):

@@ -6,7 +6,8 @@ import pytest
 from django.urls import reverse
 
 from casting.models import CastingDay
-from school.forms.school_page import as_shown
+from school.forms.school_page import SchoolForm, as_shown
+from school.forms.versioned import boxes_of, seen_as
 from school.models import School
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory
@@ -16,7 +17,8 @@ NINE_IN_NEW_YORK = dt.datetime(2999, 7, 1, 13, tzinfo=dt.UTC)  # New York keeps 
 
 
 def typed(school, **changed):
-    return {name: str(value) for name, value in as_shown(school).items()} | changed
+    shown = {"version": str(school.version), "seen": seen_as(boxes_of(SchoolForm(None, school=school)))}
+    return shown | {name: str(value) for name, value in as_shown(school).items()} | changed
 
 
 def saved(school):
@@ -99,16 +101,21 @@ def test_the_second_of_two_teachers_sees_what_the_first_saved_and_loses_nothing(
     assert second.post(ADDRESS, second_sent).status_code == 302
     page = teacher_client.post(ADDRESS, first_sent)
     body = page.content.decode()
-    assert page.status_code == 409 and "Nadia Ferro saved this page while you were writing" in body
-    assert page.context["differing"] == [
-        ("Name of the school", "Bench School"),
-        ("Town", "Port Ellery"),
-        ("Paper in the printer", "A4"),
-    ]
-    assert 'value="Salt Cove"' in body and saved(school).town == "Port Ellery"
-    again = first_sent | {"version": page.context["form"].data["version"]}
+    assert page.status_code == 409 and "Somebody else has saved this meanwhile" in body
+    # she changed the name alone: what the first teacher typed stays, and the name is hers
+    told = [(one.label, one.before, one.now, one.who, one.both) for one in page.context["since"].moved]
+    assert told == [("Name of the school", "Tidewater Bench School", "Bench School", "Saved by Nadia Ferro", False)]
+    form = page.context["form"]
+    assert (form["town"].value(), form["paper"].value(), form["name"].value()) == (
+        "Salt Cove",
+        "Letter",
+        "Bench School",
+    )
+    assert saved(school).town == "Port Ellery"
+    again = {name: form[name].value() or "" for name in form.fields} | {"version": page.context["version"]}
     assert teacher_client.post(ADDRESS, again).status_code == 302
-    assert (saved(school).town, saved(school).version) == ("Salt Cove", 3)
+    now = saved(school)
+    assert (now.name, now.town, now.paper, now.version) == ("Bench School", "Salt Cove", "Letter", 3)
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from django.http import QueryDict
 
 from casting.forms.shelf.form import ThingForm
 from casting.forms.shelf.typed import copy_of, meanwhile, put_back, rearranged
@@ -19,6 +20,12 @@ def sterling(school):
 def as_opened(row):
     form = ThingForm(None, row=row)
     return form.stored | {"seen": form.seen(), "version": str(row.version)}
+
+
+def posted(typed):
+    data = QueryDict(mutable=True)
+    data.update(typed)
+    return data
 
 
 def test_a_copy_is_a_row_of_its_own(sterling):
@@ -45,9 +52,9 @@ def test_nothing_is_put_back_where_the_shelf_has_nothing(sterling):
 def test_the_second_teacher_sees_what_the_first_changed_and_loses_nothing(sterling):
     mine = as_opened(sterling) | {"name": "Our sterling", "pour_c": "990"}
     sterling.pour_c, sterling.price_per_g, sterling.version = 985, 1.4, 2
-    found = meanwhile(mine, sterling)
-    assert found.typed["name"] == "Our sterling" and found.typed["pour_c"] == "990"
-    assert found.typed["price_per_g"] == "1.4"  # it was left alone
+    found = meanwhile(posted(mine), sterling)
+    assert found.data["name"] == "Our sterling" and found.data["pour_c"] == "990"
+    assert found.data["price_per_g"] == "1.4"  # it was left alone
     assert {one.who for one in found.moved} == {""}
     assert [(one.before, one.now, one.both) for one in found.moved] == [("970", "985", True), ("1.1", "1.4", False)]
 
@@ -55,7 +62,7 @@ def test_the_second_teacher_sees_what_the_first_changed_and_loses_nothing(sterli
 @pytest.mark.parametrize("seen", ["", "[]", "{", json.dumps("x")])
 def test_a_page_that_lost_what_it_showed_still_keeps_what_is_typed(sterling, seen):
     mine = as_opened(sterling) | {"pour_c": "990", "seen": seen}
-    assert meanwhile(mine, sterling).typed["pour_c"] == "990"
+    assert meanwhile(posted(mine), sterling).data["pour_c"] == "990"
 
 
 @pytest.mark.parametrize(
