@@ -1,4 +1,4 @@
-"""The language of a page: the browser's if the page is translated whole, otherwise English."""
+"""The language of a page: the person's own, else the browser's, if the page is translated whole; otherwise English."""
 
 from __future__ import annotations
 
@@ -10,8 +10,10 @@ from django.http import HttpRequest, HttpResponseBase
 from django.middleware.locale import LocaleMiddleware
 from django.utils.translation import activate
 
-TRANSLATED_VIEWS = "school.views."
-"""The modules whose pages are translated whole begin like this."""
+from school.access import SchoolRequest
+
+TRANSLATED_VIEWS = ("school.views.", "casting.views.")
+"""The modules whose pages are translated whole begin like this; the administration is not."""
 
 
 class PageLanguageMiddleware(LocaleMiddleware):
@@ -24,3 +26,16 @@ class PageLanguageMiddleware(LocaleMiddleware):
         if not view.__module__.startswith(TRANSLATED_VIEWS):
             activate(settings.LANGUAGE_CODE)
             request.LANGUAGE_CODE = settings.LANGUAGE_CODE
+
+
+class PersonLanguageMiddleware:
+    """Middleware that speaks to a teacher or helper in the language that they have chosen; it comes after identity."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: SchoolRequest) -> HttpResponseBase:
+        if request.person and request.person.language:
+            activate(request.person.language)
+            request.LANGUAGE_CODE = request.person.language
+        return self.get_response(request)

@@ -60,6 +60,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "school.access.IdentityMiddleware",
+    "school.language.PersonLanguageMiddleware",
 ]
 
 ROOT_URLCONF = "school.urls"

@@ -102,6 +102,12 @@ def rename(person: Person, name: str, spelled: str) -> None:
     person.save(update_fields=["name", "spelled"])
 
 
+def speak(person: Person, language: str) -> None:
+    """Write the language that somebody reads the site in; empty for the browser's."""
+    person.language = language
+    person.save(update_fields=["language"])
+
+
 def change_password(person: Person, password: str) -> None:
     """Give somebody a new password: every other session of theirs ends."""
     person.set_password(password)

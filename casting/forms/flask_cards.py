@@ -69,7 +69,7 @@ class SheetForm(forms.Form):
         plain = gettext("%(paper)s, plain, cut along its lines") % {"paper": paper}
         field = self.fields["stock"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", plain), *((key, sheet.name) for key, sheet in self.sheets.items())]
+        field.choices = [("", plain), *((key, sheet.called) for key, sheet in self.sheets.items())]
 
     @property
     def sheet(self) -> Stock | None:

@@ -15,8 +15,8 @@ from importlib.metadata import version
 from typing import Any
 
 from django.utils.functional import Promise
-from django.utils.translation import get_language, override
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import override
 
 from casting.calc.cautions.vacuum import vacuum_cautions
 from casting.calc.values.errors import Refused
@@ -56,7 +56,6 @@ class Part(StrEnum):
     ON_CALL = "on-call"
     SCHOOL = "school"
     ADDRESS = "address"
-    LANGUAGE = "language"
     PROGRAM = "program"
 
 
@@ -80,7 +79,6 @@ WHY: Mapping[Part, str | Promise] = {
     Part.ON_CALL: _("whom to call has changed"),
     Part.SCHOOL: _("the school's name, units or paper have changed"),
     Part.ADDRESS: _("the address of these pages has changed"),
-    Part.LANGUAGE: _("it was printed in another language"),
     Part.PROGRAM: _("this program has changed"),
 }
 """What a teacher is told when a part is not what it was."""
@@ -115,7 +113,6 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
             school.currency,
         ],
         Part.ADDRESS: address_of("/", origin),
-        Part.LANGUAGE: get_language(),
         Part.PROGRAM: program(),
     }
     try:

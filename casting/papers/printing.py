@@ -18,7 +18,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.text import slugify
-from django.utils.translation import get_language
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, PaperPrinted, Plan
@@ -33,6 +33,9 @@ from casting.presenters.cautions import ShownCaution
 from casting.presenters.opened_plan import OpenedPlan
 
 log = logging.getLogger(__name__)
+
+ENGLISH = "en"
+"""The language of every paper that does not choose its own, whatever language its page is read in."""
 
 CHILDREN = 2
 """The most children that make PDFs side by side: a small server has two cores."""
@@ -98,8 +101,11 @@ class DayPapers:
 
     @property
     def stops(self) -> tuple[ShownCaution, ...]:
-        """The STOPs that hold the plan back."""
-        return self.opened.held_back if self.opened is not None else ()
+        """The STOPs that hold the plan back, in the reader's language."""
+        held_back = self.opened.held_back if self.opened is not None else ()
+        if held_back and self.plan is not None and get_language() != ENGLISH:
+            return OpenedPlan(self.plan).held_back
+        return held_back
 
     def parts_of(self, paper: Paper) -> dict[str, str]:
         """What a paper is made of now."""
@@ -132,7 +138,8 @@ class DayPapers:
         parts, revision = self.parts_of(paper), self.revision_of(paper)
         edition = self.edition_of(paper, parts)
         try:
-            html = paper.html(self._job(edition))
+            with override(ENGLISH):
+                html = paper.html(self._job(edition))
             return Page(paper, html, revision, edition, parts, self.now)
         except NotPlanned as refusal:
             return Page(paper, None, revision, edition, parts, self.now, failed=True, sentence=refusal.sentence)
@@ -148,8 +155,10 @@ class DayPapers:
 
 def papers_of(day: CastingDay, plan: Plan | None, origin: str = "", now: datetime | None = None) -> DayPapers:
     """Return the papers of a day with what was printed of them. As many queries for many waxes as for few."""
-    opened = OpenedPlan(plan, on_paper=True) if plan is not None else None
-    return DayPapers(day, opened, parts_of(day, opened, origin), PaperPrinted.objects.of_day(day), origin, now)
+    with override(ENGLISH):
+        opened = OpenedPlan(plan, on_paper=True) if plan is not None else None
+        parts = parts_of(day, opened, origin)
+    return DayPapers(day, opened, parts, PaperPrinted.objects.of_day(day), origin, now)
 
 
 def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
@@ -236,11 +245,18 @@ def one_pdf_of(papers: DayPapers, pages: Sequence[Page]) -> tuple[bytes, list[Pa
     school = papers.day.course.school
     pieces = []
     for page, pdf in zip(pages, pdfs, strict=True):
-        said = {"school": school, "title": page.title, "sentence": not_made(page)}
-        made = pdf if isinstance(pdf, bytes) else render_apart(render_to_string("papers/not_made.html", said))
-        pieces.append(Piece(str(page.title), made, page.paper.fronts))
-    title = _("Papers of %(date)s, %(school)s") % {"date": f"{papers.day.pour_local():%Y-%m-%d}", "school": school.name}
-    return join(pieces, title, get_language() or "en"), inside
+        with override(ENGLISH):
+            said = {"school": school, "title": page.title, "sentence": not_made(page)}
+            made = pdf if isinstance(pdf, bytes) else render_apart(render_to_string("papers/not_made.html", said))
+            pieces.append(Piece(str(page.title), made, page.paper.fronts))
+    return join(pieces, _title_of(papers.day), ENGLISH), inside
+
+
+def _title_of(day: CastingDay) -> str:
+    """What the papers of a day together are called."""
+    with override(ENGLISH):
+        words = _("Papers of %(date)s, %(school)s")
+        return words % {"date": f"{day.pour_local():%Y-%m-%d}", "school": day.course.school.name}
 
 
 def _put(archive: zipfile.ZipFile, papers: DayPapers, name: str, content: bytes) -> None:

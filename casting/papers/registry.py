@@ -23,7 +23,7 @@ from casting.papers.sheets.teacher_safety import teacher_safety_html, teacher_sa
 from casting.papers.sheets.weigh_out import weigh_out_html
 
 ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
-SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED, Part.LANGUAGE}
+SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED}
 """What every sheet of a plan has in its head and figures."""
 ON_BENCH = frozenset({Part.INVESTED, Part.POURED})
 SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD, Part.GAUGE}
@@ -72,7 +72,7 @@ PAPERS: tuple[Paper, ...] = (
         _("Hand-in poster of the day"),
         of_day=poster_html,
         held=False,
-        of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS, Part.LANGUAGE},
+        of_day_made_of=ALWAYS | {Part.CLASS, Part.DATE, Part.HAND_IN, Part.ADDRESS},
     ),
     Paper("handout", _("Safety handout"), of_day=handout_html, held=False, of_day_made_of=SAFETY),
     Paper("handout-es", _("Safety handout in Spanish"), of_day=handout_es_html, held=False, of_day_made_of=SAFETY),
@@ -83,20 +83,20 @@ PAPERS: tuple[Paper, ...] = (
         of_day=teacher_safety_of_day_html,
         held=False,
         made_of=SHEET | {Part.CAUTIONS, Part.RECORD, Part.GAUGE, Part.STUDENTS},
-        of_day_made_of=SAFETY | {Part.STUDENTS, Part.LANGUAGE},
+        of_day_made_of=SAFETY | {Part.STUDENTS},
     ),
     Paper(
         "supplement",
         _("Supplement to the handout"),
         supplement_html,
-        made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper(
         "supplement-es",
         _("Supplement in Spanish"),
         supplement_es_html,
-        made_of=SHEET - {Part.LANGUAGE} | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH),

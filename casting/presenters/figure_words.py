@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as lazy
 
 from casting.calc.values.marked_text import HEAT, NEAREST, RAMP, WARMER
 from casting.presenters import formats
@@ -20,113 +22,134 @@ from casting.presenters.formats import SchoolUnits, rounded, units_of
 from casting.units import Mass, from_grams
 from school.models import School
 
-WHAT = {
-    "composition_pct": "what it is made of, by weight",
-    "specific_gravity": "specific gravity",
-    "solidus_c": "begins to melt (solidus)",
-    "liquidus_c": "is all liquid (liquidus)",
-    "pour_c": "metal temperature at the pour",
-    "flask_c.very_thin": "flask temperature, very thin work",
-    "flask_c.thin": "flask temperature, thin work",
-    "flask_c.medium": "flask temperature, medium work",
-    "flask_c.heavy": "flask temperature, heavy work",
-    "quench_min_by_diameter": "wait from pour to quench, by the flask's width",
-    "quench_by_min": "latest quench after the pour",
-    "price_per_g": "price",
-    "price_per_kg": "price",
-    "kind": "kind",
-    "poison_gas": "gives off acid or poison gas as it burns",
-    "heavy_smoke": "makes heavy smoke",
-    "ash": "leaves ash",
-    "unknown_plastic": "is a plastic of unknown make",
-    "water_per_100": "water to powder",
-    "allowance_pct": "more powder than the flask holds",
-    "working_min": "working time, from powder into water",
-    "set_min": "bench set before the kiln",
-    "max_c": "goes no hotter than",
-    "water_c": "water of a mix",
-    "diameter_mm": "inside diameter",
-    "outside_mm": "outside diameter",
-    "height_mm": "height",
-    "count": "how many there are",
-    "base_mm": "foot of the sprue base",
-    "hub_mm": "width of the cone",
-    "rim_mm": "free rim",
-    "cover_mm": "investment over the waxes, at least",
-    "waxes_max": "most waxes",
-    "mount": "waxes stand on",
-    "trunk_mm": "thickness of a tree's trunk",
-    "trunk_gap_mm": "wax to trunk, at least",
-    "wall": "wall",
-    "sleeve_mm": "sleeve or tape, inside diameter",
-    "sleeve_height_mm": "sleeve or tape, height",
-    "fill_mm": "filled to, above the base's end",
-    "width_mm": "chamber width",
-    "depth_mm": "chamber depth",
-    "max_ramp_c_per_h": "fastest ramp",
-    "cool_c_per_h": "falls by about",
-    "wall_gap_mm": "flask to kiln wall, at least",
-    "delayed_start": "its controller can start later by itself",
-    "runs_program": "its controller goes through ramps and holds by itself",
-    "max_diameter_mm": "for flasks up to this wide",
-    "max_height_mm": "for flasks up to this high",
-    "kinds": "for patterns of",
-    "segments": "ramps and holds",
-    "wall_mm": "wax to flask wall, at least",
-    "resin_wall_mm": "resin to flask wall, at least",
-    "between_mm": "wax to wax, at least",
-    "sprue_reach_mm": "a sprue's foot outside the cone, at most",
-    "sprue_clear_mm": "waxes stay off another's sprue by",
-    "kiln_gap_mm": "flask to flask in the kiln, at least",
-    "kiln_under_mm": "free under the flasks in the kiln",
-    "kiln_over_mm": "free over the flasks in the kiln",
-    "crucible_ml": "crucible, to the brim",
-    "crucible_fill_pct": "fill the crucible to, at most",
-    "melt_max_g": "most metal in one melt",
-    "melt_w": "heat that a torch or furnace puts into the metal",
-    "melt_set_up_min": "setting up a melt",
-    "melter_min": "a furnace takes for a melt, whatever the charge",
-    "cup_change_min": "changing to another crucible",
-    "crucibles_ml": "smaller crucibles, to the brim",
-    "second_kiln_min": "light one kiln more if the last pour is earlier by, at least",
-    "button_pct.very_thin": "button's share of the metal, very thin work",
-    "button_pct.thin": "button's share of the metal, thin work",
-    "button_pct.medium": "button's share of the metal, medium work",
-    "button_pct.heavy": "button's share of the metal, heavy work",
-    "button_pct": "button's share of the metal",
-    "button_g_by_diameter": "least button in sterling, by the flask's width",
-    "charge_step_g": "charges are rounded up to",
-    "sections_may_differ_by": "steps of thickness that may share a flask",
-    "mix_pattern_kinds": "wax and resin may share a flask",
-    "bowl_ml": "mixing bowl",
-    "bowl_extra_g": "extra powder for what sticks to the bowl",
-    "flasks_per_bowl": "flasks to a bowl, at most",
-    "bowl_pitch_min": "from one bowl to the next, at least",
-    "torches": "torches or furnaces",
-    "hands": "pairs of hands",
-    "pour_min": "a pour takes",
-    "pitch_min": "from one pour to the next, at least",
-    "slack_min": "the first flask is ready before its pour by",
-    "mount_min_per_wax": "mounting, for each wax",
-    "mount_min_per_flask": "mounting, for each flask",
-    "mount_floor_min": "mounting, at least",
-    "button_cost_pct": "a button costs this part of its metal",
-    "mixed_cost": "cost of mixing sections in a flask",
-    "aim": "a plan spares first",
-    "density_g_per_cm3": "density",
-    "solid_j_per_g_k": "heat to warm it, solid, by a degree Celsius",
-    "fusion_j_per_g": "heat to melt it",
-    "liquid_j_per_g_k": "heat to warm it, liquid, by a degree Celsius",
-    "hub_mm_by_diameter": "width of the cone, by the flask's",
-    "waxes_max_by_diameter": "most waxes on a cone, by the flask's width",
-    "cover_mm_least": "investment over the waxes, at least",
-    "cover_share_of_diameter": "investment over the waxes, of the width",
-    "outside_over_inside_mm": "outside diameter, more than inside",
-    "kiln_wall_gap_mm": "flask to kiln wall, at least",
-    "tree_cover_mm_least": "investment over a tree, at least",
-    "tree_waxes_max": "most waxes on a tree",
+WHAT: Mapping[str, Promise] = {
+    "composition_pct": lazy("what it is made of, by weight"),
+    "specific_gravity": lazy("specific gravity"),
+    "solidus_c": lazy("begins to melt (solidus)"),
+    "liquidus_c": lazy("is all liquid (liquidus)"),
+    "pour_c": lazy("metal temperature at the pour"),
+    "flask_c.very_thin": lazy("flask temperature, very thin work"),
+    "flask_c.thin": lazy("flask temperature, thin work"),
+    "flask_c.medium": lazy("flask temperature, medium work"),
+    "flask_c.heavy": lazy("flask temperature, heavy work"),
+    "quench_min_by_diameter": lazy("wait from pour to quench, by the flask's width"),
+    "quench_by_min": lazy("latest quench after the pour"),
+    "price_per_g": lazy("price"),
+    "price_per_kg": lazy("price"),
+    "kind": lazy("kind"),
+    "poison_gas": lazy("gives off acid or poison gas as it burns"),
+    "heavy_smoke": lazy("makes heavy smoke"),
+    "ash": lazy("leaves ash"),
+    "unknown_plastic": lazy("is a plastic of unknown make"),
+    "water_per_100": lazy("water to powder"),
+    "allowance_pct": lazy("more powder than the flask holds"),
+    "working_min": lazy("working time, from powder into water"),
+    "set_min": lazy("bench set before the kiln"),
+    "max_c": lazy("goes no hotter than"),
+    "water_c": lazy("water of a mix"),
+    "diameter_mm": lazy("inside diameter"),
+    "outside_mm": lazy("outside diameter"),
+    "height_mm": lazy("height"),
+    "count": lazy("how many there are"),
+    "base_mm": lazy("foot of the sprue base"),
+    "hub_mm": lazy("width of the cone"),
+    "rim_mm": lazy("free rim"),
+    "cover_mm": lazy("investment over the waxes, at least"),
+    "waxes_max": lazy("most waxes"),
+    "mount": lazy("waxes stand on"),
+    "trunk_mm": lazy("thickness of a tree's trunk"),
+    "trunk_gap_mm": lazy("wax to trunk, at least"),
+    "wall": lazy("wall"),
+    "sleeve_mm": lazy("sleeve or tape, inside diameter"),
+    "sleeve_height_mm": lazy("sleeve or tape, height"),
+    "fill_mm": lazy("filled to, above the base's end"),
+    "width_mm": lazy("chamber width"),
+    "depth_mm": lazy("chamber depth"),
+    "max_ramp_c_per_h": lazy("fastest ramp"),
+    "cool_c_per_h": lazy("falls by about"),
+    "wall_gap_mm": lazy("flask to kiln wall, at least"),
+    "delayed_start": lazy("its controller can start later by itself"),
+    "runs_program": lazy("its controller goes through ramps and holds by itself"),
+    "max_diameter_mm": lazy("for flasks up to this wide"),
+    "max_height_mm": lazy("for flasks up to this high"),
+    "kinds": lazy("for patterns of"),
+    "segments": lazy("ramps and holds"),
+    "wall_mm": lazy("wax to flask wall, at least"),
+    "resin_wall_mm": lazy("resin to flask wall, at least"),
+    "between_mm": lazy("wax to wax, at least"),
+    "sprue_reach_mm": lazy("a sprue's foot outside the cone, at most"),
+    "sprue_clear_mm": lazy("waxes stay off another's sprue by"),
+    "kiln_gap_mm": lazy("flask to flask in the kiln, at least"),
+    "kiln_under_mm": lazy("free under the flasks in the kiln"),
+    "kiln_over_mm": lazy("free over the flasks in the kiln"),
+    "crucible_ml": lazy("crucible, to the brim"),
+    "crucible_fill_pct": lazy("fill the crucible to, at most"),
+    "melt_max_g": lazy("most metal in one melt"),
+    "melt_w": lazy("heat that a torch or furnace puts into the metal"),
+    "melt_set_up_min": lazy("setting up a melt"),
+    "melter_min": lazy("a furnace takes for a melt, whatever the charge"),
+    "cup_change_min": lazy("changing to another crucible"),
+    "crucibles_ml": lazy("smaller crucibles, to the brim"),
+    "second_kiln_min": lazy("light one kiln more if the last pour is earlier by, at least"),
+    "button_pct.very_thin": lazy("button's share of the metal, very thin work"),
+    "button_pct.thin": lazy("button's share of the metal, thin work"),
+    "button_pct.medium": lazy("button's share of the metal, medium work"),
+    "button_pct.heavy": lazy("button's share of the metal, heavy work"),
+    "button_pct": lazy("button's share of the metal"),
+    "button_g_by_diameter": lazy("least button in sterling, by the flask's width"),
+    "charge_step_g": lazy("charges are rounded up to"),
+    "sections_may_differ_by": lazy("steps of thickness that may share a flask"),
+    "mix_pattern_kinds": lazy("wax and resin may share a flask"),
+    "bowl_ml": lazy("mixing bowl"),
+    "bowl_extra_g": lazy("extra powder for what sticks to the bowl"),
+    "flasks_per_bowl": lazy("flasks to a bowl, at most"),
+    "bowl_pitch_min": lazy("from one bowl to the next, at least"),
+    "torches": lazy("torches or furnaces"),
+    "hands": lazy("pairs of hands"),
+    "pour_min": lazy("a pour takes"),
+    "pitch_min": lazy("from one pour to the next, at least"),
+    "slack_min": lazy("the first flask is ready before its pour by"),
+    "mount_min_per_wax": lazy("mounting, for each wax"),
+    "mount_min_per_flask": lazy("mounting, for each flask"),
+    "mount_floor_min": lazy("mounting, at least"),
+    "button_cost_pct": lazy("a button costs this part of its metal"),
+    "mixed_cost": lazy("cost of mixing sections in a flask"),
+    "aim": lazy("a plan spares first"),
+    "density_g_per_cm3": lazy("density"),
+    "solid_j_per_g_k": lazy("heat to warm it, solid, by a degree Celsius"),
+    "fusion_j_per_g": lazy("heat to melt it"),
+    "liquid_j_per_g_k": lazy("heat to warm it, liquid, by a degree Celsius"),
+    "hub_mm_by_diameter": lazy("width of the cone, by the flask's"),
+    "waxes_max_by_diameter": lazy("most waxes on a cone, by the flask's width"),
+    "cover_mm_least": lazy("investment over the waxes, at least"),
+    "cover_share_of_diameter": lazy("investment over the waxes, of the width"),
+    "outside_over_inside_mm": lazy("outside diameter, more than inside"),
+    "kiln_wall_gap_mm": lazy("flask to kiln wall, at least"),
+    "tree_cover_mm_least": lazy("investment over a tree, at least"),
+    "tree_waxes_max": lazy("most waxes on a tree"),
 }  # fmt: skip
 """What a figure is, in the words of the bench, by its name in a day file."""
+
+VALUES: Mapping[str, Promise] = {
+    "very_thin": lazy("very thin"),
+    "thin": lazy("thin"),
+    "medium": lazy("medium"),
+    "heavy": lazy("heavy"),
+    "wax": lazy("wax"),
+    "resin": lazy("resin"),
+    "stones": lazy("stones"),
+    "gypsum": lazy("gypsum"),
+    "phosphate": lazy("phosphate"),
+    "unknown": lazy("unknown"),
+    "STOP": lazy("STOP"),
+    "WARN": lazy("WARN"),
+    "SAY": lazy("SAY"),
+    "cone": lazy("cone"),
+    "tree": lazy("tree"),
+    "fewest_pours": lazy("fewest pours"),
+    "least_material": lazy("least material"),
+}
+"""What a word of a closed list is called."""
 
 DIFFERENCES = (
     "superheat_high_c",
@@ -144,9 +167,14 @@ UNIT = re.compile(
 """The unit at the end of a figure's name."""
 
 
-def what_of(figure: str, words: Mapping[str, str] = WHAT) -> str:
+def what_of(figure: str, words: Mapping[str, Promise] = WHAT) -> str:
     """Return what a figure is: the words for it, else those of its name without its unit."""
-    return _(words[figure]) if figure in words else UNIT.sub("", figure).replace("_", " ").replace(".", ", ")
+    return str(words[figure]) if figure in words else UNIT.sub("", figure).replace("_", " ").replace(".", ", ")
+
+
+def word_of(value: str) -> str:
+    """Return what a word of a closed list is called; any other as it is, without its underscores."""
+    return str(VALUES[value]) if value in VALUES else value.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +207,7 @@ class Reader:
         if isinstance(value, bool):
             return _("yes") if value else _("no")
         if isinstance(value, str):
-            return value.replace("_", " ")
+            return word_of(value)
         named = re.sub(r"_(?:least|per_wax|per_flask)$", "", name)
         unit = (found := UNIT.search(named)) and found[1]
         write = _WRITERS.get(unit or "")
@@ -236,7 +264,7 @@ class Reader:
         ]  # fmt: skip
 
 
-def _with(unit: str) -> Callable[[Reader, float], str]:
+def _with(unit: str | Promise) -> Callable[[Reader, float], str]:
     return lambda _reader, value: f"{formats.plain(value)}{formats.NARROW_SPACE}{unit}"
 
 
@@ -259,7 +287,7 @@ _WRITERS: Mapping[str, Callable[[Reader, float], str]] = {
     "w": _with("W"),
     "ppm": _with("ppm"),
     "mbar": _with("mbar"),
-    "years": _with("years"),
+    "years": _with(lazy("years")),
     "g_per_cm3": _with("g/cm³"),
     "j_per_g_k": _with("J/g"),
     "j_per_g": _with("J/g"),
@@ -267,15 +295,15 @@ _WRITERS: Mapping[str, Callable[[Reader, float], str]] = {
     "mj_per_m3_k": _with("MJ/(m³ K)"),
     "w_per_m2_k": _with("W/(m² K)"),
     "g_per_ml": _with("g/ml"),
-    "g_per_100g": _with("g to 100 g"),
-    "ml_per_ml": _with("times"),
-    "per_adult": _with("to an adult"),
+    "g_per_100g": _with(lazy("g to 100 g")),
+    "ml_per_ml": _with(lazy("times")),
+    "per_adult": _with(lazy("to an adult")),
 }
 _SPECIAL: Mapping[str, Callable[[Reader, Any], list[str]]] = {
     "composition_pct": Reader.composition,
     "segments": Reader.segments,
     "crucibles_ml": lambda reader, cups: [", ".join(reader.one("_ml", cup) for cup in cups) or _("none")],
-    "kinds": lambda _reader, value: [_(" and ").join(sorted(value, reverse=True))],
+    "kinds": lambda _reader, value: [_(" and ").join(word_of(one) for one in sorted(value, reverse=True))],
     "price_per_g": lambda reader, value: reader.price(value, _("a gram"), a_gram=True),
     "price_per_kg": lambda reader, value: reader.price(value, _("a kilogram")),
     "water_per_100": lambda _reader, value: [_("%(water)s g to 100 g of powder") % {"water": formats.plain(value)}],

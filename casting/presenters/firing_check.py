@@ -17,6 +17,7 @@ from casting.calc.values.errors import Refused
 from casting.dayfile.equipment import RAMP_LEAST
 from casting.dayfile.rules_file import rulebook
 from casting.models import Firing
+from casting.presenters.figure_words import word_of
 from casting.presenters.formats import SchoolUnits, in_units, minutes
 from casting.presenters.sources import WORTH
 
@@ -62,9 +63,9 @@ def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:
     book = rulebook()
     return [
         Finding(
-            caution.level,
+            word_of(caution.level),
             in_units(caution.text.replace(firing.called, _("this firing")), units),
-            f"{in_units(caution.basis, units)} ({_(WORTH[Status(book.rules[caution.id].status)][0])})",
+            f"{in_units(caution.basis, units)} ({WORTH[Status(book.rules[caution.id].status)][0]})",
         )
         for caution in of_written(firing, book)
     ]

@@ -336,7 +336,7 @@ def _of_a_flask(lengths_mm: Sequence[float], units: SchoolUnits) -> str:
     inches = [_inches(one) for one in lengths_mm] if units.inches else []
     if inches and all(inches):
         return f"{' × '.join(inches)} in"
-    return f"{' × '.join(f'{one:g}' for one in lengths_mm)}{NARROW_SPACE}mm"
+    return f"{' × '.join(plain(one) for one in lengths_mm)}{NARROW_SPACE}mm"
 
 
 def _inches(length_mm: float) -> str:

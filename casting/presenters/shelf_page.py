@@ -18,8 +18,8 @@ from casting.dayfile.shelf_file import densities
 from casting.dayfile.sources_file import origins
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
 from casting.models.equipment import usual_rule
-from casting.models.shelf import TYPED, ShelfRow
-from casting.presenters.figure_words import Reader, what_of
+from casting.models.shelf import ShelfRow
+from casting.presenters.figure_words import Reader, what_of, word_of
 from casting.presenters.formats import NARROW_SPACE, decimals, plain
 from casting.presenters.sources import name_of, origin_of, parts_of, told
 from casting.selectors.shelf import stock_of
@@ -233,7 +233,7 @@ def _usual_lines(reader: Reader, name: str, usual: Any) -> list[str]:
         return [gettext("none")]
     star = FROM_MEMORY if origins().get(f"rules.{name}", {}).get("status") == Status.MEMORY else ""
     if isinstance(usual, Mapping):
-        return [f"{section.replace('_', ' ')} {reader.one(name, one)}{star}" for section, one in usual.items()]
+        return [f"{word_of(section)} {reader.one(name, one)}{star}" for section, one in usual.items()]
     return [f"{line}{star}" for line in reader.lines(name, usual)]
 
 
@@ -245,9 +245,9 @@ def _origins(sources: Mapping[str, Any], reader: Reader, known: Mapping[str, Any
     none = told(reader, None)
     lines = []
     for of, parts in found.items():
-        which = "" if len(found) == 1 else ", ".join(part.replace("_", " ") for part in parts)
+        which = "" if len(found) == 1 else ", ".join(word_of(part) for part in parts)
         source, worth, remembered = of if of != none else ("", none[0], False)
-        if source.startswith(str(capfirst(TYPED))):
+        if worth == gettext("the school's own"):
             worth = ""  # who typed it says it already
         lines.append((which, source, worth, remembered))
     return lines

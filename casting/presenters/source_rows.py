@@ -72,16 +72,16 @@ def working_rows(sheet: PlanSheet, flask: FlaskSheet) -> dict[str, str]:
     }
 
 
-def sum_row(sheet: PlanSheet, flask: FlaskSheet, line: str) -> str:
-    """Return the row of the star in a line of a working: a wax's metal, the button, or the powder."""
+def sum_row(sheet: PlanSheet, flask: FlaskSheet, what: str) -> str:
+    """Return the row of the star in a line of a working: the "button", the "powder", or else a wax's metal."""
     patterns = [sheet.day.patterns[key] for key in _patterns_of(flask)]
-    if line.startswith("Powder"):
+    if what == "powder":
         figures = ("allowance_pct", "water_per_100", "specific_gravity")
         starred = [figure for figure in figures if mark(figure, flask.investment.from_memory)]
         return row_of(flask.investment, starred[0] if starred else "")
-    if line.startswith("Button") and not gravity_mark(flask):
+    if what == "button" and not gravity_mark(flask):
         return share_row(flask) if share_mark(flask) else row_of(flask.rules, "button_g_by_diameter")
-    if line.startswith("Button") and mark("button_g_by_diameter", flask.rules.from_memory):
+    if what == "button" and mark("button_g_by_diameter", flask.rules.from_memory):
         return row_of(flask.rules, "button_g_by_diameter")
     of_sum: list[Alloy | Pattern] = [flask.alloy, *patterns]
     remembered = [one for one in of_sum if mark("specific_gravity", one.from_memory)]

@@ -9,6 +9,8 @@ from typing import Any
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as lazy
+from django.utils.translation import pgettext
 
 from casting.calc.values import day_input
 from casting.calc.values.caution_rule import CautionRule, Limit
@@ -19,42 +21,42 @@ from casting.dayfile.shelf_file import shelf
 from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.shelf import TYPED, ShelfRow
-from casting.presenters.figure_words import Reader, limit_line, what_of
+from casting.presenters.figure_words import Reader, limit_line, what_of, word_of
 from casting.presenters.formats import flask_size, in_units
 from casting.presenters.limit_words import OF_LIMITS
 from casting.selectors.shelf import house_rules, shelf_rows
 from school.models import School
 
 WORTH = {
-    Status.PUBLISHED: ("published", "The source named has printed it."),
-    Status.SECOND_HAND: ("second hand", "Somebody else says that the source has it."),
-    Status.COMPUTED: ("worked out", "It follows from other figures."),
-    Status.PRACTICE: ("common practice", "Many casters work so. No single source."),
-    Status.JUDGEMENT: ("judgement", "Somebody decided it. Others might decide otherwise."),
-    Status.MEMORY: ("from memory", "Nobody has looked it up. Check the supplier's sheet."),
-    Status.INVENTED: ("invented", "A placeholder. Set your own."),
+    Status.PUBLISHED: (lazy("published"), lazy("The source named has printed it.")),
+    Status.SECOND_HAND: (lazy("second hand"), lazy("Somebody else says that the source has it.")),
+    Status.COMPUTED: (lazy("worked out"), lazy("It follows from other figures.")),
+    Status.PRACTICE: (lazy("common practice"), lazy("Many casters work so. No single source.")),
+    Status.JUDGEMENT: (lazy("judgement"), lazy("Somebody decided it. Others might decide otherwise.")),
+    Status.MEMORY: (lazy("from memory"), lazy("Nobody has looked it up. Check the supplier's sheet.")),
+    Status.INVENTED: (lazy("invented"), lazy("A placeholder. Set your own.")),
 }
 """What a source is worth, in a word and in a sentence."""
 
 HEADINGS = {
-    "alloys": "Metals",
-    "patterns": "Patterns",
-    "investment": "Powder",
-    "flask_sizes": "Flasks",
-    "firings": "Firings",
-    "kilns": "Kilns",
+    "alloys": lazy("Metals"),
+    "patterns": lazy("Patterns"),
+    "investment": lazy("Powder"),
+    "flask_sizes": lazy("Flasks"),
+    "firings": lazy("Firings"),
+    "kilns": lazy("Kilns"),
 }
 SUPPLIERS_SHEET = "; take it from the supplier's sheet"
 """How the shelf's sources end where the page says by their worth that they are from memory."""
 ELEMENT_FIGURES = ("density_g_per_cm3", "solid_j_per_g_k", "fusion_j_per_g", "liquid_j_per_g_k")
 NESTED = ("flask_c", "button_pct")
 ASKED = {
-    Asked.SET_UP: "Before the day",
-    Asked.PLAN: "In the plan",
-    Asked.KILN: "At the kiln",
-    Asked.MELT: "At the melt",
-    Asked.POUR: "At the pour",
-    Asked.QUENCH: "At the quench",
+    Asked.SET_UP: lazy("Before the day"),
+    Asked.PLAN: lazy("In the plan"),
+    Asked.KILN: lazy("At the kiln"),
+    Asked.MELT: lazy("At the melt"),
+    Asked.POUR: lazy("At the pour"),
+    Asked.QUENCH: lazy("At the quench"),
 }
 BLANK = re.compile(r"\{\w+\}(?:[\u202f\u00a0\u2007](?:°C/h|°C|degrees C))?")
 """A figure of the day in a rule's words, which stands for nothing here."""
@@ -121,7 +123,7 @@ class Sources:
 
 def worths() -> list[tuple[str, str]]:
     """Return each word for what a source is worth, with what it means."""
-    return [(_(word), _(meaning)) for word, meaning in WORTH.values()]
+    return [(str(word), str(meaning)) for word, meaning in WORTH.values()]
 
 
 def sources_of(school: School) -> Sources:
@@ -129,7 +131,7 @@ def sources_of(school: School) -> Sources:
     reader = Reader(school)
     shelf_rows_of = shelf_rows(school)
     groups = [
-        Group(heading, _(HEADINGS[heading]), [_of_shelf(reader, heading, row) for row in rows])
+        Group(heading, str(HEADINGS[heading]), [_of_shelf(reader, heading, row) for row in rows])
         for heading, rows in shelf_rows_of.items()
     ]
     groups += [
@@ -217,10 +219,11 @@ def told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bo
     """Return a source in words, what it is worth, and whether it is memory; said once where both are the same."""
     if origin is None:
         return _("No source is recorded."), _("not recorded"), False
-    worth = _(WORTH[Status(origin["status"])][0])
+    worth = str(WORTH[Status(origin["status"])][0])
     remembered = origin["status"] == Status.MEMORY
     if origin["source"].startswith(TYPED):
-        return capfirst(origin["source"]), _("the school's own"), remembered
+        who_and_when = origin["source"].removeprefix(TYPED)
+        return capfirst(_("typed by the school") + who_and_when), _("the school's own"), remembered
     words = told_as(origin["source"])
     if remembered:
         words = re.sub(r"^from memory(?:: |$)", "", words).removesuffix(SUPPLIERS_SHEET)
@@ -261,7 +264,7 @@ def _of_elements(reader: Reader, metals: Iterable[ShelfRow]) -> Iterator[Thing]:
         heat = {"source": element.get("heat_source", ""), "status": element.get("heat_status", "")}
         sources = dict.fromkeys(names, heat) | {"density_g_per_cm3": element}
         place = f"elements.{element['symbol']}"
-        name = f"{capfirst(element['name'])} ({element['symbol']})"
+        name = f"{capfirst(pgettext('element', element['name']))} ({element['symbol']})"
         yield Thing(place, name, [_row(reader, place, one, element[one], sources) for one in names])
 
 
@@ -274,7 +277,7 @@ def _of_cautions(reader: Reader) -> Iterator[Thing]:
         for rule in book.rules.values():
             if rule.when is asked:
                 rows += [_rule(reader, rule), *(_limit(reader, limit, rule.text) for limit in rule.limits.values())]
-        yield Thing(f"asked.{asked}", _(ASKED[asked]), rows)
+        yield Thing(f"asked.{asked}", str(ASKED[asked]), rows)
     others = [_limit(reader, limit, "") for name, limit in book.limits.items() if name not in own]
     yield Thing("limits", _("Limits of the plan itself"), others)
 
@@ -286,7 +289,7 @@ def _rule(reader: Reader, rule: CautionRule) -> FigureRow:
         words = words.replace(f"{{{limit.name}}}", f"{limit.value:g}")
     words = in_units(BLANK.sub("…", words), reader.units).replace("….", "…")
     source, worth, _remembered = told(reader, {"source": rule.basis, "status": rule.status})
-    return FigureRow(f"cautions.{rule.id}", [rule.level], words, source, worth, of_rule=True)
+    return FigureRow(f"cautions.{rule.id}", [word_of(rule.level)], words, source, worth, of_rule=True)
 
 
 def _limit(reader: Reader, limit: Limit, words: str) -> FigureRow:

@@ -23,6 +23,7 @@ from functools import partial
 from pathlib import Path
 
 from django.db import connection, transaction
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
 from casting.calc.grouping.budget import SITE_EFFORT
@@ -80,6 +81,7 @@ def _begun(day: CastingDay, by: Person, kind: Search.Kind, asked: str, command: 
         private_dir(folder.parent)
         private_dir(folder)
         (folder / "asked").write_text(asked, encoding="utf-8")
+        (folder / "language").write_text(get_language() or "en")
         child = start_child(folder, command)
         search.pid = child.pid
         search.save()
@@ -148,11 +150,18 @@ def settle(search: Search) -> Search:
         end = folder_of(now) / "end"
         code = end.read_text() if end.exists() else ""
         if code in ("0", "2"):
-            _keep(now, code)
+            with override(_language_of(now)):
+                _keep(now, code)
         else:
             now.state = Search.State.BROKEN
         now.save()
     return now
+
+
+def _language_of(search: Search) -> str:
+    """The language of whoever began a search, in which its refusal is kept; a thread that waits for it has none."""
+    kept = folder_of(search) / "language"
+    return kept.read_text() if kept.exists() else "en"
 
 
 def _keep(search: Search, code: str) -> None:
@@ -205,6 +214,7 @@ def keep_best(search: Search) -> Search:
         CastingDay.objects.select_for_update().get(pk=search.day_id)
         now = Search.objects.select_related("day__course__school", "plan", "begun_by").get(pk=search.pk)
         if now.state == Search.State.BROKEN:
-            _keep(now, "0")
+            with override(_language_of(now)):
+                _keep(now, "0")
             now.save()
     return now

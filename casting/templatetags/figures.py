@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
 from casting.presenters import formats, from_memory
+from casting.presenters.figure_words import word_of
 from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.sprue import bench_note
@@ -36,6 +37,7 @@ register.filter("degrees", formats.degrees)
 register.filter("degrees_number", formats.degrees_number)
 register.filter("ramp", formats.ramp)
 register.filter("minutes", formats.minutes)
+register.filter("word_of", word_of)
 register.filter("clock", formats.clock_time)
 register.filter("hour_minute", formats.hour_minute)
 register.filter("first_or_second", formats.first_or_second)

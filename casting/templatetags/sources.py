@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from django import template
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.calc.values.marked_text import FROM_MEMORY
@@ -14,10 +17,21 @@ from casting.presenters.plan_sheet import FlaskSheet, KilnNight, LeftOutLine, Pl
 
 register = template.Library()
 
+SUM = re.compile(r'(<p(?: class="sum-(\w+)")?>)')
+"""How a sum of a working begins; its class says what it is of, if that is no wax and no trunk."""
+
 register.filter("row_of", source_rows.row_of)
 register.filter("flask_c_row", source_rows.flask_c_row)
 register.filter("quench_row", source_rows.quench_row)
 register.filter("source_address", source_rows.address_of)
+
+
+@register.filter
+def quoted(source: str, worth: str) -> str:
+    """A source as the shelf names it: in English, and marked so on a page that is not; the school's own is not."""
+    if not source or get_language() == "en" or worth in ("", _("the school's own"), _("not recorded")):
+        return source
+    return format_html('<span lang="en">{}</span>', source)
 
 
 @register.simple_tag
@@ -52,9 +66,11 @@ def _linked(escaped: str, row: str) -> SafeString:
 @register.simple_block_tag
 def stars_of_sums(content: str, sheet: PlanSheet, flask: FlaskSheet) -> SafeString:
     """A flask's working, a paragraph for each sum, with its stars as links to what each comes from."""
-    paragraphs = content.split("<p>")
-    linked = [_linked(one, source_rows.sum_row(sheet, flask, one)) for one in paragraphs]
-    return SafeString("<p>".join(linked))
+    pieces = SUM.split(content)
+    linked = [pieces[0]]
+    for opening, what, sum_ in zip(pieces[1::3], pieces[2::3], pieces[3::3], strict=True):
+        linked += [opening, _linked(sum_, source_rows.sum_row(sheet, flask, what or ""))]
+    return SafeString("".join(linked))
 
 
 @register.simple_tag
@@ -66,7 +82,7 @@ def step_words(sheet: PlanSheet, step: StepLine) -> SafeString:
 @register.simple_tag
 def caution_words(sheet: PlanSheet, caution: ShownCaution) -> SafeString:
     """A caution's words, with its stars as links."""
-    return stars_to(caution.text, source_rows.starred_row(sheet, caution.id, caution.text))
+    return stars_to(caution.text, source_rows.starred_row(sheet, caution.id, caution.as_raised))
 
 
 @register.simple_tag

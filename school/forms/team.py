@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from school.forms.fields import NameField, NewPassword, PasswordField, SpelledField
-from school.models import Person, Role
+from school.models import Language, Person, Role
 
 
 class InviteForm(forms.Form):
@@ -36,6 +36,18 @@ class MyNameForm(forms.Form):
     spelled = SpelledField(
         label=_("Spelled for the papers"),
         help_text=_("Only if our papers lack letters of your name, as of Chinese, Japanese or Korean ones."),
+    )
+
+
+class MyLanguageForm(forms.Form):
+    """The language in which somebody reads the site."""
+
+    language = forms.ChoiceField(
+        label=_("Language of the pages"),
+        help_text=_("Bench papers stay in English; the safety handout and its supplement are there in both."),
+        choices=[("", _("the browser's")), *Language.choices],
+        required=False,
+        widget=forms.RadioSelect,
     )
 
 

@@ -82,6 +82,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=400, verbose_name='name')),
                 ('spelled', models.CharField(blank=True, default='', help_text='Only if the papers lack letters of the name, as of Chinese, Japanese or Korean ones.', max_length=400, verbose_name='name spelled for the papers')),
                 ('role', models.CharField(choices=[('teacher', 'teacher'), ('helper', 'helper')], default='teacher', max_length=7, verbose_name='role')),
+                ('language', models.CharField(blank=True, choices=[('en', 'English'), ('es', 'Español')], default='', max_length=2, verbose_name='language')),
                 ('is_active', models.BooleanField(default=True, verbose_name='may sign in')),
                 ('is_staff', models.BooleanField(default=False, verbose_name='keeps the host')),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
@@ -180,6 +181,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='person',
             constraint=models.CheckConstraint(condition=models.Q(('role__in', ['teacher', 'helper'])), name='person_role'),
+        ),
+        migrations.AddConstraint(
+            model_name='person',
+            constraint=models.CheckConstraint(condition=models.Q(('language__in', ['', 'en', 'es'])), name='person_language'),
         ),
         migrations.AddIndex(
             model_name='student',

@@ -2,7 +2,7 @@
 
 from school.models.classes import Course, Student, StudentChange
 from school.models.entry import DemoLink, FailedAttempt, Invitation
-from school.models.people import Person, Role
+from school.models.people import Language, Person, Role
 from school.models.school import (
     LengthUnit,
     Paper,
@@ -18,6 +18,7 @@ __all__ = [
     "DemoLink",
     "FailedAttempt",
     "Invitation",
+    "Language",
     "LengthUnit",
     "Paper",
     "Person",

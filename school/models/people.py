@@ -23,6 +23,13 @@ class Role(models.TextChoices):
     HELPER = "helper", _("helper")
 
 
+class Language(models.TextChoices):
+    """A language that pages are in, each by its own name."""
+
+    ENGLISH = "en", "English"
+    SPANISH = "es", "Español"
+
+
 class PersonQuerySet(models.QuerySet["Person"]):
     """Teachers and administrators."""
 
@@ -82,6 +89,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
         help_text=_("Only if the papers lack letters of the name, as of Chinese, Japanese or Korean ones."),
     )
     role = models.CharField(_("role"), max_length=7, choices=Role, default=Role.TEACHER)
+    language = models.CharField(_("language"), max_length=2, choices=Language, blank=True, default="")
     is_active = models.BooleanField(_("may sign in"), default=True)
     is_staff = models.BooleanField(_("keeps the host"), default=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
@@ -97,6 +105,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
         constraints = [
             models.UniqueConstraint(fields=["sign_in"], name="person_sign_in_once"),
             models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role"),
+            models.CheckConstraint(condition=Q(language__in=["", *Language.values]), name="person_language"),
         ]
         indexes = [models.Index(fields=["school", "name"], name="person_by_school")]
 

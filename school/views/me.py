@@ -1,4 +1,4 @@
-"""Somebody's own page: name, password, and leaving the school."""
+"""Somebody's own page: name, language, password, and leaving the school."""
 
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from school import team
 from school.access import TeacherRequest, helper_required
-from school.forms.team import MyNameForm, MyPasswordForm
+from school.forms.team import MyLanguageForm, MyNameForm, MyPasswordForm
 from school.views.shared import form_page, refuse, refuse_if_rate_limited
 
 
@@ -21,23 +21,28 @@ from school.views.shared import form_page, refuse, refuse_if_rate_limited
 @require_http_methods(["GET", "HEAD", "POST"])
 @helper_required
 def me(request: TeacherRequest) -> HttpResponse:
-    """Change one's own name or password; the button says which."""
+    """Change one's own name, language or password; the button says which."""
     does = request.POST.get("do") if request.method == "POST" else None
     now = {"name": request.person.name, "spelled": request.person.spelled}
     names = MyNameForm(request.POST if does == "name" else None, initial=now)
+    language = MyLanguageForm(
+        request.POST if does == "language" else None, initial={"language": request.person.language}
+    )
     password = MyPasswordForm(request.POST if does == "password" else None, person=request.person)
     if names.is_valid():
         team.rename(request.person, names.cleaned_data["name"], names.cleaned_data["spelled"])
         messages.success(request, _("Saved."))
+        return redirect("me")
+    if language.is_valid():
+        team.speak(request.person, language.cleaned_data["language"])
         return redirect("me")
     if password.is_valid() and _knows_the_old(request, password):
         team.change_password(request.person, password.cleaned_data["password"])
         update_session_auth_hash(request, request.person)
         messages.success(request, _("The password is changed. Other devices are signed out."))
         return redirect("me")
-    return form_page(
-        request, "school/me.html", password if does == "password" else names, names=names, password=password
-    )
+    sent = {"password": password, "language": language}.get(does or "", names)
+    return form_page(request, "school/me.html", sent, names=names, language=language, password=password)
 
 
 def _knows_the_old(request: TeacherRequest, form: Form) -> bool:

@@ -8,6 +8,9 @@ import pytest
 from django.conf import settings
 from django.utils.translation.template import templatize
 
+from casting.dayfile.sources_file import element_rows
+from casting.papers.sheets.label_stock import all_stock
+
 ROOT = Path(settings.BASE_DIR)
 PO = ROOT / "casting" / "locale" / "es" / "LC_MESSAGES" / "django.po"
 QUOTED = re.compile(r"""'(?:\\.|[^'\\])*'|"(?:\\.|[^"\\])*\"""")
@@ -56,6 +59,7 @@ def test_nothing_is_translated_that_nothing_says():
     for part in ("casting", "school"):
         said |= set().union(*(of_module(path) for path in (ROOT / part).rglob("*.py")))
     said |= set().union(*(of_template(path) for path in (ROOT / "templates").rglob("*.html")))
+    said |= {row["name"] for row in element_rows()} | {stock.name for stock in all_stock()}
     assert [text for text in in_catalogue() if text not in said] == []
 
 

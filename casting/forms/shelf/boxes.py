@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.dayfile.sources_file import element_rows
@@ -52,6 +52,7 @@ class SignBox(Box):
     def read(self, text: str) -> str:
         typed = text.strip()
         by_name = {row["name"].lower(): str(row["symbol"]) for row in element_rows()}
+        by_name |= {pgettext("element", row["name"]): str(row["symbol"]) for row in element_rows()}
         return by_name.get(typed.lower(), typed.capitalize())
 
     def widget(self) -> forms.Widget:

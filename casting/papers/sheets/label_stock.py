@@ -9,6 +9,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import pgettext
+
 from casting.drawings.flask import ABOVE_MM, BELOW_MM, SIDE_MM
 from casting.drawings.svg import number
 
@@ -51,6 +53,11 @@ class Stock:
     gap_y_mm: float
     cut: bool
     views: bool = True
+
+    @property
+    def called(self) -> str:
+        """Its name in the reader's language."""
+        return pgettext("label stock", self.name)
 
     @property
     def places(self) -> int:

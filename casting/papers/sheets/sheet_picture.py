@@ -54,4 +54,4 @@ def _title(sheet: Sheet, used: int) -> str:
         _("%(flask)s on place %(place)d") % {"flask": laid.flask.label, "place": laid.place + 1} for laid in sheet.cards
     )
     crossed = ngettext("%(used)d place used, ", "%(used)d places used, ", used) % {"used": used} if used else ""
-    return f"{sheet.stock.name}: {crossed}{placed}"
+    return f"{sheet.stock.called}: {crossed}{placed}"

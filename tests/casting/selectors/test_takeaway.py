@@ -27,7 +27,7 @@ from tests.factories import PASSWORD, PersonFactory, SchoolFactory
 LEAVES = {
     School: "name town zone elevation_m weight_unit temperature_unit length_unit paper currency created version"
     " changed_by changed_at set_up_steps set_up_ended_at",
-    Person: "name spelled role is_active created",
+    Person: "name spelled role language is_active created",
     Course: "name code open_until is_rehearsal created",
     Student: "course called spelled joined_at removed_at merged_into created",
 }
