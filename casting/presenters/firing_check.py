@@ -11,16 +11,19 @@ from django.utils.translation import gettext as _
 from casting.calc.cautions.firings import of_written
 from casting.calc.schedule.firing import top_ends_min, whole_minutes
 from casting.calc.values.day_input import Firing as DayFiring
+from casting.calc.values.day_input import Kiln as DayKiln
 from casting.calc.values.day_input import Segment
-from casting.calc.values.enums import Status
+from casting.calc.values.enums import Level, Status
 from casting.calc.values.errors import Refused
 from casting.dayfile.equipment import RAMP_LEAST
 from casting.dayfile.rules_file import rulebook
-from casting.models import Firing
+from casting.models import Firing, Kiln
 from casting.presenters.figure_words import word_of
 from casting.presenters.formats import SchoolUnits, in_units, minutes
 from casting.presenters.sources import WORTH
 
+COOLER_SPACE, WARMER_SPACE = "\N{NARROW NO-BREAK SPACE}", "\N{NO-BREAK SPACE}"
+"""Before a limit that must not be passed, which rounds down, and before what passes it, which rounds up."""
 FIGURES = ("ramp_c_per_h", "to_c", "hold_min")
 
 
@@ -56,7 +59,26 @@ def check_firing(row: Firing, wrong: Sequence[tuple[str, str]], units: SchoolUni
         read = row.read()
     except Refused:  # another box refuses, which says so itself
         return FiringCheck(units, segments, hours)
-    return FiringCheck(units, read.segments, hours, _findings(read, units), checked=True)
+    kilns = [kiln.read() for kiln in Kiln.objects.at(row.school)]
+    findings = [*_too_hot_for(read, kilns, units), *_findings(read, units)]
+    return FiringCheck(units, read.segments, hours, findings, checked=True)
+
+
+def _too_hot_for(firing: DayFiring, kilns: Sequence[DayKiln], units: SchoolUnits) -> list[Finding]:
+    """What to know of kilns that do not get so hot; one whose highest temperature is not recorded counts as hot."""
+    cool = [kiln for kiln in kilns if not kiln.reaches(firing)]
+    rule = rulebook().rules["kiln-too-cool"]
+    basis = f"{in_units(rule.basis, units)} ({_(WORTH[Status(rule.status)][0])})"
+    top = in_units(f"{firing.top_c:g}{WARMER_SPACE}°C", units)
+    lines = [
+        _("%(kiln)s reaches %(most)s at most, and this firing goes to %(top)s: no plan runs it there.")
+        % {"kiln": kiln.called, "most": in_units(f"{kiln.max_c:g}{COOLER_SPACE}°C", units), "top": top}
+        for kiln in cool
+    ]
+    if not cool or len(cool) < len(kilns):
+        return [Finding(Level.WARN, line, basis) for line in lines]
+    stop = _("Do not use this firing here: no kiln gets so hot. Write a cooler one, or look at the kilns' plates.")
+    return [Finding(Level.STOP, " ".join([stop, *lines]), basis)]
 
 
 def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from casting.models import Firing
+from casting.models import Firing, Kiln
 from casting.presenters.firing_check import check_firing
 from casting.presenters.formats import SchoolUnits
 from casting.services.stock import stock_school
@@ -86,3 +86,33 @@ def test_a_firing_that_cannot_be_read_is_drawn_so_far_and_called_nothing(stocked
     assert len(found.segments) == 1 and found.wrong and not found.checked and not found.findings
     row.segments[0]["ramp_c_per_h"] = 0
     assert check_firing(row, [("ramp", "wrong")], CELSIUS).segments == []
+
+
+def kilns_reach(school, *most_c):
+    """Leave the school as many kilns as there are figures, each with the hottest that it gets."""
+    Kiln.objects.filter(school=school).delete()
+    figures = {"width_mm": 356, "depth_mm": 356, "height_mm": 250, "max_ramp_c_per_h": 250, "cool_c_per_h": 150}
+    for nth, max_c in enumerate(most_c, 1):
+        Kiln.objects.create(school=school, key=f"k{nth}", name=f"Kiln {nth}", max_c=max_c, **figures)
+
+
+def test_a_firing_hotter_than_one_kiln_is_told_with_both_temperatures(stocked):
+    kilns_reach(stocked, 700, 1100)
+    (found,) = check_firing(firing(stocked, *FAIR), [], CELSIUS).findings
+    assert found.level == "WARN"
+    expected = "Kiln 1 reaches 700\u202f°C at most, and this firing goes to 732\u00a0°C: no plan runs it there."
+    assert found.text == expected
+
+
+def test_a_firing_hotter_than_every_kiln_is_a_stop(stocked):
+    kilns_reach(stocked, 700, 650)
+    (found,) = check_firing(firing(stocked, *FAIR), [], FAHRENHEIT).findings
+    assert found.level == "STOP" and found.text.startswith("Do not use this firing here: no kiln gets so hot.")
+    # 732 C is 1349.6 F, rounded up as what passes the limit; 700 C is 1292 F, 650 C 1202 F
+    assert all(figure in found.text for figure in ("1350\u00a0°F", "1292\u202f°F", "1202\u202f°F"))
+
+
+@pytest.mark.parametrize("most_c", [(732, 1100), (None, 1100), (None,), ()])
+def test_kilns_hot_enough_and_those_not_recorded_raise_nothing(stocked, most_c):
+    kilns_reach(stocked, *most_c)
+    assert check_firing(firing(stocked, *FAIR), [], CELSIUS).findings == []
