@@ -1,9 +1,11 @@
 """A cancelled or closed day takes no change: through no service and at no address."""
 
 import datetime as dt
+import html
 import importlib
 import inspect
 import pkgutil
+import re
 import uuid
 
 import pytest
@@ -175,3 +177,45 @@ def test_an_open_day_is_locked_and_given_back(day):
         refuse_if_shut(day)
     with pytest.raises(KeyError):
         refuse_if_shut(day, KeyError)
+
+
+def forms_on_pages(day, client):
+    """The addresses that forms of each page of the day post to, and the text of each page."""
+    given = {"day_id": day.pk, "wax_id": first(day).pk, "label": "A", "key": "mix", "which": "all"}
+    for name, names in ROUTES:
+        if set(names) <= set(given) and {"day_id", "wax_id"} & set(names):
+            answer = client.get(reverse(name, kwargs={one: given[one] for one in names}))
+            if answer.status_code == 200 and answer.headers["Content-Type"].startswith("text/html"):
+                page = answer.content.decode()
+                if "<main" in page:
+                    main = page.partition("<main")[2]
+                    posting = re.findall(r'<form(?=[^>]*method="post")[^>]*>', main)
+                    found = [re.search(r'action="([^"]*)"', form) for form in posting]
+                    yield name, [action[1] if action else "" for action in found], html.unescape(main)
+
+
+TAKE_IT_BACK = ("change_day", "day_state")
+
+
+def test_no_page_of_it_shows_a_button_and_each_says_why(shut, teacher_client):
+    day, sentence = shut
+    back = reverse("day_state", args=[day.pk])
+    seen = set()
+    for name, actions, page in forms_on_pages(day, teacher_client):
+        assert set(actions) <= ({back} if name in TAKE_IT_BACK else set()), name
+        assert sentence in page, name
+        seen.add(name)
+    assert {"waxes", "flasks", "day_plan", "papers", "flask_cards", "correct_wax", "weigh_in", "change_day"} <= seen
+
+
+def test_no_student_sees_a_button_of_it_either(shut, student_client):
+    day, sentence = shut
+    for name, actions, page in forms_on_pages(day, student_client):
+        assert actions == [] and sentence in page, name
+
+
+def test_an_open_day_has_its_buttons(day, student, teacher, teacher_client):
+    handed_in(day, student)
+    make_plan(day, by=teacher)
+    buttons = {name for name, actions, _page in forms_on_pages(day, teacher_client) if actions}
+    assert {"waxes", "flasks", "day_plan", "papers", "flask_cards", "correct_wax", "weigh_in", "change_day"} <= buttons
