@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -59,16 +60,22 @@ def check_firing(row: Firing, wrong: Sequence[tuple[str, str]], units: SchoolUni
         read = row.read()
     except Refused:  # another box refuses, which says so itself
         return FiringCheck(units, segments, hours)
-    kilns = [kiln.read() for kiln in Kiln.objects.at(row.school)]
-    findings = [*_too_hot_for(read, kilns, units), *_findings(read, units)]
+    findings = [*_too_hot_for(read, list(_kilns_of(row)), units), *_findings(read, units)]
     return FiringCheck(units, read.segments, hours, findings, checked=True)
+
+
+def _kilns_of(row: Firing) -> Iterator[DayKiln]:
+    """The kilns that the firing's school works with; one that is refused has a page of its own, which says it."""
+    for kiln in Kiln.objects.at(row.school):
+        with suppress(Refused):
+            yield kiln.read()
 
 
 def _too_hot_for(firing: DayFiring, kilns: Sequence[DayKiln], units: SchoolUnits) -> list[Finding]:
     """What to know of kilns that do not get so hot; one whose highest temperature is not recorded counts as hot."""
     cool = [kiln for kiln in kilns if not kiln.reaches(firing)]
     rule = rulebook().rules["kiln-too-cool"]
-    basis = f"{in_units(rule.basis, units)} ({_(WORTH[Status(rule.status)][0])})"
+    basis = f"{in_units(rule.basis, units)} ({WORTH[Status(rule.status)][0]})"
     top = in_units(f"{firing.top_c:g}{WARMER_SPACE}°C", units)
     lines = [
         _("%(kiln)s reaches %(most)s at most, and this firing goes to %(top)s: no plan runs it there.")
@@ -76,9 +83,9 @@ def _too_hot_for(firing: DayFiring, kilns: Sequence[DayKiln], units: SchoolUnits
         for kiln in cool
     ]
     if not cool or len(cool) < len(kilns):
-        return [Finding(Level.WARN, line, basis) for line in lines]
+        return [Finding(word_of(Level.WARN), line, basis) for line in lines]
     stop = _("Do not use this firing here: no kiln gets so hot. Write a cooler one, or look at the kilns' plates.")
-    return [Finding(Level.STOP, " ".join([stop, *lines]), basis)]
+    return [Finding(word_of(Level.STOP), " ".join([stop, *lines]), basis)]
 
 
 def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:
