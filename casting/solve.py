@@ -15,6 +15,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from casting.calc.grouping.budget import EFFORT, FIRST_EFFORT, RUNGS
+from casting.calc.grouping.flask_rules import FlaskRules
+from casting.calc.grouping.preassigned import is_settled
 from casting.calc.plan_day import DaySearch
 from casting.calc.schedule.lateness import TooSoon
 from casting.calc.values.day_plan import DayPlan
@@ -51,6 +53,25 @@ def plan_texts(file: bytes, efforts: Sequence[int]) -> Iterator[str]:
     return (write(plan, day) for plan in improving(day, DaySearch(day.day), efforts))
 
 
+def needs_no_search(day: Day) -> bool:
+    """Return whether every wax has its spot in a whole flask or goes into none, so that `check` plans the day."""
+    return is_settled(FlaskRules(day.day))
+
+
+def check(day: Day) -> str:
+    """Return the plan file of a day that needs no search; quick, and fit for threads. `Refused` as a plan is."""
+    search = DaySearch(day.day)
+    try:
+        return write(search.plan(FIRST_EFFORT), day)
+    except TooSoon as refused:
+        raise _too_soon(refused, day) from None
+
+
+def _too_soon(refused: TooSoon, day: Day) -> Refused:
+    called = {kiln.key: kiln.called for kiln in day.day.kilns}
+    return too_soon(refused, called, day.pour_at, day.zone)
+
+
 def improving(day: Day, search: DaySearch, efforts: Sequence[int]) -> Iterator[DayPlan]:
     """Yield the plans of a search for rising efforts; `Refused` with clock times if the first pour is too soon."""
     plans = search.improving(efforts)
@@ -59,8 +80,7 @@ def improving(day: Day, search: DaySearch, efforts: Sequence[int]) -> Iterator[D
             with nothing_on_stdout():
                 plan = next(plans, None)
         except TooSoon as refused:
-            called = {kiln.key: kiln.called for kiln in day.day.kilns}
-            raise too_soon(refused, called, day.pour_at, day.zone) from None
+            raise _too_soon(refused, day) from None
         if plan is None:
             return
         yield plan

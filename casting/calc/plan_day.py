@@ -154,6 +154,8 @@ class DaySearch:
 
     def _drafted(self, effort: int) -> _Draft:
         first = self._draft(effort, frozenset())
+        if self._searches[frozenset()].is_settled:
+            return first
         return (first.closes_too_early() and self._closing_later(first, effort)) or first
 
     def _draft(self, effort: int, without: frozenset[str]) -> _Draft:
@@ -295,6 +297,9 @@ class _Draft:
             out_at=pour.out_at,
             quench_at=pour.quench_at,
             trunk_g=filled.trunk_g,
+            by_hand=filled.by_hand,
+            spots_by_hand=filled.spots_by_hand,
+            beyond_reach=filled.beyond_reach,
         )
 
     def _charge_cautions(self) -> list[Caution]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from casting.calc.values.day_input import Alloy, DayInput, Investment, Wax
+from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Previous, Wax
 from casting.dayfile import json_text
 from casting.dayfile.done import read_done
 from casting.dayfile.equipment import read_firing, read_kiln, read_rules, read_size
 from casting.dayfile.materials import read_alloy, read_investment, read_pattern
+from casting.dayfile.placed import read_kept_out, read_placed, read_reach_overruled, refuse_torn
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.times import local_clock, read_hours, read_pour_at, read_zone
@@ -104,6 +105,9 @@ DAY: Mapping[str, Reader[Any]] = {
     "poured": _as_it_stands,
     "kiln_on_at": _as_it_stands,
     "charged_g": _as_it_stands,
+    "placed": _as_it_stands,
+    "kept_out": _as_it_stands,
+    "reach_overruled": _as_it_stands,
     "gloss_off_min": nullable(number(least=1, most=60, mend="give minutes from powder into water")),
 }
 
@@ -132,6 +136,9 @@ def _usual() -> dict[str, object]:
         "poured": [],
         "kiln_on_at": {},
         "charged_g": {},
+        "placed": [],
+        "kept_out": [],
+        "reach_overruled": {},
         "gloss_off_min": None,
         **{key: shelf().rows(key) for key in lists},
     }
@@ -148,6 +155,8 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
     previous = read_previous(given["previous"], "previous", {size.key for size in sizes}, kilns)
     fixed = read_fixed(given["fixed"], "fixed", previous, keys)
     done = read_done(given, fixed, kilns, pour_at, zone)
+    held = read_held(given["held"], "held", keys)
+    by_hand = _by_hand(given, {size.key: size for size in sizes}, {one: previous[one] for one in fixed}, held, keys)
     return DayInput(
         alloys={key: replace(alloy, price_per_g=alloy.price_per_g or 0.0) for key, alloy in alloys.items()},
         patterns=patterns,
@@ -157,7 +166,7 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         firings=firings,
         rules=given["rules"],
         waxes=tuple(sorted(waxes, key=lambda wax: wax.key)),
-        held=read_held(given["held"], "held", keys),
+        held=held,
         previous=previous,
         fixed=fixed,
         hours=read_hours(given["hours"], "hours", pour_at, zone),
@@ -167,7 +176,27 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         gloss_off_min=given["gloss_off_min"],
         clock=local_clock(pour_at, zone),
         **done,
+        **by_hand,
     )
+
+
+def _by_hand(
+    given: Mapping[str, Any],
+    sizes: Mapping[str, FlaskSize],
+    fixed: Mapping[str, Previous],
+    held: Mapping[str, str],
+    keys: Collection[str],
+) -> dict[str, Any]:
+    """Return what a teacher has decided of flasks and waxes, as arguments of `DayInput`."""
+    placed = read_placed(given["placed"], "placed", sizes, fixed, keys)
+    refuse_torn(placed, held)
+    inside = {key: label for label, one in fixed.items() for key in one.waxes} | dict(held)
+    inside |= {key: flask.label for flask in placed for key in flask.keys}
+    return {
+        "placed": placed,
+        "kept_out": read_kept_out(given["kept_out"], "kept_out", keys, inside),
+        "reach_overruled": read_reach_overruled(given["reach_overruled"], "reach_overruled", placed),
+    }
 
 
 def _missing_prices(alloys: dict[str, Alloy], investment: Investment, waxes: tuple[Wax, ...]) -> tuple[str, ...]:

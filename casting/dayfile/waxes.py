@@ -57,7 +57,7 @@ WAX_OPTIONAL = ("student", "piece", "owner", "sprue_g", "sprue_pattern", "stones
 
 def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mapping[str, Pattern]) -> Wax:
     """Return one wax."""
-    of_shelf = {"alloy": _alloy(alloys), "pattern": _known(patterns), "sprue_pattern": nullable(_known(patterns))}
+    of_shelf = {"alloy": _alloy(alloys), "pattern": known(patterns), "sprue_pattern": nullable(known(patterns))}
     wax = Wax(**read_fields(value, place, {**WAX, **of_shelf}, WAX_OPTIONAL))
     if wax.sprue_g > wax.wax_g + SLACK:
         raise refusal(
@@ -91,7 +91,7 @@ def _refuse_thickest(wax: Wax, place: str) -> None:
         raise refusal(here, wax.thickest_mm, wrong, "measure it across, where it is thickest")
 
 
-def _known(known: Collection[str]) -> Callable[[object, str], str]:
+def known(known: Collection[str]) -> Callable[[object, str], str]:
     """Return a reader of a key that must be in the file or on the shelf."""
 
     def read(value: object, place: str) -> str:
@@ -110,12 +110,13 @@ def _alloy(alloys: Collection[str]) -> Callable[[object, str], str]:
         key = check_text(value, place)
         if key not in alloys and key in {row["key"] for row in shelf().rows("alloys")}:
             raise refusal(place, key, "this metal is on the shelf but not offered", "list it under alloys to use it")
-        return _known(alloys)(key, place)
+        return known(alloys)(key, place)
 
     return read
 
 
-def _label(value: object, place: str) -> str:
+def check_label(value: object, place: str) -> str:
+    """Return the label of a flask."""
     label = check_text(value, place)
     if not LABEL.fullmatch(label):
         raise refusal(place, label, "a label is 1 to 3 of A-Z and 0-9", "give another")
@@ -129,7 +130,7 @@ def read_held(value: object, place: str, waxes: Collection[str]) -> dict[str, st
         here = step_in(place, key)
         if key not in waxes:
             raise Refused(here, "no wax of the day has this key; take the line out.")
-        held[key] = _label(label, here)
+        held[key] = check_label(label, here)
     return held
 
 
@@ -138,9 +139,9 @@ def read_previous(value: object, place: str, sizes: Collection[str], kilns: Coll
     previous: dict[str, Previous] = {}
     seen: dict[str, str] = {}
     readers: Mapping[str, Reader[Any]] = {
-        "size": _known(sizes),
+        "size": known(sizes),
         "waxes": lambda raw, at: read_items(raw, at, check_text),
-        "kiln": _known(kilns),
+        "kiln": known(kilns),
         "kiln_x_mm": FLOOR,
         "kiln_y_mm": FLOOR,
     }
@@ -170,7 +171,7 @@ def read_fixed(value: object, place: str, previous: Mapping[str, Previous], waxe
     fixed: list[str] = []
     for nth, raw in enumerate(check_list(value, place)):
         here = f"{place}[{nth}]"
-        label = _label(raw, here)
+        label = check_label(raw, here)
         if label not in previous or label in fixed:
             raise refusal(here, label, "it is no flask of previous, or stands twice", "take it out")
         gone = sorted(set(previous[label].waxes) - set(waxes))

@@ -103,8 +103,9 @@ def _flask(flask: FlaskPlan, clock: Clock) -> Shown:
         "owner": flask.owner,
         "section": str(flask.section),
         "kind": str(flask.kind),
+        **({"by_hand": True} if flask.by_hand else {}),
         "waxes": [
-            {"key": key, **_place(at), "metal_g": _to(flask.metal_g[key], 2)}
+            {"key": key, **_place(at), "metal_g": _to(flask.metal_g[key], 2), **_hand(flask, key)}
             for key, at in sorted(flask.places.items())
         ],
         "wax_metal_g": _to(flask.wax_metal_g, 2),
@@ -121,6 +122,15 @@ def _flask(flask: FlaskPlan, clock: Clock) -> Shown:
         "out_at": clock(flask.out_at),
         "quench_at": clock(flask.quench_at),
     }
+
+
+def _hand(flask: FlaskPlan, key: str) -> Shown:
+    """What was done by hand with a wax: its spot was given, and its reach overruled."""
+    hand: Shown = {"by_hand": True} if key in flask.spots_by_hand else {}
+    if key in flask.beyond_reach:
+        beyond_mm, reason = flask.beyond_reach[key]
+        hand |= {"beyond_reach_mm": _to(beyond_mm, 1), "reach_reason": reason}
+    return hand
 
 
 def _place(at: Place) -> Shown:
@@ -156,6 +166,7 @@ def _proof(proof: Proof) -> Shown:
         "flasks_proved": proof.flasks_proved,
         "proved": proof.proved,
         "why": proof.why,
+        **({"as_placed": list(proof.as_placed)} if proof.as_placed else {}),
     }
 
 

@@ -6,12 +6,13 @@ Shares no code with the program: it reads the day file and the plan file as anyo
 from tests.contract.clock import clock_breaches
 from tests.contract.flasks import flask_breaches
 from tests.contract.people import people_breaches
+from tests.contract.placed import placed_breaches
 from tests.contract.soak import heat_breaches
 
 
 def breaches(day: dict, plan: dict) -> list[str]:
     """Every line of the contract that the plan breaks; the day has all its keys written out."""
-    kinds = (flask_breaches, clock_breaches, _charged, people_breaches, heat_breaches)
+    kinds = (flask_breaches, clock_breaches, _charged, people_breaches, heat_breaches, placed_breaches)
     return [breach for kind in kinds for breach in kind(day, plan)]
 
 

@@ -158,7 +158,8 @@ def _layout(flask, waxes, size, look):
             > usable[look.patterns[wax["pattern"]]["kind"]] + AS_PRINTED
         ):
             found.append(f"{wax['key']} too near the wall")
-        if feet[-1].distance(Point(0, 0)) > size["hub_mm"] / 2 + rules["sprue_reach_mm"] + AS_PRINTED:
+        allowed = wax["key"] in look.day.get("reach_overruled", ())
+        if not allowed and feet[-1].distance(Point(0, 0)) > size["hub_mm"] / 2 + rules["sprue_reach_mm"] + AS_PRINTED:
             found.append(f"{wax['key']} out of reach")
     if len(waxes) == 1 and feet[0] != Point(0, 0):
         found.append("a wax alone stands on the axis")

@@ -37,6 +37,25 @@ def a_day_file(waxes, rules=None, **changes):
     return day | changes
 
 
+def planned_day(day, effort=20):
+    """The plan of a day file as values."""
+    return plan_day(read(json.dumps(day)).day, effort)
+
+
+def given_back(day, plan, **changes):
+    """The day file with the flasks of its plan placed as they are, and with what it leaves out kept out."""
+    kept = ("key", "x_mm", "y_mm", "turn_deg", "z_mm", "tier")
+    placed = [
+        {
+            "label": flask["label"],
+            "size": flask["size"],
+            "waxes": [{name: wax[name] for name in kept if name in wax} for wax in flask["waxes"]],
+        }
+        for flask in plan["flasks"]
+    ]
+    return day | {"placed": placed, "kept_out": [left["key"] for left in plan["left_out"]]} | changes
+
+
 def planned(day, effort=20):
     """The plan file of a day, as a dict, by the same code path as the web page and the command."""
     day_ = read(json.dumps(day))

@@ -18,7 +18,7 @@ from casting.calc.cautions.bench import (
 )
 from casting.calc.cautions.firings import of_firings
 from casting.calc.cautions.rulebook import raised, told
-from casting.calc.cautions.sprues import of_sprues
+from casting.calc.cautions.sprues import of_reach, of_sprues
 from casting.calc.cautions.stones import of_stones
 from casting.calc.quantities.alloy import share_of_noble_metals
 from casting.calc.quantities.bowls import flasks_in_time
@@ -166,6 +166,7 @@ def cautions_for(
         found.extend(of_flask(flask, day) if flask in to_pour else _past_its_pour(of_flask(flask, day)))
     found.extend(of_stones(flasks, day))
     found.extend(of_sprues(day, {key for flask in flasks if flask.label in day.fixed for key in flask.metal_g}))
+    found.extend(of_reach(flasks, day))
     return in_order(found)
 
 

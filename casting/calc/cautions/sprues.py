@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import DayInput
-from casting.calc.values.day_plan import Caution
+from casting.calc.values.day_plan import Caution, FlaskPlan
 
 
 def of_sprues(day: DayInput, done: Collection[str] = ()) -> Iterator[Caution]:
@@ -31,3 +31,24 @@ def of_sprues(day: DayInput, done: Collection[str] = ()) -> Iterator[Caution]:
     ]
     if told:
         yield raised(day.rulebook, "sprue-each", waxes=", ".join(told))
+
+
+def of_reach(flasks: Iterable[FlaskPlan], day: DayInput) -> Iterator[Caution]:
+    """Yield a caution for each wax that stands beyond the reach because the teacher allowed it.
+
+    Parameters
+    ----------
+    flasks : iterable of FlaskPlan
+        The flasks as planned.
+    day : DayInput
+        The day; what is invested is told no more.
+
+    Yields
+    ------
+    Caution
+        How far beyond its foot stands, and why.
+    """
+    for flask in flasks:
+        for key, (beyond_mm, reason) in sorted(flask.beyond_reach.items()) if flask.label not in day.fixed else ():
+            why = reason.rstrip(" .")
+            yield raised(day.rulebook, "reach-overruled", wax=key, flask=flask.label, beyond=beyond_mm, reason=why)

@@ -84,7 +84,8 @@ def footprint_of(wax: Wax, day: DayInput) -> Footprint:
     Returns
     -------
     Footprint
-        Width, depth and wall [mm]; a resin keeps `resin_wall_mm`.
+        Width, depth and wall [mm]; a resin keeps `resin_wall_mm`. Its reach may be overruled.
     """
     resin = day.patterns[wax.pattern].kind is Kind.RESIN
-    return Footprint(wax.width_mm, wax.depth_mm, day.rules.resin_wall_mm if resin else day.rules.wall_mm)
+    wall_mm = day.rules.resin_wall_mm if resin else day.rules.wall_mm
+    return Footprint(wax.width_mm, wax.depth_mm, wall_mm, any_reach=wax.key in day.reach_overruled)

@@ -108,14 +108,15 @@ def foot_within(footprint: Footprint, base: Base) -> float:
     -----
     With the foot f from the axis and half sides l >= b, some corner lies at least
     sqrt((f + b)^2 + l^2) away: of the corners +-c1, +-c2 one has
-    f.c >= f (|cos a| l + |sin a| b) >= f b. It is at most the usable radius. Reach bounds f too.
+    f.c >= f (|cos a| l + |sin a| b) >= f b. It is at most the usable radius. Reach bounds f too, unless it is
+    overruled.
     """
     usable_mm = base.usable_mm(footprint) + PRINTED
     half_long_mm = footprint.half_long_mm
     if half_long_mm > usable_mm:
         return -1.0
     by_wall = math.sqrt(usable_mm**2 - half_long_mm**2) - footprint.half_short_mm
-    return min(by_wall, base.hub_mm / 2 + base.reach_mm + PRINTED)
+    return by_wall if footprint.any_reach else min(by_wall, base.hub_mm / 2 + base.reach_mm + PRINTED)
 
 
 def cannot_share(footprints: Sequence[Footprint], base: Base, *, ring: bool = True) -> bool:
@@ -219,7 +220,7 @@ def ring_share(footprint: Footprint, base: Base) -> float:
     """
     reach_mm = base.hub_mm / 2 + base.reach_mm
     foot_mm = foot_within(footprint, base)
-    if reach_mm <= 0 or foot_mm <= 0:
+    if reach_mm <= 0 or foot_mm <= 0 or footprint.any_reach:
         return 0.0
     discs = discs_about(reach_mm)
     sides_mm = 2 * footprint.half_long_mm, 2 * footprint.half_short_mm

@@ -14,11 +14,15 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Footprint:
-    """A wax seen from above, and the distance it keeps from the wall of the flask."""
+    """A wax seen from above, and the distance it keeps from the wall of the flask.
+
+    `any_reach`: its foot may stand farther from the cone than the reach.
+    """
 
     width_mm: float
     depth_mm: float
     wall_mm: float
+    any_reach: bool = False
 
     @property
     def half_diagonal_mm(self) -> float:

@@ -15,6 +15,7 @@ from casting.calc.grouping.budget import FULL, SEEK, SEEK_HARD, SEEK_SURE
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.kiln.loading import ShelfFlask, firing_for, is_high_enough, load_kilns
+from casting.calc.layout.around import find_around
 from casting.calc.layout.search import find_layout, find_layouts
 from casting.calc.layout.tree import find_tree, length_of
 from casting.calc.values.day_input import DayInput
@@ -57,6 +58,8 @@ class FlaskEvaluator:
         self.refuted: dict[tuple[frozenset[str], str], bool] = {}
         self._layouts: dict[tuple[frozenset[str], Base], dict[str, Place]] = {}
         self._searched: dict[tuple[frozenset[str], Base], int] = {}
+        self._given: dict[tuple[frozenset[str], str], Mapping[str, Place]] = {}
+        self._around: dict[tuple[frozenset[str], str], tuple[Mapping[str, Place] | None, int]] = {}
         self._trees: dict[tuple[frozenset[str], str], Mapping[str, TreePlace] | None] = {}
         self._shelves: dict[tuple[Shelf, bool], tuple[KilnPlace, ...] | None] = {}
 
@@ -79,15 +82,24 @@ class FlaskEvaluator:
 
     def _is_trusted(self, keys: frozenset[str], size: str) -> bool:
         """True if the mode takes a layout of these waxes for granted."""
+        if self.has_spots(keys):
+            return False
         searched = self._searched.get((keys, self.rules.bases[size]), -1)
         open_or_found = searched < SEEK_SURE or self.has_layout(keys, size)
         return open_or_found and 0 < self.occupancy(keys, size) <= self.mode.trusted
 
     def layout(self, keys: frozenset[str], size: str, work: int = SEEK) -> Mapping[str, Place] | None:
-        """Return places for these waxes in this size; None if none was found, which proves nothing."""
+        """Return places for these waxes in this size; None if none was found, which proves nothing.
+
+        Waxes with a spot that was given by hand stand there.
+        """
         base = self.rules.bases[size]
+        if (keys, size) in self._given:
+            return self._given[keys, size]
         if base.trunk:
             return self._tree(keys, size)
+        if self.has_spots(keys):
+            return self._around_spots(keys, size, work)
         known = self._layouts.get((keys, base)) or self._within(keys, base)
         if known is not None or self._searched.get((keys, base), -1) >= work:
             return known
@@ -107,12 +119,35 @@ class FlaskEvaluator:
         self._layouts[keys, base] = dict(zip(names, places, strict=True))
         return self._layouts[keys, base]
 
+    def give(self, places: Mapping[str, Place], size: str) -> None:
+        """Take the layout of a flask as it was made by hand and checked."""
+        self._given[frozenset(places), size] = places
+
+    def has_spots(self, keys: frozenset[str]) -> bool:
+        """Return whether the spot of one of these waxes was given by hand."""
+        return not keys.isdisjoint(self.rules.spots)
+
+    def _around_spots(self, keys: frozenset[str], size: str, work: int) -> Mapping[str, Place] | None:
+        """Places for these waxes around those whose spots were given."""
+        known, tried = self._around.get((keys, size), (None, -1))
+        if known is None and tried < work:
+            names = sorted(keys)
+            stands = [self.rules.spots.get(key) for key in names]
+            footprints = [self.rules.items[key].footprint for key in names]
+            places = find_around(footprints, stands, self.rules.bases[size], work)
+            known = None if places is None else dict(zip(names, places, strict=True))
+            self.spent += 1 if known else work
+            self._around[keys, size] = known, work
+        return known
+
     def search_layouts(self, flasks: Iterable[Flask]) -> None:
         """Search briefly for the layouts that are not known yet, all in one batch."""
         names = [
             (sorted(flask.keys), self.rules.bases[flask.size])
             for flask in flasks
-            if not self.rules.bases[flask.size].trunk and not self.has_layout(flask.keys, flask.size)
+            if not self.rules.bases[flask.size].trunk
+            and not self.has_spots(flask.keys)
+            and not self.has_layout(flask.keys, flask.size)
         ]
         asked = [([self.rules.items[key].footprint for key in keys], base) for keys, base in names]
         for (keys, base), places in zip(names, find_layouts(asked), strict=True):
@@ -133,8 +168,13 @@ class FlaskEvaluator:
         return self._trees[keys, size]
 
     def has_layout(self, keys: frozenset[str], size: str) -> bool:
-        """Return whether a layout of these waxes in this size was found already."""
-        return (keys, self.rules.bases[size]) in self._layouts or self._trees.get((keys, size)) is not None
+        """Return whether a layout of these waxes in this size was found already, or given by hand."""
+        return (
+            (keys, self.rules.bases[size]) in self._layouts
+            or (keys, size) in self._given
+            or self._trees.get((keys, size)) is not None
+            or self._around.get((keys, size), (None, 0))[0] is not None
+        )
 
     def occupancy(self, keys: frozenset[str], size: str) -> float:
         """Return the share of a base that waxes take up, as a guess (`geometry.occupancy`) [pure ratio]; 0 for one."""
@@ -193,7 +233,7 @@ class FlaskEvaluator:
 
     def _stood(self, flask: Flask) -> tuple[str, str, str]:
         """A flask as a load names it; a fixed one stays in its kiln."""
-        before = self.rules.day.previous.get(flask.label) if flask.fixed else None
+        before = self.rules.day.previous.get(flask.label) if flask.label in self.rules.day.fixed else None
         return flask.size, self.rules.kind(flask.keys).value, before.kiln if before else ""
 
     def _shelf(self, shelf: Shelf, *, hard: bool = True) -> tuple[KilnPlace, ...] | None:
@@ -246,5 +286,5 @@ class FlaskEvaluator:
 
     def _trunk_mm(self, flask: Flask) -> float | None:
         """Length of a flask's trunk in the layout found [mm]; None on a cone."""
-        places = self._tree(flask.keys, flask.size) if self.rules.bases[flask.size].trunk else None
+        places = self.layout(flask.keys, flask.size) if self.rules.bases[flask.size].trunk else None
         return length_of(places.values(), self.rules.bases[flask.size]) if places else None

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.layout.tree import length_of
+from casting.calc.quantities.lookup import up_to_step
 from casting.calc.values.day_input import FlaskSize
 from casting.calc.values.day_plan import Group, Grouping
 from casting.calc.values.enums import Kind, Section
+from casting.calc.values.tolerances import PRINTED
+
+BEYOND_STEP_MM = 0.1
+"""How far a foot is beyond the reach is told in steps of this, rounded up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +32,9 @@ class FilledFlask:
     trunk_g: float | None
     button_g: float
     charge_g: float
+    by_hand: bool = False
+    spots_by_hand: frozenset[str] = frozenset()
+    beyond_reach: Mapping[str, tuple[float, str]] = field(default_factory=dict)
 
 
 def fill_all(grouping: Grouping, rules: FlaskRules) -> dict[str, FilledFlask]:
@@ -63,4 +72,17 @@ def _fill(group_: Group, rules: FlaskRules) -> FilledFlask:
         trunk_g=trunk_g if base.trunk else None,
         button_g=button_g,
         charge_g=rules.charge_g(keys, group_.size, length_mm),
+        by_hand=any(flask.label == group_.label for flask in rules.day.placed),
+        spots_by_hand=frozenset(key for key in keys if rules.spots.get(key) == group_.places[key]),
+        beyond_reach=_beyond_reach(group_, rules),
     )
+
+
+def _beyond_reach(group_: Group, rules: FlaskRules) -> dict[str, tuple[float, str]]:
+    """By how much feet stand beyond the reach, and why they may."""
+    base, why = rules.bases[group_.size], rules.day.reach_overruled
+    reach_mm = base.hub_mm / 2 + base.reach_mm
+    beyond_mm = {key: math.hypot(at.x_mm, at.y_mm) - reach_mm for key, at in group_.places.items() if key in why}
+    return {
+        key: (up_to_step(far_mm, BEYOND_STEP_MM), why[key]) for key, far_mm in beyond_mm.items() if far_mm > PRINTED
+    }

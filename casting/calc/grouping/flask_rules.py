@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from casting.calc.geometry.from_day import base_of, footprint_of, room_above_mm
@@ -14,6 +14,7 @@ from casting.calc.quantities.charge import button_of, charge_of, fits_crucible, 
 from casting.calc.quantities.cost import flask_cost
 from casting.calc.quantities.investment import powder_for
 from casting.calc.values.day_input import DayInput, FlaskSize, Wax
+from casting.calc.values.day_plan import Place
 from casting.calc.values.enums import Kind, Section, Stones
 from casting.calc.values.tolerances import SLACK
 
@@ -43,11 +44,19 @@ class Item:
         return self.wax.width_mm * self.wax.depth_mm
 
 
+def _kept_in_placed(day: DayInput) -> DayInput:
+    """The day with the waxes of flasks that are open, but made by hand, held for them."""
+    kept = {key: flask.label for flask in day.placed if not flask.whole for key in flask.keys}
+    return replace(day, held={**day.held, **kept}) if kept else day
+
+
 class FlaskRules:
     """The rules of one day, and each figure of its waxes and sizes computed once."""
 
     def __init__(self, day: DayInput) -> None:
-        self.day = day
+        self.day = _kept_in_placed(day)
+        self.spots: Mapping[str, Place] = {key: spot for one in day.placed for key, spot in one.spots.items()}
+        self.size_of = {key: flask.size for flask in day.placed for key in flask.keys}
         self.sizes: Mapping[str, FlaskSize] = {size.key: size for size in day.flask_sizes}
         self.bases = {key: base_of(size, day.rules) for key, size in self.sizes.items()}
         self.powder_g = {key: powder_for(size, day.investment) for key, size in self.sizes.items()}
@@ -80,8 +89,15 @@ class FlaskRules:
 
     @cached_property
     def alone(self) -> Mapping[str, tuple[str, ...]]:
-        """The sizes that take each wax alone, stock and kilns aside."""
-        return {key: tuple(size for size in self.wide_enough[key] if self.melts([key], size)) for key in self.items}
+        """The sizes that take each wax alone, stock and kilns aside; of one in a placed flask, that flask's."""
+        return {
+            key: tuple(
+                size
+                for size in self.wide_enough[key]
+                if self.size_of.get(key, size) == size and self.melts([key], size)
+            )
+            for key in self.items
+        }
 
     def apart(self, one: str, other: str, size: str) -> bool:
         """Return whether it is proved that two waxes share no flask of this size."""

@@ -14,7 +14,7 @@ from casting.calc.grouping.heuristics.insertion import downsize
 from casting.calc.grouping.labels import assign_labels, moved_waxes
 from casting.calc.grouping.left_out import exclusion_reason, shortage_reason
 from casting.calc.grouping.objective import LowerBounds, score, sort_flasks
-from casting.calc.grouping.preassigned import preassigned_flasks
+from casting.calc.grouping.preassigned import is_settled, preassigned_flasks
 from casting.calc.grouping.solution import Candidate, Flask, Flasks
 from casting.calc.layout.tidy import MountedFlask, WaxIdentity, tidy
 from casting.calc.values.day_input import DayInput
@@ -56,6 +56,7 @@ class GroupingSearch:
     def __init__(self, day: DayInput, without: frozenset[str] = frozenset()) -> None:
         self.evaluator = FlaskEvaluator(day, without)
         rules, flasks = self.evaluator.rules, preassigned_flasks(self.evaluator)
+        self.is_settled = is_settled(rules)
         inside = {key for flask in flasks for key in flask.keys}
         outside = [key for key in rules.items if key not in inside]
         self._excluded = {key: why for key in outside if (why := exclusion_reason(rules, key))}
@@ -71,8 +72,9 @@ class GroupingSearch:
 
     @property
     def is_finished(self) -> bool:
-        """Whether more effort finds nothing better, as every goal is proved."""
-        return self._bounds is not None and is_optimal(self.evaluator, self._plan, self._bounds)
+        """Whether more effort finds nothing better, as every goal is proved or nothing is left to search for."""
+        optimal = self._bounds is not None and is_optimal(self.evaluator, self._plan, self._bounds)
+        return self.is_settled or optimal
 
     def run(self, effort: int) -> Grouping:
         """Return the best plan of an effort, resuming from the last one.
@@ -144,15 +146,16 @@ def _tightened(evaluator: FlaskEvaluator, plan: Candidate) -> Candidate:
 
 
 def _evened(evaluator: FlaskEvaluator, flasks: Flasks, *, longer: bool) -> dict[Flask, dict[str, Place]]:
-    """The layouts of flasks, evened out for mounting. A tree's rings are even as found."""
+    """The layouts of flasks, evened out for mounting. A tree's rings are even as found, and spots by hand stay."""
     found = {flask: _layout(evaluator, flask) for flask in flasks}
-    cones = [flask for flask in flasks if not evaluator.rules.bases[flask.size].trunk]
+    rules = evaluator.rules
+    cones = [flask for flask in flasks if not (rules.bases[flask.size].trunk or evaluator.has_spots(flask.keys))]
     stood = []
     for flask in cones:
-        items = [evaluator.rules.items[key] for key in sorted(flask.keys)]
+        items = [rules.items[key] for key in sorted(flask.keys)]
         worn = tuple(WaxIdentity(item.footprint, item.wax.student, item.metal_g) for item in items)
         places = tuple(found[flask][item.key] for item in items)
-        stood.append(MountedFlask(worn, places, evaluator.rules.bases[flask.size]))
+        stood.append(MountedFlask(worn, places, rules.bases[flask.size]))
     for flask, places in zip(cones, tidy(stood, longer=longer), strict=True):
         found[flask] = dict(zip(sorted(flask.keys), places, strict=True))
     return found

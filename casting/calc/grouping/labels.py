@@ -146,5 +146,5 @@ def relabel(grouping: Grouping, day: DayInput, order: Sequence[str]) -> Grouping
 
 
 def _stays(label: str, keys: set[str], day: DayInput) -> bool:
-    held = any(day.held.get(key) == label for key in keys)
+    held = any(day.held.get(key) == label for key in keys) or any(flask.label == label for flask in day.placed)
     return held or (label in day.previous and not keys.isdisjoint(day.previous[label].waxes))

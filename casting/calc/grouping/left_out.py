@@ -20,6 +20,8 @@ from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.calc.values.marked_text import named
 
+KEPT_OUT = "The teacher leaves it out today."
+
 
 def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     """Return why no flask takes a wax, stock and kilns aside.
@@ -34,8 +36,8 @@ def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     Returns
     -------
     LeftOut or None
-        The first reason that is true of stopped, stones, too_tall, too_wide and over_crucible; None if some size
-        takes the wax.
+        The first reason that is true of stopped, stones, too_tall, too_wide, over_crucible and kept_out; None if some
+        size takes the wax.
     """
     wax = rules.items[key].wax
     sentence = stopped(wax, rules.day)
@@ -45,7 +47,7 @@ def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
     if sentence:
         return LeftOut(key, Reason.STONES, sentence, CURE)
     if rules.alone[key]:
-        return None
+        return LeftOut(key, Reason.KEPT_OUT, KEPT_OUT, None) if key in rules.day.kept_out else None
     if not rules.high_enough[key]:
         return LeftOut(key, Reason.TOO_TALL, _too_tall(rules, wax), _cut(rules, wax))
     if not rules.wide_enough[key]:

@@ -1,16 +1,19 @@
-"""Preassigned flasks: fixed ones as the plan before has them, and one for the waxes held under each label."""
+"""Preassigned flasks: fixed ones as the plan before has them, those made by hand, and one for each held label."""
 
 from __future__ import annotations
 
+from casting.calc.grouping.breaches import said, standing, together
 from casting.calc.grouping.budget import SEEK_HARD
 from casting.calc.grouping.evaluator import FlaskEvaluator
+from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.values.errors import Refused
+from casting.calc.values.placed import PlacedFlask
 
 
 def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
-    """Return the fixed flasks, then one for each held label, each in a size that takes its waxes.
+    """Return the fixed flasks, the whole ones made by hand, then one for each held label, in a size that takes it.
 
     Parameters
     ----------
@@ -20,16 +23,86 @@ def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
     Returns
     -------
     tuple of Flask
-        Flasks of every plan; the search may change the size of the held ones and add waxes to them.
+        Flasks of every plan. The search may add waxes to the held ones, and change the size of those that nobody made
+        by hand.
 
     Raises
     ------
     Refused
-        If a fixed flask or a held wax cannot be kept as the day asks.
+        If a fixed flask, one made by hand or a held wax cannot be kept as the day asks.
     """
-    fixed = _fixed_flasks(evaluator)
+    for nth, flask in enumerate(evaluator.rules.day.placed):
+        _refuse_broken(evaluator.rules, flask, f"placed[{nth}]")
+        if flask.is_laid_out:
+            evaluator.give(flask.spots, flask.size)
+    fixed = _with_whole(evaluator, _fixed_flasks(evaluator))
     held = _held_waxes(evaluator, fixed)
     return fixed + _held_flasks(evaluator, fixed, held)
+
+
+def is_settled(rules: FlaskRules) -> bool:
+    """Return whether nothing is left to search for: every wax has its spot in a whole flask, or goes into none.
+
+    Parameters
+    ----------
+    rules : FlaskRules
+        The day's rules.
+
+    Returns
+    -------
+    bool
+        True if a plan of the day only has to be checked and put on the clock.
+    """
+    placed = rules.day.placed
+    laid_out = {flask.label for flask in placed if flask.is_laid_out}
+    inside = {key for flask in placed if flask.is_laid_out for key in flask.keys}
+    return (
+        bool(placed)
+        and len(laid_out) == len(placed)
+        and laid_out.issuperset(rules.day.fixed)
+        and laid_out.issuperset(rules.day.held.values())
+        and all(key in inside or exclusion_reason(rules, key) is not None for key in rules.items)
+    )
+
+
+def _refuse_broken(rules: FlaskRules, flask: PlacedFlask, place: str) -> None:
+    """Refuse a flask made by hand whose waxes may not share it, or whose spots break a rule of the layout.
+
+    Of an open flask the waxes that have spots are checked; the others have theirs yet to be found.
+    """
+    broken = together(rules, [wax.key for wax in flask.waxes], flask.size)
+    if not broken and flask.spots and (len(flask.waxes) == 1 or len(flask.spots) > 1):
+        broken = standing(rules, flask.spots, flask.size)
+    if broken:
+        raise Refused(place, f"flask {flask.label}: {said(broken[0], rules, flask.size)}")
+
+
+def _with_whole(evaluator: FlaskEvaluator, fixed: Flasks) -> Flasks:
+    """The fixed flasks and the whole ones made by hand, all with a layout and a place in a kiln."""
+    flasks, day = fixed, evaluator.rules.day
+    placed = [(nth, flask) for nth, flask in enumerate(day.placed) if flask.whole and flask.label not in day.fixed]
+    for nth, flask in placed:
+        if evaluator.layout(flask.keys, flask.size, SEEK_HARD) is None:
+            called = evaluator.rules.sizes[flask.size].called
+            raise Refused(f"placed[{nth}]", f"no layout was found for flask {flask.label}, a {called}. {LAY_OUT}")
+        flasks = (*flasks, Flask(flask.size, flask.keys, flask.label, fixed=True))
+    if placed and not evaluator.kiln_takes(flasks):
+        _refuse_without_kiln(evaluator, fixed, placed)
+    return flasks
+
+
+LAY_OUT = "Give its waxes spots, or take one out."
+
+
+def _refuse_without_kiln(evaluator: FlaskEvaluator, flasks: Flasks, placed: list[tuple[int, PlacedFlask]]) -> None:
+    """Refuse the first flask made by hand that finds no place in a kiln beside those before it."""
+    for nth, flask in placed:
+        flasks = (*flasks, Flask(flask.size, flask.keys, flask.label, fixed=True))
+        if nth == placed[-1][0] or not evaluator.kiln_takes(flasks):
+            raise Refused(
+                f"placed[{nth}]",
+                f"no kiln place was found for flask {flask.label} beside the others. Take one out, or a smaller one.",
+            )
 
 
 def _fixed_flasks(evaluator: FlaskEvaluator) -> Flasks:
@@ -85,7 +158,8 @@ def _held_waxes(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset
         if key in inside:
             continue
         if label in labels:
-            raise Refused(place, f"flask {label} is fixed as it was and {key} is not in it.")
+            as_it_is = "fixed as it was" if label in evaluator.rules.day.fixed else "made by hand and whole"
+            raise Refused(place, f"flask {label} is {as_it_is} and {key} is not in it.")
         why = exclusion_reason(evaluator.rules, key)
         if why:
             raise Refused(place, f"{key} fits no flask even alone. {why.detail}")
@@ -99,13 +173,21 @@ def _held_flasks(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, froze
     for label, keys in sorted(held.items()):
         sizes = [size for size in evaluator.rules.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
         if not sizes:
-            raise Refused(f"held.{min(keys)}", f"the waxes held for {label} cannot share one flask.")
+            raise Refused(_place(evaluator, label, keys), f"the waxes held for {label} cannot share one flask.")
         choices[label] = sorted(sizes, key=lambda size: (evaluator.rules.powder_g[size], size))
     found = _choose(evaluator, fixed, held, sorted(choices.items(), key=lambda row: (len(row[1]), row[0])))
     if found is None:
-        first = min(evaluator.rules.day.held)
-        raise Refused(f"held.{first}", "stock and kilns do not suffice for all the held flasks together.")
+        label = min(held)
+        raise Refused(
+            _place(evaluator, label, held[label]), "stock and kilns do not suffice for all the held flasks together."
+        )
     return tuple(sorted(found, key=lambda flask: flask.label))
+
+
+def _place(evaluator: FlaskEvaluator, label: str, keys: frozenset[str]) -> str:
+    """Where the day file asks for a label: among the flasks made by hand, or at a held wax."""
+    labels = [flask.label for flask in evaluator.rules.day.placed]
+    return f"placed[{labels.index(label)}]" if label in labels else f"held.{min(keys)}"
 
 
 def _choose(

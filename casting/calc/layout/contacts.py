@@ -7,7 +7,7 @@ last, and sums run over waxes only, so that the other trials of a batch do not c
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 from itertools import combinations, permutations
 from typing import Self
@@ -43,12 +43,13 @@ def padded(trials: Sequence[Floats]) -> Floats:
 class Pairs:
     """The pairs between which a clearance is asked: waxes with waxes, then paths with waxes.
 
-    The path of wax i is numbered `count` + i.
+    The path of wax i is numbered `count` + i. Only the first `free` waxes move: others, which stand as they are, are
+    not compared with each other.
     """
 
-    def __init__(self, count: int) -> None:
-        waxes = list(combinations(range(count), 2))
-        paths = [(count + one, other) for one, other in permutations(range(count), 2)]
+    def __init__(self, count: int, free: int) -> None:
+        waxes = [(one, other) for one, other in combinations(range(count), 2) if one < free]
+        paths = [(count + one, other) for one, other in permutations(range(count), 2) if min(one, other) < free]
         self.only_waxes = len(waxes)
         """Number of pairs of two waxes; in the pairs after them the first is a path."""
         self.first, self.second = np.array(waxes + paths, dtype=np.intp).reshape(-1, 2).T
@@ -59,25 +60,28 @@ class Pairs:
         self.both_ways = np.concatenate([self.first, self.second]), np.concatenate([self.second, self.first])
         """Firsts and seconds of the pairs, then seconds and firsts."""
         members = np.concatenate([self.first % count, self.second])
-        self.of_wax = np.array([np.flatnonzero(members == wax) for wax in range(count)])
-        """For each wax the positions of it or its path among the firsts, then the seconds, of all pairs."""
+        self.free = free
+        self.of_wax = np.array([np.flatnonzero(members == wax) for wax in range(free)])
+        """For each wax that moves the positions of it or its path among the firsts, then the seconds, of all pairs."""
 
 
 @lru_cache(maxsize=64)
-def pairs_of(count: int) -> Pairs:
+def pairs_of(count: int, free: int) -> Pairs:
     """Return the pairs between which a clearance is asked.
 
     Parameters
     ----------
     count : int
         Number of waxes.
+    free : int
+        How many of them move, the first ones.
 
     Returns
     -------
     Pairs
         Shared by all batches of as many waxes.
     """
-    return Pairs(count)
+    return Pairs(count, free)
 
 
 @dataclass(frozen=True)
@@ -110,22 +114,27 @@ class Constraints:
     hub: Floats
     reach: Floats
     need: Floats
+    pairs: Pairs
+    """The pairs of the waxes and their paths."""
 
     @classmethod
-    def of(cls, flasks: Sequence[Flask], trials: Sequence[int]) -> Self:
-        """The constraints of several flasks, one after the other, each repeated for its number of trials."""
+    def of(cls, flasks: Sequence[Flask], trials: Sequence[int], free: int | None = None) -> Self:
+        """The constraints of several flasks, one after the other, each repeated for its number of trials.
+
+        Of each only the first `free` waxes move, or all of them.
+        """
         most = max(len(footprints) for footprints, _ in flasks)
-        columns = [_column(footprints, base, most) for footprints, base in flasks]
-        return cls(*(np.repeat(np.stack(each, axis=-1), trials, axis=-1) for each in zip(*columns, strict=True)))
+        pairs = pairs_of(most, most if free is None else free)
+        columns = [_column(footprints, base, pairs, most) for footprints, base in flasks]
+        along, across, usable, hub, reach, need = (
+            np.repeat(np.stack(each, axis=-1), trials, axis=-1) for each in zip(*columns, strict=True)
+        )
+        return cls(along, across, usable, hub, reach, need, pairs)
 
     def only(self, stay: Flags) -> Constraints:
         """The constraints of some of the trials."""
-        return Constraints(*(getattr(self, field.name).compress(stay, axis=-1) for field in fields(self)))
-
-    @cached_property
-    def pairs(self) -> Pairs:
-        """The pairs of the waxes and their paths."""
-        return pairs_of(len(self.usable))
+        arrays = {one.name: getattr(self, one.name).compress(stay, axis=-1) for one in fields(self)[:-1]}
+        return replace(self, **arrays)
 
     @cached_property
     def ease(self) -> Floats:
@@ -156,9 +165,9 @@ class Constraints:
         ), far
 
 
-def _column(footprints: Sequence[Footprint], base: Base, count: int) -> tuple[Floats, ...]:
+def _column(footprints: Sequence[Footprint], base: Base, pairs: Pairs, count: int) -> tuple[Floats, ...]:
     """The constraints of one trial; waxes without constraints pad them to `count`."""
-    more, pairs = count - len(footprints), pairs_of(count)
+    more = count - len(footprints)
     asked = np.where(pairs.first < count, base.between_mm, base.clear_mm)
     real = (pairs.first % count < len(footprints)) & (pairs.second < len(footprints))
     return (

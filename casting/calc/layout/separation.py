@@ -25,6 +25,7 @@ OVER = 3.2
 class Correction:
     """One step: the averaged move of each wax (figure, wax, trial), and what it lacked before, negative if it had more.
 
+    Of waxes that stand as they are there is no move, and no lack of wall and reach.
     Lacks of gaps between waxes, of paths, of walls and of reach (pair or wax, trial) [mm].
     """
 
@@ -80,22 +81,23 @@ def push(constraints: Constraints, state: Floats, aim_mm: float = AIM, wider_mm:
     boxes, far = constraints.boxes(state)
     pairs = constraints.pairs
     contact, waxes = contacts(pairs, boxes), pairs.only_waxes
+    far, feet = far[: pairs.free], far[pairs.feet]
     lack = constraints.need + aim_mm - contact.gap
     lack[:waxes] += wider_mm
     lack[waxes:][boxes.along[pairs.paths] <= 0] = -math.inf  # a foot on the hub has no path
     beyond = far + (aim_mm - constraints.reach)
     walls, moves, counts = _from_walls(constraints, boxes, aim_mm + wider_mm)
-    moves += _from_pairs(constraints, boxes, contact, far, np.maximum(lack, 0.0))
+    moves += _from_pairs(constraints, boxes, contact, feet, np.maximum(lack, 0.0))
     counts = counts + np.tile(lack > 0, (2, 1))[pairs.of_wax].sum(axis=1) + (beyond > 0)
-    moves[:2] -= state[:2] * (np.maximum(beyond, 0.0) / far)
+    moves[:2] -= state[:2, : pairs.free] * (np.maximum(beyond, 0.0) / far)
     return Correction(moves * (OVER / np.maximum(counts, 1.0)), lack[:waxes], lack[waxes:], walls, beyond)
 
 
-def _from_pairs(constraints: Constraints, boxes: Boxes, contact: Contact, far: Floats, lack: Floats) -> Floats:
+def _from_pairs(constraints: Constraints, boxes: Boxes, contact: Contact, feet: Floats, lack: Floats) -> Floats:
     """The moves that pairs ask of each wax, added up; a path turns about the axis with the foot of its wax."""
     pairs = constraints.pairs
-    waxes, paths, feet = pairs.only_waxes, pairs.paths, pairs.feet
-    share = (far[feet] - boxes.along[paths] + contact.on_path) / far[feet]
+    waxes, paths = pairs.only_waxes, pairs.paths
+    share = (feet - boxes.along[paths] + contact.on_path) / feet
     out_x, out_y = boxes.cos[paths], boxes.sin[paths]
     aside = share * (out_x * contact.y[waxes:] - out_y * contact.x[waxes:])
     back_x = np.concatenate([contact.x[:waxes], -aside * out_y])
@@ -108,17 +110,18 @@ def _from_pairs(constraints: Constraints, boxes: Boxes, contact: Contact, far: F
 
 def _from_walls(constraints: Constraints, boxes: Boxes, beyond_mm: float | Floats) -> tuple[Floats, Floats, Floats]:
     """How far each wax reaches beyond the usable circle, the moves that bring its corners back, and their number."""
-    count = len(constraints.usable)
-    x, y, cos, sin = (one[:count] for one in (boxes.x, boxes.y, boxes.cos, boxes.sin))
-    long_x, long_y = constraints.along * cos, constraints.along * sin
-    wide_x, wide_y = -constraints.across * sin, constraints.across * cos
+    free = slice(constraints.pairs.free)
+    x, y, cos, sin = (one[free] for one in (boxes.x, boxes.y, boxes.cos, boxes.sin))
+    long_x, long_y = constraints.along[free] * cos, constraints.along[free] * sin
+    wide_x, wide_y = -constraints.across[free] * sin, constraints.across[free] * cos
     arm_x = np.stack([long_x + wide_x, wide_x - long_x, -long_x - wide_x, long_x - wide_x])
     arm_y = np.stack([long_y + wide_y, wide_y - long_y, -long_y - wide_y, long_y - wide_y])
     far = np.hypot(arm_x + x, arm_y + y)
-    over = far + (beyond_mm - constraints.usable)
+    over = far + (beyond_mm - constraints.usable[free])
     per = 1.0 / np.maximum(far, 1e-12)
     out_x, out_y = (arm_x + x) * per, (arm_y + y) * per
     turn = arm_x * out_y - arm_y * out_x
-    back = np.maximum(over, 0.0) / (1.0 + constraints.ease * turn**2)
-    moves = [-(out_x * back).sum(axis=0), -(out_y * back).sum(axis=0), -constraints.ease * (turn * back).sum(axis=0)]
+    ease = constraints.ease[free]
+    back = np.maximum(over, 0.0) / (1.0 + ease * turn**2)
+    moves = [-(out_x * back).sum(axis=0), -(out_y * back).sum(axis=0), -ease * (turn * back).sum(axis=0)]
     return over.max(axis=0), np.stack(moves), (over > 0).sum(axis=0)

@@ -13,6 +13,7 @@ from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 from casting.calc.values.local_clock import LocalClock
 from casting.calc.values.marked_text import flask_size, in_a_sentence
+from casting.calc.values.placed import PlacedFlask
 from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
@@ -366,6 +367,12 @@ class DayInput:
     clock: LocalClock = field(default_factory=LocalClock)
     gloss_off_min: float | None = None
     """How long after the powder met water the gloss went off in a mix of the day [min]; None if nobody measured it."""
+    placed: tuple[PlacedFlask, ...] = ()
+    """Flasks made by hand; a fixed one among them keeps these spots."""
+    kept_out: frozenset[str] = frozenset()
+    """Waxes that the teacher leaves out."""
+    reach_overruled: Mapping[str, str] = field(default_factory=dict)
+    """Why a wax may stand farther from the cone than the house's reach."""
 
     @property
     def working_min(self) -> float:

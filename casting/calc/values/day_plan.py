@@ -6,7 +6,7 @@ Times are whole minutes from the day's first pour.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from casting.calc.values.enums import Asked, Do, Kind, Level, Reason, Section
 
@@ -61,6 +61,8 @@ class Proof:
     flasks_proved: bool
     proved: bool
     why: str
+    as_placed: tuple[str, ...] = ()
+    """Flasks made by hand: the bounds hold for plans that keep them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +114,12 @@ class FlaskPlan:
     quench_at: int
     trunk_g: float | None = None
     """Metal of the trunk [g]; None for a base without a tree."""
+    by_hand: bool = False
+    """Whether the teacher made it, and the search left it alone or only added to it."""
+    spots_by_hand: frozenset[str] = frozenset()
+    """The waxes whose spots were given by hand."""
+    beyond_reach: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+    """By how much the foot of a wax is beyond the reach [mm], and why it may be."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,6 +83,7 @@ class Reason(StrEnum):
     TOO_TALL = "too_tall"
     TOO_WIDE = "too_wide"
     OVER_CRUCIBLE = "over_crucible"
+    KEPT_OUT = "kept_out"
     NO_FLASK_LEFT = "no_flask_left"
     NO_KILN_ROOM = "no_kiln_room"
 

@@ -62,7 +62,23 @@ def prove(
     flasks_proved = met and lower.flasks == len(flasks)
     cost_proved = lower.cost >= evaluator.total_cost(flasks) - CENT / 2
     why = explain(bounds, flasks, fit, met, lower.flasks, lower.families)
-    return Proof(lower.left, lower.firsts, lower.flasks, lower.cost, flasks_proved, flasks_proved and cost_proved, why)
+    placed = tuple(sorted(flask.label for flask in evaluator.rules.day.placed))
+    return Proof(
+        *(lower.left, lower.firsts, lower.flasks, lower.cost),
+        flasks_proved,
+        flasks_proved and cost_proved,
+        _as_placed(placed) + why,
+        placed,
+    )
+
+
+def _as_placed(labels: Sequence[str]) -> str:
+    """What is taken for granted, as a sentence before the others; nothing if nothing is."""
+    if not labels:
+        return ""
+    *most, last = labels
+    flasks = f"Flasks {', '.join(most)} and {last}" if most else f"Flask {last}"
+    return f"{flasks} as placed by hand. "
 
 
 def _of_whole_day(evaluator: FlaskEvaluator, fixed: Flasks, loose: Sequence[Item], proved: LowerBounds) -> LowerBounds:
@@ -87,6 +103,9 @@ def _relaxed(
 ) -> LowerBounds:
     """Bounds by the relaxation over counts, goal by goal in the order of the day's aim."""
     fixed = tuple(flask for flask in flasks if flask.fixed)
+    if not fit:
+        cost = _eased(_fixed_cost(evaluator, fixed))
+        return LowerBounds(firsts=_firsts(loose), left=len(loose), flasks=len(fixed), cost=cost)
     relaxation = CountRelaxation(bounds, fit, Counter(flask.size for flask in fixed))
     unfit = len(loose) - len(fit)
     least_material = evaluator.rules.day.rules.aim is Aim.LEAST_MATERIAL

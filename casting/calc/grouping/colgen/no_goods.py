@@ -47,11 +47,15 @@ class NoGoods:
         for nth, (number, spent) in enumerate(self._failed):
             if spent >= work:
                 since = old if nth < failures else 0
-                if self.evaluator.rules.bases[self.columns[number].size].trunk is None:
+                if self._tells_of_others(self.columns[number]):
                     excluded[since:] |= self._as_hard(number, since)
                 excluded[number] = True
         self._excluded[work] = excluded, len(self._failed)
         return excluded
+
+    def _tells_of_others(self, column: Column) -> bool:
+        """Whether a failed search says something of waxes as large; not on a tree, nor around spots given by hand."""
+        return self.evaluator.rules.bases[column.size].trunk is None and not self.evaluator.has_spots(column.keys)
 
     def _as_hard(self, number: int, since: int) -> Flags:
         """Columns from one on with waxes as large, one by one, on a base no wider; none on trees."""

@@ -192,6 +192,20 @@ def night_day(**kiln):
     return a_day_file([wax_row("w1")], hours=NINE_TO_SIX, kilns=[KILNS[0] | kiln])
 
 
+def reach_day(foot_mm):
+    """Two small studs in a 51 x 64 flask, one of them with its foot so far from the axis, as the teacher allows."""
+    stud = {"wax_g": 0.1, "width_mm": 4.0, "depth_mm": 3.0, "height_mm": 25.0}
+    spots = [
+        {"key": "w1", "x_mm": foot_mm, "y_mm": 0, "turn_deg": 90},
+        {"key": "w2", "x_mm": -8, "y_mm": 0, "turn_deg": 0},
+    ]
+    return a_day_file(
+        [wax_row("w1", **stud), wax_row("w2", **stud)],
+        placed=[{"label": "A", "size": "51x64", "waxes": spots}],
+        reach_overruled={"w1": "bent by hand to the cone."},
+    )
+
+
 OF_THE_PLAN = [
     ("sprue-each", "WARN", a_day_file([wax_row("w1", thick_parts=2)])),
     # a mix of 0.85 x 9.5 = 8 min has no room in 5
@@ -206,6 +220,8 @@ OF_THE_PLAN = [
             charged_g={"A": 1.0},
         ),
     ),
+    # the hub of 51 x 64 is 19 mm, the reach 7: a foot 17 mm from the axis is 0.5 mm beyond 16.5
+    ("reach-overruled", "WARN", reach_day(17)),
     ("bowl-full", "WARN", a_day_file([wax_row("w1")], rules={"bowl_ml": 300})),
     ("hours-unknown", "WARN", a_day_file([wax_row("w1")])),
     # nobody is there after 10:04, and the first pour lasts from 10:00 to 10:05

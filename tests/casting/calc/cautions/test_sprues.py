@@ -1,6 +1,6 @@
 """A wax that is thick, thin and thick again: its second sprue is asked for until it is invested."""
 
-from tests.casting.calc.cautions.cases import levels_by_rule
+from tests.casting.calc.cautions.cases import levels_by_rule, reach_day
 from tests.days.day_file import a_day_file, planned, wax_row
 
 
@@ -31,3 +31,20 @@ def test_several_waxes_are_named_in_one_sentence():
     rows = [wax_row("w1", thick_parts=2), wax_row("w2", thick_parts=1), wax_row("w3", thick_parts=3)]
     (text,) = [one["text"] for one in planned(a_day_file(rows))["cautions"] if one["id"] == "sprue-each"]
     assert "wax w1 (2 thick parts), wax w3 (3 thick parts)." in text and "w2" not in text
+
+
+def test_a_foot_beyond_the_reach_is_told_with_the_teacher_s_reason():
+    (text,) = [one["text"] for one in planned(reach_day(17))["cautions"] if one["id"] == "reach-overruled"]
+    assert "wax w1 in flask A" in text
+    # 17 mm from the axis; hub 19/2 and reach 7 make 16.5
+    assert "0.5 mm beyond the sprue's reach" in text and "allowed it: bent by hand to the cone." in text
+
+
+def test_a_foot_within_the_reach_needs_no_reason_told():
+    assert "reach-overruled" not in levels_by_rule(reach_day(16.5))
+
+
+def test_a_foot_beyond_the_reach_is_told_until_its_flask_is_invested():
+    before = {"previous": {"A": {"size": "51x64", "waxes": ["w1", "w2"]}}}
+    assert "reach-overruled" in levels_by_rule(reach_day(17) | before)
+    assert "reach-overruled" not in levels_by_rule(reach_day(17) | before | {"fixed": ["A"]})

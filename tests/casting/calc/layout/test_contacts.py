@@ -37,13 +37,13 @@ def polygon(footprint, pose):
 
 
 def test_pairs_are_waxes_with_waxes_then_paths_with_waxes():
-    pairs = pairs_of(2)
+    pairs = pairs_of(2, 2)
     assert (pairs.first.tolist(), pairs.second.tolist()) == ([0, 2, 3], [1, 1, 0])
     assert (pairs.only_waxes, pairs.paths.tolist(), pairs.feet.tolist()) == (1, [2, 3], [0, 1])
     # firsts 0, path of 0, path of 1, then seconds 1, 1, 0
     assert pairs.of_wax.tolist() == [[0, 1, 5], [2, 3, 4]]
     # of n waxes n (n - 1) / 2 pairs, and n (n - 1) of a path and a wax
-    assert len(pairs_of(5).first) == 10 + 20
+    assert len(pairs_of(5, 5).first) == 10 + 20
 
 
 def test_the_fullest_flask_says_how_many_waxes_a_batch_has():

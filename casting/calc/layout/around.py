@@ -1,0 +1,163 @@
+"""Finds spots for waxes in flasks where others stand as they are: many poses are tried, the best are pushed apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from casting.calc.geometry.infeasibility import cannot_fit_alone
+from casting.calc.geometry.shapes import Base, Footprint
+from casting.calc.geometry.verify import faults
+from casting.calc.layout.contacts import Constraints, padded
+from casting.calc.layout.search import WORK, printed, random_poses
+from casting.calc.layout.separation import AIM, push
+from casting.calc.values.arrays import Floats
+from casting.calc.values.day_plan import Place
+from casting.calc.values.tolerances import SPARE
+
+Standing = Sequence[tuple[Footprint, Place]]
+"""The waxes that stand as they are."""
+
+POSES, BEST, STEPS = 480, 8, 30
+"""Poses tried for one wax in a flask, those of them that are pushed, and the pushes."""
+
+MORE = 60
+"""Pushes where several waxes are free."""
+
+
+def find_spots(asked: Sequence[tuple[Footprint, Standing, Base]]) -> list[Place | None]:
+    """Return a spot for one wax in each of several flasks, where all others stay as they are.
+
+    Parameters
+    ----------
+    asked : sequence of (Footprint, standing, Base)
+        For each flask the wax, those that stand in it already, and its base.
+
+    Returns
+    -------
+    list of Place or None
+        A spot that `verify` accepts, else None, which proves nothing.
+
+    Examples
+    --------
+    >>> base = Base(63.5, 24, 6, 7, 3)
+    >>> (spot,) = find_spots([(Footprint(20, 6, 6.5), [(Footprint(20, 6, 6.5), Place(0, -7, 0))], base)])
+    >>> spot is not None and spot.y_mm > 4.9
+    True
+    """
+    found: list[Place | None] = [None] * len(asked)
+    open_ = []
+    for nth, (wax, standing, base) in enumerate(asked):
+        if not standing and not faults([wax], [Place(0.0, 0.0, 0.0)], base):
+            found[nth] = Place(0.0, 0.0, 0.0)
+        elif standing and not cannot_fit_alone(wax, base):
+            open_.append(nth)
+    flasks = [([wax, *(one for one, _ in standing)], base) for wax, standing, base in (asked[nth] for nth in open_)]
+    if not flasks:
+        return found
+    trials = [_best(asked[nth][1], flask) for nth, flask in zip(open_, flasks, strict=True)]
+    for nth, places in zip(open_, _pushed(flasks, [asked[nth][1] for nth in open_], trials, 1, STEPS), strict=True):
+        found[nth] = None if places is None else places[0]
+    return found
+
+
+def find_around(
+    footprints: Sequence[Footprint], stands: Sequence[Place | None], base: Base, work: int = WORK
+) -> tuple[Place, ...] | None:
+    """Return places for waxes of which some stand as they are.
+
+    Parameters
+    ----------
+    footprints : sequence of Footprint
+        The waxes.
+    stands : sequence of Place or None
+        Where each stands; None for those that are to be placed.
+    base : Base
+        The base they stand on.
+    work : int
+        How many trial layouts to push apart. A layout found with some work is found with more.
+
+    Returns
+    -------
+    tuple of Place or None
+        Places in the order of the waxes, accepted by `verify.faults`. None proves nothing.
+    """
+    free = [nth for nth, place in enumerate(stands) if place is None]
+    standing = [(footprints[nth], place) for nth, place in enumerate(stands) if place is not None]
+    if not free:
+        places = tuple(place for _, place in standing)
+        return None if faults(footprints, places, base) else places
+    if len(free) == 1:
+        (spot,) = find_spots([(footprints[free[0]], standing, base)])
+        found: tuple[Place, ...] | None = None if spot is None else (spot,)
+    else:
+        found = _several([footprints[nth] for nth in free], standing, base, work)
+    if found is None:
+        return None
+    by_place = dict(zip(free, found, strict=True))
+    return tuple(by_place[nth] if place is None else place for nth, place in enumerate(stands))
+
+
+def _several(footprints: Sequence[Footprint], standing: Standing, base: Base, work: int) -> tuple[Place, ...] | None:
+    """Places of several free waxes around those that stand."""
+    flask, chance = ([*footprints, *(one for one, _ in standing)], base), _chance(footprints)
+    tried = 0
+    while tried < work:
+        poses = random_poses(chance.random((WORK, len(footprints), 3)), base.hub_mm / 2 + base.reach_mm)
+        trials = [_with_standing(poses, standing)]
+        (places,) = _pushed([flask], [standing], trials, len(footprints), MORE)
+        if places is not None:
+            return places
+        tried += WORK
+    return None
+
+
+def _chance(footprints: Sequence[Footprint]) -> np.random.Generator:
+    """A random generator seeded by the waxes, so that the same question has the same answer."""
+    return np.random.default_rng([round(1000 * mm) for one in footprints for mm in (one.width_mm, one.depth_mm)])
+
+
+def _with_standing(poses: Floats, standing: Standing) -> Floats:
+    """Trials of the free waxes, with those that stand behind them (trial, wax, figure)."""
+    fixed = np.array([(at.x_mm, at.y_mm, np.radians(at.turn_deg)) for _, at in standing]).reshape(-1, 3)
+    return np.concatenate([poses, np.broadcast_to(fixed, (len(poses), *fixed.shape))], axis=1)
+
+
+def _best(standing: Standing, flask: tuple[Sequence[Footprint], Base]) -> Floats:
+    """Of many poses of a wax those that lack least."""
+    footprints, base = flask
+    poses = random_poses(_chance(footprints).random((POSES, 1, 3)), base.hub_mm / 2 + base.reach_mm)
+    trials = _with_standing(poses, standing)
+    lacks = push(Constraints.of([flask], [1], free=1), padded([trials])).total
+    return trials[np.argsort(lacks, kind="stable")[:BEST]]
+
+
+def _pushed(
+    flasks: Sequence[tuple[Sequence[Footprint], Base]],
+    standing: Sequence[Standing],
+    trials: Sequence[Floats],
+    free: int,
+    steps: int,
+) -> list[tuple[Place, ...] | None]:
+    """For each flask the places of its free waxes in the first trial that the verifier accepts."""
+    counts = [len(one) for one in trials]
+    state, constraints = padded(trials), Constraints.of(flasks, counts, free)
+    whose = np.repeat(np.arange(len(flasks)), counts)
+    found: list[tuple[Place, ...] | None] = [None] * len(flasks)
+    for _ in range(steps):
+        pushed = push(constraints, state)
+        for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
+            nth = whose[trial]
+            places = printed(state[:, :free, trial].T)
+            if found[nth] is None and not faults(
+                flasks[nth][0], (*places, *(at for _, at in standing[nth])), flasks[nth][1]
+            ):
+                found[nth] = places
+        stay = np.array([found[nth] is None for nth in whose])
+        if not stay.any():
+            break
+        state[:, :free] += pushed.move
+        if not stay.all():
+            constraints, state, whose = constraints.only(stay), state.compress(stay, axis=2), whose[stay]
+    return found
