@@ -35,7 +35,10 @@ STUDENT_SESSION = dt.timedelta(days=180)
 # in ten minutes has to wait, and a machine cannot guess codes of 30 and 40 bits.
 WINDOW = dt.timedelta(minutes=10)
 MAX_FAILURES_PER_SUBJECT = 10
-MAX_FAILURES_PER_ADDRESS = 100
+ON_ALL_SUBJECTS = 10
+"""So many times the limit of one subject may fail from one address on all subjects together."""
+MAX_NEW_NAMES = 80
+"""New names in one class from one address within the window: a class of sixty joins behind one of them."""
 
 TEACHERS: frozenset[str] = frozenset({Role.TEACHER})
 TEACHERS_AND_HELPERS: frozenset[str] = frozenset({Role.TEACHER, Role.HELPER})
@@ -230,13 +233,13 @@ def _hashed(subject: str) -> str:
     return salted_hmac("school.access.failed", subject.casefold(), algorithm="sha256").hexdigest()
 
 
-def is_rate_limited(request: HttpRequest, entry_point: str, subject: str) -> bool:
+def is_rate_limited(request: HttpRequest, entry_point: str, subject: str, most: int = MAX_FAILURES_PER_SUBJECT) -> bool:
     """Tell whether this address has failed too often recently, on this subject or on all subjects together."""
     recent = FailedAttempt.objects.filter(at__gt=timezone.now() - WINDOW)
     failures = recent.filter(entry_point=entry_point, address=client_address(request))
-    if failures.filter(subject=_hashed(subject)).count() >= MAX_FAILURES_PER_SUBJECT:
+    if failures.filter(subject=_hashed(subject)).count() >= most:
         return True
-    return failures.count() >= MAX_FAILURES_PER_ADDRESS
+    return failures.count() >= most * ON_ALL_SUBJECTS
 
 
 def record_failure(request: HttpRequest, entry_point: str, subject: str) -> None:

@@ -29,14 +29,26 @@ class NearNames:
     students: tuple[Student, ...]
 
 
+class TooManyNames(Exception):
+    """The class takes no more new names for now; a name on its roster is taken all the same."""
+
+
 @transaction.atomic
 def enter(
-    course: Course, called: str, key: uuid.UUID | None, spelled: str = "", *, who: int | None = None, new: bool = False
+    course: Course,
+    called: str,
+    key: uuid.UUID | None,
+    spelled: str = "",
+    *,
+    who: int | None = None,
+    new: bool = False,
+    may_add: bool = True,
 ) -> tuple[Student, str] | SameName | NearNames:
     """Join a class under a name, or return what has to be asked first.
 
     `who` is the roster name that the person said is theirs; `new` that none is. Nobody gets a student whom somebody
     has joined as: that takes the return code, or a new one from the teacher. The same form sent again is one student.
+    Raises `TooManyNames` where a student would be added and `may_add` says no.
     """
     Course.objects.select_for_update().get(pk=course.pk)
     here = list(Student.objects.here().filter(course=course).order_by("called", "pk"))
@@ -52,6 +64,8 @@ def enter(
     near = tuple(one for one in on_roster if are_near(one.called, called))[:MOST_NEAR]
     if near and not new:
         return NearNames(near)
+    if not may_add:
+        raise TooManyNames
     return join(course, called, key, spelled)
 
 

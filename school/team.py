@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -74,14 +76,22 @@ def accept(invitation: Invitation, *, name: str, sign_in: str, password: str) ->
     return Person.objects.create_user(sign_in, password, name=name, school=invitation.school, role=invitation.role)
 
 
+def left_without_teacher(people: Iterable[Person]) -> School | None:
+    """Return a school that would have no teacher left who can sign in, if these people were gone; None if each has."""
+    pks = [person.pk for person in people]
+    able = Person.objects.filter(role=Role.TEACHER, is_active=True)
+    for school in School.objects.select_for_update().filter(pk__in=able.filter(pk__in=pks).values("school")):
+        if not able.filter(school=school).exclude(pk__in=pks).exists():
+            return school
+    return None
+
+
 @transaction.atomic
 def put_away(by: Person, person_id: int) -> Person:
     """Let somebody of the teacher's school sign in no longer; what they wrote stays. Raises `LastTeacher`."""
     assert by.school_id is not None
-    School.objects.select_for_update().get(pk=by.school_id)
     person = Person.objects.of(by).get(pk=person_id)
-    others = Person.objects.of(by).filter(role=Role.TEACHER, is_active=True).exclude(pk=person.pk)
-    if not others.exists():
+    if left_without_teacher([person]):
         raise LastTeacher
     person.is_active = False
     person.save(update_fields=["is_active"])

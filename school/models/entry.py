@@ -14,7 +14,10 @@ from school.names import MAX_CHARACTERS
 
 
 class FailedAttempt(models.Model):
-    """A wrong code or password. A right one is not recorded, because a whole class shares one address."""
+    """A wrong code or password, or a new name in a class.
+
+    A right one is not recorded, because a whole class shares one address.
+    """
 
     entry_point = models.CharField(max_length=12)
     address = models.CharField(max_length=64)

@@ -2,6 +2,7 @@
 
 from django.contrib.auth import authenticate, logout
 from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
@@ -14,6 +15,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from school.access import (
+    MAX_NEW_NAMES,
     SchoolRequest,
     is_rate_limited,
     log_in_person,
@@ -24,7 +26,7 @@ from school.access import (
 )
 from school.forms.doors import CameBackForm, ClassCodeForm, JoinForm, SignInForm
 from school.join import find_course, find_student, show_code
-from school.joining import NearNames, SameName, enter
+from school.joining import NearNames, SameName, TooManyNames, enter
 from school.models import Course, Person
 from school.views.shared import form_page, refuse, refuse_if_rate_limited
 
@@ -80,14 +82,23 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     form = JoinForm(request.POST or None)
     if not form.is_valid() or form.asks_more:
         return form_page(request, "school/join_class.html", form, course=course)
-    typed = form.cleaned_data
-    answer = enter(course, typed["called"], typed["key"], typed.get("spelled", ""), who=typed["who"], new=typed["new"])
+    typed, now = form.cleaned_data, timezone.now()
+    may_add = not is_rate_limited(request, "new name", course.code, MAX_NEW_NAMES)
+    spelled, said = typed.get("spelled", ""), {"who": typed["who"], "new": typed["new"]}
+    try:
+        answer = enter(course, typed["called"], typed["key"], spelled, **said, may_add=may_add)
+    except TooManyNames:
+        sentence = _("Too many new names from here. Wait ten minutes, or ask your teacher to put you on the roster.")
+        form.add_error(None, ValidationError(sentence, code="wait"))
+        return form_page(request, "school/join_class.html", form, course=course)
     if isinstance(answer, NearNames):
         return form_page(request, "school/near_names.html", form, course=course, near=answer.students)
     if isinstance(answer, SameName):
         apart = JoinForm(initial={"called": answer.suggested, "key": typed["key"]})
         return form_page(request, "school/same_name.html", apart, course=course, called=typed["called"])
     student, return_code = answer
+    if student.created >= now:
+        record_failure(request, "new name", course.code)
     log_in_student(request, student)
     request.student = student
     context = {"course": course, "student": student, "return_code": show_code(return_code)}

@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from casting.models import Alloy
 from school.models import Person, School
+from school.team import LastTeacher
 from tests.factories import PersonFactory
 
 PASSWORD = "cuttlefish and charcoal"
@@ -94,3 +95,42 @@ def test_the_keeper_spells_a_teachers_name_for_the_papers(keeper_client):
     assert "You wrote “花子”, but our papers cannot print 花, 子." in refused.content.decode()
     assert keeper_client.post(address, typed | {"spelled": "Yamada Hanako"}).status_code == 302
     assert Person.objects.get(pk=teacher.pk).printed_name == "Yamada Hanako"
+
+
+def person_form(person, **changed):
+    """What the keeper's page of somebody posts untouched, with some fields changed; None takes a tick away."""
+    typed = {"sign_in": person.sign_in, "name": person.name, "spelled": "", "school": person.school_id or ""}
+    typed |= {"role": person.role, "is_active": "on"} | changed
+    return {name: value for name, value in typed.items() if value is not None}
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"), [({"is_active": None}, "is_active"), ({"role": "helper"}, "role"), ({"school": ""}, "school")]
+)
+def test_the_keeper_cannot_put_away_a_school_s_last_teacher(changed, field, keeper_client, teacher):
+    address = reverse("admin:school_person_change", args=[teacher.pk])
+    answer = keeper_client.post(address, person_form(teacher, **changed))
+    assert answer.context["adminform"].form.errors == {field: [str(LastTeacher())]}
+    kept = Person.objects.get(pk=teacher.pk)
+    assert kept.is_active and kept.role == "teacher" and kept.school == teacher.school
+    PersonFactory(school=teacher.school)  # with a second teacher it is fair
+    assert keeper_client.post(address, person_form(teacher, **changed)).status_code == 302
+
+
+def test_the_keeper_cannot_delete_a_school_s_teachers_to_the_last(keeper_client, teacher):
+    second = PersonFactory(school=teacher.school)
+    both = {"action": "delete_selected", "_selected_action": [teacher.pk, second.pk], "post": "yes"}
+    answer = keeper_client.post(reverse("admin:school_person_changelist"), both)
+    assert "A school keeps one teacher who can sign in." in answer.content.decode()
+    assert Person.objects.filter(school=teacher.school).count() == 2
+    one = reverse("admin:school_person_delete", args=[second.pk])
+    assert keeper_client.post(one, {"post": "yes"}).status_code == 302
+    last = keeper_client.post(reverse("admin:school_person_delete", args=[teacher.pk]), {"post": "yes"})
+    assert last.status_code in (200, 403) and Person.objects.filter(pk=teacher.pk).exists()
+
+
+def test_a_helper_and_a_keeper_are_changed_as_ever(keeper_client, teacher):
+    helper = PersonFactory(school=teacher.school, role="helper")
+    address = reverse("admin:school_person_change", args=[helper.pk])
+    assert keeper_client.post(address, person_form(helper, is_active=None)).status_code == 302
+    assert not Person.objects.get(pk=helper.pk).is_active

@@ -150,7 +150,27 @@ def test_sixty_students_behind_one_address_join_unhindered(course):
         _client, page = joins(course, f"Student {number}")
         assert page.status_code == 200
     assert Student.objects.filter(course=course).count() == 60
-    assert not FailedAttempt.objects.exists()
+    assert set(FailedAttempt.objects.values_list("entry_point", flat=True)) == {"new name"}
+
+
+def test_new_names_from_one_address_are_limited_in_a_class_and_roster_names_are_not(course, monkeypatch):
+    monkeypatch.setattr("school.views.doors.MAX_NEW_NAMES", 3)
+    on_roster = StudentFactory(course=course, called="Ana Reyes", joined_at=None)
+    assert [joins(course, f"Student {nth}")[1].status_code for nth in range(5)] == [200, 200, 200, 429, 429]
+    _client, page = joins(course, "Tobiah Renn")
+    assert "Too many new names from here." in page.content.decode() and 'value="Tobiah Renn"' in page.content.decode()
+    assert Student.objects.filter(course=course).exclude(pk=on_roster.pk).count() == 3
+    assert joins(course, "Ana Reyes")[1].status_code == 200
+    assert joins(CourseFactory(school=course.school), "Tobiah Renn")[1].status_code == 200  # another code
+    FailedAttempt.objects.update(at=timezone.now() - dt.timedelta(minutes=11))
+    assert joins(course, "Tobiah Renn")[1].status_code == 200
+
+
+def test_the_same_form_sent_again_is_one_new_name(course):
+    key = str(uuid.uuid4())
+    for _time in range(3):
+        Client().post(reverse("join_class", args=[course.code]), {"called": "Ana Reyes", "key": key})
+    assert FailedAttempt.objects.filter(entry_point="new name").count() == 1
 
 
 def test_nobody_joins_a_class_that_is_over(course, student):
