@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.forms import own_hours, used_today
+from casting.forms import own_bench, own_hours, used_today
 from casting.models import Alloy, CastingDay
 from casting.services.days import COLUMNS, DayEntry
 from school.models import Course, Person
@@ -25,7 +25,7 @@ TIME_FORMAT = "%H:%M"
 FARTHEST = timedelta(days=731)
 """A pour more than two years ahead is a typing error in the year."""
 
-OFFERED = ("pour_on", "pour_time", "opens", "closes", "hand_in_until", "all_sizes", "all_kilns")
+OFFERED = ("pour_on", "pour_time", "opens", "closes", "hand_in_until", "all_sizes", "all_kilns", *own_bench.NAMES)
 """The fields that an offered change may fill in."""
 
 LABEL = r"^[A-Za-z0-9]{1,3}\Z"
@@ -50,7 +50,7 @@ def as_typed(day: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
     typed: dict[str, Any] = {"alloys": day.alloys.all(), "hand_in_until": day.hand_in_until}
     typed |= {"opens": day.opens, "closes": day.closes, "gloss_off_min": day.gloss_off_min}
     typed |= own_hours.as_typed(day.own_hours, day.pour_at.astimezone(zone).date()) | {"on_call": day.on_call}
-    typed |= used_today.as_typed(day)
+    typed |= used_today.as_typed(day) | own_bench.as_typed(day)
     pairs = (("pour_on", "pour_time", day.pour_at), ("closes_on", "closes_time", day.hand_in_closes_at))
     for on, at, moment in pairs:
         local = moment.astimezone(zone) if moment else None
@@ -200,6 +200,7 @@ class DayForm(forms.Form):
             field.queryset = rows
         if day:
             del self.fields["course"]
+            self.fields |= own_bench.bench_fields(day)
             return
         del self.fields["gloss_off_min"]  # nothing is mixed before its day is announced
         classes = list(Course.objects.of(person)[:2])
@@ -217,7 +218,7 @@ class DayForm(forms.Form):
         found["own_hours"] = own_hours.read_own(self, found.get("pour_on"))
         found |= used_today.read_used(self, self.day)
         self._hours()
-        found.setdefault("gloss_off_min", None)
+        found |= {name: found.get(name) for name in ("gloss_off_min", *own_bench.NAMES)}
         return found | {"pour_at": pour_at, "hand_in_closes_at": closes_at}
 
     def full_labels(self) -> dict[str, Any]:

@@ -40,7 +40,8 @@ class CastingDay(models.Model):
     """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in.
 
     `own_hours` are, by date, the hours of days that differ from the usual ones, as a day file has them. `sizes_used`
-    and `kilns_used` are keys of the shelf; null is all that the school works with, also what it adds later.
+    and `kilns_used` are keys of the shelf; null is all that the school works with, also what it adds later. `torches`,
+    `hands` and `melt_w` are the bench of this day alone; null is what the house rules say.
     """
 
     course = models.ForeignKey(Course, on_delete=models.CASCADE, related_name="casting_days")
@@ -56,6 +57,9 @@ class CastingDay(models.Model):
     on_call = models.CharField(_("on call while a kiln is alone"), max_length=120, blank=True)
     sizes_used = models.JSONField(_("flask sizes used"), null=True, blank=True)
     kilns_used = models.JSONField(_("kilns used"), null=True, blank=True)
+    torches = models.PositiveSmallIntegerField(_("torches on this day"), null=True, blank=True)
+    hands = models.PositiveSmallIntegerField(_("pairs of hands on this day"), null=True, blank=True)
+    melt_w = models.FloatField(_("heat into the metal on this day, W"), null=True, blank=True)
     version = models.PositiveIntegerField(_("version"), default=1, editable=False)
     cancelled_at = models.DateTimeField(_("cancelled"), null=True, blank=True)
     cancelled_by = models.CharField(_("cancelled by"), max_length=120, blank=True)
@@ -114,6 +118,11 @@ class CastingDay(models.Model):
         pour_on = self.pour_local().date()
         near = [(pour_on + timedelta(days=nth)).isoformat() for nth in range(-DAYS_BEFORE, DAYS_AFTER + 1)]
         return {day: self.own_hours[day] for day in near if day in self.own_hours}
+
+    def own_bench(self) -> dict[str, Any]:
+        """Return the house rules that are others on this day, as a day file has them."""
+        own = {"torches": self.torches, "hands": self.hands, "melt_w": self.melt_w}
+        return {name: value for name, value in own.items() if value is not None}
 
     def to_day(self) -> dict[str, Any]:
         """Return the day's own keys of a day file: zone, first pour, elevation and hours."""

@@ -83,7 +83,15 @@ def _told(values: Mapping[str, Any], names: Names, school: School) -> dict[str, 
         _("gloss gone after"): none if gloss is None else f"{gloss:g} min",
         _("flask sizes"): _keyed(values, "sizes_used", names),
         _("kilns"): _keyed(values, "kilns_used", names),
+        _("torches"): _own_rule(values, "torches"),
+        _("pairs of hands"): _own_rule(values, "hands"),
+        _("heat into the metal"): _own_rule(values, "melt_w", " W"),
     }
+
+
+def _own_rule(values: Mapping[str, Any], name: str, unit: str = "") -> str:
+    value = values.get(name)
+    return _("by the house rules") if value is None else f"{value:g}{unit}"
 
 
 def _instant(at: str | None, school: School) -> str:

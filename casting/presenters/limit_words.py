@@ -119,6 +119,9 @@ OF_LIMITS: Mapping[str, Promise] = {
     "slow_flask_min": lazy("a flask holds up a kiln, told from"),
     "mix_bowl_min": lazy("mixing a bowl takes"),
     "mix_flask_min": lazy("filling each flask takes"),
+    "torch_saves_min": lazy("offer one more torch where it saves"),
+    "stronger_torch_step_w": lazy("offer a stronger torch in steps of"),
+    "stronger_torch_most_pct": lazy("offer a stronger torch of at most so much of its heat"),
     "poured_early_min": lazy("ask when a flask is poured earlier than planned by"),
 }
 """The words for a limit, by its name in `fixtures/cautions.json`."""

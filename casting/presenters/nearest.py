@@ -16,9 +16,9 @@ from casting.models import CastingDay, FlaskSize, Kiln, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.models.shelf import ShelfRow
 from casting.presenters.formats import day_clock, stamp
-from casting.selectors.day_file import equipment_of
+from casting.selectors.day_file import equipment_of, rules_of
 from casting.selectors.searches import SearchStatus
-from casting.worker.nearest import What
+from casting.worker.nearest import BENCH, What
 
 EQUIPMENT: Mapping[str, tuple[type[ShelfRow], str, str]] = {
     What.SIZES: (FlaskSize, "all_sizes", "sizes_used"),
@@ -52,7 +52,7 @@ def nearest_of(day: CastingDay, status: SearchStatus | None, plan: Plan | None) 
     if aside["aside"] != "nearest":
         return None
     try:
-        now = _asked(day.to_day() | equipment_of(day, plan))
+        now = _asked(day.to_day() | equipment_of(day, plan) | {"rules": rules_of(day)})
     except NotPlanned:
         return None
     if _asked(aside) != now:
@@ -65,7 +65,9 @@ def nearest_of(day: CastingDay, status: SearchStatus | None, plan: Plan | None) 
 def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
     """What a change may change, of a day file's values or of what a search said."""
     when = {"pour_at": datetime.fromisoformat(values["pour_at"]), "hours": values.get("hours") or {}}
-    return when | {part: _keys(values.get(part, ())) for part in EQUIPMENT}
+    rules = values.get("rules") or {}
+    bench = {what.value: rules.get(what.value) for what in BENCH}
+    return when | {part: _keys(values.get(part, ())) for part in EQUIPMENT} | {"rules": bench}
 
 
 def _keys(rows: Collection[Any]) -> list[str]:
@@ -80,6 +82,8 @@ def _change(offer: Mapping[str, Any], day: CastingDay) -> NearestChange:
         What.CLOSES: _("Studio open until %(value)s"),
         What.OPENS: _("Studio open from %(value)s"),
         What.HANDS: _("%(value)s pairs of hands for mounting"),
+        What.TORCHES: _("%(value)s torches of the same heat, with somebody at each"),
+        What.MELT_W: _("A stronger torch, with %(value)s W into the metal"),
         What.SIZES: _("Smaller flasks only: %(value)s"),
         What.KILNS: _("Use the kilns %(value)s"),
     }
@@ -89,16 +93,25 @@ def _change(offer: Mapping[str, Any], day: CastingDay) -> NearestChange:
     if what in EQUIPMENT:
         said = words[what] % {"value": ", ".join(_named(what, value, day))}
         return NearestChange(said, told, urlencode(_used_fields(what, value, day), doseq=True))
-    query = "" if what is What.HANDS else urlencode({what.value: value})
-    return NearestChange(words[what] % {"value": value}, told, query)
+    said = words[what] % {"value": value}
+    if "hands" in offer:
+        said += " " + _("(%(hands)s pairs of hands)") % {"hands": offer["hands"]}
+    hands = {"hands": offer["hands"]} if "hands" in offer else {}
+    return NearestChange(said, told, urlencode({what.value: value} | hands))
 
 
 def _figures(offer: Mapping[str, Any], at: Mapping[str, datetime]) -> tuple[str, ...]:
-    """What a change comes to; with other equipment also how many flasks, and whether all waxes are in."""
+    """What a change comes to; with other equipment also how many flasks, and whether all waxes are in.
+
+    Of torches the last pour stands beside the one without them.
+    """
+    was = ""
+    if "last_pour_was_at" in at:
+        was = _("last pour %(at)s instead of %(was)s") % {"at": "%(at)s", "was": day_clock(at["last_pour_was_at"])}
     figures = [
         (_("hand-in closes %(at)s"), "hand_in_closes_at"),
         (_("kiln on %(at)s"), "kiln_on_at"),
-        (_("last pour %(at)s"), "last_pour_at"),
+        (was or _("last pour %(at)s"), "last_pour_at"),
         (_("last quench %(at)s"), "last_quench_at"),
     ]
     told = [words % {"at": day_clock(at[name])} for words, name in figures if name in at]
@@ -113,7 +126,8 @@ def _figures(offer: Mapping[str, Any], at: Mapping[str, datetime]) -> tuple[str,
 
 def _before(day: CastingDay, plan: Plan | None, now: Mapping[str, Any]) -> NearestChange | None:
     """How the day was when its last plan was made, if it has been changed since."""
-    if plan is None or (then := _asked(plan.day_values)) == now:
+    then = dict(_asked(plan.day_values)) if plan is not None else {}
+    if plan is None or then | {"rules": now["rules"]} == now:
         return None
     hours = then["hours"]
     said = _("Revision %(revision)s was planned for a first pour %(at)s") % {

@@ -111,7 +111,6 @@ def shelf_of(
         Q(school=school, offered=True) | Q(pk__in=used) | Q(school=school, key__in=made_of)
     )
     investment = Investment.objects.at(school).first()
-    rules = HouseRules.objects.at(school).first()
     if investment is None:
         raise NotPlanned(_("The school has no investment powder. Add one on the page Equipment."))
     return {
@@ -121,8 +120,22 @@ def shelf_of(
         "flask_sizes": _sizes_used(day, on_bench or {}),
         "kilns": _kilns_used(day),
         "firings": _rows(Firing.objects.at(school)),
-        "rules": rules.to_day() if rules else {},
+        "rules": rules_of(day),
     }
+
+
+def house_rules_of(school: School) -> dict[str, Any]:
+    """The school's house rules, as a day file has them."""
+    rules = HouseRules.objects.at(school).first()
+    return rules.to_day() if rules else {}
+
+
+def rules_of(day: CastingDay) -> dict[str, Any]:
+    """The house rules, with the day's own bench, which nobody has from memory."""
+    rules, own = house_rules_of(day.course.school), day.own_bench()
+    if own and "from_memory" in rules:
+        rules["from_memory"] = [name for name in rules["from_memory"] if name not in own]
+    return rules | own
 
 
 def _rows(rows: QuerySet[Any]) -> list[dict[str, Any]]:

@@ -75,7 +75,7 @@ def sooner_in(search: Search) -> dict[str, Any] | None:
     if search.goes_on or not search.found:
         return None
     aside = json.loads(search.found)
-    found: dict[str, Any] | None = aside["plan"] if aside["aside"] == "sooner" else None
+    found: dict[str, Any] | None = aside.get("plan")
     return found
 
 

@@ -22,7 +22,8 @@ from school.models import Course, Person
 class DayEntry:
     """A teacher's entry for a casting day: its instants, the studio's hours on the school's clock, its metals.
 
-    Of flask sizes and kilns the keys; None is all that the school works with.
+    Of flask sizes and kilns the keys; None is all that the school works with. `torches`, `hands` and `melt_w` are the
+    bench of this day; None is what the house rules say.
     """
 
     pour_at: datetime
@@ -36,6 +37,9 @@ class DayEntry:
     on_call: str = ""
     sizes_used: list[str] | None = None
     kilns_used: list[str] | None = None
+    torches: int | None = None
+    hands: int | None = None
+    melt_w: float | None = None
 
 
 COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloys")

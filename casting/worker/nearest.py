@@ -3,6 +3,8 @@
 A time is tried in steps of `NEAREST_STEP_MIN`, then minute by minute within the first step that works. Smaller flasks
 and another kiln keep the hours of the day and are searched anew. Every change leaves time to press it in, and the whole
 time for mounting; none leaves a wax out that was in.
+
+A day that works and whose bench melts too slowly is offered one torch more, with hands for it, and a stronger torch.
 """
 
 from __future__ import annotations
@@ -33,8 +35,12 @@ CLOCKED = ("hand-in-early", "hours-missed")
 """The cautions of a plan that another time, a shorter firing or more hands may answer."""
 
 
+SLOW_BENCH = ("bench-slow", "bench-past-closing")
+"""The cautions of a plan that more torches, or a stronger one, may answer."""
+
+
 class What(StrEnum):
-    """What is changed: the first pour, an hour of the studio, the equipment used, or the hands that mount."""
+    """What is changed: the first pour, an hour of the studio, the equipment used, the hands or torches at the bench."""
 
     POUR = "pour_at"
     UNTIL = "hand_in_until"
@@ -43,6 +49,12 @@ class What(StrEnum):
     SIZES = "flask_sizes"
     KILNS = "kilns"
     HANDS = "hands"
+    TORCHES = "torches"
+    MELT_W = "melt_w"
+
+
+BENCH = (What.HANDS, What.TORCHES, What.MELT_W)
+"""The house rules of the bench, which a day may have otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +84,25 @@ def lacks_kiln(plan: DayPlan) -> bool:
     return any(left.reason is Reason.NO_KILN_ROOM for left in plan.left_out)
 
 
+def is_slow(plan: DayPlan) -> bool:
+    """Tell whether a plan's last pour is late, or past closing, because the bench melts too slowly."""
+    return any(caution.id in SLOW_BENCH for caution in plan.cautions)
+
+
+def last_pour(plan: DayPlan) -> int:
+    """Return when the last flask of a plan is out of its kiln [min from the first pour]."""
+    return max((flask.out_at for flask in plan.flasks), default=0)
+
+
 def apply_change(file: Mapping[str, Any], change: Change, kilns: Rows = ()) -> dict[str, Any]:
     """Return a day file with one change; `kilns` are all that the school works with, in its order."""
     if change.what is What.POUR:
         return {**file, "pour_at": change.value}
-    if change.what is What.HANDS:
-        return {**file, "rules": {**file.get("rules", {}), "hands": change.value}}
+    if change.what in BENCH:
+        rules = {**file.get("rules", {}), change.what.value: change.value}
+        if change.what is What.TORCHES:  # a torch without hands for it stays cold
+            rules["hands"] = max(rules.get("hands", change.value), change.value)
+        return {**file, "rules": rules}
     if isinstance(change.value, tuple):
         rows = kilns if change.what is What.KILNS else file["flask_sizes"]
         return {**file, change.what.value: [row for row in rows if row["key"] in change.value]}
@@ -89,8 +114,8 @@ def nearest_changes(
 ) -> Iterator[Offer]:
     """Yield up to three changes with which the day works; `plan` is the day's own, where it has one.
 
-    A day that works but for waxes that find no room in its kilns is offered another kiln of the school's, and nothing
-    else; one that works is offered nothing.
+    A day that works but for waxes that find no room in its kilns is offered another kiln of the school's; one whose
+    bench is too slow, torches; one that works is offered nothing.
     """
     nights = _Nights(file, search, effort, kilns)
     tries: list[Callable[[], Change | None]] = []
@@ -100,8 +125,9 @@ def nearest_changes(
         tries += [nights.smaller_flasks, nights.another_kiln]
         tries += [nights.closes_later, nights.opens_sooner] if hours else []
         tries += [nights.same_time_later, nights.more_hands]
-    elif lacks_kiln(plan):
-        tries += [lambda: nights.another_kiln(more_waxes=True)]
+    else:
+        tries += [lambda: nights.another_kiln(more_waxes=True)] if lacks_kiln(plan) else []
+        tries += [lambda: nights.one_more_torch(plan), nights.stronger_torch] if is_slow(plan) else []
     found: list[Change] = []
     for tried in tries:
         change = tried() if len(found) < NEAREST_MOST else None
@@ -169,6 +195,25 @@ class _Nights:
         hands, more = self.asked.day.rules.hands, round(self.asked.day.rulebook.limit("more_hands"))
         changes = [Change(What.HANDS, hands + one) for one in range(1, more + 1)]
         return next((change for change in changes if self._works(self._day(change).day)), None)
+
+    def one_more_torch(self, plan: DayPlan) -> Change | None:
+        """One torch more, with a pair of hands for it, where the last pour is enough earlier for it."""
+        change = Change(What.TORCHES, self.asked.day.rules.torches + 1)
+        offer = self.planned(change)
+        saves = round(self.asked.day.rulebook.limit("torch_saves_min"))
+        return change if offer and last_pour(plan) - last_pour(offer.plan) >= saves else None
+
+    def stronger_torch(self) -> Change | None:
+        """The same torches with the least more watts into the metal with which the bench keeps up."""
+        rules, book = self.asked.day.rules, self.asked.day.rulebook
+        step_w, most_w = book.limit("stronger_torch_step_w"), rules.melt_w * book.limit("stronger_torch_most_pct") / 100
+        if rules.melter_min is not None:
+            return None
+        for steps in range(int(rules.melt_w // step_w) + 1, int(most_w // step_w) + 1):
+            change = Change(What.MELT_W, round(steps * step_w))
+            if (offer := self.planned(change)) and not is_slow(offer.plan):
+                return change
+        return None
 
     def smaller_flasks(self) -> Change | None:
         """Only sizes with a shorter firing, where no wax is left out for it; the fewest sizes set aside that do."""

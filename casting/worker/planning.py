@@ -2,9 +2,9 @@
 
 Writes plan files as they improve, one a line, as `casting.solve` does; the last is the best. If the day is refused as
 too late, or its plan cannot keep the hours or the hand-in that the day asks for, or leaves waxes out that another of
-the school's kilns would take, a last line that begins with `{"aside"` says which changes would work; else, where a plan
-for little more cost ends earlier, it holds that plan. KILNS are all that the school works with, a list in JSON.
-Exit codes and refusals are those of `casting.solve`.
+the school's kilns would take, or its bench melts too slowly, a last line that begins with `{"aside"` says which changes
+would work; where a plan for little more cost ends earlier, it holds that plan. KILNS are all that the school works
+with, a list in JSON. Exit codes and refusals are those of `casting.solve`.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
 from casting.dayfile import Day, read, write
 from casting.solve import efforts_to, improving, nothing_on_stdout, read_effort
-from casting.worker.nearest import Offer, Rows, nearest_changes, needs_change
+from casting.worker.nearest import BENCH, Offer, Rows, What, nearest_changes, needs_change
 
 
 def lines(asked: str, effort: int, kilns: Rows = ()) -> Iterator[str]:
@@ -48,18 +48,29 @@ def lines(asked: str, effort: int, kilns: Rows = ()) -> Iterator[str]:
 
 def _aside(asked: str, search: DaySearch, effort: int, last: DayPlan | None, kilns: Rows) -> dict[str, Any] | None:
     """What is said beside the plans: the changes that would work, or the plan that ends earlier."""
-    file = json.loads(asked)
-    offers = [_offer(offer) for offer in nearest_changes(file, search, effort, last, kilns)]
+    file, day = json.loads(asked), read(asked)
+    found = list(nearest_changes(file, search, effort, last, kilns))
+    offers = [_offer(offer, day, last) for offer in found]
+    sooner: dict[str, Any] = {}
+    if last is not None and not needs_change(last) and all(offer.change.what in BENCH for offer in found):
+        plan = search.sooner(last, min(effort, SOONER_EFFORT))
+        sooner = {"plan": json.loads(write(plan, day))} if plan is not None else {}
     if offers or last is None or needs_change(last):
-        used = {part: [row["key"] for row in file.get(part, ())] for part in ("flask_sizes", "kilns")}
-        return {"aside": "nearest", "pour_at": file["pour_at"], "hours": file.get("hours"), **used, "offers": offers}
-    sooner = search.sooner(last, min(effort, SOONER_EFFORT))
-    return {"aside": "sooner", "plan": json.loads(write(sooner, read(asked)))} if sooner is not None else None
+        used: dict[str, Any] = {part: [row["key"] for row in file.get(part, ())] for part in ("flask_sizes", "kilns")}
+        used["rules"] = {what.value: file.get("rules", {}).get(what.value) for what in BENCH}
+        when = {"pour_at": file["pour_at"], "hours": file.get("hours")}
+        return {"aside": "nearest", **when, **used, "offers": offers, **sooner}
+    return {"aside": "sooner", **sooner} if sooner else None
 
 
-def _offer(offer: Offer) -> dict[str, Any]:
-    """What a change comes to, with the times of its plan file."""
-    return {"what": offer.change.what.value, "value": offer.change.value} | figures(offer.plan, offer.day)
+def _offer(offer: Offer, day: Day, last: DayPlan | None) -> dict[str, Any]:
+    """What a change comes to, with the times of its plan file; of torches also the last pour as the day is now."""
+    said = {"what": offer.change.what.value, "value": offer.change.value} | figures(offer.plan, offer.day)
+    if offer.change.what in (What.TORCHES, What.MELT_W) and last is not None:
+        said["last_pour_was_at"] = figures(last, day)["last_pour_at"]
+    if offer.change.what is What.TORCHES and offer.day.day.rules.hands > day.day.rules.hands:
+        said["hands"] = offer.day.day.rules.hands
+    return said
 
 
 def figures(plan: DayPlan, day: Day) -> dict[str, Any]:

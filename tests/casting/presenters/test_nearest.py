@@ -9,10 +9,14 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import CastingDay, Kiln, PatternMaterial, Plan, Search
+from casting.models import CastingDay, FlaskSize, HouseRules, Kiln, PatternMaterial, Plan, Search
+from casting.presenters.day_history import history_of_day
+from casting.presenters.formats import day_clock
 from casting.presenters.nearest import nearest_of
+from casting.selectors.day_file import rules_of
 from casting.selectors.searches import status_of
 from tests.casting_factories import DayFactory, handed_in
+from tests.factories import StudentFactory
 
 
 @pytest.fixture
@@ -94,6 +98,53 @@ def test_each_change_offered_gives_its_figures_when_it_is_taken(teacher_client, 
         assert {name: offer[name] for name in taken} == taken
         Plan.objects.all().delete()
         CastingDay.objects.filter(pk=day.pk).update(**row)
+
+
+@pytest.fixture
+def slow_bench(course):
+    """Seven flasks of 45 g, each of somebody's own metal, and a torch of 50 W: `tests.casting.worker.test_nearest`."""
+    pour_at = (timezone.now() + dt.timedelta(days=9)).replace(hour=15, minute=0, second=0, microsecond=0)
+    day = DayFactory(course=course, pour_at=pour_at, sizes_used=["51x64"])
+    FlaskSize.objects.filter(school=course.school).update(count=8)
+    rules = HouseRules.objects.get(school=course.school)
+    HouseRules.objects.filter(pk=rules.pk).update(rules=rules.rules | {"melt_w": 50, "hands": 1})
+    for _nth in range(7):
+        handed_in(day, StudentFactory(course=course), own_metal=True)
+    return day
+
+
+def test_one_more_torch_is_offered_with_the_last_pour_beside_it_and_taken_for_the_day_alone(teacher_client, slow_bench):
+    page = unescape(make(teacher_client, slow_bench))
+    offers = json.loads(Search.objects.get().found)["offers"]
+    assert [offer["what"] for offer in offers] == ["torches", "melt_w"]
+    assert "2 torches of the same heat, with somebody at each (2 pairs of hands)" in page
+    assert "A stronger torch, with 100 W into the metal" in page
+    # 18 minutes earlier: 48 after the first pour, where it is 66.
+    first = slow_bench.pour_local()
+    early, late = (first + dt.timedelta(minutes=late) for late in (48, 66))
+    assert f"last pour {day_clock(early)} instead of {day_clock(late)}" in page
+    assert press(teacher_client, slow_bench, "torches=2&hands=2").status_code == 302
+    day = CastingDay.objects.get(pk=slow_bench.pk)
+    assert (day.torches, day.hands, day.melt_w) == (2, 2, None)
+    page = unescape(make(teacher_client, day))
+    plan = Plan.objects.latest_of(day)
+    assert dt.datetime.fromisoformat(plan.file["totals"]["last_pour_at"]) == early
+    assert (plan.day_values["rules"]["torches"], plan.day_values["rules"]["hands"]) == (2, 2)
+    assert "of the same heat" not in page
+    house = HouseRules.objects.get(school=day.course.school).rules
+    assert (house["torches"], house["hands"]) == (1, 1)
+    told = history_of_day(day)[-1].words
+    assert "torches" in told and "pairs of hands" in told and "heat into the metal" not in told
+    # What the teacher says of this day is not from memory, whatever the house rules are.
+    day.melt_w = 300
+    assert "melt_w" in plan.day_values["rules"]["from_memory"] and "melt_w" not in rules_of(day)["from_memory"]
+
+
+def test_a_bench_that_was_changed_since_is_offered_no_torch(teacher_client, slow_bench):
+    make(teacher_client, slow_bench)
+    CastingDay.objects.filter(pk=slow_bench.pk).update(torches=2)
+    day = CastingDay.objects.get(pk=slow_bench.pk)
+    assert nearest_of(day, status_of(day), Plan.objects.latest_of(day)) is None
 
 
 def test_a_link_only_fills_the_form_in(teacher_client, late):

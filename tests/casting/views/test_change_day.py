@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, DayChange, Plan
+from casting.selectors.day_file import day_values_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 from tests.conftest import client_of_teacher
@@ -113,6 +114,28 @@ def test_a_gloss_off_that_cannot_be_is_refused_at_its_field(teacher_client, day,
     assert answer.status_code == 422 and said in answer.context["form"].errors["gloss_off_min"][0]
     day.refresh_from_db()
     assert day.gloss_off_min is None
+
+
+def test_the_bench_of_one_day_is_kept_apart_from_the_house_rules(teacher_client, day, address):
+    page = teacher_client.get(address).content.decode()
+    assert "Empty: as the house rules say, 3." in page and "Empty: as the house rules say, 400." in page
+    assert teacher_client.post(address, typed(day, torches="2", hands="4", melt_w="550")).status_code == 302
+    day.refresh_from_db()
+    assert day.own_bench() == {"torches": 2, "hands": 4, "melt_w": 550}
+    rules = day_values_of(day)["rules"]
+    assert (rules["torches"], rules["hands"], rules["melt_w"], rules["pitch_min"]) == (2, 4, 550, 8)
+    assert teacher_client.post(address, typed(day, torches="", hands="", melt_w="")).status_code == 302
+    day.refresh_from_db()
+    assert day.own_bench() == {} and day_values_of(day)["rules"]["hands"] == 3
+    assert 'name="torches"' not in teacher_client.get(reverse("new_day")).content.decode()
+
+
+@pytest.mark.parametrize(("name", "value"), [("torches", "0"), ("torches", "1.5"), ("hands", "-1"), ("melt_w", "5")])
+def test_a_bench_that_cannot_be_is_refused_at_its_field(teacher_client, day, address, name, value):
+    answer = teacher_client.post(address, typed(day, **{name: value}))
+    assert answer.status_code == 422 and name in answer.context["form"].errors
+    day.refresh_from_db()
+    assert day.own_bench() == {}
 
 
 def test_a_day_that_is_not_announced_yet_has_no_mix_to_measure(teacher_client, day):

@@ -10,7 +10,17 @@ from casting.calc.plan_day import DaySearch, plan_day
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
 from casting.dayfile import read, write
-from casting.worker.nearest import Change, What, apply_change, lacks_kiln, nearest_changes, needs_change
+from casting.worker.nearest import (
+    Change,
+    What,
+    apply_change,
+    is_slow,
+    lacks_kiln,
+    last_pour,
+    nearest_changes,
+    needs_change,
+)
+from tests.casting.calc.schedule.test_bench_pace import WEAK, class_of
 from tests.days.class_day import class_day
 from tests.days.day_file import a_day_file, wax_row
 
@@ -114,6 +124,34 @@ def test_hands_are_offered_where_they_help():
     day = a_day_file(many, rules={"hands": 1}, hours={"opens": "09:00", "closes": "18:30", "hand_in_until": "14:30"})
     offers = {offer.change.what: offer.change.value for offer in offers_of(day)}
     assert needs_change(planned(day)[0]) and offers.get(What.HANDS) == 2
+
+
+# 45 g flasks at 50 W melt in 9 min (`test_bench_pace`): seven end 18 min late, at 11:06.
+SLOW = class_of(7, rules=WEAK)
+
+
+def test_a_bench_that_cannot_keep_up_is_offered_one_more_torch_and_a_stronger_one():
+    own, offers = true_offers(SLOW)
+    assert is_slow(own) and last_pour(own) == 66
+    assert [(what, offer.change.value) for what, offer in offers.items()] == [(What.TORCHES, 2), (What.MELT_W, 100)]
+    # Six pitches of 8 min. 45 g at 376.1 J/g and 100 W: 2.82 + 3 min, so 6, and 2 until the torch is free.
+    assert [last_pour(offer.plan) for offer in offers.values()] == [48, 48]
+    assert not any(is_slow(offer.plan) for offer in offers.values())
+
+
+def test_one_more_torch_brings_its_hands():
+    day = class_of(7, rules=WEAK | {"hands": 1})
+    _own, offers = true_offers(day)
+    changed = apply_change(day, offers[What.TORCHES].change)["rules"]
+    assert (changed["torches"], changed["hands"]) == (2, 2)
+    assert apply_change(day | {"rules": {"hands": 5}}, Change(What.TORCHES, 2))["rules"]["hands"] == 5
+
+
+def test_no_torch_is_offered_to_a_bench_that_keeps_up_or_for_less_than_ten_minutes():
+    assert offers_of(class_of(6, rules=WEAK)) == []
+    # A melter of 10 min: free after 2, so a pour every 12 min where the pitch is 8, and no torch to be stronger.
+    melter = class_of(7, rules={"melter_min": 10})
+    assert [one.change.what for one in offers_of(melter)] == [What.TORCHES]
 
 
 def test_a_day_that_works_needs_no_change():
