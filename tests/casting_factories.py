@@ -32,7 +32,13 @@ def stock(school):
         STOCK[connection.vendor] = _written_by_services()
     with connection.cursor() as cursor:
         for statement, values in STOCK[connection.vendor]:
-            cursor.execute(statement, [school.pk if value == STANDS_FOR_ITS_SCHOOL else value for value in values])
+            cursor.execute(statement, _of(school, values))
+
+
+def _of(school, values):
+    """The values with the school's own key; PostgreSQL is given the values of a column as a list."""
+    own = [_of(school, value) if isinstance(value, list) else value for value in values]
+    return [school.pk if value == STANDS_FOR_ITS_SCHOOL else value for value in own]
 
 
 def _written_by_services():

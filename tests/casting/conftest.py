@@ -69,6 +69,13 @@ def rendered_here(pages, _wall_s):
         return [answer(html) for html in pages], rendering.NotRendered("")
 
 
+@pytest.fixture
+def blank_papers(monkeypatch):
+    """Each page of a paper is written as ever and a blank sheet set for it: for who asks if an address answers."""
+    monkeypatch.setattr(rendering, "_child", lambda pages, wall_s: rendered_here([BLANK] * len(pages), wall_s))
+
+
+BLANK = '<html lang="en"><title>Blank</title><p>A sheet.</p></html>'
 TYPESET = Typesetter.pdf
 
 

@@ -127,6 +127,7 @@ def test_no_service_writes_to_it(name, shut, teacher):
     assert tables(day) == before
 
 
+@pytest.mark.usefixtures("blank_papers")
 def test_no_address_writes_to_it(shut, teacher_client, student_client):
     day, _sentence = shut
     before = tables(day)

@@ -54,6 +54,7 @@ def written_by(client, address, **how):
     return [one["sql"] for one in queries if WRITES.match(one["sql"]) and OF_SESSION not in one["sql"]]
 
 
+@pytest.mark.usefixtures("blank_papers")
 @pytest.mark.parametrize("who", ["teacher", "student", "stranger"])
 def test_no_get_writes(request, site, who):
     client = request.getfixturevalue(f"{who}_client")
