@@ -12,7 +12,7 @@ from django.utils.translation import activate
 
 from school.access import SchoolRequest
 
-TRANSLATED_VIEWS = ("school.views.", "casting.views.")
+TRANSLATED_VIEWS = ("school.views.", "school.demo", "casting.views.")
 """The modules whose pages are translated whole begin like this; the administration is not."""
 
 

@@ -145,6 +145,8 @@ VALUES: Mapping[str, Promise] = {
     "WARN": lazy("WARN"),
     "SAY": lazy("SAY"),
     "cone": lazy("cone"),
+    "solid": lazy("solid"),
+    "perforated": lazy("perforated"),
     "tree": lazy("tree"),
     "fewest_pours": lazy("fewest pours"),
     "least_material": lazy("least material"),
