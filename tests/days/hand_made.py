@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.layout.search import find_layout
+from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Place
+from casting.calc.values.placed import PlacedFlask
 from casting.dayfile import read
 
 LABELS = "QWERTZUIOPASDFGHJKLYXCVBNM"
@@ -35,6 +38,13 @@ def hand_made(day: dict, chance: random.Random, share: float = 0.7) -> dict:
         stock[size] -= 1
         placed.append(_row(next(labels), size, keys, rules, chance))
     return day | {"placed": placed, "kept_out": kept_out}
+
+
+def drawn_flasks(day: dict, chance: random.Random) -> tuple[DayInput, list[PlacedFlask]]:
+    """The day, and flasks made by hand of most of its waxes, each of them laid out."""
+    file = hand_made(day, chance, share=1.0)
+    placed = [flask for flask in read(json.dumps(file)).day.placed if len(flask.spots) == len(flask.waxes)]
+    return read(json.dumps(day)).day, [replace(flask, whole=True) for flask in placed]
 
 
 def _joined(first: str, loose: list[str], size: str, rules: FlaskRules, chance: random.Random) -> list[str]:

@@ -9,12 +9,16 @@ import numpy as np
 from casting.calc.geometry.infeasibility import cannot_fit_alone
 from casting.calc.geometry.shapes import Base, Footprint
 from casting.calc.geometry.verify import faults
-from casting.calc.layout.contacts import Constraints, padded
+from casting.calc.layout.contacts import Constraints, Flask, padded
+from casting.calc.layout.max_clearance import maximise_clearance
 from casting.calc.layout.search import WORK, printed, random_poses
 from casting.calc.layout.separation import AIM, push
 from casting.calc.values.arrays import Floats
 from casting.calc.values.day_plan import Place
 from casting.calc.values.tolerances import SPARE
+
+WIDER = np.geomspace(8.0, 0.1, 12)
+"""How much wider than it is a spot is asked to be, push by push [mm]."""
 
 Standing = Sequence[tuple[Footprint, Place]]
 """The waxes that stand as they are."""
@@ -57,9 +61,49 @@ def find_spots(asked: Sequence[tuple[Footprint, Standing, Base]]) -> list[Place 
     if not flasks:
         return found
     trials = [_best(asked[nth][1], flask) for nth, flask in zip(open_, flasks, strict=True)]
-    for nth, places in zip(open_, _pushed(flasks, [asked[nth][1] for nth in open_], trials, 1, STEPS), strict=True):
-        found[nth] = None if places is None else places[0]
+    standing_ = [asked[nth][1] for nth in open_]
+    places = widened(flasks, standing_, pushed_apart(flasks, standing_, trials, 1, STEPS), 1)
+    for nth, free in zip(open_, places, strict=True):
+        found[nth] = None if free is None else free[0]
     return found
+
+
+def widened(
+    flasks: Sequence[Flask], standing: Sequence[Standing], found: Sequence[tuple[Place, ...] | None], free: int
+) -> list[tuple[Place, ...] | None]:
+    """Return the free waxes of each flask moved to where they have more room, as a caster would set them.
+
+    Parameters
+    ----------
+    flasks : sequence of (sequence of Footprint, Base)
+        The waxes of each flask, the free ones first, and its base.
+    standing : sequence of standing
+        Those of each that stand as they are.
+    found : sequence of (tuple of Place, or None)
+        Places of the free waxes of each that the verifier accepts; None where none were found.
+    free : int
+        How many of each are free.
+
+    Returns
+    -------
+    list of (tuple of Place, or None)
+        The same, where the verifier accepts no wider ones [mm, degrees].
+    """
+    places = list(found)
+    which = [nth for nth, one in enumerate(found) if one is not None]
+    trials = [
+        with_standing(
+            np.array([[(at.x_mm, at.y_mm, np.radians(at.turn_deg)) for at in found[nth] or ()]]), standing[nth]
+        )
+        for nth in which
+    ]
+    if not which:
+        return places
+    for nth, one in zip(which, maximise_clearance([flasks[nth] for nth in which], trials, WIDER, free), strict=True):
+        wider = printed(one.layouts[0, :free])
+        if not faults(flasks[nth][0], (*wider, *(at for _, at in standing[nth])), flasks[nth][1]):
+            places[nth] = wider
+    return places
 
 
 def find_around(
@@ -105,10 +149,10 @@ def _several(footprints: Sequence[Footprint], standing: Standing, base: Base, wo
     tried = 0
     while tried < work:
         poses = random_poses(chance.random((WORK, len(footprints), 3)), base.hub_mm / 2 + base.reach_mm)
-        trials = [_with_standing(poses, standing)]
-        (places,) = _pushed([flask], [standing], trials, len(footprints), MORE)
-        if places is not None:
-            return places
+        trials = [with_standing(poses, standing)]
+        found = pushed_apart([flask], [standing], trials, len(footprints), MORE)
+        if found[0] is not None:
+            return widened([flask], [standing], found, len(footprints))[0]
         tried += WORK
     return None
 
@@ -118,29 +162,61 @@ def _chance(footprints: Sequence[Footprint]) -> np.random.Generator:
     return np.random.default_rng([round(1000 * mm) for one in footprints for mm in (one.width_mm, one.depth_mm)])
 
 
-def _with_standing(poses: Floats, standing: Standing) -> Floats:
-    """Trials of the free waxes, with those that stand behind them (trial, wax, figure)."""
+def with_standing(poses: Floats, standing: Standing) -> Floats:
+    """Return trials of free waxes with those that stand behind them.
+
+    Parameters
+    ----------
+    poses : array of float
+        Trial, free wax, and x [mm], y [mm], turn [radians].
+    standing : standing
+        The waxes that stand as they are.
+
+    Returns
+    -------
+    array of float
+        Trial, wax, and x [mm], y [mm], turn [radians].
+    """
     fixed = np.array([(at.x_mm, at.y_mm, np.radians(at.turn_deg)) for _, at in standing]).reshape(-1, 3)
     return np.concatenate([poses, np.broadcast_to(fixed, (len(poses), *fixed.shape))], axis=1)
 
 
-def _best(standing: Standing, flask: tuple[Sequence[Footprint], Base]) -> Floats:
+def _best(standing: Standing, flask: Flask) -> Floats:
     """Of many poses of a wax those that lack least."""
     footprints, base = flask
     poses = random_poses(_chance(footprints).random((POSES, 1, 3)), base.hub_mm / 2 + base.reach_mm)
-    trials = _with_standing(poses, standing)
+    trials = with_standing(poses, standing)
     lacks = push(Constraints.of([flask], [1], free=1), padded([trials])).total
     return trials[np.argsort(lacks, kind="stable")[:BEST]]
 
 
-def _pushed(
-    flasks: Sequence[tuple[Sequence[Footprint], Base]],
+def pushed_apart(
+    flasks: Sequence[Flask],
     standing: Sequence[Standing],
     trials: Sequence[Floats],
     free: int,
     steps: int,
 ) -> list[tuple[Place, ...] | None]:
-    """For each flask the places of its free waxes in the first trial that the verifier accepts."""
+    """Return the places of the free waxes of each flask in the first trial that the verifier accepts.
+
+    Parameters
+    ----------
+    flasks : sequence of (sequence of Footprint, Base)
+        The waxes of each flask, the free ones first, and its base.
+    standing : sequence of standing
+        Those of each that stand as they are.
+    trials : sequence of array of float
+        Trials of each flask (trial; wax; x, y [mm], turn [radians]).
+    free : int
+        How many of each are free.
+    steps : int
+        How often the trials are pushed apart.
+
+    Returns
+    -------
+    list of (tuple of Place, or None)
+        For each flask [mm, degrees]; None if no trial was accepted, which proves nothing.
+    """
     counts = [len(one) for one in trials]
     state, constraints = padded(trials), Constraints.of(flasks, counts, free)
     whose = np.repeat(np.arange(len(flasks)), counts)

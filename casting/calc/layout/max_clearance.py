@@ -39,7 +39,7 @@ class Layouts:
 
 
 def maximise_clearance(
-    flasks: Sequence[Flask], trials: Sequence[Floats], more_mm: Sequence[float] | Floats
+    flasks: Sequence[Flask], trials: Sequence[Floats], more_mm: Sequence[float] | Floats, free: int | None = None
 ) -> list[Layouts]:
     """Return each trial layout of each flask at its largest least clearance.
 
@@ -51,6 +51,8 @@ def maximise_clearance(
         For each flask trial, wax, and x [mm], y [mm], turn [radians]; waxes may overlap.
     more_mm : sequence of float
         How much wider than it is every gap and wall of a trial is asked to be, push by push [mm].
+    free : int, optional
+        How many waxes of each flask move, the first ones; the margin is then theirs. All if not given.
 
     Returns
     -------
@@ -58,8 +60,8 @@ def maximise_clearance(
         For each flask, in the order of its trials, each at its widest: to 0.001 mm and 0.001 degrees, turns
         from 0 to below 180. One whose paths and reach never held has a margin of minus infinity.
     """
-    constraints, state = Constraints.of(flasks, [len(one) for one in trials]), padded(trials)
-    best, widest, going = state, np.full(state.shape[2], -math.inf), np.zeros_like(state)
+    constraints, state = Constraints.of(flasks, [len(one) for one in trials], free), padded(trials)
+    best, widest, going = state, np.full(state.shape[2], -math.inf), np.zeros_like(state[:, :free])
     wider = np.full(state.shape[2], more_mm[0])
     for more in more_mm:
         pushed = push(constraints, state, wider_mm=wider)
@@ -67,7 +69,7 @@ def maximise_clearance(
         better = (pushed.worst_of_access <= AIM) & (has > widest)
         widest, best = np.where(better, has, widest), np.where(better, state, best)
         going = ONWARD * going + MOVE * pushed.move
-        state = state + going
+        state = np.concatenate([state[:, : len(going[0])] + going, state[:, len(going[0]) :]], axis=1)
         wider = np.maximum(has, 0.0) + more
     best = np.stack([*np.round(best[:2], 3), np.radians(np.round(np.degrees(best[2]) % 180, 3) % 180)])
     as_printed = push(constraints, best, aim_mm=0.0)
