@@ -37,6 +37,15 @@ def _done_here(request, monkeypatch):
     if request.node.get_closest_marker("child") is None:
         monkeypatch.setattr(searches, "start_child", searched_once if "still" in request.fixturenames else start_here)
         monkeypatch.setattr(rendering, "_child", rendered_here)
+        yield
+        return
+    started, start = [], searches.start_child
+    monkeypatch.setattr(searches, "start_child", lambda *asked: started.append(start(*asked)) or started[-1])
+    yield
+    # Nobody else waits for a child whose test's transaction is rolled back.
+    for child in started:
+        child.kill()
+        child.wait()
 
 
 SEARCHED: dict = {}
