@@ -96,8 +96,27 @@ def read_number(text: str, unit: Mass | Length | Temperature | Count) -> Decimal
         raise NotUnderstood(why % {"entered": text.strip()}, entered)
     if found["unit"] and found["unit"].lower() != unit.value.lower():
         sentence = _("“%(entered)s” is not in %(unit)s, but this field is. Write the number in %(unit)s.")
-        raise NotUnderstood(sentence % {"entered": entered, "unit": unit.value}, entered)
+        raise NotUnderstood(sentence % {"entered": entered, "unit": _in_words(unit)}, entered)
     return Decimal(f"{found['whole'] or '0'}.{found['part'] or '0'}")
+
+
+def _in_words(unit: Mass | Length | Temperature | Count) -> str:
+    """A unit in a sentence, where "in" alone would be read as another word."""
+    return _("inches") if unit is Length.INCH else unit.value
+
+
+FRACTION = re.compile(r"(?:(\d{1,3})[ -]+)?(\d{1,2})/(2|4|8|16|32|64)(?P<unit> ?in)?")
+SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
+
+
+def in_decimals(typed: str) -> str:
+    """Return inches with a fraction, as a ruler has them, as a decimal number: 2 1/2 is 2.5. Anything else stays."""
+    spelled = "".join(SIGNS.get(letter, letter) for letter in typed.replace("\N{FRACTION SLASH}", "/")).strip()
+    found = FRACTION.fullmatch(spelled)
+    # 21/2 may be two and a half, with its space forgotten.
+    if found is None or int(found[2]) >= int(found[3]):
+        return typed
+    return f"{Decimal(found[1] or 0) + Decimal(found[2]) / Decimal(found[3])}"
 
 
 def _why_not(entered: str) -> str:

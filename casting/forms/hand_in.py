@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import uuid
 from decimal import ROUND_UP, Decimal
 from typing import Any
@@ -14,10 +12,11 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
-from casting.models.wax_entry import WaxEntry, recorded
+from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
+from casting.presenters.formats import units_of
 from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.units import Mass, NotUnderstood, grams, read_number
 from school.models import Student
@@ -68,9 +67,21 @@ class WaxForm(forms.Form):
     base = NumberField(
         label=_("What the base weighs alone"), help_text=_("Only if it was on the base. Same unit."), required=False
     )
-    width_mm = LengthField(_("Write the width in mm, like 22 or 22.5."), label=_("Width, mm"))
-    depth_mm = LengthField(_("Write the depth in mm, like 22 or 22.5."), label=_("Depth, mm"))
-    height_mm = LengthField(_("Write the height in mm, sprue included, like 33."), label=_("Height, mm"))
+    width_mm = LengthField(
+        _("Write the width in mm, like 22 or 22.5."),
+        label=_("Width, mm"),
+        inches=(_("Width, in"), _("Write the width in inches, like 0.875 or 7/8.")),
+    )
+    depth_mm = LengthField(
+        _("Write the depth in mm, like 22 or 22.5."),
+        label=_("Depth, mm"),
+        inches=(_("Depth, in"), _("Write the depth in inches, like 0.875 or 7/8.")),
+    )
+    height_mm = LengthField(
+        _("Write the height in mm, sprue included, like 33."),
+        label=_("Height, mm"),
+        inches=(_("Height, in"), _("Write the height in inches, sprue included, like 1.3 or 1 1/4.")),
+    )
     section = forms.ChoiceField(
         label=_("How thick is its thinnest part?"),
         choices=Wax.Section.choices,
@@ -79,6 +90,7 @@ class WaxForm(forms.Form):
     )
     thickest_mm = LengthField(
         label=_("Its thickest part, mm"),
+        inches=(_("Its thickest part, in"), ""),
         help_text=_("Measure it with calipers, the sprue not counted. Leave it empty if you have none."),
         required=False,
     )
@@ -112,13 +124,29 @@ class WaxForm(forms.Form):
         super().__init__(*args, **kwargs)
         # A browser cuts what is pasted to this length and says nothing.
         del self.fields["what"].widget.attrs["maxlength"]
+        self.units = units_of(day.course.school)
         self.fields["unit"].initial = day.course.school.weight_unit
+        self._measure()
         materials = PatternMaterial.objects.at(day.course.school)
         self.bases = list(RubberBase.objects.filter(school=day.course.school))
         self._number_bases()
         self._choose("alloy", day.alloys.all())
         self._choose("pattern", materials)
         self._choose("sprue_pattern", materials)
+
+    def _measure(self) -> None:
+        """Take sizes in the unit of the school's rulers."""
+        for name, field in self.fields.items():
+            if isinstance(field, LengthField) and (text := field.measure_in(self.units, self.initial.get(name))):
+                self.initial[name] = text
+        section = self.fields["section"]
+        assert isinstance(section, forms.ChoiceField)
+        if self.units.inches:
+            section.choices = [(one.value, section_in_words(one, self.units)) for one in Section]
+
+    def _size(self, length_mm: Decimal) -> str:
+        """A size with its unit, as it is typed here."""
+        return f"{formats.length_number(float(length_mm), self.units)} {'in' if self.units.inches else 'mm'}"
 
     def _number_bases(self) -> None:
         """Offer each numbered base of the school beside a base that somebody weighs now."""
@@ -246,15 +274,16 @@ class WaxForm(forms.Form):
         sides = [side for name in ("width_mm", "depth_mm", "height_mm") if (side := found.get(name))]
         if thickest_mm is None:
             return
-        shown = {"entered": f"{thickest_mm.normalize():f}"}
+        shown = {"entered": self._size(thickest_mm)}
         if "section" in found and thickest_mm < Decimal(repr(Section(found["section"]).from_mm)):
-            sentence = gettext("%(entered)s mm is thinner than its thinnest part: %(section)s. Look at both again.")
-            self.add_error("thickest_mm", sentence % (shown | {"section": Wax.Section(found["section"]).label}))
+            sentence = gettext("%(entered)s is thinner than its thinnest part: %(section)s. Look at both again.")
+            section = section_in_words(Section(found["section"]), self.units)
+            self.add_error("thickest_mm", sentence % (shown | {"section": section}))
         elif sides and thickest_mm > SOLID_MOST * min(sides):
             sentence = gettext(
-                "%(entered)s mm is more than the whole wax has one way, %(least)s mm. Measure across its thickest part."
+                "%(entered)s is more than the whole wax has one way, %(least)s. Measure across its thickest part."
             )
-            self.add_error("thickest_mm", sentence % (shown | {"least": f"{min(sides).normalize():f}"}))
+            self.add_error("thickest_mm", sentence % (shown | {"least": self._size(min(sides))}))
 
     def _plausible(self, wax_g: Decimal) -> None:
         """Compare the weight with the size, once both can be read."""
@@ -286,12 +315,12 @@ class WaxForm(forms.Form):
         if wax_g >= sheet_g:
             return
         sentence = gettext(
-            "%(wax_g)s g is very little for that size. A sheet of %(long_mm)s x %(short_mm)s mm, only %(thin_mm)s mm "
+            "%(wax_g)s g is very little for that size. A sheet of %(long)s x %(short)s, only %(thin)s "
             "thick, weighs more: %(sheet_g)s g. Look for a slipped comma. "
             "If that is what the scale shows, press the button again."
         )
-        shown = {"wax_g": wax_g, "long_mm": middle_mm, "short_mm": short_mm, "thin_mm": THINNEST_MM}
-        plain = {name: f"{value.normalize():f}" for name, value in shown.items()}
+        shown = {"long": self._size(middle_mm).partition(" ")[0], "short": self._size(short_mm)}
+        plain = shown | {"thin": self._size(THINNEST_MM), "wax_g": f"{wax_g.normalize():f}"}
         # Never shown as less than the weight that it is compared with.
         self.doubt = sentence % (plain | {"sheet_g": f"{sheet_g.quantize(Decimal('0.0001'), ROUND_UP).normalize():f}"})
 
@@ -356,31 +385,3 @@ class WaxForm(forms.Form):
             thickest_mm=found["thickest_mm"],
             thick_parts=found["thick_parts"],
         )
-
-
-def seen_of(entry: WaxEntry) -> str:
-    """A digest of the figures shown to the student: the same figures give the same digest."""
-    return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
-
-
-def typed_of(wax: Wax) -> dict[str, Any]:
-    """The initial values of the form for changing a wax: as they were typed."""
-    plain = {name: f"{getattr(wax, name).normalize():f}" for name in ("width_mm", "depth_mm", "height_mm")}
-    return plain | {
-        "key": wax.key,
-        "version": wax.version,
-        "what": wax.what,
-        "pattern": wax.pattern_id,
-        "alloy": wax.alloy_id,
-        "own_metal": wax.own_metal,
-        "weight": wax.entered,
-        "unit": wax.entered_unit,
-        "on_base": "yes" if wax.base_entered else "no",
-        "base": wax.base_entered,
-        "section": wax.section,
-        "stones": wax.stones,
-        "thickest_mm": "" if wax.thickest_mm is None else f"{wax.thickest_mm.normalize():f}",
-        "thick_parts": wax.thick_parts or "",
-        "sprue": wax.sprue_entered,
-        "sprue_pattern": wax.sprue_pattern_id,
-    }

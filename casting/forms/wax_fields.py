@@ -1,15 +1,22 @@
-"""Fields of a wax: weights and sizes as they are typed, and choices that are all seen at once."""
+"""Fields of a wax: weights and sizes as they are typed, choices that are all seen at once, and a wax read back."""
 
 from __future__ import annotations
 
-from decimal import Decimal
+import hashlib
+import json
+from decimal import ROUND_DOWN, Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from casting.units import Length, NotUnderstood, read_number
+from casting.calc.values.enums import Section
+from casting.models import Wax
+from casting.models.wax_entry import WaxEntry, recorded
+from casting.presenters import formats
+from casting.presenters.formats import SchoolUnits
+from casting.units import Length, NotUnderstood, from_millimetres, in_decimals, millimetres, read_number
 
 LONGEST_MM = 400
 
@@ -25,22 +32,52 @@ class NumberField(forms.CharField):
 
 
 class LengthField(NumberField):
-    """A size in mm; None if it is left empty and may be."""
+    """A size, kept in mm and typed in mm or inches; None if it is left empty and may be.
+
+    `inches` are its label and the sentence for an empty box where the school measures in inches.
+    """
+
+    def __init__(self, missing: Any = "", *, inches: tuple[Any, Any] = ("", ""), **kwargs: Any) -> None:
+        super().__init__(missing, **kwargs)
+        self.inches, self.unit = inches, Length.MILLIMETRE
+        self.kept: tuple[str, Decimal] | None = None
+
+    def measure_in(self, units: SchoolUnits, kept: str | None) -> str:
+        """Take inches where the school does; return the text of a size in mm that is kept already, in its unit.
+
+        Left alone, that text stays the size that is kept, whatever rounding shows.
+        """
+        if not units.inches:
+            return kept or ""
+        self.unit = Length.INCH
+        self.label, self.error_messages["required"] = self.inches
+        if not kept:
+            return ""
+        self.kept = formats.length_number(float(kept), units), Decimal(kept)
+        return self.kept[0]
 
     def clean(self, value: Any) -> Decimal | None:
-        typed = super().clean(value)
-        if not typed.strip() and not self.required:
+        typed = super().clean(value).strip()
+        if not typed and not self.required:
             return None
+        if self.kept and typed == self.kept[0]:
+            return self.kept[1]
         try:
-            length_mm = read_number(typed, Length.MILLIMETRE)
+            number = read_number(in_decimals(typed) if self.unit is Length.INCH else typed, self.unit)
         except NotUnderstood as wrong:
             raise ValidationError(wrong.sentence) from wrong
+        length_mm = millimetres(number, self.unit)
         if not 0 < length_mm <= LONGEST_MM:
+            most = from_millimetres(Decimal(LONGEST_MM), self.unit).quantize(Decimal("0.01"), ROUND_DOWN)
             raise ValidationError(
-                _("%(entered)s mm is not possible: a wax measures more than 0 and at most 400 mm. Measure it again."),
-                params={"entered": typed.strip()},
+                _(
+                    "%(entered)s %(unit)s is not possible: a wax measures more than 0 and at most %(most)s %(unit)s. "
+                    "Measure it again."
+                ),
+                params={"entered": formats.plain(number), "unit": self.unit.value, "most": formats.plain(most)},
             )
-        return length_mm
+        # What the row holds is what is checked, shown and hashed.
+        return length_mm if self.unit is Length.MILLIMETRE else length_mm.quantize(Decimal("0.001"))
 
 
 class Choices(forms.RadioSelect):
@@ -55,3 +92,49 @@ def row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
     """A choice among rows of the shelf, all of them seen at once."""
     errors = {"required": missing, "invalid_choice": missing}
     return forms.ModelChoiceField(queryset=None, label=label, widget=Choices, empty_label=None, error_messages=errors)
+
+
+SECTION_WORDS = {
+    Section.VERY_THIN: _("very thin, under %(most)s"),
+    Section.THIN: _("thin, %(least)s to %(most)s"),
+    Section.MEDIUM: _("medium, %(least)s to %(most)s"),
+    Section.HEAVY: _("heavy, above %(least)s"),
+}
+"""What a thickness is called where its ends are not in mm."""
+
+
+def section_in_words(section: Section, units: SchoolUnits) -> str:
+    """A thickness with its ends in the school's unit."""
+    if not units.inches:
+        return str(Wax.Section(section).label)
+    ends_mm = [one.from_mm for one in Section] + [0.0]
+    least, most = (formats.length(one, units) for one in ends_mm[section.step : section.step + 2])
+    return str(SECTION_WORDS[section]) % {"least": least, "most": most}
+
+
+def seen_of(entry: WaxEntry) -> str:
+    """A digest of the figures shown to the student: the same figures give the same digest."""
+    return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
+
+
+def typed_of(wax: Wax) -> dict[str, Any]:
+    """The initial values of the form for changing a wax: as they were typed."""
+    plain = {name: f"{getattr(wax, name).normalize():f}" for name in ("width_mm", "depth_mm", "height_mm")}
+    return plain | {
+        "key": wax.key,
+        "version": wax.version,
+        "what": wax.what,
+        "pattern": wax.pattern_id,
+        "alloy": wax.alloy_id,
+        "own_metal": wax.own_metal,
+        "weight": wax.entered,
+        "unit": wax.entered_unit,
+        "on_base": "yes" if wax.base_entered else "no",
+        "base": wax.base_entered,
+        "section": wax.section,
+        "stones": wax.stones,
+        "thickest_mm": "" if wax.thickest_mm is None else f"{wax.thickest_mm.normalize():f}",
+        "thick_parts": wax.thick_parts or "",
+        "sprue": wax.sprue_entered,
+        "sprue_pattern": wax.sprue_pattern_id,
+    }

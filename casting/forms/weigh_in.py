@@ -50,6 +50,8 @@ class WeighInForm(WaxForm):
         super().__init__(*args, **kwargs)
         for name, label in SHORT.items():
             self.fields[name].label, self.fields[name].help_text = label, ""
+        if self.units.inches:
+            self.fields["thickest_mm"].label = _("Thickest, in")
         self._choose("student", Student.objects.here().filter(course=self.day.course).order_by("called", "pk"))
         for name in ("pattern", "alloy"):
             field = self.fields[name]

@@ -356,6 +356,21 @@ def length(length_mm: float, units: SchoolUnits) -> str:
     return f"{plain(rounded(_exact(length_mm) / MM_PER_INCH))}{NARROW_SPACE}in ({in_mm})"
 
 
+LENGTHS = re.compile(r"(?:(\d+(?:\.\d+)?) x )?(\d+(?:\.\d+)?) mm\b")
+
+
+def lengths_in_units(sentence: str, units: SchoolUnits) -> str:
+    """Return a sentence of the core with its lengths in inches beside their mm, where inches are read."""
+    if not units.inches:
+        return sentence
+
+    def in_inches(found: re.Match[str]) -> str:
+        sides = [plain(rounded(Decimal(side) / MM_PER_INCH)) for side in found.groups() if side]
+        return f"{' x '.join(sides)}{NARROW_SPACE}in ({found[0]})"
+
+    return LENGTHS.sub(in_inches, sentence)
+
+
 def minutes(number: int) -> str:
     """Return a span of minutes as hours and minutes."""
     hours, rest = divmod(number, 60)

@@ -18,7 +18,7 @@ from casting.dayfile import day_of
 from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
-from casting.presenters.formats import SchoolUnits, in_units, units_of
+from casting.presenters.formats import SchoolUnits, in_units, lengths_in_units, units_of
 from casting.presenters.sprue import sprue_sentences
 from casting.selectors.day_file import shelf_of
 from school.models import Student
@@ -70,7 +70,7 @@ def _sprues(day: DayInput, wax: DayWax) -> Sprues:
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
     why = exclusion_reason(rules, key)
-    return replace(why, detail=in_units(why.detail, units)) if why else None
+    return replace(why, detail=lengths_in_units(in_units(why.detail, units), units)) if why else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,12 @@ register.filter("heat_mark", from_memory.heat_mark)
 
 
 @register.filter
+def length_for(length_mm: float, school: School) -> str:
+    """Return a length in a school's unit."""
+    return formats.length(float(length_mm), formats.units_of(school))
+
+
+@register.filter
 def sprue_note(on_base: WaxOnBase) -> str:
     """The sprues that a wax asks for in a few words; nothing if nobody measured its thickest part."""
     return bench_note(on_base.wax, on_base.parts[0].specific_gravity)

@@ -12,7 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from casting.forms.hand_in import WaxForm, seen_of, typed_of
+from casting.forms.hand_in import WaxForm
+from casting.forms.wax_fields import seen_of, typed_of
 from casting.models import CastingDay, Wax
 from casting.presenters.formats import grams, weighed
 from casting.presenters.wax_preview import WaxPreview
@@ -53,7 +54,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
     if request.method != "POST":
         return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
-    form = WaxForm(request.POST, day=wax.day)
+    form = WaxForm(request.POST, day=wax.day, initial=typed_of(wax))
     preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)

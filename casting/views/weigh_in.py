@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from casting.calc.values.errors import Refused
-from casting.forms.hand_in import WaxForm, seen_of, typed_of
+from casting.forms.hand_in import WaxForm
+from casting.forms.wax_fields import seen_of, typed_of
 from casting.forms.weigh_in import BasesForm, CorrectForm, WeighInForm, typed_bases
 from casting.models import CastingDay, RubberBase, Wax
 from casting.models.wax_entry import entry_of
@@ -64,7 +65,7 @@ def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespon
     if request.method != "POST":
         form = CorrectForm(initial=typed_of(wax), day=day)
         return _page(request, form, _as_it_is(wax), wax=wax)
-    form = CorrectForm(request.POST, day=day)
+    form = CorrectForm(request.POST, day=day, initial=typed_of(wax))
     preview = form.preview(wax.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)

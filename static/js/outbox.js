@@ -7,8 +7,8 @@
   const status = box.querySelector("[role=status]");
   const QUEUE = `outbox:${words.student}`;
   const DRAFT = `draft:${words.student}`;
-  // What the server reads as a number: digits, one comma or point at most, perhaps a unit.
-  const NUMBER = /^(?=[.,]?\d)\d{0,7}([.,]\d{0,6})?( ?[a-z]{1,3})?$/i;
+  // What the server reads as a number: digits, one comma or point at most, or inches with a fraction; perhaps a unit.
+  const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -])?\d{1,2}\/\d{1,2})( ?[a-z]{1,3})?$/i;
   let wait = 2000, sending = false, note = "", timer;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -17,7 +16,18 @@ from casting.dayfile.sources_file import element_rows
 from casting.forms.counts import whole_number
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
-from casting.units import Count, Length, Mass, NotUnderstood, Temperature, celsius, grams, millimetres, read_number
+from casting.units import (
+    Count,
+    Length,
+    Mass,
+    NotUnderstood,
+    Temperature,
+    celsius,
+    grams,
+    in_decimals,
+    millimetres,
+    read_number,
+)
 
 YES_NO = ((True, "yes", _("yes")), (False, "no", _("no")), (None, "", _("not recorded")))
 
@@ -154,20 +164,6 @@ class TickBox(Box):
 
     def widget(self) -> forms.Widget:
         return Tick(check_test=bool)
-
-
-FRACTION = re.compile(r"(?:(\d{1,3})[ -]+)?(\d{1,2})/(2|4|8|16|32|64)(?P<unit> ?in)?")
-SIGNS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
-
-
-def in_decimals(typed: str) -> str:
-    """Return inches with a fraction, as a ruler has them, as a decimal number: 2 1/2 is 2.5. Anything else stays."""
-    spelled = "".join(SIGNS.get(letter, letter) for letter in typed.replace("\N{FRACTION SLASH}", "/")).strip()
-    found = FRACTION.fullmatch(spelled)
-    # 21/2 may be two and a half, with its space forgotten.
-    if found is None or int(found[2]) >= int(found[3]):
-        return typed
-    return f"{Decimal(found[1] or 0) + Decimal(found[2]) / Decimal(found[3])}"
 
 
 def length_box(units: SchoolUnits) -> NumberBox:

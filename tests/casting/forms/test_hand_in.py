@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from casting.forms.hand_in import WaxForm, seen_of, typed_of
+from casting.forms.hand_in import WaxForm
+from casting.forms.wax_fields import seen_of, typed_of
 from tests.casting_factories import handed_in, typed
 
 

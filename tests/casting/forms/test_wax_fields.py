@@ -1,9 +1,22 @@
 """Weights, sizes and choices of a wax's form."""
 
+from decimal import Decimal
+
 import pytest
 from django import forms
 
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
+from casting.calc.values.enums import Section
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words
+from casting.presenters.formats import SchoolUnits
+from casting.units import Length
+
+MM, INCHES = SchoolUnits(), SchoolUnits(length=Length.INCH)
+
+
+def inch_field(kept=None):
+    field = LengthField("mm", inches=("Width, in", "Write inches."), label="Width, mm")
+    field.measure_in(INCHES, kept)
+    return field
 
 
 @pytest.mark.parametrize("typed", ["0", "400.1", "x", "1.234,5"])
@@ -27,3 +40,55 @@ def test_an_error_leads_to_the_whole_of_the_choices():
 def test_a_choice_of_rows_begins_with_none_of_them():
     field = row_choice("Which metal?", "Choose one.")
     assert field.empty_label is None and field.error_messages["invalid_choice"] == "Choose one."
+
+
+# 1 in is 25.4 mm exactly
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("0.875", "22.225"),
+        ("7/8", "22.225"),
+        ("1 1/4", "31.75"),
+        ("1¼", "31.75"),
+        (".5 in", "12.7"),
+        ("15.74", "399.796"),
+    ],
+)
+def test_a_size_is_typed_in_inches_with_a_decimal_or_a_fraction(typed, mm):
+    assert inch_field().clean(typed) == Decimal(mm)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("16", "16 in is not possible: a wax measures more than 0 and at most 15.74 in."),
+        ("0", "0 in is not possible"),
+        ("22 mm", "“22 mm” is not in inches, but this field is. Write the number in inches."),
+        ("-1", "below zero"),
+        ("", "Write inches."),
+    ],
+)
+def test_a_size_is_refused_in_inches(typed, said):
+    with pytest.raises(forms.ValidationError) as refused:
+        inch_field().clean(typed)
+    assert said in refused.value.messages[0] and "mm is not possible" not in refused.value.messages[0]
+
+
+def test_a_size_that_is_kept_and_left_alone_stays_to_the_hundredth_of_a_millimetre():
+    field = inch_field("22.01")
+    # 22.01 / 25.4 = 0.86653..., and 0.867 in would be 22.022 mm
+    assert field.clean("0.867") == Decimal("22.01") and field.clean("0.868") == Decimal("22.047")
+    plain = LengthField("mm", inches=("Width, in", "Write inches."))
+    assert plain.measure_in(MM, "22.01") == "22.01" and plain.clean("22.02") == Decimal("22.02")
+
+
+def test_thicknesses_have_their_ends_in_the_school_s_unit():
+    # 0.8, 1.2 and 2.5 mm are 0.0315, 0.0472 and 0.0984 in, to the hundredth
+    words = [section_in_words(one, INCHES).replace("\u202f", " ") for one in Section]
+    assert words == [
+        "very thin, under 0.03 in (0.8 mm)",
+        "thin, 0.03 in (0.8 mm) to 0.05 in (1.2 mm)",
+        "medium, 0.05 in (1.2 mm) to 0.1 in (2.5 mm)",
+        "heavy, above 0.1 in (2.5 mm)",
+    ]
+    assert section_in_words(Section.THIN, MM) == "thin, 0.8 to 1.2 mm"

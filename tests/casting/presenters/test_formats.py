@@ -175,3 +175,12 @@ def test_a_limit_that_was_typed_in_fahrenheit_is_the_same_limit_again():
     assert formats.in_units("732.222\u202f°C", fahrenheit) == "1350\u202f°F"
     assert formats.in_units("732.223\u00a0°C", fahrenheit) == "1350\u00a0°F"
     assert formats.in_units("732.3\u00a0°C", fahrenheit) == "1351\u00a0°F"
+
+
+def test_lengths_of_a_sentence_of_the_core_are_read_in_inches_beside_their_mm():
+    inches = formats.SchoolUnits(length=Length.INCH)
+    said = "88 mm tall; 22 x 8.5 mm from above."
+    # 88 / 25.4 = 3.46, 22 / 25.4 = 0.87, 8.5 / 25.4 = 0.33
+    told = "3.46\u202fin (88 mm) tall; 0.87 x 0.33\u202fin (22 x 8.5 mm) from above."
+    assert formats.lengths_in_units(said, inches) == told
+    assert formats.lengths_in_units(said, formats.SchoolUnits()) == said
