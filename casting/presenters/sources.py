@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.utils.text import capfirst
@@ -116,9 +116,29 @@ class Sources:
         return sum(not row.of_rule for thing in self.things for row in thing.rows)
 
     @property
+    def row_count(self) -> int:
+        """The number of lines: figures, and rules in their own words."""
+        return sum(len(thing.rows) for thing in self.things)
+
+    @property
     def remembered_count(self) -> int:
         """The number of figures from memory."""
         return sum(len(thing.remembered) for thing in self.things)
+
+
+def matching(sources: Sources, words: str) -> Sources:
+    """Return the figures that have all these words: in their thing's name, what they are, their value or their source."""
+    asked = words.casefold().split()
+
+    def has_them(thing: Thing, row: FigureRow) -> bool:
+        text = " ".join((thing.name, row.what, *row.lines, row.source, row.worth)).casefold()
+        return all(word in text for word in asked)
+
+    groups = []
+    for group in sources.groups:
+        found = [replace(thing, rows=[row for row in thing.rows if has_them(thing, row)]) for thing in group.things]
+        groups.append(replace(group, things=[thing for thing in found if thing.rows]))
+    return Sources([group for group in groups if group.things])
 
 
 def worths() -> list[tuple[str, str]]:

@@ -17,8 +17,8 @@ from casting import services
 from casting.models import CastingDay, Plan, Search, Wax
 from casting.services import cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
+from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
-from tests.casting.views.test_reading_only import ROUTES
 from tests.casting_factories import handed_in, typed, wax_entry
 
 CANCELLED = "This casting day is cancelled, by Imre Valdane: the pump is broken. It stays as it is."

@@ -5,31 +5,19 @@ import re
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import reverse
 
 from casting.models import Search
 from casting.services import searches
 from school.students import remove
 from school.team import invite
+from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
 
 WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER)\b", re.IGNORECASE)
 OF_SESSION = "django_session"
-
-
-def routes(patterns, skip=("keeper/",)):
-    """The named addresses of the site but the administrator's, each with the names of its arguments."""
-    for pattern in patterns:
-        if isinstance(pattern, URLResolver):
-            if str(pattern.pattern) not in skip:
-                yield from routes(pattern.url_patterns)
-        elif isinstance(pattern, URLPattern) and pattern.name:
-            yield pattern.name, sorted(pattern.pattern.converters.keys() - pattern.default_args.keys())
-
-
-ROUTES = sorted({(name, tuple(given)) for name, given in routes(get_resolver().url_patterns)})
 
 
 @pytest.fixture

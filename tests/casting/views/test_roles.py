@@ -6,8 +6,8 @@ from django.urls import reverse
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
+from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
-from tests.casting.views.test_reading_only import ROUTES
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory, StudentFactory

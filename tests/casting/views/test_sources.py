@@ -151,3 +151,17 @@ def test_the_days_lead_to_the_page(teacher_client):
 
 def test_the_waxes_of_a_student_lead_nowhere(day, planned, student_client):
     assert ADDRESS not in student_client.get(reverse("my_waxes")).content.decode()
+
+
+def test_words_find_the_lines_that_have_them_all_and_open_their_folds(day, teacher_client):
+    page = teacher_client.get(ADDRESS, {"q": "STERLING pour"}).content.decode()
+    found = set(anchors_in(page))
+    assert "alloys.sterling.pour_c" in found and not {"alloys.sterling.price_per_g", "kilns.k1"} & found
+    assert len(re.findall(r'<details id="[^"]+" class="thing" open>', page)) == page.count('class="thing"') > 0
+    assert 'value="STERLING pour"' in page and f'<a href="{ADDRESS}">All figures</a>' in page
+
+
+def test_words_that_nothing_has_are_told_and_all_figures_stay(day, teacher_client):
+    page = teacher_client.get(ADDRESS, {"q": "<unobtainium>"}).content.decode()
+    assert "Nothing has “&lt;unobtainium&gt;”. Try one word of it." in page
+    assert len(anchors_in(page)) > 500 and 'class="thing" open' not in page

@@ -1,0 +1,207 @@
+"""Every page as each person sees it, in each state of the day: axe-core, keys alone, 200 %, 320 px, light, dark, still."""
+
+from __future__ import annotations
+
+import pytest
+
+from casting.models import Investment, SafetyRecord
+from casting.services import day_life, searches
+from school.demo import issue_link
+from school.invitations import issue_school_link
+from school.models import Role, School
+from school.team import invite
+from tests.addresses import ROUTES, addresses
+from tests.browser.conftest import opened
+from tests.browser.walking import complaints_of, sign_in, walk
+from tests.casting.planned import make_plan, start_here
+from tests.casting.views.test_roles import OF
+from tests.casting_factories import DayFactory, handed_in
+from tests.factories import PersonFactory, StudentFactory
+from tests.states import with_little, with_much
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+FILES = (".csv", ".ics", ".pdf", ".zip")
+ONLY_POSTED = set(
+    [
+        "sign_out",
+        "withdraw_wax",
+        "bring_back_wax",
+        "set_up_on",
+        "parts_echo",
+        "firing_echo",
+        "move_thing",
+        "day_state",
+        "close_waxes",
+        "hold_wax",
+        "return_wax",
+        "make_plan",
+        "end_search",
+        "saves",
+        "take_sooner",
+        "clear_caution",
+        "invested_at",
+        "mark_flask",
+        "mark_kiln",
+        "leave",
+        "invite_again",
+        "withdraw_invitation",
+        "put_away",
+        "new_code",
+        "undo_code",
+        "merge_student",
+        "remove_student",
+        "undo_change",
+        "open_or_close",
+        "papers_in_one",
+        "papers_zip",
+    ]
+)
+"""Addresses of a button or of a part of a page: opened, they lead to the page that has it."""
+SEEN_BELOW = {"search", "spell_name", "my_name", "first_teacher", "invited", "open_demo"}
+"""Pages that a search, a name or a token opens; each has a test of its own here."""
+WORDED_ELSEWHERE = {"keeper_sign_in", "hand_in"}
+"""They lead to the sign-in and to the one day that is open."""
+START_CHILD = searches.start_child
+UNPRINTABLE = "\N{CJK UNIFIED IDEOGRAPH-5C71}\N{CJK UNIFIED IDEOGRAPH-7530}"
+
+
+@pytest.fixture
+def day(course, monkeypatch):
+    monkeypatch.setattr(searches, "start_child", start_here)
+    return DayFactory(course=course)
+
+
+@pytest.fixture
+def browsed(chromium, live_server):
+    """Open a browser as somebody; what is refused in words counts among the errors of its console, so none is kept."""
+    contexts = []
+
+    def by(who):
+        context, page = opened(chromium, live_server.url, [])
+        contexts.append(context)
+        sign_in(context, who, live_server.url)
+        return page
+
+    yield by
+    for context in contexts:
+        context.close()
+
+
+def places(roles, rows, school, only=()):
+    """The addresses that somebody of these roles may open, with their names; files are no pages."""
+    for name, given in ROUTES:
+        if OF[name] in roles and name not in ONLY_POSTED and set(only) <= set(given):
+            for address in addresses(name, given, rows, school):
+                if not address.endswith(FILES):
+                    yield name, address
+
+
+def all_right(page, asked, dark=True):
+    """Every one of these pages is shown, and nothing is wrong with it."""
+    asked = list(asked)
+    shown, wrong = walk(page, asked, dark)
+    assert wrong == {}
+    assert {name for name, _address in asked} - shown <= SEEN_BELOW | WORDED_ELSEWHERE
+
+
+def test_every_page_of_a_teacher_with_much_on_it(browsed, day, student, teacher, school):
+    rows = with_little(day, student, teacher)
+    with_much(day, student, teacher)
+    all_right(browsed(teacher), places(("teacher", "helper"), rows, school))
+
+
+def test_every_page_of_a_helper(browsed, day, student, teacher, school):
+    rows = with_little(day, student, teacher)
+    all_right(browsed(PersonFactory(school=school, role=Role.HELPER)), places(("helper",), rows, school))
+
+
+def test_every_page_of_a_student_with_much_on_it(browsed, day, student, teacher, school):
+    rows = with_little(day, student, teacher)
+    with_much(day, student, teacher)
+    all_right(browsed(student), places(("student",), rows, school))
+
+
+def test_every_page_of_a_stranger(browsed, course, teacher, school):
+    School.objects.filter(pk=school.pk).update(is_demo=True)
+    teacher.refresh_from_db()
+    by_token = [
+        ("first_teacher", f"/first-teacher/?token={issue_school_link()}"),
+        ("invited", f"/invited/?token={invite(teacher, 'Nadia Ferro', Role.HELPER)[1]}"),
+        ("open_demo", f"/demo/?token={issue_link(teacher, '/days/')}"),
+    ]
+    page = browsed(None)
+    all_right(page, places(("anybody",), {"code": course.code}, school))
+    assert walk(page, by_token) == ({"first_teacher", "invited", "open_demo"}, {})
+    page.goto("/nowhere/")
+    assert complaints_of(page) == []
+
+
+def test_a_name_that_papers_cannot_print(browsed, course, teacher):
+    student = StudentFactory(course=course, called=UNPRINTABLE)
+    assert walk(browsed(student), [("my_name", "/name/")]) == ({"my_name"}, {})
+    place = ("spell_name", f"/classes/students/{student.pk}/name/")
+    assert walk(browsed(teacher), [place, ("people", "/classes/")]) == ({"spell_name", "people"}, {})
+
+
+def test_a_school_with_nothing_yet(browsed, teacher, school):
+    asked = places(("teacher", "helper"), {"person_id": teacher.pk}, None)
+    all_right(browsed(teacher), [one for one in asked if "/new/" not in one[1] or "days" in one[1]], dark=False)
+
+
+CHANGE_WITH_THE_DAY = {"waxes", "flasks", "day_plan", "papers", "change_day", "weigh_in", "search"}
+
+
+@pytest.mark.parametrize("state", ["without a wax", "not planned", "refused", "held back", "cancelled", "searching"])
+def test_a_day_in_each_state(browsed, day, student, teacher, school, state, monkeypatch):
+    if state != "without a wax":
+        handed_in(day, student)
+    if state == "refused":
+        Investment.objects.filter(school=school).update(offered=False)
+    if state == "held back":
+        SafetyRecord.objects.all().delete()
+    if state in ("held back", "cancelled"):
+        make_plan(day, by=teacher)
+    if state == "cancelled":
+        day_life.cancel(day, "the pump is broken", by=teacher)
+    if state == "searching":
+        monkeypatch.setattr(searches, "start_child", START_CHILD)
+        monkeypatch.setattr(searches, "CHILD", ("-c", "import time\nwhile True: time.sleep(60)"))
+        searches.begin(day, teacher)
+    rows = {"day_id": day.pk}
+    page = browsed(teacher)
+    asked = [one for one in places(("teacher", "helper"), rows, school, ["day_id"]) if one[0] in CHANGE_WITH_THE_DAY]
+    shown, wrong = walk(page, asked, dark=False)
+    assert wrong == {} and {"waxes", "papers"} <= shown
+    assert ("search" in shown) is (state == "searching")
+    all_right(browsed(student), [("my_waxes", "/my-waxes/")], dark=False)
+    if state == "refused":
+        page.goto(f"/days/{day.pk}/waxes/")
+        assert "No plan can be made" in page.inner_text("main")
+
+
+REFUSED = ["sign_in", "join", "me", "team", "school_page", "people", "new_day", "safety", "rubber_bases", "new_thing"]
+REFUSED += ["house_rules", "set_up_list", "weigh_in", "correct_wax", "change_day", "roster", "student"]
+
+
+def test_a_form_with_nothing_right_in_it(browsed, day, student, teacher, school):
+    """What is refused is said in a page that is as right as the others; the boxes hold more than fits them."""
+    rows = with_little(day, student, teacher)
+    page, wrong = browsed(teacher), {}
+    for name, address in places(("anybody", "helper", "teacher"), rows, school):
+        if name in REFUSED:
+            page.goto(address)
+            with page.expect_navigation():
+                page.evaluate(SPOIL)
+            assert page.locator("[role=alert], .errors, .field-wrong, .status").count(), address
+            wrong |= {address: said} if (said := complaints_of(page, dark=False)) else {}
+    assert wrong == {}
+
+
+SPOIL = """() => {
+  const boxes = 'input:not([type=hidden]), select, textarea';
+  const form = [...document.querySelectorAll('main form[method=post]')].find(one => one.querySelector(boxes));
+  for (const one of form.querySelectorAll('input[type=text], input:not([type]), input[inputmode]')) one.value = 'W'.repeat(60);
+  form.noValidate = true;
+  form.requestSubmit(form.querySelector('button[type=submit]'));
+}"""

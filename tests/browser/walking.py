@@ -1,0 +1,83 @@
+"""Every address opened in a browser by one person, and each page looked at: what a machine can see that is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from playwright.sync_api import BrowserContext, Page
+
+from tests.conftest import client_of_student, client_of_teacher
+
+AXE = (files("axe_playwright_python") / "axe.min.js").read_text("utf-8")
+ALL_RULES: dict[str, Any] = {
+    "resultTypes": ["violations"],
+    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+}
+COLOURS = ALL_RULES | {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
+HERE = Path(__file__).parent
+LOOKED_AT = (HERE / "looked_at.js").read_text("utf-8")
+BY_KEYBOARD = (HERE / "by_keyboard.js").read_text("utf-8")
+MOVES = """() => [...document.querySelectorAll('body *')].filter(one => {
+  const style = getComputedStyle(one);
+  return style.animationName !== 'none' || parseFloat(style.transitionDuration) > 0;
+}).map(one => 'moves: ' + one.outerHTML.slice(0, 60))"""
+LAPTOP, TABLET, ZOOMED, NARROW = (1280, 800), (820, 1180), (640, 400), (320, 700)
+"""Zoomed: the laptop at 200 %."""
+
+
+def sign_in(context: BrowserContext, who: Any, address: str) -> None:
+    """Put a teacher, a helper or a student into the browser; None is a stranger."""
+    if who is None:
+        return
+    client = client_of_student(who) if hasattr(who, "called") else client_of_teacher(who)
+    name = settings.SESSION_COOKIE_NAME
+    context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": address}])
+
+
+def walk(page: Page, places: Iterable[tuple[str, str]], dark: bool = True) -> tuple[set[str], dict[str, list[str]]]:
+    """Open addresses with their names; return the names of those that show a page of their own, and what is wrong.
+
+    The dark is looked at where it is asked for: its inks are those of the elements, which other walks have seen.
+    """
+    shown, wrong = set(), {}
+    for name, address in places:
+        answer = page.goto(address)
+        assert answer is not None and answer.status < 500, address
+        if urlsplit(page.url).path == urlsplit(address).path and answer.status == 200:
+            shown.add(name)
+            if said := complaints_of(page, dark):
+                wrong[address] = said
+    return shown, wrong
+
+
+def complaints_of(page: Page, dark: bool = True) -> list[str]:
+    """What is wrong with the page: on a laptop, with its text at 200 %, on the narrowest screen, in the dark, by keys."""
+    page.emulate_media(color_scheme="light", reduced_motion="reduce")
+    said = looked_at(page, LAPTOP) + page.evaluate(MOVES)
+    page.keyboard.press("Tab")
+    said += page.evaluate(BY_KEYBOARD)
+    page.evaluate(AXE)
+    said += axe(page, ALL_RULES)
+    if dark:
+        page.emulate_media(color_scheme="dark")
+        said += [f"in the dark, {one}" for one in axe(page, COLOURS)]
+    for size in (TABLET, ZOOMED, NARROW):
+        said += looked_at(page, size)
+    return said
+
+
+def looked_at(page: Page, size: tuple[int, int]) -> list[str]:
+    """What reaches over the edge, scrolls sideways or is cut off on a screen of this size."""
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    return [f"{size[0]} px: {one}" for one in page.evaluate(LOOKED_AT, size[0])]
+
+
+def axe(page: Page, rules: Mapping[str, Any]) -> list[str]:
+    """What axe-core finds, a line for each kind of thing with the first place that has it."""
+    found = page.evaluate("rules => axe.run(document, rules)", rules)["violations"]
+    return [f"{one['id']} ({one['help']}): {one['nodes'][0]['html'][:200]}" for one in found]
