@@ -127,7 +127,7 @@ class Sources:
 
 
 def matching(sources: Sources, words: str) -> Sources:
-    """Return the figures that have all these words: in their thing's name, what they are, their value or their source."""
+    """Return the figures that have all these words in what they are of, what they are, their value or source."""
     asked = words.casefold().split()
 
     def has_them(thing: Thing, row: FigureRow) -> bool:

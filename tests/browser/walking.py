@@ -56,7 +56,7 @@ def walk(page: Page, places: Iterable[tuple[str, str]], dark: bool = True) -> tu
 
 
 def complaints_of(page: Page, dark: bool = True) -> list[str]:
-    """What is wrong with the page: on a laptop, with its text at 200 %, on the narrowest screen, in the dark, by keys."""
+    """What is wrong with the page: on a laptop, at 200 %, on the narrowest screen, in the dark, by keys."""
     page.emulate_media(color_scheme="light", reduced_motion="reduce")
     said = looked_at(page, LAPTOP) + page.evaluate(MOVES)
     page.keyboard.press("Tab")
