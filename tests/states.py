@@ -26,7 +26,7 @@ def rows_of(day: CastingDay, student: Student, teacher: Any) -> dict[str, Any]:
     """The arguments of every address, from a day with a wax of the student and a plan."""
     wax = day.waxes.filter(student=student).order_by("pk")[0]
     change = remove(teacher, StudentFactory(course=day.course).pk)
-    rows = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
+    rows: dict[str, Any] = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     rows |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     return rows | {"invitation_id": invite(teacher, "Nadia Ferro", Role.HELPER)[0].pk, "change_id": change.pk}
 
