@@ -9,6 +9,8 @@ from django.test.utils import override_settings
 from django.utils import translation
 from hypothesis import settings
 
+from casting.calc.grouping import group
+from casting.calc.layout.tidy import tidy
 from school.access import log_in_student
 from school.join import ReturnCodeHasher
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
@@ -44,6 +46,22 @@ def _quick_passwords():
     """Hash passwords and codes quickly; how the site hashes them has its own test."""
     quick = ["django.contrib.auth.hashers.MD5PasswordHasher", "tests.conftest.QuickCodes"]
     with override_settings(PASSWORD_HASHERS=quick):
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _tidied_once():
+    """Tidy the same flasks once in a process: nothing but what stands in them decides, as the tests of `tidy` show."""
+    kept = {}
+
+    def tidied(flasks, *, longer=True):
+        asked = (*flasks, longer)
+        if asked not in kept:
+            kept[asked] = tidy(flasks, longer=longer)
+        return list(kept[asked])
+
+    with pytest.MonkeyPatch.context() as here:
+        here.setattr(group, "tidy", tidied)
         yield
 
 

@@ -85,7 +85,7 @@ def blank_papers(monkeypatch):
 
 
 BLANK = '<html lang="en"><title>Blank</title><p>A sheet.</p></html>'
-TYPESET = Typesetter.pdf
+TYPESET, MEND = Typesetter.pdf, rendering.mend
 
 
 @pytest.fixture
@@ -95,6 +95,7 @@ def rendered_anew(monkeypatch):
     def made(html):
         with monkeypatch.context() as as_it_is:
             as_it_is.setattr(Typesetter, "pdf", TYPESET)
+            as_it_is.setattr(rendering, "mend", MEND)
             return rendering.render(html)
 
     return made
@@ -111,20 +112,21 @@ def set_already(tmp_path_factory, worker_id):
 
 @pytest.fixture(autouse=True)
 def _set_once(request, monkeypatch, set_already):
-    """Typeset each page once in a run, except where a test is marked `anew`; styles and fonts are the same all the run.
+    """Typeset a page and mend its tags once in a run, unless a test is marked `anew`; styles and fonts stay the same.
 
     A child process always typesets.
     """
     if request.node.get_closest_marker("anew") is not None:
         return
 
-    def pdf(self, html):
-        made = set_already / hashlib.sha256(html.encode()).hexdigest()
+    def once(asked, make):
+        made = set_already / hashlib.sha256(asked).hexdigest()
         if not made.exists():
             # Another worker may look meanwhile: it finds the whole or nothing.
             begun = made.with_suffix(f".{os.getpid()}")
-            begun.write_bytes(TYPESET(self, html))
+            begun.write_bytes(make())
             begun.replace(made)
         return made.read_bytes()
 
-    monkeypatch.setattr(Typesetter, "pdf", pdf)
+    monkeypatch.setattr(Typesetter, "pdf", lambda self, html: once(html.encode(), lambda: TYPESET(self, html)))
+    monkeypatch.setattr(rendering, "mend", lambda pdf: once(pdf, lambda: MEND(pdf)))
