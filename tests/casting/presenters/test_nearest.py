@@ -21,7 +21,11 @@ from tests.factories import StudentFactory
 
 @pytest.fixture
 def late(course):
-    pour_at = (timezone.now() + dt.timedelta(hours=5)).replace(second=0, microsecond=0)
+    """A pour in five hours where it is past seven in the morning now: the evening of the day can still be offered."""
+    now = timezone.now()
+    course.school.zone = f"Etc/GMT{(now.hour - 7 + 11) % 24 - 11:+}"  # west of Greenwich is +
+    course.school.save()
+    pour_at = (now + dt.timedelta(hours=5)).replace(second=0, microsecond=0)
     day = DayFactory(course=course, pour_at=pour_at)
     handed_in(day)
     return day
