@@ -38,10 +38,11 @@ def main() -> None:
         django.setup()
         call_command("migrate", verbosity=0)
         call_command("collectstatic", verbosity=0, interactive=False)
-        from tests.bench import clock, pages, plans
+        from tests.bench import board, clock, pages, plans
 
         told(pages.rows(pages.SOME if small else pages.MANY))
         told(clock.rows())
+        told(board.rows(board.SOME if small else board.MANY))
         told(plans.rows(plans.SMALL if small else plans.SEEDS))
         connections.close_all()
 

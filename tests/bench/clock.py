@@ -16,19 +16,19 @@ from tests.days.class_day import KILNS, SIZES, class_day
 WAXES, FLASKS, EFFORT, TIMES, LIMIT_MS = 80, 12, 1, 15, 50
 
 
-def a_big_day():
-    """80 waxes for 12 large flasks and two kilns that each take all of them."""
-    file = class_day(100, WAXES, owners=False)
+def a_big_file(waxes=WAXES):
+    """80 waxes, or fewer, for 12 large flasks and two kilns that each take all of them."""
+    file = class_day(100, waxes, owners=False)
     waxes = [wax | {"alloy": "sterling" if n % 2 else "si-bronze"} for n, wax in enumerate(file["waxes"])]
     kilns = [KILNS[0] | {"key": key, "width_mm": 600, "depth_mm": 600} for key in ("k1", "k2")]
     rules = file["rules"] | {"crucible_ml": 90, "melt_max_g": 900, "sections_may_differ_by": 3}
     sizes = [size | {"count": 6} for size in SIZES[3:]]
-    return read(json.dumps(file | {"waxes": waxes, "kilns": kilns, "rules": rules, "flask_sizes": sizes})).day
+    return file | {"waxes": waxes, "kilns": kilns, "rules": rules, "flask_sizes": sizes}
 
 
 def rows() -> Iterator[tuple[str, str, str]]:
     """(what, figure, against what)."""
-    day = a_big_day()
+    day = read(json.dumps(a_big_file())).day
     search = DaySearch(day)
     plan, first_s = timed(search.plan, EFFORT)
     (grouping,) = search._searches.values()

@@ -26,6 +26,13 @@ Standing = Sequence[tuple[Footprint, Place]]
 POSES, BEST, STEPS = 480, 8, 30
 """Poses tried for one wax in a flask, those of them that are pushed, and the pushes."""
 
+LACKS_MOST_MM, HOPELESS = 6.0, (10, 0.3)
+"""The most that a pose may lack to be pushed at all [mm]; and after how many pushes a flask is given up that lacks how
+much [mm].
+
+Of 161 spots found on boards of invented days none lacked more than 4.7 mm at first, nor more than 0.12 after 10 pushes.
+"""
+
 MORE = 60
 """Pushes where several waxes are free."""
 
@@ -61,10 +68,13 @@ def find_spots(asked: Sequence[tuple[Footprint, Standing, Base]]) -> list[Place 
     if not flasks:
         return found
     trials = [_best(asked[nth][1], flask) for nth, flask in zip(open_, flasks, strict=True)]
-    standing_ = [asked[nth][1] for nth in open_]
-    places = widened(flasks, standing_, pushed_apart(flasks, standing_, trials, 1, STEPS), 1)
-    for nth, free in zip(open_, places, strict=True):
-        found[nth] = None if free is None else free[0]
+    likely = [nth for nth, one in enumerate(trials) if len(one)]
+    if not likely:
+        return found
+    flasks, standing_ = [flasks[nth] for nth in likely], [asked[open_[nth]][1] for nth in likely]
+    pushed = pushed_apart(flasks, standing_, [trials[nth] for nth in likely], 1, STEPS, hopeless=HOPELESS)
+    for nth, free in zip(likely, widened(flasks, standing_, pushed, 1), strict=True):
+        found[open_[nth]] = None if free is None else free[0]
     return found
 
 
@@ -182,12 +192,13 @@ def with_standing(poses: Floats, standing: Standing) -> Floats:
 
 
 def _best(standing: Standing, flask: Flask) -> Floats:
-    """Of many poses of a wax those that lack least."""
+    """Of many poses of a wax those that lack least; none if all lack too much."""
     footprints, base = flask
     poses = random_poses(_chance(footprints).random((POSES, 1, 3)), base.hub_mm / 2 + base.reach_mm)
     trials = with_standing(poses, standing)
     lacks = push(Constraints.of([flask], [1], free=1), padded([trials])).total
-    return trials[np.argsort(lacks, kind="stable")[:BEST]]
+    best = np.argsort(lacks, kind="stable")[:BEST]
+    return trials[best[lacks[best] <= LACKS_MOST_MM]]
 
 
 def pushed_apart(
@@ -196,6 +207,7 @@ def pushed_apart(
     trials: Sequence[Floats],
     free: int,
     steps: int,
+    hopeless: tuple[int, float] = (0, 0.0),
 ) -> list[tuple[Place, ...] | None]:
     """Return the places of the free waxes of each flask in the first trial that the verifier accepts.
 
@@ -211,6 +223,8 @@ def pushed_apart(
         How many of each are free.
     steps : int
         How often the trials are pushed apart.
+    hopeless : tuple of (int, float), optional
+        After how many pushes the flasks are given up whose best trial lacks more than so much [mm].
 
     Returns
     -------
@@ -221,16 +235,20 @@ def pushed_apart(
     state, constraints = padded(trials), Constraints.of(flasks, counts, free)
     whose = np.repeat(np.arange(len(flasks)), counts)
     found: list[tuple[Place, ...] | None] = [None] * len(flasks)
-    for _ in range(steps):
+    given_up = np.zeros(len(flasks), dtype=bool)
+    for step in range(steps):
         pushed = push(constraints, state)
-        for trial in np.flatnonzero(pushed.worst <= AIM - SPARE):
+        worst = pushed.worst
+        if step and step == hopeless[0]:
+            given_up = np.array([not (worst[whose == nth] <= hopeless[1]).any() for nth in range(len(flasks))])
+        for trial in np.flatnonzero(worst <= AIM - SPARE):
             nth = whose[trial]
             places = printed(state[:, :free, trial].T)
             if found[nth] is None and not faults(
                 flasks[nth][0], (*places, *(at for _, at in standing[nth])), flasks[nth][1]
             ):
                 found[nth] = places
-        stay = np.array([found[nth] is None for nth in whose])
+        stay = np.array([found[nth] is None and not given_up[nth] for nth in whose])
         if not stay.any():
             break
         state[:, :free] += pushed.move
