@@ -29,6 +29,7 @@ urlpatterns: list[URLPattern] = [
     path("my-waxes/", my_waxes.my_waxes, name="my_waxes"),
     path("my-waxes/of-day/<int:day_id>.ics", my_waxes.my_calendar, name="my_calendar"),
     path("my-waxes/<int:wax_id>/", hand_in.change_wax, name="change_wax"),
+    path("my-waxes/<int:wax_id>/tag/", hand_in.wax_tag, name="wax_tag"),
     path("my-waxes/<int:wax_id>/withdraw/", my_waxes.withdraw_wax, name="withdraw_wax"),
     path("my-waxes/<int:wax_id>/bring-back/", my_waxes.bring_back_wax, name="bring_back_wax"),
     path("set-up/", set_up.set_up, name="set_up"),

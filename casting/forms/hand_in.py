@@ -37,6 +37,11 @@ class WaxForm(forms.Form):
     """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
 
     doubt = ""
+    field_order = (
+        "key", "version", "weight", "unit", "on_base", "base", "pattern", "alloy", "width_mm", "depth_mm", "height_mm",
+        "section", "thickest_mm", "thick_parts", "what", "stones", "own_metal", "sprue", "sprue_pattern",
+    )  # fmt: skip
+    """The order of the bench: on the scale, with the calipers, what it is."""
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     version = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1, max_value=10**9)
     what = forms.CharField(

@@ -34,9 +34,11 @@ class ListedWax:
 
     @property
     def metal_g(self) -> float | None:
-        """The metal it takes, no button; None while the school's shelf cannot be read."""
+        """The metal it takes, no button; None if its metal is offered no more and the shelf cannot be read."""
         if self.followed:
             return self.followed.found.on_base.metal_g
+        if self._chosen:
+            return self._chosen.metal_g
         return self.answer.metal_g if self.answer else None
 
     @property
@@ -46,7 +48,16 @@ class ListedWax:
             return None
         if self.followed:
             return self.followed.found.cost
-        return next((one.cost for one in self.choices if one.alloy.pk == self.wax.alloy_id), None)
+        return self._chosen.cost if self._chosen else None
+
+    @property
+    def _chosen(self) -> MetalChoice | None:
+        return next((one for one in self.choices if one.alloy.pk == self.wax.alloy_id), None)
+
+    @property
+    def in_other_metals(self) -> Sequence[MetalChoice]:
+        """The metals that its student may weigh up; none of one's own, or where there is no other."""
+        return () if self.wax.own_metal or len(self.choices) < 2 else self.choices
 
     @property
     def stays(self) -> bool:
@@ -102,6 +113,11 @@ def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -
     return [_listed(day, [wax for wax in waxes if wax.day_id == day.pk], told) for day in days]
 
 
+def listed_of(day: CastingDay, waxes: list[Wax]) -> Sequence[ListedWax]:
+    """Return waxes of one day with all that is known of each but what teachers changed."""
+    return _listed(day, waxes, {}).waxes
+
+
 def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]]) -> ListedDay:
     standing = {wax.tag: wax.what for wax in waxes if wax.withdrawn_at is None}
     plan = following_of(day, standing) if day.cancelled_at is None else NOTHING
@@ -124,9 +140,7 @@ def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Chang
 
 
 def _choices(day: CastingDay, wax: Wax) -> list[MetalChoice]:
-    """The metals of the day that it could be cast in; none for a student's own metal."""
-    if wax.own_metal:
-        return []
+    """What it comes to in each metal of the day."""
     return metal_choices(float(wax.wax_g), wax.pattern, day.alloys.all(), float(wax.sprue_g), wax.sprue_pattern)
 
 

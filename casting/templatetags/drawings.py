@@ -13,6 +13,7 @@ from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
+from casting.drawings.measures import draw_measures, draw_tag
 from casting.drawings.own_wax import draw_own_wax
 from casting.drawings.rule_groups import draw_rule_group
 from casting.drawings.timetable import draw_timetable
@@ -38,6 +39,18 @@ def flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
 def small_flask_drawing(flask: FlaskSheet) -> SafeString:
     """The flask from the wax side at a third of its size; a tree from the side and tier by tier."""
     return draw_small_flask(flask)
+
+
+@register.simple_tag
+def wax_measures_drawing() -> SafeString:
+    """A ring on its sprue with the three dimensions that are asked for."""
+    return draw_measures()
+
+
+@register.simple_tag
+def tag_drawing(tag: str) -> SafeString:
+    """A flag on a sprue with its tag."""
+    return draw_tag(tag)
 
 
 @register.simple_tag

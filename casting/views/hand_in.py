@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID, uuid4
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.hand_in import WaxForm
+from casting.forms.remembered import remembered
 from casting.forms.wax_fields import seen_of, typed_of
 from casting.models import CastingDay, Wax
-from casting.presenters.formats import grams, weighed
+from casting.presenters.hand_in_bar import bar_of
+from casting.presenters.my_waxes import listed_of
 from casting.presenters.wax_preview import WaxPreview
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, student_required
@@ -29,21 +31,21 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
     day = _day_of(request.student, day_id)
     if day is None:
         return TemplateResponse(request, "casting/hand_in/no_day.html")
-    form = WaxForm(request.POST if request.method == "POST" else None, day=day)
     if request.method != "POST":
-        return _page(request, form)
+        like = request.GET.get("like", "")
+        return _page(request, WaxForm(initial=remembered(request.student, day, like), day=day))
+    form = WaxForm(request.POST, day=day)
     preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
     if preview is None or not _was_seen(request, form):
         return _page(request, form, preview, status=422)
     try:
-        key, entry = form.cleaned_data["key"], form.entry()
-        wax, made = wax_services.hand_in(day, request.student, key=key, entry=entry)
+        wax, made = wax_services.hand_in(day, request.student, key=form.cleaned_data["key"], entry=form.entry())
     except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
-        return _page(request, form, status=409)
-    return _saved(request, wax, preview, status=201 if made else 200)
+        return _page(request, form, status=409, another=_another(refusal))
+    return _saved(request, wax, status=201 if made else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -68,7 +70,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409, wax=wax)
-    return _saved(request, wax, preview, status=200)
+    return _saved(request, wax, status=200)
 
 
 def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
@@ -81,47 +83,62 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
 
 
 def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
-    """Tell whether these figures were echoed before, or were sent without a warning by a phone that was offline."""
-    if request.POST.get("seen") == seen_of(form.entry()):
-        return True
-    return "later" in request.POST and not form.doubt
+    """Tell whether nothing is to be asked about these figures, or it was asked and answered."""
+    return not form.doubt or request.POST.get("seen") == seen_of(form.entry())
 
 
 def _page(
-    request: HttpRequest, form: WaxForm, preview: WaxPreview | None = None, status: int = 200, wax: Wax | None = None
+    request: HttpRequest,
+    form: WaxForm,
+    preview: WaxPreview | None = None,
+    status: int = 200,
+    wax: Wax | None = None,
+    **more: Any,
 ) -> TemplateResponse:
-    context = _context(form, preview) | {"wax": wax, "day": form.day}
+    wrong = [name for name in form.fields if name in form.errors] if form.is_bound else []
+    if wrong:
+        form.fields[wrong[0]].widget.attrs["autofocus"] = True
+    context = _context(form, preview) | {"wax": wax, "day": form.day, "wrong_fields": wrong} | more
     return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
 
 
+def _another(refusal: wax_services.NotWritten) -> UUID | None:
+    """A key under which the same figures are another wax, if theirs was used for other figures before."""
+    return uuid4() if isinstance(refusal, wax_services.OtherContent) else None
+
+
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
-    """The preview while a student types; only the whole page asks about doubtful figures."""
-    context = _context(form, preview)
-    if form.doubt:
-        context["seen"] = ""
-    return TemplateResponse(request, "casting/hand_in/_echo.html", context)
+    """What is understood while a student types, as far as it goes; the mark of a doubt stands with the doubt."""
+    return TemplateResponse(request, "casting/hand_in/_echo.html", _context(form, preview))
 
 
 def _context(form: WaxForm, preview: WaxPreview | None) -> dict[str, Any]:
-    seen = seen_of(form.entry()) if preview else ""
-    return {"form": form, "understood": preview, "seen": seen}
-
-
-def _saved(request: HttpRequest, wax: Wax, preview: WaxPreview, status: int) -> HttpResponse:
-    """Say what was written, in words, and where the tag goes; the phone's outbox reads the header."""
-    sentence = _("%(what)s: %(wax)s of %(kind)s takes %(metal)s of %(alloy)s. Write %(tag)s on its tag.")
-    words = {
-        "what": wax.what,
-        "wax": weighed(wax.wax_g),
-        "kind": wax.pattern.get_kind_display(),
-        "metal": grams(preview.metal_g),
-        "alloy": wax.alloy.called,
-        "tag": wax.tag,
+    return {
+        "form": form,
+        "understood": preview,
+        "seen": seen_of(form.entry()) if preview else "",
+        "bar": bar_of(form),
+        "school": form.day.course.school,
     }
-    messages.success(request, sentence % words)
+
+
+def _saved(request: HttpRequest, wax: Wax, status: int) -> HttpResponse:
+    """The page with the tag; the phone's outbox reads the tag and the page in the answer's headers."""
+    page = reverse("wax_tag", args=[wax.pk])
     if "outbox" in request.POST:
-        return HttpResponse(status=status, headers={"Wax-Tag": wax.tag})
-    return redirect("my_waxes")
+        return HttpResponse(status=status, headers={"Wax-Tag": wax.tag, "Wax-Page": page})
+    return redirect(page)
+
+
+@require_safe
+@student_required
+def wax_tag(request: StudentRequest, wax_id: int) -> HttpResponse:
+    """The tag of a wax that was handed in, what was understood of it, and what would help if no flask takes it."""
+    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True)
+    wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
+    wax.student = request.student
+    (listed,) = listed_of(wax.day, [wax])
+    return TemplateResponse(request, "casting/hand_in/wax_tag.html", {"wax": wax, "listed": listed, "day": wax.day})
 
 
 def _both(request: StudentRequest, day: CastingDay, refusal: wax_services.Outdated) -> TemplateResponse:
@@ -130,5 +147,4 @@ def _both(request: StudentRequest, day: CastingDay, refusal: wax_services.Outdat
     typed["version"] = str(refusal.wax.version)
     form = WaxForm(typed, day=day)
     form.add_error(None, refusal.sentence)
-    context = _context(form, None) | {"wax": refusal.wax, "day": day, "now": refusal.wax}
-    return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=409)
+    return _page(request, form, status=409, wax=refusal.wax, now=refusal.wax)

@@ -6,10 +6,14 @@
   const words = box.dataset;
   const status = box.querySelector("[role=status]");
   const QUEUE = `outbox:${words.student}`;
-  const DRAFT = `draft:${words.student}`;
+  const SENT = `sent:${words.student}`;
+  const DRAFTS = `draft:${words.student}:`;
+  // What stays the same from one wax to the next.
+  const BENCH = ["pattern", "alloy", "unit", "on_base", "base"];
   // What the server reads as a number: digits, one comma or point at most, or inches with a fraction; perhaps a unit.
   const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -])?\d{1,2}\/\d{1,2})( ?[a-z]{1,3})?$/i;
-  let wait = 2000, sending = false, note = "", timer;
+  // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
+  let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -23,6 +27,11 @@
   const key = () => form()?.querySelector("[name=key]");
   // The refused wax that stands in the form; what is typed then belongs to it, and the draft is left alone.
   const held = () => queue().find((wax) => wax.refused && wax.key === key()?.value);
+  // A draft belongs to one wax: this tab knows which by the key in its form, another tab has another key.
+  const draftOf = (of) => read(DRAFTS + of);
+  const drop = (of) => { try { localStorage.removeItem(DRAFTS + of); } catch { /* then nothing was kept */ } };
+  const drafts = () => { try { return Object.keys(localStorage).filter((name) => name.startsWith(DRAFTS)).map(read); } catch { return []; } };
+  const tab = (of) => { try { if (of) sessionStorage.setItem(DRAFTS, of); return sessionStorage.getItem(DRAFTS); } catch { return null; } };
   const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen"].includes(name)));
 
   // These values alone in the form: nothing of what stood there before.
@@ -36,36 +45,49 @@
     if ("what" in values) form().dispatchEvent(new Event("input", { bubbles: true }));
   }
 
-  // An empty form, or the draft that waited while something else stood in it.
-  function giveBack() {
-    history.replaceState(null, "", location.pathname + location.search);
-    const draft = read(DRAFT);
+  // An empty form, or the draft of this tab that waited while something else stood in it.
+  function giveBack(before = {}) {
+    history.replaceState(history.state, "", location.pathname + location.search);
+    const draft = tab() && draftOf(tab());
     note = draft ? words.draft : "";
-    put({ key: uuid(), ...draft });
+    put({ key: uuid(), ...Object.fromEntries(BENCH.filter((name) => name in before).map((name) => [name, before[name]])), ...draft });
   }
 
-  function row(wax) {
+  // A row of the list: what it is, why it is there, a link that leads on, a button that does away with it.
+  function row(what, why, lead, leads, away) {
     const made = box.querySelector("template").content.cloneNode(true);
-    const [what, why, look, away] = made.querySelectorAll("b, span, a, button");
-    what.textContent = wax.values.what;
-    why.textContent = wax.why || "";
-    look.href = `${wax.url}#fix-${wax.key}`;
-    look.onclick = () => setTimeout(() => fix() && show());
-    away.onclick = () => {
-      without(wax.key);
-      if (key()?.value === wax.key) giveBack();
-      show();
-    };
+    const [name, reason, link, button] = made.querySelectorAll("b, span, a, button");
+    name.textContent = what;
+    reason.textContent = why;
+    [link.textContent, link.href] = lead;
+    link.onclick = leads;
+    link.hidden = !lead[0];
+    button.onclick = () => { away(); show(); };
     return made;
   }
 
+  const refusedRow = (wax) => row(wax.values.what, wax.why || "", [wax.closed ? "" : words.look, `${wax.url}#fix-${wax.key}`], () => setTimeout(() => fix() && show()), () => {
+    without(wax.key);
+    if (key()?.value === wax.key) giveBack();
+  });
+
+  // What was begun elsewhere on this phone and is in no form now.
+  const begunRow = (draft) => row(draft.what || draft.weight, words.begun, [words.goOn, location.href], (event) => {
+    event.preventDefault();
+    tab(draft.key);
+    giveBack();
+    show();
+  }, () => drop(draft.key));
+
   function show() {
-    const waxes = queue(), refused = waxes.filter((wax) => wax.refused);
-    const counted = [[waxes.length - refused.length, words.waiting], [refused.length, words.refused]];
-    const said = [note, ...counted.map(([n, text]) => n && text.replace("{n}", n))].filter(Boolean);
+    const waxes = queue(), refused = waxes.filter((wax) => wax.refused), sent = read(SENT) || [];
+    const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length, words.refused]];
+    const said = [note, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
+      ...sent.map((wax) => words.sent.replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
     status.className = said.length ? "status" : "hint";
     status.textContent = said.join(". ");
-    box.querySelector("[data-list]").replaceChildren(...refused.map(row));
+    const begun = form() ? drafts().filter((draft) => draft && ![key()?.value, tab()].includes(draft.key) && (draft.what || draft.weight)) : [];
+    box.querySelector("[data-list]").replaceChildren(...refused.map(refusedRow), ...begun.map(begunRow));
   }
 
   function fix() {
@@ -76,25 +98,34 @@
     return true;
   }
 
+  const news = () => document.getElementById("news") && window.htmx?.trigger("#news", "news");
+
   async function post(url, values) {
     const body = new URLSearchParams({ ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value });
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const errors = [...page.querySelectorAll(".errors li, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
+    const errors = [...page.querySelectorAll(".errors p, .field p.wrong, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
     const later = answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect";
-    return { tag: answer.headers.has("Wax-Tag"), later, page, status: answer.status, why: errors.join(" ") };
+    if (later) waitsFor = answer.status >= 500 || [408, 429].includes(answer.status) ? "later" : "signedOut";
+    return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), later, page, status: answer.status, why: errors.join(" ") };
   }
+
+  // The school's answer, or none while it is out of reach.
+  const reach = (url, values) => post(url, values).catch(() => { waitsFor = "waiting"; return null; });
 
   async function send() {
     if (sending) return;
     sending = true;
     clearTimeout(timer);
     let later = false;
-    for (const wax of queue().filter((each) => !each.refused)) {
-      const answer = await post(wax.url, { ...wax.values, later: "1" }).catch(() => null);
-      if (answer?.tag) without(wax.key);
-      else if (!answer || answer.later) later = true;
-      else change(wax.key, { refused: answer.status, why: answer.why });
+    for (const wax of queue().filter((each) => !each.refused || each.closed)) {
+      const answer = await reach(wax.url, { ...wax.values, later: "1" });
+      if (answer?.tag) {
+        without(wax.key);
+        write(SENT, [...(read(SENT) || []), { what: wax.values.what, tag: answer.tag }]);
+        news();
+      } else if (!answer || answer.later) later = true;
+      else change(wax.key, { refused: answer.status, why: answer.why, closed: !answer.page.querySelector("form[data-outbox]") });
     }
     sending = false;
     show();
@@ -118,8 +149,8 @@
     if (lacking) note = words.missing.replace("{what}", lacking);
     else if (!write(QUEUE, [...queue().filter((wax) => wax.key !== values.key), { key: values.key, url, values }])) note = words.full;
     else {
-      if (!mending) localStorage.removeItem(DRAFT);
-      giveBack();
+      if (!mending) drop(values.key);
+      giveBack(values);
       timer = setTimeout(send, wait);
     }
     show();
@@ -127,28 +158,43 @@
   }
 
   async function handIn(event) {
-    const target = event.target, button = target.querySelector("[type=submit]");
+    const target = event.target, button = target.querySelector(".bar [type=submit]");
     if (target !== form()) return;
     event.preventDefault();
     if (button.disabled) return;
+    const verb = button.innerHTML;
     button.disabled = true;
+    button.textContent = target.dataset.sending;
     const values = typed(), mending = held(), seen = { seen: target.querySelector("[name=seen]")?.value || "" };
-    const answer = await post(target.action, { ...values, ...seen }).catch(() => null);
+    if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
+    const answer = await reach(target.action, { ...values, ...seen });
     button.disabled = false;
+    button.innerHTML = verb;
     if (answer?.tag) {
       if (mending) without(values.key);
-      else localStorage.removeItem(DRAFT);
-      location.assign(words.myWaxes);
+      drop(key().value);
+      location.assign(answer.goes);
     } else if (answer && !answer.later) {
       if (mending) change(values.key, { values, why: answer.why });
-      else if (answer.status === 409) localStorage.removeItem(DRAFT);
-      const mended = answer.page.querySelector("form[data-outbox]");
-      if (mended) target.replaceWith(document.adoptNode(mended)); else location.reload();
-      window.htmx?.process(document.body);
+      else if (answer.status === 409 && !answer.page.querySelector("[name=key][type=submit]")) drop(values.key);
+      take(target, answer.page);
       note = "";
       show();
-      document.querySelector("form[data-outbox] [autofocus]")?.focus();
     } else keep(target.action, { ...values, ...seen }, mending);
+  }
+
+  // What the school says of it: a question in the bar, or the whole form with what is wrong.
+  function take(target, page) {
+    const mended = page.querySelector("form[data-outbox]");
+    if (!mended) return location.reload();
+    if (!mended.querySelector(".errors") && !mended.querySelector(":scope > .status")) {
+      for (const part of ["#_echo", "#_verb"]) target.querySelector(part).replaceWith(document.adoptNode(mended.querySelector(part)));
+      return undefined;
+    }
+    target.replaceWith(document.adoptNode(mended));
+    window.htmx?.process(document.body);
+    document.dispatchEvent(new Event("form-replaced"));
+    return (form().querySelector("[autofocus]") || form().querySelector(".errors"))?.focus();
   }
 
   // Leaving takes a second press while a wax is still here.
@@ -162,9 +208,18 @@
   }
 
   for (const each of [handIn, leave]) addEventListener("submit", each);
-  addEventListener("input", () => form() && (held() ? change(key().value, { values: typed() }) : write(DRAFT, typed())));
+  addEventListener("input", () => {
+    if (!form()) return;
+    if (held()) change(key().value, { values: typed() });
+    else write(DRAFTS + tab(key().value), typed());
+  });
   for (const name of ["online", "pageshow"]) addEventListener(name, send);
   document.addEventListener("visibilitychange", () => document.hidden || send());
-  if (!fix() && read(DRAFT) && form() && !form().querySelector(".errors")) giveBack();
-  show();
+  // Once htmx listens: what is put into the form asks the school what it understands.
+  document.addEventListener("DOMContentLoaded", () => {
+    if (!fix() && tab() && draftOf(tab()) && form() && !form().querySelector(".errors") && !location.search.includes("like=")) giveBack();
+    show();
+    // On the list itself each of them stands with its tag.
+    if (document.getElementById("news")) write(SENT, []);
+  });
 })();

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
+import time
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -12,6 +14,7 @@ from tests.browser.conftest import PHONE, opened
 from tests.casting_factories import DayFactory
 from tests.conftest import client_of_student
 from tests.factories import StudentFactory
+from tests.waiting import until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 STATUS = "#outbox [role=status]"
@@ -29,25 +32,54 @@ def page(chromium, live_server):
     context.close()
 
 
-def type_wax(page: Page, weight: str = "4,35") -> None:
-    for name, value in {"what": "leaf ring", "weight": weight, "width_mm": "24", "depth_mm": "12"}.items():
-        page.fill(f"[name={name}]", value)
-    for choice in ("Carving wax", "Sterling silver", "no, the wax alone", "medium"):
+def choose(page: Page, *choices: str) -> None:
+    for choice in choices:
         page.locator(".choices label", has_text=choice).click()
-    page.fill("[name=height_mm]", "33")
+
+
+def onward(page: Page) -> None:
+    page.get_by_role("button", name="Next").click()
+
+
+def type_wax(page: Page, weight: str = "4,35") -> None:
+    """From the first station to the last."""
+    page.fill("[name=weight]", weight)
+    choose(page, "Carving wax", "Sterling silver", "no, the wax alone")
+    onward(page)
+    for name, value in {"width_mm": "24", "depth_mm": "12", "height_mm": "33"}.items():
+        page.fill(f"[name={name}]", value)
+    choose(page, "medium")
+    onward(page)
+    page.fill("[name=what]", "leaf ring")
+
+
+def to(page: Page, station: str) -> None:
+    """On to a station, or back to it as the phone's own button goes."""
+    order = ["scale", "calipers", "what"]
+    while (here := page.locator("#_form").get_attribute("data-at")) != station:
+        if order.index(here) < order.index(station):
+            onward(page)
+        else:
+            page.go_back()
+
+
+def arrived() -> Wax:
+    """The one wax of the day, once the school has it."""
+    until(lambda: Wax.objects.count() == 1)
+    return Wax.objects.get()
 
 
 def press(page: Page) -> None:
-    page.locator("#_form button[type=submit]").click()
+    page.locator("#_form .bar button").click()
 
 
 def test_what_was_understood_is_said_while_typing(page):
     type_wax(page)
     # 4.35 / 0.96 x 10.36 = 46.94 g: worked by hand.
-    expect(page.locator("#_echo")).to_contain_text("46.94\u202fg of sterling silver")
+    expect(page.locator("#_echo")).to_contain_text("46.94\u202fg sterling silver")
     assert not Wax.objects.exists()
     press(page)
-    page.wait_for_url("**/my-waxes/")
+    page.wait_for_url("**/my-waxes/*/tag/")
     expect(page.locator("main")).to_contain_text("on its tag")
     assert Wax.objects.count() == 1
 
@@ -60,8 +92,10 @@ def test_a_wax_saved_out_of_reach_arrives_once_it_is_in_reach(page):
     expect(page.locator("[name=what]")).to_have_value("")
     assert not Wax.objects.exists()
     page.context.set_offline(False)
+    expect(page.locator(STATUS)).to_have_text(f"Sent: leaf ring. Write {arrived().tag} on its tag")
+    page.goto("/my-waxes/")
+    page.reload()
     expect(page.locator(STATUS)).to_have_text("")
-    assert Wax.objects.count() == 1
 
 
 def test_a_wax_whose_answer_was_lost_is_one_wax(page):
@@ -76,7 +110,7 @@ def test_a_wax_whose_answer_was_lost_is_one_wax(page):
     page.route("**/hand-in/*/", lose_the_answer, times=1)
     press(page)
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
-    expect(page.locator(STATUS)).to_have_text("", timeout=30_000)
+    expect(page.locator(STATUS)).to_have_text(re.compile("^Sent: leaf ring"), timeout=30_000)
     assert lost == [201]
     assert Wax.objects.count() == 1
 
@@ -96,19 +130,23 @@ def test_what_the_school_refuses_stays_on_the_phone_until_its_own_day_has_it(pag
     page.goto(f"/hand-in/{asked.pk}/")
     refused(page)
     page.goto("/hand-in/")
+    to(page, "what")
     page.fill("[name=what]", "small bezel")
     expect(page.locator("#outbox")).to_contain_text("Look for a slipped comma")
     page.get_by_role("link", name="Look at it").click()
     page.wait_for_url(f"**/hand-in/{asked.pk}/#fix*")
     expect(page.locator("[name=weight]")).to_have_value("435")
+    to(page, "calipers")
     page.fill("[name=width_mm]", "25")
     page.goto("/my-waxes/")
     page.get_by_role("link", name="Look at it").click()
     expect(page.locator("[name=width_mm]")).to_have_value("25")
+    to(page, "scale")
     page.fill("[name=weight]", "4,35")
     expect(page.locator("#_echo")).to_contain_text("46.94")
+    to(page, "what")
     press(page)
-    page.wait_for_url("**/my-waxes/")
+    page.wait_for_url("**/my-waxes/*/tag/")
     expect(page.locator(STATUS)).to_have_text("")
     assert Wax.objects.get().day == asked
     page.goto("/hand-in/")
@@ -118,6 +156,7 @@ def test_what_the_school_refuses_stays_on_the_phone_until_its_own_day_has_it(pag
 def test_a_refused_wax_is_thrown_away_only_by_its_own_button(page):
     page.goto(f"/hand-in/{CastingDay.objects.get().pk}/")
     refused(page)
+    to(page, "what")
     page.fill("[name=what]", "small bezel")
     page.get_by_role("link", name="Look at it").click()
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
@@ -130,13 +169,18 @@ def test_a_refused_wax_is_thrown_away_only_by_its_own_button(page):
 
 def test_a_wax_that_is_not_whole_does_not_wait_for_reach(page):
     type_wax(page, weight="1.234,5")
+    to(page, "calipers")
     page.fill("[name=depth_mm]", " ")
+    to(page, "what")
     page.context.set_offline(True)
     press(page)
     expect(page.locator(STATUS)).to_contain_text("Missing or not a number: Weight, with its sprue; Depth, mm")
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
+    to(page, "scale")
     page.fill("[name=weight]", ".5 g")
+    to(page, "calipers")
     page.fill("[name=depth_mm]", "12,")
+    to(page, "what")
     press(page)
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
 
@@ -164,13 +208,86 @@ def test_a_draft_is_there_again_after_the_page_was_left(page):
     expect(page.locator(STATUS)).to_contain_text("What you typed before is back")
 
 
-def test_what_is_wrong_is_said_on_top_with_nothing_cleared(page):
+def test_what_is_wrong_leads_to_its_station_with_the_field_in_focus_and_nothing_cleared(page):
     type_wax(page, weight="1.234,5")
     press(page)
-    expect(page.locator(".errors")).to_be_focused()
-    expect(page.locator("[name=what]")).to_have_value("leaf ring")
-    page.locator(".errors a").click()
     expect(page.locator("[name=weight]")).to_be_focused()
+    expect(page.locator(".errors")).to_have_text("1 answer is missing or wrong.")
+    expect(page.locator("[name=what]")).to_have_value("leaf ring")
+
+
+def test_enter_goes_from_field_to_field_and_back_goes_back_a_station(page):
+    page.fill("[name=weight]", "4,35")
+    page.press("[name=weight]", "Enter")
+    expect(page.locator("[name=unit]")).to_be_focused()
+    choose(page, "Carving wax", "Sterling silver", "no, the wax alone")
+    onward(page)
+    expect(page.locator("[name=width_mm]")).to_be_focused()
+    page.fill("[name=width_mm]", "24")
+    page.press("[name=width_mm]", "Enter")
+    expect(page.locator("[name=depth_mm]")).to_be_focused()
+    page.go_back()
+    expect(page.locator("[name=weight]")).to_have_value("4,35")
+    expect(page.locator("[name=weight]")).to_be_visible()
+    assert not Wax.objects.exists()
+
+
+def slowly(route: Route) -> None:
+    time.sleep(0.6)
+    route.continue_()
+
+
+def test_pressing_before_the_answer_has_come_bounces_nobody(page):
+    type_wax(page)
+    page.route("**/hand-in/*/", slowly)
+    press(page)
+    expect(page.locator("#_form .bar button")).to_have_text("Sending")
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert arrived().entered == "4,35"
+
+
+def test_two_tabs_have_two_waxes(page):
+    type_wax(page)
+    other = page.context.new_page()
+    other.goto("/hand-in/")
+    expect(other.locator("#outbox")).to_contain_text("leaf ring was begun on this phone and is not handed in.")
+    expect(other.locator("[name=weight]")).to_have_value("")
+    type_wax(other, "2,20")
+    press(other)
+    other.wait_for_url("**/my-waxes/*/tag/")
+    press(page)
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert sorted(wax.entered for wax in Wax.objects.all()) == ["2,20", "4,35"]
+
+
+def test_what_was_begun_in_a_tab_that_is_gone_can_be_gone_on_with(page):
+    type_wax(page)
+    other = page.context.new_page()
+    page.close()
+    other.goto("/hand-in/")
+    other.get_by_role("link", name="Go on with it").click()
+    expect(other.locator("[name=weight]")).to_have_value("4,35")
+    expect(other.locator("#outbox")).not_to_contain_text("was begun")
+
+
+def test_a_signed_out_phone_is_told_so_and_not_of_wifi(page):
+    type_wax(page)
+    kept = page.context.cookies()
+    page.context.clear_cookies(name="sessionid")
+    press(page)
+    expect(page.locator(STATUS)).to_contain_text("you are signed out here")
+    page.context.add_cookies(kept)
+    page.goto("/my-waxes/")
+    expect(page.locator("#news")).to_contain_text(arrived().tag)
+
+
+def test_a_school_that_does_not_answer_is_told_so_and_not_of_wifi(page):
+    type_wax(page)
+    page.route("**/hand-in/*/", lambda route: route.fulfill(status=503, body="busy"), times=3)
+    press(page)
+    expect(page.locator(STATUS)).to_contain_text("the school does not answer now")
+    expect(page.locator(STATUS)).to_contain_text("Sent: leaf ring", timeout=30_000)
+    assert arrived()
 
 
 def test_a_wax_too_light_to_believe_is_asked_about_once_it_is_in_reach(page):
@@ -181,9 +298,9 @@ def test_a_wax_too_light_to_believe_is_asked_about_once_it_is_in_reach(page):
     page.context.set_offline(False)
     expect(page.locator("#outbox")).to_contain_text("0.004 g is very little for that size")
     page.get_by_role("link", name="Look at it").click()
-    press(page)
-    expect(page.locator("#_form .status")).to_contain_text("Nothing is saved yet")
+    expect(page.locator("#_echo")).to_contain_text("0.004 g is very little")
     assert not Wax.objects.exists()
-    press(page)
-    page.wait_for_url("**/my-waxes/")
+    to(page, "what")
+    page.get_by_role("button", name="Yes, hand it in").click()
+    page.wait_for_url("**/my-waxes/*/tag/")
     assert Wax.objects.count() == 1

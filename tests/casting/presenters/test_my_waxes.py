@@ -40,7 +40,17 @@ def test_a_shelf_that_cannot_be_read_leaves_the_wax_listed(day, student):
     handed_in(day, student)
     Investment.objects.all().delete()
     (one,) = rows(student).waxes
-    assert one.answer is None and one.metal_g is None
+    assert one.answer is None and round(one.metal_g, 2) == 34.53
+    day.alloys.clear()
+    assert rows(student).waxes[0].metal_g is None
+
+
+def test_only_the_schools_metal_is_weighed_up_against_others(day, student):
+    handed_in(day, student, own_metal=True)
+    handed_in(day, student)
+    school_s, own = rows(student).waxes
+    assert len(school_s.in_other_metals) == 3 and not own.in_other_metals
+    assert own.cost is None and round(own.metal_g, 2) == 34.53
 
 
 def test_a_cancelled_day_follows_nothing(day, student, teacher):

@@ -1,0 +1,33 @@
+"""What the hand-in page begins with: what a student's wax before it was made of, or all of it for another like it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from casting.forms.hand_in import typed_of
+from casting.models import CastingDay, Wax
+from school.models import Student
+
+OF_THE_BENCH = ("pattern", "alloy", "unit", "on_base", "base")
+"""What stays the same from one wax to the next: material, metal, unit of the scale, rubber base."""
+
+ONLY_ITS_OWN = ("key", "version", "weight")
+"""What no other wax has."""
+
+
+def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, Any]:
+    """Return the initial values of the page for a student; `like` is the row of a wax of theirs, as an address has it.
+
+    A wax of somebody else, or none, is as if nothing had been asked.
+    """
+    own = Wax.objects.for_student(student).select_related("sprue_pattern")
+    last = own.filter(pk=like).first() if like.isdecimal() and len(like) < 10 else None
+    if last is not None:
+        return {name: value for name, value in typed_of(last).items() if name not in ONLY_ITS_OWN}
+    last = own.order_by("-pk").first()
+    if last is None:
+        return {}
+    typed = typed_of(last)
+    kept = {name: typed[name] for name in OF_THE_BENCH}
+    offered = {alloy.pk for alloy in day.alloys.all()}
+    return kept if kept["alloy"] in offered else kept | {"alloy": None}
