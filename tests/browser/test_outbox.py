@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import time
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -232,16 +231,16 @@ def test_enter_goes_from_field_to_field_and_back_goes_back_a_station(page):
     assert not Wax.objects.exists()
 
 
-def slowly(route: Route) -> None:
-    time.sleep(0.6)
-    route.continue_()
-
-
 def test_pressing_before_the_answer_has_come_bounces_nobody(page):
     type_wax(page)
-    page.route("**/hand-in/*/", slowly)
+    held: list[Route] = []
+    page.route("**/hand-in/*/", lambda route: held.append(route))
     press(page)
     expect(page.locator("#_form .bar button")).to_have_text("Sending")
+    until(lambda: page.wait_for_timeout(20) or held)
+    for route in held:
+        route.continue_()
+    page.unroute("**/hand-in/*/")
     page.wait_for_url("**/my-waxes/*/tag/")
     assert arrived().entered == "4,35"
 

@@ -1,0 +1,50 @@
+"""What the hand-in page begins with for a student who has handed in before."""
+
+import pytest
+from django.urls import reverse
+
+from casting.models import Wax
+from tests.casting_factories import handed_in, typed
+
+
+def checked(page, name):
+    """The value of a field as the page begins."""
+    field = page.context["form"][name]
+    value = field.value()
+    return getattr(value, "pk", value)
+
+
+def test_material_metal_unit_and_base_are_remembered(student, student_client, day):
+    address = reverse("hand_in_day", args=[day.pk])
+    assert checked(student_client.get(address), "alloy") is None
+    student_client.post(address, typed(day, weight="45.20", on_base="yes", base="42"))
+    page = student_client.get(address)
+    wax = Wax.objects.get()
+    kept = {name: checked(page, name) for name in ("alloy", "pattern", "unit", "on_base", "base")}
+    assert kept == {"alloy": wax.alloy_id, "pattern": wax.pattern_id, "unit": "g", "on_base": "yes", "base": "42"}
+    assert not checked(page, "weight") and not checked(page, "what") and not checked(page, "width_mm")
+
+
+def test_a_metal_that_is_not_offered_this_time_is_not_remembered(student, student_client, day):
+    wax = handed_in(day, student)
+    day.alloys.remove(wax.alloy)
+    assert checked(student_client.get(reverse("hand_in_day", args=[day.pk])), "alloy") is None
+
+
+def test_another_like_it_asks_for_the_weight_alone(student, student_client, classmate_client, day):
+    wax = handed_in(day, student, what="left earring")
+    address = reverse("hand_in_day", args=[day.pk]) + f"?like={wax.pk}"
+    page = student_client.get(address)
+    assert (checked(page, "what"), checked(page, "width_mm"), checked(page, "section")) == (
+        "left earring",
+        "22",
+        "medium",
+    )
+    assert not checked(page, "weight") and checked(page, "key") != wax.key
+    assert not checked(classmate_client.get(address), "what")
+
+
+@pytest.mark.parametrize("like", ["0", "x", "-1", "9" * 40, "\x00", "\u0664"])
+def test_another_like_nothing_begins_empty(student_client, day, like):
+    page = student_client.get(reverse("hand_in_day", args=[day.pk]), {"like": like})
+    assert page.status_code == 200 and not checked(page, "what")
