@@ -41,8 +41,8 @@ def _dimension(
     of: str, start: tuple[float, float], end: tuple[float, float], words: str, at: tuple[float, float]
 ) -> SafeString:
     """One dimension line with its word; the page sets it in heavy ink while its field has the focus."""
-    middle: dict[str, str | float] = {"text_anchor": "middle"} if of == "width" else {}
-    return element("g", line(*start, *end), text(*at, words, 5.0, **middle), class_=f"dimension {of}")
+    anchor = "middle" if of == "width" else "start"
+    return element("g", line(*start, *end), text(*at, words, 5.0, text_anchor=anchor), class_=f"dimension {of}")
 
 
 def draw_tag(tag: str) -> SafeString:

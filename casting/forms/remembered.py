@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from casting.forms.hand_in import typed_of
+from casting.forms.wax_fields import typed_of
 from casting.models import CastingDay, Wax
 from school.models import Student
 

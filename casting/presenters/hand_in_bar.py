@@ -17,7 +17,10 @@ class Typed(Protocol):
     day: CastingDay
     is_bound: bool
     cleaned_data: dict[str, Any]
-    errors: Any
+
+    @property
+    def errors(self) -> Any:
+        """What is wrong, by the name of the field."""
 
 
 @dataclass(frozen=True, slots=True)
