@@ -15,6 +15,7 @@ from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as lazy
+from django.utils.translation import pgettext
 
 from casting.calc.values.marked_text import HEAT, NEAREST, RAMP, WARMER
 from casting.presenters import formats
@@ -198,8 +199,8 @@ class Reader:
         if value is None:
             return [_("none") if name == "quench_by_min" else _("not recorded")]
         if name.endswith("_by_diameter"):
-            head = name.removesuffix("_by_diameter")
-            return [f"{_('to')} {self.short_length(width)}: {self.one(head, row)}" for width, row in value]
+            head, up_to = name.removesuffix("_by_diameter"), pgettext("up to a figure", "to")
+            return [f"{up_to} {self.short_length(width)}: {self.one(head, row)}" for width, row in value]
         if isinstance(value, list | tuple):
             return [f"{self.one(name, value[0])} {_('to')} {self.one(name, value[1])}"]
         return [self.one(name, value)]

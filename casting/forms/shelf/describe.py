@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.db import models
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from casting.forms.shelf.boxes import (
@@ -132,7 +132,7 @@ SPECIAL: Mapping[str, Callable[[SchoolUnits], Column]] = {
         what_of("segments"),
         [
             Cell("ramp_c_per_h", _("ramp"), ramp_box(units)),
-            Cell("to_c", _("to"), heat_box(units)),
+            Cell("to_c", pgettext_lazy("up to a figure", "to"), heat_box(units)),
             Cell("hold_min", _("hold"), number_box("min", units)),
         ],
         HINTS["segments"],
