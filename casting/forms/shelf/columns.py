@@ -12,6 +12,7 @@ from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Kind, Section
+from casting.dayfile.sources_file import element_rows
 from casting.forms.shelf.boxes import Box, TickBox
 
 EMPTY = gettext_noop("Nothing is entered here. Fill it in.")
@@ -232,7 +233,10 @@ class Composition(Rows):
     def place_in(self, inside: str, parts: Mapping[str, Any]) -> tuple[int, str]:
         signs = [row[0] or "" for _nth, row in self.filled(parts)]
         wanted = inside.strip('"')
-        return (signs.index(wanted), "share") if wanted in signs else (0, "sign")
+        if wanted not in signs:
+            return 0, "sign"
+        known = any(row["symbol"] == wanted for row in element_rows())
+        return signs.index(wanted), "share" if known else "sign"
 
 
 class Segments(Rows):

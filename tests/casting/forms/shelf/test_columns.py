@@ -45,7 +45,8 @@ def test_a_reader_s_place_is_found_on_the_page():
     assert Pair("water_c", "water", BOX).part_at("[1]", {}) == "high"
     assert Segments("segments", "ramps", FIRING).part_at("[0].to_c", {"0-to_c": 9}) == "0-to_c"
     parts = {"0-sign": "Ag", "0-share": 90, "1-sign": "Qq", "1-share": 10}
-    assert Composition("parts", "parts", PARTS).part_at("Qq", parts) == "1-share"
+    assert Composition("parts", "parts", PARTS).part_at("Qq", parts) == "1-sign"  # no element: the sign is wrong
+    assert Composition("parts", "parts", PARTS).part_at("Ag", parts) == "0-share"
     assert Composition("parts", "parts", PARTS).part_at("", parts) == "0-sign"
     assert Kinds("kinds", "for").part_at("[1]", {}) == "wax"
 
