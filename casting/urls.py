@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from casting.views import (
+    board,
     csv_lists,
     day_plan,
     days,
@@ -64,6 +65,11 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/plan/make/", search.make_plan, name="make_plan"),
     path("days/<int:day_id>/plan/search/", search.search, name="search"),
     path("days/<int:day_id>/plan/search/end/", search.end_search, name="end_search"),
+    path("days/<int:day_id>/board/", board.board, name="board"),
+    path("days/<int:day_id>/board/step/", board.board_step, name="board_step"),
+    path("days/<int:day_id>/board/spot/", board.board_spot, name="board_spot"),
+    path("days/<int:day_id>/board/rest/", board.board_rest, name="board_rest"),
+    path("days/<int:day_id>/board/offer/", board.board_offer, name="board_offer"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
     path("days/<int:day_id>/flasks/saves/", flasks.saves, name="saves"),
     path("days/<int:day_id>/flasks/sooner/", flasks.take_sooner_plan, name="take_sooner"),

@@ -372,6 +372,26 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='BoardStep',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('did', models.CharField(choices=[('planned', 'planned by the computer'), ('carry', 'carried'), ('spot', 'put on a spot'), ('turn', 'turned'), ('nudge', 'nudged'), ('out', 'left out'), ('back', 'taken back in'), ('swap', 'swapped'), ('split', 'split'), ('size', 'given another size'), ('join', 'joined'), ('keep', 'kept'), ('let_go', 'let go'), ('fill', 'filled up'), ('undo', 'undone'), ('redo', 'done again')], max_length=10, verbose_name='what was done')),
+                ('figures', models.JSONField(blank=True, default=dict, verbose_name='its figures')),
+                ('kept', models.JSONField(blank=True, default=dict, verbose_name='what is kept')),
+                ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when')),
+                ('before', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='casting.boardstep')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='board_steps', to='casting.castingday')),
+                ('plan', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='board_step', to='casting.plan')),
+                ('shows', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='casting.boardstep')),
+            ],
+            options={
+                'verbose_name': 'step on the board',
+                'verbose_name_plural': 'steps on the board',
+                'ordering': ('pk',),
+            },
+        ),
+        migrations.CreateModel(
             name='Search',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -8,11 +8,12 @@ limit on its safe side.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from typing import Any
 
 from django.utils import formats
 from django.utils.translation import gettext as _
@@ -324,6 +325,13 @@ def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
     named = f"{size.name}, " if size.name and size.name != size.key else ""
     star = mark("diameter_mm", size.from_memory) or mark("height_mm", size.from_memory)
     return named + _of_a_flask((size.diameter_mm, size.height_mm), units) + star
+
+
+def flask_size_of(row: Mapping[str, Any], units: SchoolUnits) -> str:
+    """Return a size of a day file's values as `flask_size` says it, without the mark of a figure from memory."""
+    name = row.get("name") or ""
+    named = f"{name}, " if name and name != row["key"] else ""
+    return named + _of_a_flask((row["diameter_mm"], row["height_mm"]), units)
 
 
 def across(diameter_mm: float, units: SchoolUnits) -> str:

@@ -21,6 +21,7 @@ def way_of(day: CastingDay, here: str, plan: Plan | None = None) -> list[Stop]:
     planned = plan is not None or day.plans.exists()
     pages = [
         ("waxes", _("Waxes"), True),
+        ("board", _("Board"), True),
         ("flasks", _("Flasks"), planned),
         ("day_plan", _("Day plan"), planned),
         ("papers", _("Papers"), True),

@@ -28,13 +28,19 @@ from casting.models import (
     WaxHold,
 )
 from casting.models.errors import NotPlanned
+from casting.selectors.board import Kept, last_step, rows_kept
 from school.models import School
 
 
 def day_file_of(day: CastingDay) -> str:
     """The day file of a casting day as its rows are now, as text for a child process."""
+    return day_text_of(day, day_values_of(day) | kept_by_hand(day))
+
+
+def day_text_of(day: CastingDay, values: Mapping[str, Any]) -> str:
+    """The text of a day file of these values, planned from now on."""
     now = _to_the_minute(timezone.now(), day)
-    return json.dumps(day_values_of(day) | {"now": now}, indent=1, ensure_ascii=False) + "\n"
+    return json.dumps({**values, "now": now}, indent=1, ensure_ascii=False) + "\n"
 
 
 def _to_the_minute(at: datetime, day: CastingDay) -> str:
@@ -209,6 +215,25 @@ def _kept(
     return kept | {name: value for name, value in done.items() if value}
 
 
+def kept_by_hand(day: CastingDay) -> dict[str, Any]:
+    """What a teacher keeps on the board, as a day file places it: flasks, spots, and waxes left out. Few queries."""
+    step, last = last_step(day), Plan.objects.latest_of(day)
+    if step is None or last is None:
+        return {}
+    kept, states = Kept.of(step), day.states()
+    held = set(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", flat=True))
+    tags = set(day.waxes.filter(withdrawn_at__isnull=True).values_list("tag", flat=True))
+    placed = rows_kept(last.file, kept, tags | fixed_waxes(last, states).keys(), states)
+    inside = {wax["key"] for row in placed for wax in row["waxes"]}
+    on_spot = {wax["key"] for row in placed for wax in row["waxes"] if "x_mm" in wax}
+    parts = {
+        "placed": placed,
+        "kept_out": sorted((kept.out & tags) - held - inside),
+        "reach_overruled": {tag: why for tag, why in kept.reach.items() if tag in on_spot},
+    }
+    return {name: part for name, part in parts.items() if part}
+
+
 KILN_PLACE = ("kiln", "kiln_x_mm", "kiln_y_mm")
 """Where a flask on the bench stands, or will stand: every later plan leaves it in its kiln."""
 
@@ -237,6 +262,8 @@ def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[s
 
 DONE = ("previous", "fixed", "now", "invested_at", "poured", "kiln_on_at", "charged_g")
 """The keys of a day file that say what the plan before was and what is done since."""
+BY_HAND = ("placed", "kept_out", "reach_overruled")
+"""The keys that say what a teacher did on the board: a plan made by hand is no older for it."""
 
 
 def is_outdated(plan: Plan, values: Mapping[str, Any] | None = None) -> bool:
@@ -245,5 +272,13 @@ def is_outdated(plan: Plan, values: Mapping[str, Any] | None = None) -> bool:
 
 
 def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
-    """A day file's values without the plan before and what is done, which do not outdate that plan."""
-    return {key: value for key, value in values.items() if key not in DONE}
+    """A day file's values without the plan before, what is done and what is placed by hand: no plan is older for it."""
+    return {key: value for key, value in values.items() if key not in (*DONE, *BY_HAND)}
+
+
+def still_offered(day: CastingDay, offered: Mapping[str, Any]) -> bool:
+    """Tell whether a plan that a search found meanwhile is still one of the day as it is; what is held may differ."""
+    now, then = day_values_of(day), json.loads(offered["day_file"])
+    same = _asked(now) | {"held": {}} == _asked(then) | {"held": {}}
+    on_bench = (now["fixed"], now.get("kiln_on_at") or {}) == (then["fixed"], then.get("kiln_on_at") or {})
+    return same and on_bench

@@ -79,6 +79,18 @@ def sooner_in(search: Search) -> dict[str, Any] | None:
     return found
 
 
+OFFERED = "offered"
+"""Aside: a plan that was found after another was made, with the day file that it is of."""
+
+
+def offered_in(search: Search | None) -> dict[str, Any] | None:
+    """What a search found too late to become the plan: its plan file's values and its day file's text; else None."""
+    if search is None or search.goes_on or not search.found:
+        return None
+    aside: dict[str, Any] = json.loads(search.found)
+    return aside if aside["aside"] == OFFERED else None
+
+
 def _written_by(search: Search) -> list[str]:
     with suppress(OSError):
         written = (folder_of(search) / "found").read_text(encoding="utf-8")

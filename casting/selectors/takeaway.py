@@ -59,6 +59,7 @@ KINDS = (
     Kind("wax_changes", casting.WaxChange, "wax__day__course__school"),
     Kind("wax_holds", casting.WaxHold, "wax__day__course__school"),
     Kind("plans", casting.Plan, OF_DAY),
+    Kind("board_steps", casting.BoardStep, OF_DAY),
     Kind("flasks", casting.Flask, OF_DAY),
     Kind("steps_done", casting.StepRecord, OF_DAY),
     Kind("cautions_cleared", casting.CautionCleared, OF_DAY),

@@ -32,7 +32,7 @@ from casting.models import CastingDay, Plan, Search
 from casting.models.errors import NotPlanned
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_file_of, kilns_of
-from casting.selectors.searches import aside_of, asked_of, folder_of, found_by, latest, lives
+from casting.selectors.searches import OFFERED, aside_of, asked_of, folder_of, found_by, latest, lives
 from casting.services.day_shut import locked_open
 from casting.services.plans import store_plan
 from school.env import private_dir
@@ -176,7 +176,7 @@ def _keep(search: Search, code: str) -> None:
         if not lines:
             raise NotPlanned(_("Stopped before a plan was found. The last plan, if there is one, still stands."))
         if search.kind == Search.Kind.PLAN:
-            _refuse_if_overtaken(search)
+            _refuse_if_overtaken(search, lines[-1])
             search.plan = store_plan(search.day, asked_of(search), lay_out(json.loads(lines[-1])), search.begun_by)
         else:
             search.found = lines[-1]
@@ -186,9 +186,13 @@ def _keep(search: Search, code: str) -> None:
     shutil.rmtree(folder_of(search), ignore_errors=True)
 
 
-def _refuse_if_overtaken(search: Search) -> None:
-    """Raise `NotPlanned` if the plan or a flask on the bench is no longer the one that the search began from."""
+def _refuse_if_overtaken(search: Search, line: str) -> None:
+    """Raise `NotPlanned` if the plan or a flask on the bench is no longer the one that the search began from.
+
+    What it found is then kept beside the plan that stands, for whoever wants it.
+    """
     if Plan.objects.latest_of(search.day) != search.plan:
+        search.found = json.dumps({"aside": OFFERED, "day_file": asked_of(search), "plan": json.loads(line)})
         raise NotPlanned(_("Another plan was made during this search. That one stands."))
     fixed = set(json.loads(asked_of(search))["fixed"])
     if since := sorted(search.day.states().keys() - fixed):

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from django import template
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import Segment
+from casting.drawings.board_flask import Marks, draw_empty, draw_from_the_side, draw_loose_wax, draw_on_board
 from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import draw_small_flask
@@ -19,6 +21,7 @@ from casting.drawings.rule_groups import draw_rule_group
 from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
+from casting.presenters.board import BoardPage, EmptyFlask, LooseWax
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 from casting.presenters.wax_in_flask import WaxInFlask
@@ -91,3 +94,25 @@ def rule_group_drawing(slug: str) -> SafeString:
 def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> SafeString:
     """A firing's degrees over its hours, as it is written."""
     return draw_firing_curve(segments, units)
+
+
+@register.simple_tag
+def board_drawing(board: BoardPage, flask: FlaskSheet, view: str = "", in_hand: str = "") -> SafeString:
+    """A flask at the board's scale: from the wax side, from the `button` or from the `side`; a tree tier by tier."""
+    if view == "side":
+        return draw_from_the_side(flask)
+    marks = Marks(board.pinned, board.moved, in_hand)
+    tiers = [tier.waxes for tier in flask.tiers] or [flask.waxes]
+    return SafeString("".join(draw_on_board(flask, one, marks, from_button=view == "button") for one in tiers))
+
+
+@register.simple_tag
+def loose_drawing(wax: LooseWax, in_hand: str = "") -> SafeString:
+    """A wax that stands in no flask, at the board's scale."""
+    return draw_loose_wax(wax.name, (wax.wide_mm, wax.deep_mm), Marks(in_hand=in_hand))
+
+
+@register.simple_tag
+def empty_drawing(size: EmptyFlask) -> SafeString:
+    """An empty flask at the board's scale."""
+    return draw_empty(size.diameter_mm, _("An empty flask of %(size)s") % {"size": size.words})

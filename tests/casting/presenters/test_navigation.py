@@ -21,7 +21,7 @@ def test_with_a_plan_every_page_is_open(day, student, teacher):
     plan = make_plan(day, by=teacher)
     way = way_of(day, "flasks", plan)
     assert [address for _label, address, _state in way] == [
-        reverse(name, args=[day.pk]) for name in ("waxes", "flasks", "day_plan", "papers")
+        reverse(name, args=[day.pk]) for name in ("waxes", "board", "flasks", "day_plan", "papers")
     ]
 
 

@@ -11,6 +11,7 @@ from django.contrib.auth.hashers import is_password_usable
 from casting.calc.values.errors import Refused
 from casting.models import (
     Alloy,
+    BoardStep,
     CastingDay,
     CautionCleared,
     DayChange,
@@ -61,6 +62,7 @@ def full(day, student, classmate, teacher, tmp_path):
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
+    BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
     CautionCleared.objects.create(day=day, caution="N-01", text="The flask is near the wall.", by="Imre", reason="seen")
     mark_printed(day, [APage("mix", 1, {"plan": "a"}, AT)], teacher)
     return teacher.school

@@ -1,0 +1,175 @@
+"""All that the page of a board shows: the flasks, the wax or flask in hand with its answers, and the steps so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+from urllib.parse import urlencode
+
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import BoardStep, CastingDay, Plan, Wax, WaxHold
+from casting.models.errors import NotPlanned
+from casting.presenters.board import BoardPage, EmptyFlask, FlaskOnBoard
+from casting.presenters.board_history import label_of_undo, words_of
+from casting.presenters.carry_answers import AnswerLine, answers_for
+from casting.presenters.navigation import day_context
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.standing import standing_of
+from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
+from casting.selectors.day_file import day_values_of
+from casting.selectors.searches import status_of
+
+Place = TypeVar("Place", FlaskOnBoard, EmptyFlask)
+VIEWS = ("button", "side")
+STEPS_SHOWN = 12
+NUDGES = (
+    ("turn", _("turn left"), "0 0 15"),
+    ("turn", _("turn right"), "0 0 -15"),
+    ("nudge", _("left"), "-1 0 0"),
+    ("nudge", _("right"), "1 0 0"),
+    ("nudge", _("up"), "0 1 0"),
+    ("nudge", _("down"), "0 -1 0"),
+)
+"""What a button does to the wax in hand: by 15 degrees, or by 1 mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What is in hand: a wax, or a flask seen from the `button` or the `side`; why a step was refused."""
+
+    wax: str = ""
+    flask: str = ""
+    view: str = ""
+    refused: str = ""
+    since: int | None = None
+
+    @classmethod
+    def of(cls, given: Mapping[str, str]) -> Chosen:
+        """Return what an address, or a form, has in hand."""
+        view = given.get("view", "")
+        wax, flask = given.get("wax", given.get("tag", "")), given.get("flask", given.get("label", ""))
+        since = given.get("since", "")
+        return cls(wax[:2], flask[:3], view if view in VIEWS else "", since=int(since) if since.isdecimal() else None)
+
+    def but(self, *, refused: str, since: int | None = None) -> Chosen:
+        """Return the same with the sentence of a refusal."""
+        return replace(self, refused=refused, since=since)
+
+    @property
+    def fragment(self) -> str:
+        """The end of the address that shows it."""
+        parts = {name: getattr(self, name) for name in ("wax", "flask", "view") if getattr(self, name)}
+        return f"?{urlencode(parts)}#hand" if parts else ""
+
+
+@dataclass(frozen=True, slots=True)
+class InHand:
+    """The wax in hand: where it stands, and what every flask says to it."""
+
+    wax: Wax
+    home: str
+    kept: bool
+    on_spot: bool
+    left_out: bool
+    answers: tuple[AnswerLine, ...] = ()
+    refused: str = ""
+    spot: Mapping[str, float] | None = None
+    swaps: tuple[tuple[str, str], ...] = ()
+
+
+def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[str, Any]:
+    """Return what the templates of the board need."""
+    plan, last = Plan.objects.latest_of(day), last_step(day)
+    opened = OpenedPlan(plan) if plan else None
+    before = (plan.revision - 1 if chosen.since is None else chosen.since) if plan else 0
+    since = Plan.objects.filter(day=day, revision=before).first() if before else None
+    held = dict(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", "label"))
+    page = BoardPage(day, opened, Kept.of(last), held, since, _values(day))
+    in_hand = _in_hand(page, chosen.wax, plan, may_move)
+    said = {line.to: line for line in in_hand.answers} if in_hand else {}
+    flasks = [_answering(one, said.get(one.label)) for one in page.flasks]
+    flask = next((one for one in flasks if one.label == chosen.flask), None)
+    return day_context(day, plan, "board") | {
+        "board": page,
+        "opened": opened,
+        "units": page.units,
+        "chosen": chosen,
+        "flasks": flasks,
+        "sizes": [_answering(one, said.get(f"size:{one.key}")) for one in page.sizes],
+        "in_hand": in_hand,
+        "flask_in_hand": flask,
+        "others": [one for one in flasks if one is not flask and one.is_open],
+        "may_move": may_move and not day.why_shut,
+        "search": status_of(day),
+        "steps": steps_of(day),
+        "nudges": NUDGES,
+        "undo": label_of_undo(_undone(plan, last)),
+        "redo": label_of_undo(redo_to(last) if _is_shown(plan, last) else None),
+    }
+
+
+def _answering(one: Place, line: AnswerLine | None) -> Place:
+    """A flask with what it says to the wax in hand."""
+    return replace(one, verdict=line.verdict, answer=line.short) if line else one
+
+
+def _values(day: CastingDay) -> Mapping[str, Any] | None:
+    try:
+        return day_values_of(day)
+    except NotPlanned:
+        return None
+
+
+def _is_shown(plan: Plan | None, last: BoardStep | None) -> bool:
+    """Whether the last step on the board made the plan that is shown."""
+    return plan is not None and last is not None and last.plan_id == plan.pk
+
+
+def _undone(plan: Plan | None, last: BoardStep | None) -> BoardStep | None:
+    """The step that an undo takes back: also a plan that the computer made since the last one."""
+    if plan is None or last is None:
+        return None
+    if not _is_shown(plan, last):
+        return BoardStep(day=plan.day, plan=plan, did=BoardStep.Did.PLANNED)
+    return shown_by(last) if undo_to(last) else None
+
+
+def steps_of(day: CastingDay) -> list[Any]:
+    """Return the last steps in words, the latest first."""
+    rows = BoardStep.objects.filter(day=day).select_related("day__course__school", "by", "plan")
+    return [words_of(step) for step in rows.defer("plan__day_file", "plan__plan_file").order_by("-pk")[:STEPS_SHOWN]]
+
+
+def _in_hand(page: BoardPage, tag: str, plan: Plan | None, may_move: bool) -> InHand | None:
+    """The wax in hand with its answers; None if the day has no such wax."""
+    wax = next((one for one in page.waxes if one.tag == tag), None)
+    if wax is None:
+        return None
+    home, spot = _home(page.flasks, tag)
+    swaps = [(one.wax.key, flask.label) for flask in page.flasks if flask.is_open for one in flask.sheet.waxes]
+    hand = InHand(
+        wax,
+        home,
+        tag in page.pinned,
+        tag in page.kept.spots,
+        tag in page.kept.out,
+        spot=spot,
+        swaps=tuple((other, label) for other, label in swaps if label != home) if home else (),
+    )
+    if not may_move or any(one.label == home and not one.is_open for one in page.flasks):
+        return hand
+    try:
+        return replace(hand, answers=tuple(answers_for(standing_of(page.day, plan), tag, page.day.course.school)))
+    except NotPlanned as refusal:
+        return replace(hand, refused=refusal.sentence)
+
+
+def _home(flasks: list[FlaskOnBoard], tag: str) -> tuple[str, Mapping[str, float] | None]:
+    for flask in flasks:
+        for one in flask.sheet.waxes:
+            if one.wax.key == tag:
+                place = one.place
+                return flask.label, {"x": place.x_mm, "y": place.y_mm, "turn": place.turn_deg}
+    return "", None

@@ -1,0 +1,67 @@
+"""Which flasks take a wax, and if not, why: one line for each flask, and for an empty one of each size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from casting.calc.advice.carrying import Answer, Verdict
+from casting.calc.values.day_plan import Place
+from casting.presenters.carrying_words import bill_words, in_one_line
+from casting.presenters.formats import flask_size, units_of
+from casting.presenters.standing import Standing
+from school.models import School
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerLine:
+    """What a flask, or an empty one of a size, says to a wax. `verdict` is here, takes, refused or not_found."""
+
+    label: str
+    size: str
+    name: str
+    verdict: str
+    words: str
+    short: str
+
+    @property
+    def to(self) -> str:
+        """Where a form carries the wax to: a label, or an empty flask of a size."""
+        return self.label or f"size:{self.size}"
+
+    @property
+    def takes(self) -> bool:
+        """Whether the wax can be put there: also where a layout is only looked for on putting down."""
+        return self.verdict in ("takes", "not_found")
+
+
+def answers_for(standing: Standing, tag: str, school: School) -> list[AnswerLine]:
+    """Return what every flask says to a wax of the day, in the order of the board; then each size that is empty."""
+    standing.home(tag)
+    lines = [_line(standing, answer, tag, school) for answer in standing.board.answers(tag)]
+    lines.sort(key=lambda line: (not line.label, len(line.label), line.label))
+    return lines
+
+
+def _line(standing: Standing, answer: Answer, tag: str, school: School) -> AnswerLine:
+    sizes = {size.key: size for size in standing.day.day.flask_sizes}
+    size = flask_size(sizes[answer.size], units_of(school)) if answer.size in sizes else answer.size
+    name = answer.label or _("a new flask %(size)s") % {"size": size}
+    verdict, words = str(answer.verdict.name).lower(), ""
+    if answer.verdict == Verdict.REFUSED:
+        words = in_one_line(answer.refusals, tag, answer.label, standing.metals)
+    elif answer.verdict == Verdict.NOT_FOUND:
+        words = _("No layout found while the others stay; put it down to move them.")
+    elif answer.verdict == Verdict.TAKES:
+        words = bill_words(getattr(answer.bill, "more", None), school)
+    short = _("it is here") if answer.verdict == Verdict.HERE else words or _("takes it")
+    return AnswerLine(answer.label, answer.size, name, verdict, words, short)
+
+
+def at_spot(standing: Standing, tag: str, label: str, spot: Place) -> dict[str, Any]:
+    """Return what is in the way of a wax held over a spot, as a script reads it; nothing if it may stand there."""
+    standing.home(tag)
+    refused = standing.board.at(tag, standing.flask(label).label, spot)
+    return {"takes": not refused, "words": in_one_line(refused, tag, label, standing.metals)}

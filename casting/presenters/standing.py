@@ -1,0 +1,84 @@
+"""The board of a day as it stands: its flasks and spots, ready to be asked what takes a wax."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.utils.translation import gettext as _
+
+from casting.calc.advice.carrying import Board
+from casting.calc.values.errors import Refused
+from casting.calc.values.placed import PlacedFlask
+from casting.dayfile import Day, day_of
+from casting.models import CastingDay, Plan
+from casting.models.errors import NotPlanned
+from casting.presenters.refusals import refusal_of
+from casting.selectors.board import Kept, last_step, rows_placed
+from casting.selectors.day_file import day_values_of
+
+Flasks = tuple[PlacedFlask, ...]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The board before a move: the day with its flasks as they stand, and what is kept."""
+
+    day: Day
+    flasks: Flasks
+    kept: Kept
+    held: Mapping[str, str]
+
+    @cached_property
+    def board(self) -> Board:
+        """What answers for these flasks."""
+        return Board(self.day.day, self.flasks)
+
+    @property
+    def metals(self) -> dict[str, str]:
+        """The names of the day's metals by key."""
+        return {key: alloy.name for key, alloy in self.day.day.alloys.items()}
+
+    def flask(self, label: str) -> PlacedFlask:
+        """The flask of that label; refused if the board has none, or it is on the bench."""
+        found = next((flask for flask in self.flasks if flask.label == label), None)
+        if found is None:
+            raise NotPlanned(_("The board has no flask %(label)s.") % {"label": label or "?"})
+        return found
+
+    def open_flask(self, label: str) -> PlacedFlask:
+        """The flask of that label; refused if it is on the bench."""
+        if label in self.day.day.fixed:
+            raise NotPlanned(_("Flask %(label)s is on the bench and stays as it is.") % {"label": label})
+        return self.flask(label)
+
+    def home(self, tag: str) -> str:
+        """The label of the flask in which a wax stands, empty if in none; refused if the day has no such wax."""
+        if tag not in {wax.key for wax in self.day.day.waxes}:
+            raise NotPlanned(_("This day has no wax %(tag)s.") % {"tag": tag or "?"})
+        return next((flask.label for flask in self.flasks if tag in flask.keys), "")
+
+    def open_home(self, tag: str) -> str:
+        """As `home`; refused if that flask is on the bench."""
+        label = self.home(tag)
+        if label:
+            self.open_flask(label)
+        return label
+
+
+def standing_of(day: CastingDay, plan: Plan | None) -> Standing:
+    """Return the board as a plan shows it, with the day's rows as they are now; without a plan no wax stands."""
+    values = day_values_of(day)
+    tags = {wax["key"] for wax in values["waxes"]}
+    rows = rows_placed(plan.file, tags) if plan else []
+    home = {wax["key"]: row["label"] for row in rows for wax in row["waxes"]}
+    held = {tag: label for tag, label in values["held"].items() if home.get(tag) == label}
+    kept = Kept.of(last_step(day))
+    reach = {tag: why for tag, why in kept.reach.items() if tag in home}
+    asked = values | {"held": held, "placed": rows, "kept_out": sorted(tags - home.keys()), "reach_overruled": reach}
+    try:
+        read = day_of({name: part for name, part in asked.items() if part or name not in ("placed", "kept_out")})
+    except Refused as refused:
+        raise NotPlanned(refusal_of(str(refused), asked)) from None
+    return Standing(read, read.day.placed, kept, held)

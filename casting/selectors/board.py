@@ -1,0 +1,91 @@
+"""The board as it stands: the steps done on it, what the teacher keeps, the flasks of a plan as a day file places them.
+
+Reads only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from casting.models import BoardStep, CastingDay
+
+PLACE = ("key", "x_mm", "y_mm", "turn_deg", "z_mm", "tier")
+"""What a day file says of a wax that is placed, as a plan file does; the last two on a tree alone."""
+RETURNS = (BoardStep.Did.UNDO, BoardStep.Did.REDO)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What a teacher keeps beside waxes in their flasks: flasks as they are, waxes on their spots, waxes left out."""
+
+    flasks: frozenset[str] = frozenset()
+    spots: frozenset[str] = frozenset()
+    out: frozenset[str] = frozenset()
+    reach: Mapping[str, str] = field(default_factory=dict)
+    """Why a wax may stand beyond the reach of the cone, by tag."""
+
+    @classmethod
+    def of(cls, step: BoardStep | None) -> Kept:
+        """Return what is kept after a step; nothing before the first."""
+        kept: Mapping[str, Any] = step.kept if step else {}
+        flasks, spots, out = (frozenset(kept.get(name, ())) for name in ("flasks", "spots", "out"))
+        return cls(flasks, spots, out, kept.get("reach", {}))
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as a row of the database has it."""
+        lists = {"flasks": sorted(self.flasks), "spots": sorted(self.spots), "out": sorted(self.out)}
+        return lists | ({"reach": dict(self.reach)} if self.reach else {})
+
+
+def last_step(day: CastingDay) -> BoardStep | None:
+    """The day's last step; None if no plan was made by hand. One query."""
+    steps = BoardStep.objects.filter(day=day).select_related("plan", "by", "shows__before", "before")
+    return steps.order_by("-pk").first()
+
+
+def shown_by(step: BoardStep) -> BoardStep:
+    """The step whose board a step shows: itself, unless it is an undo or a redo."""
+    return step.shows or step
+
+
+def undo_to(step: BoardStep | None) -> BoardStep | None:
+    """The step whose board an undo would bring back."""
+    return shown_by(step).before if step else None
+
+
+def redo_to(step: BoardStep | None) -> BoardStep | None:
+    """The step whose board a redo would bring back: only after an undo, as whatever else is done ends that."""
+    if step is None or step.did not in RETURNS:
+        return None
+    return BoardStep.objects.filter(before=shown_by(step), shows=None).order_by("-pk").first()
+
+
+def rows_placed(plan_file: Mapping[str, Any], there: Collection[str]) -> list[dict[str, Any]]:
+    """The flasks of a plan file as a day file places them, each whole; `there` are the tags that the day still has."""
+    rows = []
+    for flask in plan_file["flasks"]:
+        waxes = [{name: wax[name] for name in PLACE if name in wax} for wax in flask["waxes"] if wax["key"] in there]
+        if waxes:
+            rows.append({"label": flask["label"], "size": flask["size"], "whole": True, "waxes": waxes})
+    return rows
+
+
+def rows_kept(
+    plan_file: Mapping[str, Any], kept: Kept, there: Collection[str], fixed: Collection[str]
+) -> list[dict[str, Any]]:
+    """What a search must leave alone: flasks kept as they are whole, of others the waxes on kept spots.
+
+    A flask on the bench that was placed by hand keeps the spots that it was invested with. A tree stands as a whole or
+    not at all.
+    """
+    by_hand = {flask["label"] for flask in plan_file["flasks"] if flask.get("by_hand") and flask["label"] in fixed}
+    rows = []
+    for row in rows_placed(plan_file, there):
+        on_spot = [wax for wax in row["waxes"] if wax["key"] in kept.spots]
+        if row["label"] in by_hand or (row["label"] in kept.flasks and row["label"] not in fixed):
+            rows.append(row)
+        elif on_spot and row["label"] not in fixed and "tier" not in on_spot[0]:
+            rows.append(row | {"whole": False, "waxes": on_spot})
+    return rows

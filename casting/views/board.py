@@ -1,0 +1,116 @@
+"""The board of a day: flasks assembled by hand, each step a new revision of the plan, every step undone."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from casting.forms.board import read_move, read_revision, read_spot
+from casting.models import CastingDay, Plan
+from casting.models.errors import NotPlanned
+from casting.presenters.board_page import Chosen, board_context
+from casting.presenters.carry_answers import at_spot
+from casting.presenters.standing import standing_of
+from casting.services import board as steps
+from casting.services import searches
+from school.access import TeacherRequest, helper_required, posted_from, teacher_required
+
+PAGE, PART = "casting/board/board.html", "casting/board/_board.html"
+HAND, NEWS = "casting/board/_hand.html", "casting/board/_news.html"
+
+
+@require_safe
+@helper_required
+def board(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show the board; `wax`, `flask` and `view` choose what is in hand, `seen` asks whether anything is newer."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    if request.htmx and "seen" in request.GET:
+        return _news(request, day, request.GET["seen"])
+    return _shown(request, day, Chosen.of(request.GET))
+
+
+@posted_from("board", "day_id")
+@teacher_required
+def board_step(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Do a step on the board, undo one or do it again; else say why not, and change nothing."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    chosen, do = Chosen.of(request.POST), request.POST.get("do", "")
+    try:
+        revision = read_revision(request.POST)
+        if do in ("undo", "redo"):
+            back = steps.undo if do == "undo" else steps.redo
+            back(day, revision=revision, by=request.person)
+        else:
+            _step, said = steps.take_step(day, read_move(request.POST), revision=revision, by=request.person)
+            if said:
+                messages.info(request, said)
+    except steps.BoardChanged as changed:
+        return _shown(request, day, chosen.but(refused=changed.sentence, since=changed.since), status=422)
+    except NotPlanned as refusal:
+        return _shown(request, day, chosen.but(refused=refusal.sentence), status=422)
+    if request.htmx:
+        return _shown(request, day, chosen)
+    return redirect(reverse("board", args=[day.pk]) + chosen.fragment)
+
+
+@require_safe
+@teacher_required
+def board_spot(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Say what is in the way of a wax held over a spot of a flask: for the script that carries it."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        spot = read_spot(request.GET.get)
+        standing = standing_of(day, Plan.objects.latest_of(day))
+        if spot is None:
+            return JsonResponse({"takes": False, "words": ""})
+        return JsonResponse(at_spot(standing, request.GET.get("wax", ""), request.GET.get("flask", ""), spot))
+    except NotPlanned as refusal:
+        return JsonResponse({"takes": False, "words": refusal.sentence})
+
+
+@posted_from("board", "day_id")
+@teacher_required
+def board_rest(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Let the computer plan the rest around what is kept, or with `do` = `again` everything as it would."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        if request.POST.get("do") == "again":
+            steps.let_all_go(day, by=request.person)
+        ended = searches.wait_for(searches.begin(day, request.person))
+        if ended.sentence:
+            messages.error(request, ended.sentence)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+    address = reverse("board", args=[day.pk])
+    return HttpResponse(headers={"HX-Redirect": address}) if request.htmx else redirect(address)
+
+
+@posted_from("board", "day_id")
+@teacher_required
+def board_offer(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Take the plan that a search found while the board went on; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        steps.take_offer(day, revision=read_revision(request.POST), by=request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect("board", day.pk)
+
+
+def _shown(request: TeacherRequest, day: CastingDay, chosen: Chosen, status: int = 200) -> TemplateResponse:
+    """The page, or for the script only its board."""
+    context = board_context(day, chosen, may_move=request.person.is_teacher)
+    part = HAND if request.GET.get("part") == "hand" else PART
+    return TemplateResponse(request, part if request.htmx else PAGE, context, status=status)
+
+
+def _news(request: TeacherRequest, day: CastingDay, seen: str) -> HttpResponse:
+    """Say that somebody else made a step; nothing while the revision that was seen is the last."""
+    last = Plan.objects.latest_of(day)
+    if (str(last.revision) if last else "0") == seen:
+        return HttpResponse(status=204)
+    return TemplateResponse(request, NEWS, board_context(day, Chosen(), may_move=request.person.is_teacher))
