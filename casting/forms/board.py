@@ -35,7 +35,7 @@ def read_move(posted: QueryDict) -> Move:
         size=size[:40],
         tags=tuple(tag[:2] for tag in posted.getlist("tags")[:60]),
         spot=read_spot(posted.get),
-        by=_read_by(posted.get("by", "")),
+        shift=_read_shift(posted.get("shift", "")),
         reason=posted.get("reason", "").strip()[:LONGEST],
     )
 
@@ -58,7 +58,7 @@ def read_revision(posted: QueryDict) -> int:
     return int(text)
 
 
-def _read_by(text: str) -> tuple[float, float, float]:
+def _read_shift(text: str) -> tuple[float, float, float]:
     """A nudge and a turn, "mm to the right, mm up, degrees" with spaces between."""
     right, up, turn = [*text.split(), "0", "0", "0"][:3]
     return number_of(right, FAR_MM, "mm"), number_of(up, FAR_MM, "mm"), number_of(turn, TURNS_DEG, "°")

@@ -20,7 +20,7 @@ from casting.selectors.board import Kept
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """What a teacher asks for. `spot` is where a wax is held; `by` is a turn or a nudge: mm right, mm up, degrees."""
+    """What a teacher asks for. `spot` is where a wax is held; `shift` is a nudge and a turn: mm right, mm up, degrees."""
 
     do: str
     tag: str = ""
@@ -29,7 +29,7 @@ class Move:
     size: str = ""
     tags: tuple[str, ...] = ()
     spot: Place | None = None
-    by: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
     reason: str = ""
 
 
@@ -120,9 +120,9 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
     if not label:
         raise NotPlanned(_("%(tag)s stands in no flask.") % {"tag": move.tag})
     now = standing.flask(label).spots[move.tag]
-    if move.spot is None and not any(move.by):
+    if move.spot is None and not any(move.shift):
         raise NotPlanned(_("%(tag)s is in %(label)s already.") % {"tag": move.tag, "label": label})
-    spot = _moved_by(move.spot or now, move.by)
+    spot = _moved_by(move.spot or now, move.shift)
     if isinstance(now, TreePlace):
         spot = TreePlace(spot.x_mm, spot.y_mm, spot.turn_deg, now.z_mm, now.tier)
     refused = standing.board.at(move.tag, label, spot)

@@ -23,8 +23,8 @@ def test_a_wax_carried_to_an_empty_flask_of_a_size():
 
 
 def test_a_turn_a_nudge_and_a_split():
-    assert read_move(posted("do=turn&tag=C3&by=0+0+-15")).by == (0, 0, -15)
-    assert read_move(posted("do=nudge&tag=C3&by=1+0+0")).by == (1, 0, 0)
+    assert read_move(posted("do=turn&tag=C3&shift=0+0+-15")).shift == (0, 0, -15)
+    assert read_move(posted("do=nudge&tag=C3&shift=1+0+0")).shift == (1, 0, 0)
     assert read_move(posted("do=split&label=B&tags=C3&tags=E4")).tags == ("C3", "E4")
 
 
