@@ -78,6 +78,25 @@ class InHand:
     spot: Mapping[str, float] | None = None
     swaps: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def takes(self) -> list[AnswerLine]:
+        """The flasks that take it, and the smallest that stands empty."""
+        return [one for one in self.answers if one.takes and one.label] + self._empty[:1]
+
+    @property
+    def more_sizes(self) -> list[AnswerLine]:
+        """Empty flasks of other sizes that take it."""
+        return self._empty[1:]
+
+    @property
+    def refuses(self) -> list[AnswerLine]:
+        """The flasks that do not take it, and the one that it is in."""
+        return [one for one in self.answers if not one.takes]
+
+    @property
+    def _empty(self) -> list[AnswerLine]:
+        return [one for one in self.answers if one.takes and not one.label]
+
 
 def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[str, Any]:
     """Return what the templates of the board need."""

@@ -3,12 +3,17 @@
 (() => {
   const STILL_PX = 6, EDGE_PX = 70, ARROWS = ["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"];
   const board = () => document.getElementById("board");
-  const places = () => [...document.querySelectorAll("#board [data-flask]")].filter((one) => one.offsetParent);
+  const places = () => [...document.querySelectorAll("#board [data-flask]:not(.board-loose)")];
   let held = null; // {tag, link, home, by: "pointer" or "keys", dx, dy, spot, ghost, over, x, y}
 
   const say = (words) => { const said = document.getElementById("said"); if (said) said.textContent = words; };
   const turned = (link) => Number(link.dataset.spot.split(" ")[2]);
   const flaskOf = (element) => element?.closest?.("#board [data-flask]");
+
+  function named(place) {
+    const words = [".name", ".answer"].map((part) => place.querySelector(part).textContent.trim().replace(/\s+/g, " "));
+    return words.filter(Boolean).join(": ");
+  }
 
   function post(values) {
     const at = board();
@@ -41,6 +46,7 @@
   function pickUp(link, by) {
     held = { tag: link.dataset.tag, link, home: flaskOf(link)?.dataset.flask || "out", by };
     board().dataset.carrying = held.tag;
+    if (by === "pointer") board().dataset.carries = "";
     link.classList.add("in-hand");
     ask(held.tag);
   }
@@ -52,6 +58,7 @@
     const at = board();
     if (at) {
       delete at.dataset.carrying;
+      delete at.dataset.carries;
       for (const place of at.querySelectorAll("[data-flask]")) {
         place.classList.remove("over-flask");
         delete place.dataset.verdict;
@@ -86,6 +93,7 @@
       over?.classList.add("over-flask");
       held.over = over;
     }
+    if (over?.matches(".chip")) say(named(over));
     held.spot = over ? spotIn(over, x - held.dx, y - held.dy) : null;
     if (held.spot) look();
   }
@@ -210,8 +218,7 @@
       held.over = step(event.key);
       held.over.classList.add("over-flask");
       held.over.scrollIntoView({ block: "nearest" });
-      const name = held.over.querySelector("h2").textContent.trim().replace(/\s+/g, " ");
-      say(`${name}: ${held.over.querySelector(".answer").textContent}`);
+      say(named(held.over));
     }
   });
   document.addEventListener("focusout", (event) => {
