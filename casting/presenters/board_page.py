@@ -180,7 +180,7 @@ def _in_hand(page: BoardPage, tag: str, plan: Plan | None, may_move: bool) -> In
     if not may_move or any(one.label == home and not one.is_open for one in page.flasks):
         return hand
     try:
-        return replace(hand, answers=tuple(answers_for(standing_of(page.day, plan), tag, page.day.course.school)))
+        return replace(hand, answers=tuple(answers_for(standing_of(page.day, plan, page.values), tag, page.day.course.school)))
     except NotPlanned as refusal:
         return replace(hand, refused=refusal.sentence)
 

@@ -49,13 +49,13 @@ def _line(standing: Standing, answer: Answer, tag: str, school: School) -> Answe
     sizes = {size.key: size for size in standing.day.day.flask_sizes}
     size = flask_size(sizes[answer.size], units_of(school)) if answer.size in sizes else answer.size
     name = answer.label or _("a new flask %(size)s") % {"size": size}
-    verdict, words = str(answer.verdict.name).lower(), ""
+    verdict, words = answer.verdict.value, ""
     if answer.verdict == Verdict.REFUSED:
-        words = in_one_line(answer.refusals, tag, answer.label, standing.metals)
+        words = in_one_line(answer.breaches, tag, answer.label, standing.metals)
     elif answer.verdict == Verdict.NOT_FOUND:
         words = _("No layout found while the others stay; put it down to move them.")
     elif answer.verdict == Verdict.TAKES:
-        words = bill_words(getattr(answer.bill, "more", None), school)
+        words = bill_words(answer.price.more if answer.price else None, school)
     short = _("it is here") if answer.verdict == Verdict.HERE else words or _("takes it")
     return AnswerLine(answer.label, answer.size, name, verdict, words, short)
 

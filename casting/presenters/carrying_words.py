@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from django.utils.translation import gettext as _
 
-from casting.calc.advice.carrying import Bill, Refusal
+from casting.calc.advice.carrying import Bill
+from casting.calc.values.placed import Breach
 from casting.models import Wax
 from casting.presenters.formats import decimals, decimals_down, money, to_weigh
 from school.models import School
@@ -15,23 +16,23 @@ MINUS = "\u2212"
 SECTIONS = {key.value: words for key, words in Wax.SECTION_WORDS.items()}
 
 
-def refusal_words(refusal: Refusal, tag: str, label: str, metals: Mapping[str, str]) -> str:
+def breach_words(breach: Breach, tag: str, label: str, metals: Mapping[str, str]) -> str:
     """Return why a flask refuses a wax, or a spot does; `metals` are the names of alloys by key."""
     given = {
         "tag": tag,
         "label": label or _("it"),
-        "other": refusal.other,
-        "has": _figure(refusal.rule, refusal.has),
-        "limit": _limit(refusal.limit),
-        "mine": _named(refusal.mine, metals),
-        "theirs": _named(refusal.theirs, metals),
+        "other": breach.key if breach.other == tag else breach.other,
+        "has": _figure(breach.rule, breach.has),
+        "limit": _limit(breach.limit),
+        "mine": _named(breach.mine, metals),
+        "theirs": _named(breach.theirs, metals),
     }
-    return SENTENCES[str(refusal.rule)]() % given
+    return SENTENCES[str(breach.rule)]() % given
 
 
-def in_one_line(refusals: Sequence[Refusal], tag: str, label: str, metals: Mapping[str, str]) -> str:
-    """Return all refusals as one line."""
-    return " ".join(refusal_words(one, tag, label, metals) for one in refusals)
+def in_one_line(breaches: Sequence[Breach], tag: str, label: str, metals: Mapping[str, str]) -> str:
+    """Return all breaches as one line."""
+    return " ".join(breach_words(one, tag, label, metals) for one in breaches)
 
 
 def _named(key: str, metals: Mapping[str, str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -67,9 +68,12 @@ class Standing:
         return label
 
 
-def standing_of(day: CastingDay, plan: Plan | None) -> Standing:
-    """Return the board as a plan shows it, with the day's rows as they are now; without a plan no wax stands."""
-    values = day_values_of(day)
+def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | None = None) -> Standing:
+    """Return the board as a plan shows it, with the day's rows as they are now; without a plan no wax stands.
+
+    `values` is the day file of those rows, where it is known.
+    """
+    values = {**(values or day_values_of(day))}
     tags = {wax["key"] for wax in values["waxes"]}
     rows = rows_placed(plan.file, tags) if plan else []
     home = {wax["key"]: row["label"] for row in rows for wax in row["waxes"]}

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.carrying import Board, Verdict
+from casting.calc.advice.putting_down import fit, put_down, swap
 from casting.calc.grouping.labels import letters
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.placed import PlacedFlask, PlacedWax
@@ -20,7 +21,7 @@ from casting.selectors.board import Kept
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """What a teacher asks for. `spot` is where a wax is held; `shift` is a nudge and a turn: mm right, mm up, degrees."""
+    """What a teacher asks for. `spot` is where a wax is held; `shift` nudges and turns it: mm right, mm up, degrees."""
 
     do: str
     tag: str = ""
@@ -85,26 +86,28 @@ def _put(
     standing: Standing, flasks: Flasks, tag: str, label: str, size: str, spot: Place | None = None
 ) -> tuple[Flasks, str, tuple[str, ...]]:
     """Put a wax into a flask, or into an empty one of a size: the flasks then, its label, who else had to move."""
-    board = Board(standing.day.day, flasks)
-    landing = board.put_down(tag, label, spot, size)
+    board, into = Board(standing.day.day, flasks), label or free_label(standing)
+    if not label and size not in board.rules.sizes:
+        raise NotPlanned(_("There is no such flask to put %(tag)s into.") % {"tag": tag})
+    landing = put_down(board, tag, into, spot, size)
     if landing is None:
         raise NotPlanned(_why_not(standing, board, tag, label, size))
-    new = label or free_label(standing)
-    named = tuple(replace(flask, label=flask.label or new) for flask in landing.flasks)
-    home = next(flask.label for flask in named if tag in flask.keys)
-    return named, home, tuple(key for key in landing.moved if key != tag)
+    home = board.flask_of(tag)
+    neighbours = {label, home.label if home else ""}
+    moved = {
+        key for flask in landing.flasks if flask.label == into or flask.label not in neighbours for key in flask.keys
+    }
+    return landing.flasks, into, tuple(key for key in landing.moved if key in moved)
 
 
 def _why_not(standing: Standing, board: Board, tag: str, label: str, size: str) -> str:
-    """Why a wax was not put down: the rule that refuses it, or that no layout was found."""
+    """Why a wax was not put down: the rules that refuse it, or that no layout was found."""
     where = label or _("an empty flask")
-    for answer in board.answers(tag):
-        if (answer.label, "" if label else answer.size) == (label, "" if label else size):
-            if answer.verdict == Verdict.REFUSED:
-                return in_one_line(answer.refusals, tag, where, standing.metals)
-            break
-    else:
-        return _("There is no such flask to put %(tag)s into.") % {"tag": tag}
+    breaches = board.breaches(tag, label, size) or next(
+        (one.breaches for one in board.answers(tag) if label and one.label == label), ()
+    )
+    if breaches:
+        return in_one_line(breaches, tag, where, standing.metals)
     return _("No layout was found for %(tag)s in %(label)s. Nothing was changed.") % {"tag": tag, "label": where}
 
 
@@ -139,9 +142,7 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
 
 def _moved_by(spot: Place, by: tuple[float, float, float]) -> Place:
     right, up, turn = by
-    return Place(
-        round(spot.x_mm + right, 3), round(spot.y_mm + up, 3), round((spot.turn_deg + turn + 180) % 360 - 180, 3)
-    )
+    return Place(round(spot.x_mm + right, 3), round(spot.y_mm + up, 3), round((spot.turn_deg + turn) % 360, 3))
 
 
 def _with_spot(flask: PlacedFlask, tag: str, spot: Place) -> PlacedFlask:
@@ -178,26 +179,25 @@ def _swap(standing: Standing, move: Move) -> Moved:
     if not here or not there or here == there:
         sentence = _("%(tag)s and %(other)s do not stand in two flasks, so they cannot be swapped.")
         raise NotPlanned(sentence % {"tag": one, "other": two})
-    sizes = {label: standing.flask(label).size for label in (here, there)}
-    flasks = Board(standing.day.day, standing.board.lift(one)).lift(two)
-    flasks = _put_named(standing, flasks, two, here, sizes[here])
-    flasks = _put_named(standing, flasks, one, there, sizes[there])
-    held = {**standing.held, one: there, two: here}
-    return Moved(flasks, _without(standing.kept, [one, two]), held, {"tag": one, "other": two, "to": there})
-
-
-def _put_named(standing: Standing, flasks: Flasks, tag: str, label: str, size: str) -> Flasks:
-    """Put a wax into a flask, or begin it anew under its letter if it was emptied."""
-    before = {flask.label: flask for flask in standing.flasks}
-    if label in {flask.label for flask in flasks}:
-        after, _home, others = _put(standing, flasks, tag, label, "")
-        _refuse_if_kept(standing, set(others) & before[label].keys, tag, label)
-        return after
-    board = Board(standing.day.day, flasks)
-    landing = board.put_down(tag, "", None, size)
+    landing = swap(standing.board, one, two)
     if landing is None:
-        raise NotPlanned(_why_not(standing, board, tag, "", size))
-    return tuple(replace(flask, label=label) if tag in flask.keys else flask for flask in landing.flasks)
+        raise NotPlanned(_why_no_swap(standing, (one, there), (two, here)))
+    _refuse_if_kept(standing, landing.moved, one, there)
+    held = {**standing.held, one: there, two: here}
+    return Moved(landing.flasks, _without(standing.kept, [one, two]), held, {"tag": one, "other": two, "to": there})
+
+
+def _why_no_swap(standing: Standing, *into: tuple[str, str]) -> str:
+    """Why two waxes do not swap: the rules that refuse either in the other's flask, or that no layout was found."""
+    tags = {tag for tag, _label in into}
+    flasks = tuple(
+        replace(flask, waxes=tuple(wax for wax in flask.waxes if wax.key not in tags)) for flask in standing.flasks
+    )
+    board = Board(standing.day.day, flasks)
+    for tag, label in into:
+        if breaches := board.breaches(tag, label):
+            return in_one_line(breaches, tag, label, standing.metals)
+    return _("No layout was found with %(tags)s swapped. Nothing was changed.") % {"tags": ", ".join(sorted(tags))}
 
 
 def _split(standing: Standing, move: Move) -> Moved:
@@ -222,7 +222,7 @@ def _laid_out(
     """A flask of these waxes: on the spots given where each has one and more than one stands in it, else laid out."""
     if len(keys) > 1 and set(keys) <= spots.keys():
         return PlacedFlask(label, size, tuple(PlacedWax(key, spots[key]) for key in keys))
-    places = standing.board.fit(frozenset(keys), size)
+    places = fit(standing.board, frozenset(keys), size)
     if places is None:
         words = {"tags": ", ".join(sorted(keys)), "label": label}
         raise NotPlanned(_("No layout was found for %(tags)s in %(label)s. Nothing was changed.") % words)
@@ -263,9 +263,8 @@ def _join(standing: Standing, move: Move) -> Moved:
 
 def _refuse_by_rule(standing: Standing, tag: str, label: str) -> None:
     """Raise `NotPlanned` if a rule refuses the wax in the flask, whatever the layout."""
-    for answer in standing.board.answers(tag):
-        if answer.label == label and answer.verdict == Verdict.REFUSED:
-            raise NotPlanned(in_one_line(answer.refusals, tag, label, standing.metals))
+    if breaches := standing.board.breaches(tag, label):
+        raise NotPlanned(in_one_line(breaches, tag, label, standing.metals))
 
 
 def _keep(standing: Standing, move: Move) -> Moved:
@@ -304,7 +303,7 @@ def _fill(standing: Standing, move: Move) -> Moved:
     for wax in waiting:
         board = Board(standing.day.day, flasks)
         answer = next(one for one in board.answers(wax.key) if one.label == move.label)
-        landing = board.put_down(wax.key, move.label, answer.spot) if answer.verdict == Verdict.TAKES else None
+        landing = put_down(board, wax.key, move.label, answer.spot) if answer.verdict == Verdict.TAKES else None
         if landing is not None:
             flasks, held[wax.key] = landing.flasks, move.label
             added.append(wax.key)

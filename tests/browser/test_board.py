@@ -1,4 +1,4 @@
-"""The board in a real browser: a wax carried by pointer, by touch, by keys and by a plain form; undone, reloaded, shared."""
+"""The board in a real browser: a wax carried by pointer, touch, keys and a plain form; undone, reloaded, shared."""
 
 import re
 

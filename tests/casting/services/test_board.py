@@ -218,7 +218,7 @@ def test_a_wax_is_turned_on_its_spot_and_kept_there(board, teacher):
     tag = next(flask["waxes"][0]["key"] for flask in latest(board).file["flasks"])
     do(board, teacher, do="turn", tag=tag, shift=(0, 0, 5))
     before, after = (spots(Plan.objects.get(day=board, revision=nth))[tag] for nth in (1, 2))
-    assert after == (before[0], before[1], pytest.approx((before[2] + 5 + 180) % 360 - 180))
+    assert after == (before[0], before[1], pytest.approx((before[2] + 5) % 360))
     assert Kept.of(last_step(board)).spots == {tag}
 
 
