@@ -16,6 +16,8 @@ from casting.drawings.svg import circle, element, line, number, text
 from casting.presenters.formats import decimals_down
 from casting.presenters.plan_sheet import FlaskSheet, WaxName, WaxOnBase, outline_of
 
+BOARD = "on-board"
+"""The class of every drawing here."""
 PX_PER_MM = 3.0
 """Of every drawing on the board: 51 mm across is 153 px, 102 mm is 306."""
 RIM_MM = 4.0
@@ -70,7 +72,7 @@ def _board_drawing(
         "svg",
         element("title", escape(title)),
         *children,
-        class_=f"drawing on-board {class_}",
+        class_=f"drawing {BOARD} {class_}",
         role="group",
         viewBox=f"{number(-half_wide)} {number(-half_high)} {number(2 * half_wide)} {number(2 * half_high)}",
         width=number(2 * half_wide * PX_PER_MM),
@@ -177,7 +179,7 @@ def draw_from_the_side(flask: FlaskSheet) -> SafeString:
         "svg",
         element("title", escape(title)),
         *children,
-        class_="drawing on-board side",
+        class_=f"drawing {BOARD} side",
         role="img",
         viewBox=f"{number(-half - RIM_MM)} {number(-RIM_MM)} {number(2 * (half + RIM_MM))} {number(high + 2 * RIM_MM)}",
         width=number(2 * (half + RIM_MM) * PX_PER_MM),

@@ -20,24 +20,24 @@ class BoardStep(models.Model):
     """
 
     class Did(models.TextChoices):
-        """What was done."""
+        """What was done; `presenters/board_history` has the words."""
 
-        PLANNED = "planned", _("planned by the computer")
-        CARRY = "carry", _("carried")
-        SPOT = "spot", _("put on a spot")
-        TURN = "turn", _("turned")
-        NUDGE = "nudge", _("nudged")
-        OUT = "out", _("left out")
-        BACK = "back", _("taken back in")
-        SWAP = "swap", _("swapped")
-        SPLIT = "split", _("split")
-        SIZE = "size", _("given another size")
-        JOIN = "join", _("joined")
-        KEEP = "keep", _("kept")
-        LET_GO = "let_go", _("let go")
-        FILL = "fill", _("filled up")
-        UNDO = "undo", _("undone")
-        REDO = "redo", _("done again")
+        PLANNED = "planned"
+        CARRY = "carry"
+        SPOT = "spot"
+        TURN = "turn"
+        NUDGE = "nudge"
+        OUT = "out"
+        BACK = "back"
+        SWAP = "swap"
+        SPLIT = "split"
+        SIZE = "size"
+        JOIN = "join"
+        KEEP = "keep"
+        LET_GO = "let_go"
+        FILL = "fill"
+        UNDO = "undo"
+        REDO = "redo"
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="board_steps")
     plan = models.OneToOneField(Plan, on_delete=models.CASCADE, related_name="board_step")

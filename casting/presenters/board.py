@@ -208,6 +208,11 @@ class BoardPage:
         was = self._day_words(day_figures(self.since.file)) if self.since else now
         return [(name, Figure(words, was[name] if was[name] != words else "")) for name, words in now.items() if words]
 
+    def in_words(self, plan: Mapping[str, Any]) -> dict[str, str]:
+        """Return a plan file's figures of the day in words, its flasks among them."""
+        figures = day_figures(plan)
+        return {_("flasks"): str(figures.flasks)} | self._day_words(figures)
+
     def _day_words(self, figures: DayFigures) -> dict[str, str]:
         assert self.opened is not None
         zone = self.opened.day.zone

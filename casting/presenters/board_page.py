@@ -9,7 +9,8 @@ from urllib.parse import urlencode
 
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import BoardStep, CastingDay, Plan, Wax, WaxHold
+from casting.calc.values.day_plan import Place
+from casting.models import BoardStep, CastingDay, Plan, Search, Wax, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.board import BoardPage, EmptyFlask, FlaskOnBoard
 from casting.presenters.board_history import label_of_undo, words_of
@@ -18,10 +19,10 @@ from casting.presenters.navigation import day_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.standing import standing_of
 from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
-from casting.selectors.day_file import day_values_of
-from casting.selectors.searches import status_of
+from casting.selectors.day_file import day_values_of, still_offered
+from casting.selectors.searches import offered_in, status_of
 
-Place = TypeVar("Place", FlaskOnBoard, EmptyFlask)
+T = TypeVar("T", FlaskOnBoard, EmptyFlask)
 VIEWS = ("button", "side")
 STEPS_SHOWN = 12
 NUDGES = (
@@ -44,6 +45,8 @@ class Chosen:
     view: str = ""
     refused: str = ""
     since: int | None = None
+    beyond: Place | None = None
+    """The spot that only the reach of the cone refused."""
 
     @classmethod
     def of(cls, given: Mapping[str, str]) -> Chosen:
@@ -53,9 +56,9 @@ class Chosen:
         since = given.get("since", "")
         return cls(wax[:2], flask[:3], view if view in VIEWS else "", since=int(since) if since.isdecimal() else None)
 
-    def but(self, *, refused: str, since: int | None = None) -> Chosen:
+    def but(self, *, refused: str, since: int | None = None, beyond: Place | None = None) -> Chosen:
         """Return the same with the sentence of a refusal."""
-        return replace(self, refused=refused, since=since)
+        return replace(self, refused=refused, since=since, beyond=beyond)
 
     @property
     def fragment(self) -> str:
@@ -106,6 +109,7 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
     since = Plan.objects.filter(day=day, revision=before).first() if before else None
     held = dict(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", "label"))
     page = BoardPage(day, opened, Kept.of(last), held, since, _values(day))
+    search = status_of(day)
     in_hand = _in_hand(page, chosen.wax, plan, may_move)
     said = {line.to: line for line in in_hand.answers} if in_hand else {}
     flasks = [_answering(one, said.get(one.label)) for one in page.flasks]
@@ -121,7 +125,8 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
         "flask_in_hand": flask,
         "others": [one for one in flasks if one is not flask and one.is_open],
         "may_move": may_move and not day.why_shut,
-        "search": status_of(day),
+        "search": search,
+        "offer": _offer(page, search.row if search else None),
         "steps": steps_of(day),
         "nudges": NUDGES,
         "undo": label_of_undo(_undone(plan, last)),
@@ -129,9 +134,20 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
     }
 
 
-def _answering(one: Place, line: AnswerLine | None) -> Place:
+def _answering(one: T, line: AnswerLine | None) -> T:
     """A flask with what it says to the wax in hand."""
     return replace(one, verdict=line.verdict, answer=line.short) if line else one
+
+
+def _offer(page: BoardPage, search: Search | None) -> list[tuple[str, str, str]]:
+    """What a search found while the board went on, figure by figure beside the board's own; nothing if it is stale."""
+    offered = offered_in(search)
+    if offered is None or page.opened is None or page.values is None or offered["plan"] == page.opened.plan.file:
+        return []
+    if not still_offered(page.values, offered):
+        return []
+    theirs, ours = (page.in_words(plan) for plan in (offered["plan"], page.opened.plan.file))
+    return [(name, words, ours[name]) for name, words in theirs.items()]
 
 
 def _values(day: CastingDay) -> Mapping[str, Any] | None:
@@ -180,7 +196,9 @@ def _in_hand(page: BoardPage, tag: str, plan: Plan | None, may_move: bool) -> In
     if not may_move or any(one.label == home and not one.is_open for one in page.flasks):
         return hand
     try:
-        return replace(hand, answers=tuple(answers_for(standing_of(page.day, plan, page.values), tag, page.day.course.school)))
+        return replace(
+            hand, answers=tuple(answers_for(standing_of(page.day, plan, page.values), tag, page.day.course.school))
+        )
     except NotPlanned as refusal:
         return replace(hand, refused=refusal.sentence)
 

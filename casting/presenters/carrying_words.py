@@ -9,9 +9,11 @@ from django.utils.translation import gettext as _
 from casting.calc.advice.carrying import Bill
 from casting.calc.values.placed import Breach
 from casting.models import Wax
-from casting.presenters.formats import decimals, decimals_down, money, to_weigh
+from casting.presenters.formats import decimals, decimals_down, decimals_up, money, to_weigh
 from school.models import School
 
+TOO_MUCH = ("height", "width", "reach", "alone", "trunk_far")
+"""Rules with a most; the others that measure have a least."""
 MINUS = "\u2212"
 SECTIONS = {key.value: words for key, words in Wax.SECTION_WORDS.items()}
 
@@ -44,7 +46,9 @@ def _figure(rule: str, has: float | None) -> str:
         return ""
     if rule in ("crucible", "torch"):
         return to_weigh(has)
-    return str(round(has)) if rule in ("places", "sections", "stock") else decimals_down(has, 1)
+    if rule in ("places", "sections", "stock"):
+        return str(round(has))
+    return decimals_up(has, 1) if rule in TOO_MUCH else decimals_down(has, 1)
 
 
 def _limit(limit: float | None) -> str:

@@ -91,6 +91,12 @@ def decimals_down(value: float, places: int) -> str:
     return formats.number_format(exact.quantize(step, rounding=ROUND_FLOOR), decimal_pos=places)
 
 
+def decimals_up(value: float, places: int) -> str:
+    """Return a length that is more than allowed with that number of decimals, rounded up: it never reads as allowed."""
+    exact = Decimal(repr(value)) - Decimal(repr(PRINTED))
+    return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_CEILING), decimal_pos=places)
+
+
 def grams(weight_g: float | Decimal) -> str:
     """Return a computed weight to 0.01 g, rounded half up."""
     return f"{decimals(weight_g, 2)}{NARROW_SPACE}g"

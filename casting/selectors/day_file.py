@@ -276,9 +276,9 @@ def _asked(values: Mapping[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in values.items() if key not in (*DONE, *BY_HAND)}
 
 
-def still_offered(day: CastingDay, offered: Mapping[str, Any]) -> bool:
-    """Tell whether a plan that a search found meanwhile is still one of the day as it is; what is held may differ."""
-    now, then = day_values_of(day), json.loads(offered["day_file"])
+def still_offered(now: Mapping[str, Any], offered: Mapping[str, Any]) -> bool:
+    """Tell whether a plan that a search found meanwhile is one of the day as it is `now`; what is held may differ."""
+    then = json.loads(offered["day_file"])
     same = _asked(now) | {"held": {}} == _asked(then) | {"held": {}}
     on_bench = (now["fixed"], now.get("kiln_on_at") or {}) == (then["fixed"], then.get("kiln_on_at") or {})
     return same and on_bench

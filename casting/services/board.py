@@ -85,7 +85,7 @@ def take_offer(day: CastingDay, *, revision: int, by: Person) -> Plan:
         _last_plan(day, revision)
         _caught_up(day)
         offered = offered_in(latest(day))
-        if offered is None or not still_offered(day, offered):
+        if offered is None or not still_offered(day_values_of(day), offered):
             raise NotPlanned(_("The day has changed since this plan was found. Make the plan again."))
         _hold(day, json.loads(offered["day_file"]).get("held", {}), by)
         plan = store_plan(day, offered["day_file"], lay_out(offered["plan"]), by)

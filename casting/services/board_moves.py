@@ -34,6 +34,14 @@ class Move:
     reason: str = ""
 
 
+class BeyondReach(NotPlanned):
+    """Only the reach of the cone keeps a wax from this spot, which a reason overrules."""
+
+    def __init__(self, sentence: str, spot: Place) -> None:
+        self.spot = spot
+        super().__init__(sentence)
+
+
 @dataclass(frozen=True, slots=True)
 class Moved:
     """The board after a move; `figures` are what its sentence names, `said` is what else the teacher should know."""
@@ -133,7 +141,9 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
     if refused and {str(one.rule) for one in refused} == {"reach"} and move.reason.strip():
         reach[move.tag] = move.reason.strip()
     elif refused:
-        raise NotPlanned(in_one_line(refused, move.tag, label, standing.metals))
+        only_reach = {str(one.rule) for one in refused} == {"reach"}
+        sentence = in_one_line(refused, move.tag, label, standing.metals)
+        raise BeyondReach(sentence, spot) if only_reach else NotPlanned(sentence)
     flasks = tuple(_with_spot(flask, move.tag, spot) for flask in standing.flasks)
     kept = replace(standing.kept, spots=standing.kept.spots | {move.tag}, reach=reach)
     figures = {"tag": move.tag, "to": label}

@@ -17,6 +17,7 @@ from casting.presenters.carry_answers import at_spot
 from casting.presenters.standing import standing_of
 from casting.services import board as steps
 from casting.services import searches
+from casting.services.board_moves import BeyondReach
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
 PAGE, PART = "casting/board/board.html", "casting/board/_board.html"
@@ -50,6 +51,8 @@ def board_step(request: TeacherRequest, day_id: int) -> HttpResponse:
                 messages.info(request, said)
     except steps.BoardChanged as changed:
         return _shown(request, day, chosen.but(refused=changed.sentence, since=changed.since), status=422)
+    except BeyondReach as refusal:
+        return _shown(request, day, chosen.but(refused=refusal.sentence, beyond=refusal.spot), status=422)
     except NotPlanned as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence), status=422)
     if request.htmx:

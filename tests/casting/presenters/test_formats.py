@@ -23,6 +23,10 @@ def size(diameter_mm, height_mm):
     return FlaskSize("x", diameter_mm, height_mm, diameter_mm + 4, 1, 10, 24, 3, 16, 4)
 
 
+def test_what_is_too_much_is_rounded_up_and_what_is_met_is_not():
+    assert formats.decimals_up(19.003, 1) == "19.1" and formats.decimals_up(19.002, 1) == "19.0"
+
+
 def test_a_charge_is_shown_as_the_scale_reads():
     assert formats.to_weigh(50.0) == "50.0"
     assert formats.to_weigh(50.25) == "50.25"
