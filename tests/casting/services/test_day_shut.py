@@ -15,7 +15,8 @@ from django.utils import timezone
 
 from casting import services
 from casting.models import CastingDay, Plan, Search, Wax
-from casting.services import cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
+from casting.services import board, cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
+from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
@@ -62,6 +63,11 @@ WRITES = {
     "waxes.change": lambda day, by: waxes.change(first(day), by=by, version=1, entry=wax_entry(day)),
     "waxes.withdraw": lambda day, by: waxes.withdraw(first(day), by=by, version=1),
     "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),
+    "board.take_step": lambda day, by: board.take_step(day, Move("out", tag=first(day).tag), revision=1, by=by),
+    "board.undo": lambda day, by: board.undo(day, revision=1, by=by),
+    "board.redo": lambda day, by: board.redo(day, revision=1, by=by),
+    "board.let_all_go": lambda day, by: board.let_all_go(day, by=by),
+    "board.take_offer": lambda day, by: board.take_offer(day, revision=1, by=by),
     "flasks.hold_wax": lambda day, by: flasks.hold_wax(first(day), "B", by),
     "flasks.fix_flask": lambda day, by: flasks.fix_flask(day, "A", "invested", by=by),
     "poured.correct_poured_at": lambda day, by: poured.correct_poured_at(day, "A", timezone.now(), by=by),
