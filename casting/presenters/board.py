@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -189,7 +189,7 @@ class BoardPage:
             "flask_c": degrees_number(flask.flask_c, units),
             "out_at": day_clock(flask.out_at),
         }
-        old = {
+        old: dict[str, Callable[[Any], str]] = {
             "size": lambda _key: flask_size(old_size, units) if old_size else "",
             "charge_g": to_weigh,
             "powder_g": str,
