@@ -34,10 +34,10 @@ def _flask() -> SafeString:
         ],
         [
             (31.5, 14, _("wax to wax"), ""),
-            (51.5, 34, _("wall"), ""),
+            (50.9, 35, _("wall"), ""),
             (41, 46, _("reach"), "start"),
             (94, 15, _("cover"), "start"),
-            (80, 29, _("wall"), ""),
+            (76, 21.5, _("wall"), "start"),
             (32, 65, _("from above"), ""),
             (100, 65, _("from the side"), ""),
         ],
