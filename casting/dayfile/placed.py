@@ -73,6 +73,8 @@ def read_placed(
     inside = {key: label for label, one in done.items() for key in one.waxes}
     for nth, flask in enumerate(flasks):
         here = f"{place}[{nth}]"
+        if flask.label in waxes:
+            raise refusal(f"{here}.label", flask.label, "a wax has this tag", "give the flask another letter")
         if flask.label in labels:
             raise refusal(f"{here}.label", flask.label, "another flask has this label", "give another")
         labels.add(flask.label)

@@ -11,7 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.plan_diff import Move, PlannedDay, moves
-from casting.calc.advice.savings import ChangeKind
+from casting.calc.advice.savings import ChangeKind, metal_more
 from casting.calc.values.day_input import DayInput, Previous
 from casting.dayfile import read
 from casting.models import Plan
@@ -137,4 +137,15 @@ def _effect(one: Mapping[str, Any], opened: OpenedPlan) -> str:
     if one["kind"] != ChangeKind.METAL:
         words = {"new": money(one["cost"], opened.school), "now": money(sheet.totals["cost"], opened.school)}
         parts.append(_("powder and buttons cost %(new)s instead of %(now)s") % words)
+    else:
+        parts.append(_metal(one, opened))
     return ", ".join(parts)
+
+
+def _metal(one: Mapping[str, Any], opened: OpenedPlan) -> str:
+    """What the piece's own metal costs more or less in the other alloy."""
+    more = metal_more(opened.sheet.day, one["what"], one["to"])
+    if more is None:
+        return _("what its metal costs is not recorded")
+    words = _("its metal costs %(price)s more") if more > 0 else _("its metal costs %(price)s less")
+    return words % {"price": money(abs(more), opened.school)}

@@ -69,6 +69,8 @@ def moves(before: PlannedDay, after: PlannedDay) -> tuple[Move, ...]:
 def _why(before: PlannedDay, after: PlannedDay, key: str, old: str, new: str) -> str:
     wax = after.day.wax(key)
     changed = [WORDS[name] for name in _changed(before.day.wax(key), wax)]
+    if _placed(after.day).get(key) == new and _placed(before.day).get(key) != new:
+        return f"You put it into {new}."
     if after.day.held.get(key) == new and before.day.held.get(key) != new:
         return f"You kept it in {new}."
     if changed:
@@ -79,6 +81,11 @@ def _why(before: PlannedDay, after: PlannedDay, key: str, old: str, new: str) ->
         or _kept_elsewhere(before, after, old)
         or _saved(before, after, old)
     )
+
+
+def _placed(day: DayInput) -> dict[str, str]:
+    """The flask into which the teacher put each wax."""
+    return {key: flask.label for flask in day.placed for key in flask.keys}
 
 
 def _changed(old: Wax, new: Wax) -> list[str]:
@@ -136,13 +143,24 @@ def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str
 
 
 def _kept_elsewhere(before: PlannedDay, after: PlannedDay, old: str) -> str:
-    """Which waxes were newly kept in a flask, those in the old flask first."""
-    held = {key: label for key, label in after.day.held.items() if before.day.held.get(key) != label}
-    here = sorted(key for key, label in held.items() if label == old)
-    if here:
-        return f"Moved to make room for {_listed(here)}, which you kept in {old}."
-    others = [f"{key} in {label}" for key, label in sorted(held.items())]
-    return f"Moved because you kept {_listed(others)}." if others else ""
+    """Which waxes the teacher newly put or kept in a flask, those in the old flask first."""
+    for verb, was, now in (
+        ("put into", _put_anew(before), _placed(after.day)),
+        ("kept in", before.day.held, after.day.held),
+    ):
+        anew = {key: label for key, label in now.items() if was.get(key) != label}
+        here = sorted(key for key, label in anew.items() if label == old)
+        if here:
+            return f"Moved to make room for {_listed(here)}, which you {verb} {old}."
+        others = [f"{key} {verb.split()[1]} {label}" for key, label in sorted(anew.items())]
+        if others:
+            return f"Moved because you {verb.split()[0]} {_listed(others)}."
+    return ""
+
+
+def _put_anew(before: PlannedDay) -> dict[str, str]:
+    """Where waxes were: a wax that was put where it stood already has not been put anew."""
+    return {key: label for label, flask in before.flasks.items() for key in flask.waxes}
 
 
 def _saved(before: PlannedDay, after: PlannedDay, old: str) -> str:

@@ -18,7 +18,7 @@ from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.grouping.preassigned import preassigned_flasks
 from casting.calc.plan_day import plan_day
-from casting.calc.quantities.charge import charge_limit
+from casting.calc.quantities.charge import charge_limit, metal_of_wax
 from casting.calc.values.day_input import SCHOOL, DayInput, Wax
 from casting.calc.values.day_plan import DayPlan
 from casting.calc.values.errors import Refused
@@ -203,6 +203,31 @@ def apply_change(day: DayInput, change: Change) -> DayInput:
         return replace(day, waxes=tuple(waxes))
     sizes = (replace(size, count=size.count + 1) if size.key == change.what else size for size in day.flask_sizes)
     return replace(day, flask_sizes=tuple(sizes))
+
+
+def metal_more(day: DayInput, key: str, to: str) -> float | None:
+    """Return what a wax's own metal costs more in another alloy.
+
+    Parameters
+    ----------
+    day : DayInput
+        The day.
+    key : str
+        A wax of the day.
+    to : str
+        The alloy that it would be cast in.
+
+    Returns
+    -------
+    float or None
+        The metal of the piece alone, without button, by the school's prices [currency]; negative if it costs less.
+        None if one of the two metals has no price, which is not a price of nothing.
+    """
+    wax, other = day.wax(key), replace(day.wax(key), alloy=to)
+    now, then = day.alloys[wax.alloy], day.alloys[to]
+    if not now.price_per_g or not then.price_per_g:
+        return None
+    return metal_of_wax(other, day) * then.price_per_g - metal_of_wax(wax, day) * now.price_per_g
 
 
 def _may_help(day: DayInput | None, present: CurrentPlan) -> bool:

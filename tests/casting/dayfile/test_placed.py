@@ -15,7 +15,7 @@ SPOT = {"x_mm": 1.0, "y_mm": 2.5, "turn_deg": 30}
 
 
 def day_with(**changes):
-    day = a_day_file([wax_row("w1"), wax_row("w2")])
+    day = a_day_file([wax_row("w1"), wax_row("w2"), wax_row("C3")])
     return day | {"flask_sizes": [*day["flask_sizes"], TREE]} | changes
 
 
@@ -62,6 +62,7 @@ ON_TREE = {"key": "w1", **SPOT, "z_mm": 16, "tier": 1}
         ([flask(waxes=[{"key": "w1"}, {"key": "w1"}])], "placed[0].waxes[1].key", "already in flask D"),
         ([flask(), flask("E")], "placed[1].waxes[0].key", "already in flask D"),
         ([flask(), flask(waxes=[{"key": "w2"}])], "placed[1].label", "another flask has this label"),
+        ([flask(label="C3", waxes=[{"key": "C3"}])], "placed[0].label", "a wax has this tag"),
         ([flask(label="d4!")], "placed[0].label", "a label is 1 to 3 of A-Z and 0-9"),
         ([flask(size="12x12")], "placed[0].size", "not known here"),
         ([flask(waxes=[])], "placed[0].waxes", "no wax stands in this flask"),

@@ -1,6 +1,7 @@
 """A plan beside the one before, and what a single change would save, in words."""
 
 import json
+import re
 
 import pytest
 
@@ -61,6 +62,14 @@ def test_a_change_and_its_effect_are_in_words(opened):
     assert saving.effect.startswith("1 flask instead of 1") and "cost 3.10\u202fUSD instead of" in saving.effect
 
 
-def test_another_metal_is_not_compared_by_cost(opened):
-    (saving,) = told(opened, kind="metal", what=opened.sheet.day.waxes[0].key, to="gold-14k").saves
-    assert "cost" not in saving.effect and " instead of Sterling silver" in saving.change
+def test_another_metal_is_told_with_what_the_piece_s_metal_costs_more(opened):
+    day = opened.sheet.day
+    (saving,) = told(opened, kind="metal", what=day.waxes[0].key, to="gold-14k").saves
+    assert " instead of Sterling silver" in saving.change and "powder" not in saving.effect
+    silver, gold = day.alloys["sterling"], day.alloys["gold-14k"]
+    silver_g = opened.sheet.flasks[0].waxes[0].metal_g
+    more = silver_g / silver.specific_gravity * gold.specific_gravity * gold.price_per_g - silver_g * silver.price_per_g
+    (price,) = re.findall(r"its metal costs ([\d,]+\.\d\d)\u202fUSD more", saving.effect)
+    assert float(price.replace(",", "")) == pytest.approx(
+        more, abs=0.45
+    )  # the plan's 0.005 g of silver at 62 a gram of gold

@@ -10,7 +10,7 @@ from casting.dayfile import read
 from tests.days.day_file import a_day_file, wax_row
 
 
-def planned(flasks, cost=10.0, rules=None, stock=None, held=None, **waxes):
+def planned(flasks, cost=10.0, rules=None, stock=None, held=None, put=(), **waxes):
     """A day of the waxes named in the flasks ("64x64 w1 w2" by label), and its plan; a wax may have other figures."""
     in_flasks = {label: Previous(size, tuple(keys)) for label, (size, *keys) in flasks.items()}
     keys = sorted({key for flask in in_flasks.values() for key in flask.waxes} | set(waxes))
@@ -18,6 +18,10 @@ def planned(flasks, cost=10.0, rules=None, stock=None, held=None, **waxes):
     for size in day["flask_sizes"]:
         size["count"] = (stock or {}).get(size["key"], size["count"])
     day["flask_sizes"] = [size for size in day["flask_sizes"] if size["count"] >= 0]
+    day["placed"] = [
+        {"label": label, "size": flasks[label][0], "waxes": [{"key": key} for key in flasks[label][1:]]}
+        for label in put
+    ]
     return PlannedDay(read(json.dumps(day)).day, in_flasks, cost)
 
 
@@ -39,6 +43,18 @@ BEFORE = {"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}
             "w2 was withdrawn from A.",
         ),
         (planned(BEFORE), planned({"A": ("64x64", "w1", "w3")}, held={"w3": "A"}), "You kept it in A."),
+        (planned(BEFORE), planned({"A": ("64x64", "w1", "w3")}, put=["A"]), "You put it into A."),
+        (
+            planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
+            planned({"A": ("64x64", "w1", "w3"), "B": ("64x64", "w2")}, put=["A"]),
+            # the move of w2 alone; w1 stood in A already
+            "Moved to make room for w3, which you put into A.",
+        ),
+        (
+            planned({"A": ("64x64", "w1"), "B": ("64x64", "w2"), "C": ("64x64", "w3")}),
+            planned({"A": ("64x64", "w1", "w2"), "D": ("64x64", "w3")}, put=["D"]),
+            "Moved because you put w3 into D.",
+        ),
         (
             planned({"A": ("64x64", "w1", "w2"), "B": ("64x64", "w3")}),
             planned({"A": ("64x64", "w1", "w3"), "B": ("64x64", "w2")}, held={"w3": "A"}),

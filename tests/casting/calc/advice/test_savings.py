@@ -1,11 +1,12 @@
 """What would save a flask: days in which one change does, known beforehand, and days in which none can."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 from casting.calc.advice import savings as trying
-from casting.calc.advice.savings import Change, ChangeKind, CurrentPlan, changes, try_changes
+from casting.calc.advice.savings import Change, ChangeKind, CurrentPlan, changes, metal_more, try_changes
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
@@ -136,3 +137,16 @@ def test_a_fixed_flask_keeps_its_waxes():
     )
     assert not {"lone"} & {change.what for change in changes(day)}
     assert usable_sizes(FlaskRules(day), ()) == {"64x64"} and saving(day) == []
+
+
+def test_a_piece_in_another_metal_has_the_price_of_its_metal():
+    day = opened([wax_row("s1", wax_g=4.8)], stock={"64x64": 1})
+    # 4.8 / 0.96 = 5 ml: 51.8 g of sterling at 1.1, or 67 g of 14k at 62 a gram
+    assert metal_more(day, "s1", "gold-14k") == pytest.approx(5 * (13.4 * 62 - 10.36 * 1.1))
+    assert metal_more(day, "s1", "si-bronze") == pytest.approx(5 * (8.36 * 0.03 - 10.36 * 1.1))
+
+
+def test_a_metal_without_a_price_has_no_price_of_nothing():
+    day = opened([wax_row("s1")], stock={"64x64": 1})
+    unpriced = replace(day, alloys=day.alloys | {"gold-14k": replace(day.alloys["gold-14k"], price_per_g=0.0)})
+    assert metal_more(unpriced, "s1", "gold-14k") is None
