@@ -59,8 +59,10 @@ POURING = (Asked.MELT, Asked.POUR, Asked.QUENCH)
 EACH_POUR = (Asked.POUR, Asked.QUENCH)
 """What is asked then is asked again at each flask, and has a box for each."""
 TEACHERS = ("hours-unknown",)
-SAID_BY_CHECK = ("R-16b", "R-22")
-"""Torch leak-tested, gauge at its number: what the check says is all of it."""
+SAID_BY_CHECK = ("R-16b", "R-22", "R-25b", "R-31", "R-36")
+"""Torch tested, gauge at its number, solvents away, metals known, ground dry: what the check says is all of it."""
+BOX_LETTERS = "MMMM"
+"""About as wide as a flask's box with its letter."""
 BOXES_BESIDE = 8
 """The most flasks that have boxes of their own beside a check; for more there is one box for the day."""
 
@@ -99,7 +101,8 @@ def day_plan_html(job: PlanPrintJob) -> str:
     to_pour = [flask for flask in sheet.flasks if not flask.poured]
     loads = {step.kiln: step.at for step in reversed(sheet.steps_of(Do.LOAD))}
     context = job.context() | {
-        "mounts": mounts_of(sheet.flasks),
+        "mounts": mounts_of([flask for flask in sheet.flasks if not flask.invested]),
+        "mounted": sorted((one.label for one in sheet.flasks if one.invested), key=lambda label: (len(label), label)),
         "sizes": sizes_to_fetch(sheet.flasks),
         "pours": pours_of(sheet),
         "times": times_of(sheet),
@@ -133,6 +136,8 @@ def timetable_of(opened: OpenedPlan, parts: DayParts) -> SafeString:
     row_mm = max(LEAST_ROW_MM, min(ROW_MM, ROWS_MM / max(1, flasks)))
     curve_mm = max(LEAST_CURVE_MM, min(CURVE_MM, CURVES_MM / max(1, kilns)))
     room = room_mm(parts, AXIS_MM + kilns * curve_mm + flasks * row_mm + KEY_MM, opened.school.paper)
+    if not room:
+        row_mm = LEAST_ROW_MM
     grown_mm = max(curve_mm, min(MOST_CURVE_MM, curve_mm + room / max(1, kilns)))
     left_mm = room - kilns * (grown_mm - curve_mm)
     row_mm = max(row_mm, min(MOST_ROW_MM, row_mm + left_mm / max(1, flasks)))
@@ -149,7 +154,7 @@ def parts_of(sheet: PlanSheet, context: Mapping[str, Any]) -> DayParts:
         mounts=[[_mount(flask) for flask, _words in row] for row in context["mounts"]],
         left_out=len(sheet.left_out),
         gates=[
-            [f"{line.caution.check} {line.words}" for line in context[part]]
+            [f"{line.caution.check} {line.words}" + BOX_LETTERS * len(line.boxes) for line in context[part]]
             for part in ("before", "at_the_kiln", "at_the_pour")
         ],
         segments=[len(night.segments) for night, _load in context["kilns"]],
@@ -189,13 +194,13 @@ def lines_of(cautions: Iterable[ShownCaution], asked: Sequence[Asked]) -> list[L
 
 
 def gates_of_pours(lines: Iterable[Line], to_pour: Sequence[FlaskSheet]) -> list[Line]:
-    """Return the lines of the pours with their boxes, those of every flask last; a metal's check has its flasks'."""
+    """Return the lines of the pours with their boxes, those with several last; a metal's check has its flasks'."""
     found = []
     for line in lines:
         flasks = [flask for flask in to_pour if line.each_pour or flask.alloy.called in line.caution.metals]
         labels = tuple(flask.label for flask in flasks) if line.is_gate else ()
         found.append(replace(line, boxes=labels if len(labels) <= BOXES_BESIDE else ()))
-    return sorted(found, key=lambda line: line.each_pour)
+    return sorted(found, key=lambda line: line.each_pour or bool(line.boxes))
 
 
 def flask_of(caution: ShownCaution) -> str | None:

@@ -141,7 +141,7 @@ def _inside(paper, found, bowls, checked):
 
 
 def _mounts(paper, pages, wanted, checked):
-    """Each wax under its flask's heading, with what it weighs."""
+    """Each wax that is still to be mounted under its flask's heading, with what it weighs."""
     labels = {flask["label"] for flask in wanted.flasks}
     headings = [
         (page, nth)
@@ -149,7 +149,7 @@ def _mounts(paper, pages, wanted, checked):
         for nth, word in enumerate(page.words)
         if word.size >= HEADING_PT and page.bare[nth] in labels and "×" in page.bare[nth : nth + 4]
     ]
-    for flask in wanted.flasks:
+    for flask in (one for one in wanted.flasks if not wanted.invested(one["label"])):
         for wax in flask["waxes"]:
             want = wanted.weighed("wax", wanted.waxes[wax["key"]]["wax_g"])
             page, found = _weight_of_wax(wax["key"], pages, want.unit)
@@ -264,8 +264,8 @@ def _own_mix(paper, pages, flask, wanted, checked):
     wants = [wanted.grams("powder", flask["powder_g"]), wanted.grams("water", flask["water_g"])]
     for page in pages:
         for place in page.find("Flask", flask["label"]):
-            ends = [nth for nth in page.find("volume") if nth > place]
-            outcomes = [one for one in page.between(place, ends[0] if ends else ANY, {"g"}) if _outcome(page, one)]
+            ends = [nth for after in ("Flask", "Bowl") for nth in page.find(after) if nth > place]
+            outcomes = [one for one in page.between(place, min(ends, default=ANY), {"g"}) if _outcome(page, one)]
             checked.row(paper, page, flask["label"], wants, outcomes)
             return
     checked.row(paper, None, flask["label"], wants, [])

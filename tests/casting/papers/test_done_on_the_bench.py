@@ -57,7 +57,9 @@ def test_the_bench_fetches_only_what_is_still_to_be_used(begun):
     assert "Investment powder, bowls not mixed yet 1698 g" in text and "Water, bowls not mixed yet 679.2 g" in text
     assert "with its base 3 already filled 5" in text
     assert "A, B 566 g 226.4 g invested" in text and "C, D C invested: see the mix sheet 566 g" in text
-    assert {"Sun 10:00", "A", "119.5 g", "B", "C"} <= set(struck_in(page))
+    assert {"Sun 10:00", "A", "119.5 g"} <= set(struck_in(page))
+    # Its waxes stand in plaster: what is still to be mounted has its picture, and nothing else.
+    assert "Invested, nothing to mount: A, B, C." in text and page.count('<article class="mount') == 5
     assert "Sun 10:08" not in struck_in(page)
     # When it may be quenched still stands: nobody has said that it was.
     assert re.search(r"10:00 A Sterling silver 119.5 g 538 °C 970 °C poured Sun 10:15", text.replace("\u202f", " "))
@@ -68,7 +70,10 @@ def test_no_powder_is_mixed_again_for_what_is_invested(begun):
     text = words_of(render(page))
     assert struck_in(page) == ["A, B", "566 g", "226.4 g"]
     assert text.count("These flasks are invested and need no more powder or water.") == 1
-    assert "C: already invested, but still counted in this bowl." in text
+    assert (
+        "C: invested. If it came from this bowl, mark the others too; if not, make the plan again before you mix."
+        in text
+    )
     assert page.count("powder met water at") == 3
 
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from casting.models import Alloy
+from casting.models import Alloy, Flask
 from casting.papers.pdf.render import render
 from casting.papers.registry import PAPERS
 from casting.papers.sheets.day_plan import day_plan_html
@@ -105,6 +105,23 @@ def test_a_mixed_class_of_24_in_two_kilns_has_its_day_on_two_sides(day, teacher,
     assert {round(height * MM_PER_POINT) for _width, height in page_sizes_of(pdf)} == {297 if paper == "A4" else 279}
     assert len(pages_of(pdf)) <= 2
     check_edges(pdf)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_day_half_done_has_its_day_plan_on_two_sides_and_its_mix_sheet_on_one(day, teacher, paper):
+    """The fullest of those classes; every bowl that is mixed but one has a flask that is not invested."""
+    school = day.course.school
+    school.paper, school.weight_unit, school.temperature_unit, school.length_unit = paper, "dwt", "F", "in"
+    school.save()
+    job = job_of(stored_plan(day, teacher, 24, 101))
+    assert len(pages_of(render(mix_html(job)))) == 1
+    for label, state in dict.fromkeys("AB", "poured").items() | dict.fromkeys("CDEF", "invested").items():
+        Flask.objects.create(day=day, label=label, state=state)
+    job = job_of(job.opened.plan)
+    for html, sides in ((day_plan_html, 2), (mix_html, 1)):
+        pdf = render(html(job))
+        assert len(pages_of(pdf)) == sides
+        check_edges(pdf)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

@@ -63,7 +63,8 @@ def test_a_full_day_keeps_them_low(day, teacher):
 
 
 @pytest.mark.parametrize(
-    ("record", "paper"), [("everything hazardous", "A4"), ("nothing recorded", "A4"), ("nothing recorded", "Letter")]
+    ("record", "paper"),
+    [(record, paper) for record in ("everything hazardous", "nothing recorded") for paper in ("A4", "Letter")],
 )
 def test_a_day_of_every_caution_has_its_pours_on_the_second_side(school, teacher, record, paper):
     school.paper = paper
