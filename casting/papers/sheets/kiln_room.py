@@ -106,7 +106,7 @@ class FarSheet:
 
     `onward` is the first row of the next sheet, if that is of the same part: it may hang on this sheet's back.
     The kiln only falls where it `falls`, and its door is opened for each pour. Its firing is drawn as a `curve` on the
-    first sheet whose rows leave room; if they fill every one, on none.
+    first sheet whose rows leave room; if they fill every one, on the back of the first.
     """
 
     part: str
@@ -131,10 +131,11 @@ class HeatRow:
 
 @dataclass(frozen=True, slots=True)
 class KilnSheets:
-    """One kiln: its far sheets, and its shelf and firing for the back of the first."""
+    """One kiln: its far sheets, and its shelf and firing for their back; the `curve` too if no front has room."""
 
     night: KilnNight
     sheets: tuple[FarSheet, ...]
+    curve: SafeString | None = None
 
     @property
     def heats(self) -> tuple[HeatRow, ...]:
@@ -184,15 +185,20 @@ def kiln_room_html(job: PlanPrintJob) -> str | None:
 
 
 def _kiln(opened: OpenedPlan, night: KilnNight, people: PeopleBeside, long_call: bool) -> KilnSheets:
-    """A kiln's sheets, its firing drawn on the first that has room for it, unless that is over."""
+    """A kiln's sheets, its firing drawn on the first that has room for it, else on the back, unless that is over."""
     sheets = list(sheets_of(*rows_of(opened.sheet, night, people)))
-    for nth, far in enumerate([] if all_poured(night) else sheets):
+    if all_poured(night):
+        return KilnSheets(night, tuple(sheets))
+
+    def curve(high_mm: float) -> SafeString:
+        return draw_kiln_curve(opened.sheet, night, lambda heat: _figure(heat, night, opened.units), high_mm)
+
+    for nth, far in enumerate(sheets):
         free_mm = (ROWS_A_SHEET - len(far.rows)) * ROW_MM - 1.5 + (0 if long_call else SPARE_MM)
         if free_mm >= LEAST_CURVE_MM:
-            curve = draw_kiln_curve(opened.sheet, night, lambda heat: _figure(heat, night, opened.units), free_mm)
-            sheets[nth] = replace(far, curve=curve)
-            break
-    return KilnSheets(night, tuple(sheets))
+            sheets[nth] = replace(far, curve=curve(free_mm))
+            return KilnSheets(night, tuple(sheets))
+    return KilnSheets(night, tuple(sheets), curve(LEAST_CURVE_MM))
 
 
 def _figure(celsius: float, night: KilnNight, units: SchoolUnits) -> str:

@@ -109,13 +109,13 @@ def curves_of(page):
 def test_the_firing_is_drawn_once_on_a_sheet_whose_rows_leave_room(day, teacher, plan_24, plan_1):
     # Night, back, pours, pours.
     assert curves_of(kiln_room_html(job_of(plan_24))) == [0]
-    # Kiln on, three holds, the clock change, a soak and a pour fill the one sheet.
-    assert curves_of(kiln_room_html(job_of(plan_1))) == []
+    # Kiln on, three holds, the clock change, a soak and a pour fill the one sheet: it stands on its back.
+    assert curves_of(kiln_room_html(job_of(plan_1))) == [1]
     # Two kilns: night, back, pours, empty back, and the same again.
     assert curves_of(kiln_room_html(job_of(stored(day, teacher, *second_kiln(), revision=7)))) == [0, 4]
 
 
-def test_a_firing_is_drawn_on_no_sheet_that_is_full_of_rows(day, teacher):
+def test_a_firing_is_drawn_on_no_sheet_that_is_full_of_rows_and_then_on_the_back(day, teacher):
     plan, of_day = plan_of_one()
     load = plan["steps"][0] | {"at": plan["firings"][0]["on_at"], "do": "load", "kiln": "k1"}
     plan["steps"].append(load)
@@ -127,4 +127,10 @@ def test_a_firing_is_drawn_on_no_sheet_that_is_full_of_rows(day, teacher):
     Flask.objects.all().delete()
     # Without the clock change they are seven and fill their one sheet.
     plan["firings"][0]["segments"].pop(1)
-    assert curves_of(kiln_room_html(job_of(stored(day, teacher, plan, of_day, revision=2)))) == []
+    row = stored(day, teacher, plan, of_day, revision=2)
+    assert curves_of(kiln_room_html(job_of(row))) == [1]
+    for paper, answers in (("A4", {}), ("Letter", {"emergency_number": "Use the red telephone; " * 5})):
+        day.course.school.paper = paper
+        day.course.school.save()
+        SafetyRecord.objects.update(**answers)
+        assert len(pages_of(render(kiln_room_html(job_of(row))))) == 2
