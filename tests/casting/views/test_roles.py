@@ -26,7 +26,7 @@ TEACHER = """
     clear_caution board_step board_spot board_rest board_offer
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
-    house_rules firing_echo shelf_csv roster_csv
+    house_rules firing_echo shelf_csv roster_csv style
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)
