@@ -121,6 +121,18 @@ def test_a_school_with_nothing_yet(browsed, teacher, school):
     all_right(browsed(teacher), [one for one in asked if "/new/" not in one[1] or "days" in one[1]], dark=False)
 
 
+def test_fourteen_waxes_stand_on_one_laptop_screen(browsed, day, student, teacher):
+    """The last is seen without a scroll, under the day and its buttons."""
+    for nth in range(14):
+        owner = StudentFactory(course=day.course, called=f"Idris Calloway-Ferrand {nth}")
+        handed_in(day, owner, what="leaf ring, thin edges" if nth % 2 else "tall reed stem, for a brooch")
+    page = browsed(teacher)
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.goto(f"/days/{day.pk}/waxes/")
+    last = page.locator(".short-lines tbody tr").nth(13).bounding_box()
+    assert last is not None and last["y"] + last["height"] <= 800
+
+
 CHANGE_WITH_THE_DAY = {"waxes", "flasks", "day_plan", "papers", "change_day", "weigh_in", "search"}
 
 
