@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
+from casting.forms.ring_fields import RingFields
 from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry
@@ -33,13 +34,14 @@ NUMBERED = "number-"
 """How the choice of a numbered rubber base begins; its number follows."""
 
 
-class WaxForm(forms.Form):
+class WaxForm(RingFields):
     """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
 
     doubt = ""
     field_order = (
         "key", "version", "weight", "unit", "on_base", "base", "pattern", "alloy", "width_mm", "depth_mm", "height_mm",
-        "section", "thickest_mm", "thick_parts", "what", "stones", "own_metal", "sprue", "sprue_pattern",
+        "ring_scale", "ring_size", "band_mm", "wall_mm", "head_mm", "sprue_long_mm", "section", "thickest_mm",
+        "thick_parts", "what", "stones", "own_metal", "sprue", "sprue_pattern",
     )  # fmt: skip
     """The order of the bench: on the scale, with the calipers, what it is."""
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -185,6 +187,7 @@ class WaxForm(forms.Form):
         found = self.cleaned_data
         if {"key", "version"} & set(self.errors):
             self.add_error(None, gettext("Part of this page is missing. Load it again; what you typed is kept."))
+        self.take_ring()
         whole_g = self._weighed("weight")
         base_g = self._base()
         if whole_g is not None and base_g is not None:

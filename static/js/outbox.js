@@ -138,6 +138,7 @@
     const lacking = [...form().querySelectorAll("input:not([type=hidden])")].filter((field) => {
       const text = (values[field.name] || "").normalize("NFKC").trim();
       if (text) return field.inputMode === "decimal" && !NUMBER.test(text);
+      if (values.ring_size && ["width_mm", "depth_mm", "height_mm"].includes(field.name)) return false;
       return field.required || (field.name === "base" && values.on_base === "yes");
     });
     const label = (field) => field.type === "radio" ? field.closest("fieldset").querySelector("legend") : field.labels[0];

@@ -29,7 +29,7 @@ TABLES = [
         "patterns",
         "units",
     ),
-    *("water", "wax_to_metal"),
+    *("rings", "water", "wax_to_metal"),
 ]
 RULES = ("cautions", "input_checks")
 """Tables of rules: another form of row, each with the reason beside the rules of the program if it is not asked."""
@@ -40,6 +40,7 @@ WHOLE = {
     "kiln": 66,
     "layout": 48,
     "patterns": 20,
+    "rings": 146,
     "units": 52,
     "water": 91,
 }
