@@ -49,9 +49,12 @@ class Texts(HTMLParser):
 
     def handle_starttag(self, tag, attrs):
         named = dict(attrs)
-        self.heard += [value for name, value in attrs if value and (name in LABELS or name.startswith("data-"))]
+        said = [value for name, value in attrs if value and name.startswith("data-") and " " in value]
+        self.heard += [*said, *(value for name, value in attrs if value and name in LABELS)]
         if tag not in INLINE:
             self.read.append("")
+        elif tag != "a":
+            self.read[-1] += " "
         if tag not in VOID:
             self.open.append((tag, tag in UNSEEN or (tag != "html" and named.get("lang") == "en")))
 
