@@ -10,7 +10,7 @@ from casting.papers.sheets.handout import handout_es_html, handout_html, setting
 from casting.papers.sheets.handout_room import FirstSide, longer, place_halves, rows
 from casting.presenters.cautions import cautions_of_day
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.reading_back import pages_of, typeset_words
+from tests.casting.papers.reading_back import page_sizes_of, pages_of, typeset_words
 from tests.casting.papers.test_page_counts import check_edges
 
 WHERE = "In the corridor past the bench office, on the wall at shoulder height, under the lamp; ask at the desk. "
@@ -117,3 +117,17 @@ def test_rows_and_columns_are_counted():
     assert rows("", 10) == 1 and rows("one two three", 7) == 2
     assert longer((["a b", "c"], ["d e f"]), 1) == 3
     assert place_halves([("A", "1"), ("B", "2"), ("C", "3")]) == (["A 1", "B 2"], ["C 3"])
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("html_of", [handout_html, handout_es_html], ids=["en", "es"])
+def test_a_handout_with_a_star_says_what_it_means_and_keeps_its_foot_off_the_edge(day, html_of, paper):
+    job = job_of(hazardous(day, paper))
+    SafetyRecord.objects.update(youngest_age=11)
+    pdf = render(html_of(job))
+    assert len(pages_of(pdf)) == 2
+    for (_width, height), words in zip(page_sizes_of(pdf), typeset_words(pdf), strict=True):
+        # A desktop printer leaves 4 mm at the end of a sheet white (common practice, no source).
+        assert height - max(word.bottom for word in words) > 4 * 72 / 25.4
+    first, second = (" ".join(page.split()) for page in pages_of(pdf))
+    assert "12* " in first and ("* from memory: check" in second or "* de memoria: " in second)
