@@ -12,3 +12,8 @@ def onward(request: HttpRequest, otherwise: str) -> str:
     # A path alone: another host, and ours by another scheme, are somebody else's link.
     own = asked.startswith("/") and url_has_allowed_host_and_scheme(asked, allowed_hosts=None)
     return asked if own else otherwise
+
+
+def way_back(request: HttpRequest) -> dict[str, str]:
+    """Give every page the own path that it was opened from, if its address names one: lists link back to it."""
+    return {"way_back": onward(request, "")}

@@ -17,7 +17,7 @@ from django.utils.translation import gettext_lazy as _
 from casting.forms import own_bench, own_hours, used_today
 from casting.models import Alloy, CastingDay
 from casting.services.days import COLUMNS, DayEntry
-from school.models import Course, Person
+from school.models import Course, Person, School
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = {"type": "time"}
@@ -100,8 +100,15 @@ class PouredAtForm(InvestedAtForm):
     )
 
 
-def as_before(like: CastingDay, zone: ZoneInfo) -> dict[str, Any]:
+def usual_of(school: School) -> dict[str, Any]:
+    """What a new day takes from its school: when somebody is there, and who is on call."""
+    return {name: getattr(school, name) for name in ("opens", "closes", "on_call")}
+
+
+def as_before(like: CastingDay | None, zone: ZoneInfo) -> dict[str, Any]:
     """What a new day takes from another: all but its date, its waxes, its measured mix and the hours of single days."""
+    if like is None:
+        return {}
     same = {name: getattr(like, name) for name in ("opens", "closes", "hand_in_until", "on_call")}
     pour_time = like.pour_at.astimezone(zone).time()
     return same | used_today.as_typed(like) | {"pour_time": pour_time, "alloys": like.alloys.all()}
@@ -191,7 +198,7 @@ class DayForm(forms.Form):
         assert person.school is not None
         self.zone, self.day = person.school.tz, day
         self.filled_in = _filled_in(offered) if day and offered else {}
-        typed = as_typed(day, self.zone) if day else as_before(like, self.zone) if like else {}
+        typed = as_typed(day, self.zone) if day else usual_of(person.school) | as_before(like, self.zone)
         super().__init__(data, initial=typed | self.filled_in)
         self.fields |= own_hours.own_fields() | used_today.used_fields(person.school, day or like)
         for name, rows in (("course", Course.objects.of(person)), ("alloys", Alloy.objects.at(person.school))):

@@ -172,7 +172,11 @@ def _people(way: SetUp) -> Told:
         ngettext("%(count)d helper", "%(count)d helpers", helpers) % {"count": helpers},
         ngettext("%(count)d class", "%(count)d classes", classes) % {"count": classes},
     ])  # fmt: skip
-    return f"{stands}. {_('Each casting day asks for its hours')}", [], classes > 0 or len(people) > 1
+    hours = _("Each casting day asks for its hours")
+    if way.school.opens and way.school.closes:
+        open_hours = {"opens": f"{way.school.opens:%H:%M}", "closes": f"{way.school.closes:%H:%M}"}
+        hours = _("A new casting day begins with %(opens)s to %(closes)s") % open_hours
+    return f"{stands}. {hours}", [], classes > 0 or len(people) > 1
 
 
 def _rules(way: SetUp) -> Told:

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect
 from django.template.response import TemplateResponse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -33,7 +34,11 @@ from school.forms.versioned import since
 @teacher_required
 def set_up(request: TeacherRequest) -> HttpResponse:
     """Show the steps in order, each with what stands now."""
-    context = {"way_through": SetUp(request.school), "rehearsed": rehearsal_day(request.school)}
+    context = {
+        "way_through": SetUp(request.school),
+        "rehearsed": rehearsal_day(request.school),
+        "back": reverse("set_up"),
+    }
     return TemplateResponse(request, "casting/set_up/set_up.html", context)
 
 

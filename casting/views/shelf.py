@@ -108,7 +108,7 @@ def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
     row = _row(request, what, row_id)
     do = request.POST.get("do", "")
     if do not in MOVES:
-        return redirect(what.page)
+        return redirect(onward(request, what.page))
     try:
         effects = effects_of(request.school, lambda: MOVES[do](row))
         if effects and request.POST.get("effects") != seen_of(effects):
@@ -117,7 +117,7 @@ def move_thing(request: TeacherRequest, kind: str, row_id: int) -> HttpResponse:
         MOVES[do](row)
     except shelf_services.NotMoved as wrong:
         messages.error(request, wrong.sentence)
-    return redirect(what.page)
+    return redirect(onward(request, what.page))
 
 
 @posted_from("new_thing", "kind")

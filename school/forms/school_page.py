@@ -19,6 +19,12 @@ METRE, FOOT = "m", "ft"
 KEEP_CLOCK, KEEP_INSTANT = "clock", "instant"
 
 
+USUAL = ("opens", "closes", "on_call")
+"""What a new casting day begins with."""
+CLOCK = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+HOURS = _("A new casting day begins with these hours, or with those of the last day. Each day may have its own.")
+
+
 def chosen(label: Any, choices: Any, **kwargs: Any) -> forms.ChoiceField:
     """Return a field with a closed list; its browser refuses nothing that we do not."""
     return forms.ChoiceField(label=label, choices=choices, **kwargs)
@@ -65,6 +71,11 @@ class SchoolForm(forms.Form):
         help_text=_("Three letters, such as USD or EUR. Empty: prices are shown without a currency."),
         error_messages={"max_length": _("Write three letters, such as USD or EUR.")},
     )
+    opens = forms.TimeField(label=_("Usually open from"), required=False, widget=CLOCK, help_text=HOURS)
+    closes = forms.TimeField(label=_("Usually open until"), required=False, widget=CLOCK)
+    on_call = forms.CharField(
+        label=_("Usually on call in the kiln night: name and telephone"), max_length=120, required=False
+    )
     clock = forms.ChoiceField(
         label=_("What stays as it is for what lies ahead?"),
         choices=[(KEEP_CLOCK, _("the clock time")), (KEEP_INSTANT, _("the moment"))],
@@ -93,6 +104,7 @@ class SchoolForm(forms.Form):
 
     def clean(self) -> None:
         """Refuse a height where no town is, in the unit that it was written in."""
+        self._hours()
         height, unit = self.cleaned_data.get("elevation"), self.cleaned_data.get("elevation_unit")
         if height is None or unit is None:
             return
@@ -103,6 +115,16 @@ class SchoolForm(forms.Form):
             words = {"height": height, "unit": unit, "least": least, "most": most}
             self.add_error("elevation", forms.ValidationError(sentence, code="height", params=words))
 
+    def _hours(self) -> None:
+        """Refuse hours of which one end is missing, and those that run backwards."""
+        opens, closes = self.cleaned_data.get("opens"), self.cleaned_data.get("closes")
+        if {"opens", "closes"} & set(self.errors):
+            return
+        if bool(opens) != bool(closes):
+            self.add_error("closes", _("Give both, when the studio opens and when it closes, or neither."))
+        elif opens and closes and opens >= closes:
+            self.add_error("closes", _("The studio must close later than it opens."))
+
     @property
     def moves_zone(self) -> bool:
         """Whether a valid form asks for another time zone."""
@@ -112,6 +134,7 @@ class SchoolForm(forms.Form):
         """Return the columns to write. A height that was not touched stays to the metre."""
         said = self.cleaned_data
         names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
+        names += USUAL
         columns = {name: said[name] for name in names}
         if "elevation" in self.changed_data or "elevation_unit" in self.changed_data:
             height = said["elevation"]
@@ -129,5 +152,9 @@ def as_shown(school: School) -> dict[str, Any]:
     """Return the school as its page shows it: heights go by feet where lengths go by inches."""
     unit = FOOT if school.length_unit == LengthUnit.INCH else METRE
     names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
+    names += USUAL
     height = "" if school.elevation_m is None else in_unit(school.elevation_m, unit)
-    return {name: getattr(school, name) for name in names} | {"elevation": height, "elevation_unit": unit}
+    return {name: "" if getattr(school, name) is None else getattr(school, name) for name in names} | {
+        "elevation": height,
+        "elevation_unit": unit,
+    }

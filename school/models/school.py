@@ -74,6 +74,10 @@ class School(models.Model):
     paper = models.CharField(_("paper"), max_length=6, choices=Paper, default=Paper.A4)
     # Three letters of ISO 4217; blank is unknown, and then costs are shown without a currency.
     currency = models.CharField(_("prices in"), max_length=3, blank=True, default="", validators=[validate_currency])
+    # What a new casting day begins with where no day before says otherwise.
+    opens = models.TimeField(_("usually open from"), null=True, blank=True)
+    closes = models.TimeField(_("usually open until"), null=True, blank=True)
+    on_call = models.CharField(_("usually on call in the kiln night"), max_length=120, blank=True, default="")
     # Set by `manage.py demo` alone: its people are invented and can be visited on this machine only.
     is_demo = models.BooleanField(_("demo"), default=False, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)

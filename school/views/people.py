@@ -43,7 +43,7 @@ def people(request: TeacherRequest) -> HttpResponse:
     form = CourseForm(request.POST or None, school=school)
     if form.is_valid():
         open_course(request.school, form.cleaned_data["name"], form.open_until())
-        return redirect("people")
+        return redirect(request.get_full_path())
     # Two queries: the classes, then all their students.
     here = Prefetch("students", Student.objects.here().order_by("called", "pk"), to_attr="here")
     courses = Course.objects.of(request.person).select_related("school").prefetch_related(here)

@@ -1,5 +1,7 @@
 """The steps of a set-up, and what stands now."""
 
+import datetime as dt
+
 import pytest
 from django.utils import timezone
 
@@ -84,6 +86,9 @@ def test_flasks_firings_and_people_are_listed(stocked, teacher):
     assert step(stocked, "flasks").stands.startswith("50.8 × 63.5\u202fmm: 5, ")
     assert len(step(stocked, "firings").stands.split(", ")) == 3
     assert step(stocked, "people").stands == "1 teacher, 0 helpers, 0 classes. Each casting day asks for its hours"
+    stocked.opens, stocked.closes = dt.time(9), dt.time(18, 30)
+    stocked.save()
+    assert step(stocked, "people").stands.endswith("A new casting day begins with 09:00 to 18:30")
     PersonFactory(school=stocked, role="helper")
     assert step(stocked, "people").looked_at
 

@@ -210,3 +210,28 @@ def test_another_school_s_day_is_no_model(teacher_client, other_teacher_client, 
     assert other_teacher_client.get(reverse("new_day") + f"?like={before.pk}").status_code == 404
     assert "Filled in from" not in other_teacher_client.get(reverse("new_day")).content.decode()
     assert teacher_client.get(reverse("new_day") + "?like=soon").status_code == 200
+
+
+def test_a_new_day_begins_with_the_school_s_usual_hours_and_the_last_day_s_win(school, course, teacher_client):
+    stock_school(school)
+    school.opens, school.closes, school.on_call = dt.time(9), dt.time(18, 30), "Marit Oslund"
+    school.save()
+    form = teacher_client.get(reverse("new_day")).context["form"]
+    assert [form[name].value() for name in ("opens", "closes", "on_call")] == [
+        dt.time(9),
+        dt.time(18, 30),
+        "Marit Oslund",
+    ]
+    DayFactory(course=course, opens=dt.time(10), closes=dt.time(16), on_call="Odile")
+    form = teacher_client.get(reverse("new_day")).context["form"]
+    assert [form[name].value() for name in ("opens", "closes", "on_call")] == [dt.time(10), dt.time(16), "Odile"]
+
+
+def test_a_day_that_was_poured_is_closed_from_the_list(school, day, teacher_client):
+    address = reverse("day_state", args=[day.pk])
+    assert address not in teacher_client.get(reverse("days")).content.decode()  # its pour is to come
+    CastingDay.objects.filter(pk=day.pk).update(pour_at=timezone.now() - dt.timedelta(days=1))
+    assert address in teacher_client.get(reverse("days")).content.decode()
+    teacher_client.post(address, {"do": "end"})
+    assert CastingDay.objects.get(pk=day.pk).ended_at
+    assert address not in teacher_client.get(reverse("days")).content.decode()
