@@ -25,8 +25,8 @@ from tests.casting_factories import DayFactory, handed_in
 from tests.factories import PASSWORD, PersonFactory, SchoolFactory
 
 LEAVES = {
-    School: "name town zone elevation_m weight_unit temperature_unit length_unit paper currency opens closes on_call created version"
-    " changed_by changed_at set_up_steps set_up_ended_at",
+    School: "name town zone elevation_m weight_unit temperature_unit length_unit paper currency opens closes on_call"
+    " created version changed_by changed_at set_up_steps set_up_ended_at",
     Person: "name spelled role language is_active created",
     Course: "name code open_until is_rehearsal created",
     Student: "course called spelled joined_at removed_at merged_into created",
