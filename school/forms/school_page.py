@@ -133,8 +133,7 @@ class SchoolForm(forms.Form):
     def columns(self) -> dict[str, Any]:
         """Return the columns to write. A height that was not touched stays to the metre."""
         said = self.cleaned_data
-        names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
-        names += USUAL
+        names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency", *USUAL)
         columns = {name: said[name] for name in names}
         if "elevation" in self.changed_data or "elevation_unit" in self.changed_data:
             height = said["elevation"]
@@ -151,8 +150,7 @@ def in_unit(metres: int, unit: str) -> int:
 def as_shown(school: School) -> dict[str, Any]:
     """Return the school as its page shows it: heights go by feet where lengths go by inches."""
     unit = FOOT if school.length_unit == LengthUnit.INCH else METRE
-    names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency")
-    names += USUAL
+    names = ("name", "town", "zone", "weight_unit", "temperature_unit", "length_unit", "paper", "currency", *USUAL)
     height = "" if school.elevation_m is None else in_unit(school.elevation_m, unit)
     return {name: "" if getattr(school, name) is None else getattr(school, name) for name in names} | {
         "elevation": height,
