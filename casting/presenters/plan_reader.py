@@ -111,7 +111,8 @@ class _Reader:
         place = Place(row["x_mm"], row["y_mm"], row["turn_deg"])
         if "tier" in row:
             place = TreePlace(row["x_mm"], row["y_mm"], row["turn_deg"], row["z_mm"], row["tier"])
-        return WaxOnBase(wax, self.name(wax.key), place, tuple(parts), row["metal_g"])
+        reach = row.get("beyond_reach_mm", 0.0), row.get("reach_reason", "")
+        return WaxOnBase(wax, self.name(wax.key), place, tuple(parts), row["metal_g"], *reach)
 
     def owner(self, owner: str, waxes: Sequence[WaxOnBase]) -> str | None:
         """The student whose metal it is, as people call them; None for the school's."""

@@ -55,6 +55,9 @@ class WaxOnBase:
     place: Place
     parts: tuple[Part, ...]
     metal_g: float
+    beyond_reach_mm: float = 0.0
+    """How far its foot stands beyond the sprue's reach, as the teacher allowed."""
+    reach_reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)

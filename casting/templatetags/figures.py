@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
@@ -16,6 +17,9 @@ from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.sprue import bench_note
 from school.models import School
+
+REASON_MOST = 40
+"""Signs of a teacher's reason that a card has room for; the whole reason is among the plan's cautions."""
 
 register = template.Library()
 
@@ -68,6 +72,16 @@ def length_for(length_mm: float, school: School) -> str:
 def sprue_note(on_base: WaxOnBase) -> str:
     """The sprues that a wax asks for in a few words; nothing if nobody measured its thickest part."""
     return bench_note(on_base.wax, on_base.parts[0].specific_gravity)
+
+
+@register.simple_tag
+def reach_note(on_base: WaxOnBase, units: formats.SchoolUnits) -> str:
+    """How far a foot stands beyond the sprue's reach, and why the teacher allowed it; nothing within the reach."""
+    if not on_base.reach_reason:
+        return ""
+    beyond = formats.length(on_base.beyond_reach_mm, units)
+    words = {"beyond": beyond, "reason": Truncator(on_base.reach_reason).chars(REASON_MOST)}
+    return _("foot %(beyond)s beyond the sprue's reach: %(reason)s") % words
 
 
 register.simple_tag(heat_lines, name="heat_lines")

@@ -71,3 +71,54 @@ def test_a_first_pour_that_is_too_soon_is_refused_with_its_clock_by_the_quick_do
     back = given_back(day, planned(day), now=day["pour_at"])
     with pytest.raises(Refused, match="The earliest first pour is"):
         solve.check(read(json.dumps(back)))
+
+
+TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
+
+
+def test_a_tree_given_back_with_its_tiers_is_the_same_plan():
+    rings = [wax_row(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(8)]
+    day = a_day_file(rings, rules={"crucible_ml": 150, "melt_max_g": 1400}, flask_sizes=[TREE])
+    plan = planned(day, effort=10)
+    back = given_back(day, plan)
+    assert {wax["tier"] for wax in back["placed"][0]["waxes"]} == {wax["tier"] for wax in plan["flasks"][0]["waxes"]}
+    again = json.loads(solve.check(read(json.dumps(back))))
+    assert breaches(back, again) == [] and as_made(again) == as_made(plan)
+
+
+def test_a_tree_whose_tier_hangs_too_low_is_refused():
+    rings = [wax_row(f"W{n:02}", wax_g=2.5, depth_mm=6.0, height_mm=22.0) for n in range(3)]
+    day = a_day_file(rings, rules={"crucible_ml": 150, "melt_max_g": 1400}, flask_sizes=[TREE])
+    back = given_back(day, planned(day, effort=10))
+    for wax in back["placed"][0]["waxes"]:
+        wax["z_mm"] -= 1
+    with pytest.raises(Refused, match=r"placed\[0\]: flask A: the tier of W00 stands too low"):
+        solve.check(read(json.dumps(back)))
+
+
+def test_the_program_fills_an_open_flask_around_spots_that_stay_and_leaves_a_whole_one_alone():
+    stud = {"wax_g": 0.7, "width_mm": 8.0, "depth_mm": 6.0, "height_mm": 20.0}
+    day = a_day_file([wax_row(f"s{n}", **stud) for n in range(6)])
+    spot = {"x_mm": 4.0, "y_mm": 9.0, "turn_deg": 77.0}
+    open_ = {"label": "K", "size": "64x64", "whole": False, "waxes": [{"key": "s0", **spot}, {"key": "s1"}]}
+    whole = {"label": "L", "size": "51x64", "waxes": [{"key": "s2"}]}
+    file = day | {"placed": [open_, whole], "kept_out": ["s5"]}
+    for effort in (5, 100):
+        plan = planned(file, effort)
+        assert breaches(file, plan) == []
+        inside = {flask["label"]: [wax["key"] for wax in flask["waxes"]] for flask in plan["flasks"]}
+        assert inside == {"K": ["s0", "s1", "s3", "s4"], "L": ["s2"]}  # four have room in a 64 x 64
+        assert plan["left_out"] == [
+            {"key": "s5", "reason": "kept_out", "detail": "The teacher leaves it out today.", "cure": None}
+        ]
+        assert plan["proof"]["as_placed"] == ["K", "L"] and plan["proof"]["why"].startswith("Flasks K and L as placed")
+
+
+def test_an_invested_flask_keeps_the_spots_it_was_made_with():
+    day = a_day_file([wax_row(key, wax_g=0.7, width_mm=8.0, depth_mm=6.0, height_mm=20.0) for key in ("w1", "w2")])
+    one, other = {"x_mm": 2.0, "y_mm": 9.5, "turn_deg": 20.0}, {"x_mm": 0.0, "y_mm": -8.0, "turn_deg": 0.0}
+    made = day | {"placed": [{"label": "A", "size": "51x64", "waxes": [{"key": "w1", **one}, {"key": "w2", **other}]}]}
+    invested = made | {"previous": {"A": {"size": "51x64", "waxes": ["w1", "w2"]}}, "fixed": ["A"]}
+    assert solve.needs_no_search(read(json.dumps(invested)))
+    stands, still = (planned(file)["flasks"][0]["waxes"] for file in (made, invested))
+    assert stands == still and breaches(invested, planned(invested)) == []

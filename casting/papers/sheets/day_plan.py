@@ -24,7 +24,7 @@ from casting.presenters.cautions import ShownCaution
 from casting.presenters.day_outline import pours_of
 from casting.presenters.formats import degrees
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.plan_sheet import FlaskSheet, PlanSheet
+from casting.presenters.plan_sheet import FlaskSheet, PlanSheet, WaxOnBase
 from casting.presenters.told_once import told_once
 
 BEGINS = {
@@ -165,8 +165,13 @@ def parts_of(sheet: PlanSheet, context: Mapping[str, Any]) -> DayParts:
 def _mount(flask: FlaskSheet) -> tuple[float, list[str]]:
     """A flask's height as drawn in full and its words; a tree stands beside its tiers, so higher."""
     high_mm = flask.size.height_mm + flask.size.diameter_mm if flask.tiers else flask.size.diameter_mm
-    named = [f"{one.name.tag} {one.name.student}, {one.name.piece} 00.00 g" for one in flask.waxes]
+    named = [f"{one.name.tag} {one.name.student}, {one.name.piece}{_reach(one)} 00.00 g" for one in flask.waxes]
     return high_mm, named
+
+
+def _reach(on_base: WaxOnBase) -> str:
+    """About what is said of a foot beyond the sprue's reach."""
+    return f", foot 0.0 mm beyond the sprue's reach: {on_base.reach_reason}" if on_base.reach_reason else ""
 
 
 def cautions_at_the_bench(opened: OpenedPlan) -> list[ShownCaution]:

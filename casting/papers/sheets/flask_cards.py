@@ -20,6 +20,7 @@ from casting.papers.print_job import PlanPrintJob
 from casting.papers.sheets.label_stock import (
     BETWEEN_VIEWS_MM,
     PAD_MM,
+    TAGS_A_LINE,
     Stock,
     layout_on,
     plain_stock,
@@ -204,7 +205,9 @@ def _layout(flask: FlaskSheet, stock: Stock) -> str | None:
     """A tree has more views than a card has room for at 1:1; the day plan shows them."""
     if not stock.views:
         return LABEL
-    return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, len(flask.waxes))
+    notes = sum(bool(on_base.reach_reason) for on_base in flask.waxes)
+    places = len(flask.waxes) + TAGS_A_LINE * notes  # each note has a line of its own below the tags
+    return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, places)
 
 
 def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool) -> list[Sheet]:

@@ -7,7 +7,9 @@ import pytest
 from casting.calc.grouping.budget import SEEK_SURE
 from casting.calc.grouping.evaluator import FlaskEvaluator, SearchMode
 from casting.calc.grouping.solution import Flask
+from casting.calc.values.day_plan import Place
 from casting.calc.values.enums import Section
+from casting.calc.values.placed import PlacedFlask, PlacedWax
 from tests.days.day_input import KILN, SMALL, a_day, a_wax, sizes
 
 TRUSTING = SearchMode(trusted=2.0)
@@ -125,3 +127,23 @@ def test_the_cost_of_flasks_is_the_sum_of_theirs():
     flasks = [Flask("51x64", keys("w1")), Flask("51x64", keys("w2"))]
     assert evaluator.cost_of(flasks) == pytest.approx(3.456)
     assert evaluator.total_cost(flasks) == 3.46
+
+
+def test_around_spots_given_by_hand_others_are_laid_out_and_nothing_is_taken_for_granted():
+    spot = Place(0.0, 7.0, 0.0)
+    made = PlacedFlask("D", "64x64", (PlacedWax("w1", spot),), whole=False)
+    evaluator = FlaskEvaluator(a_day([a_wax("w1"), a_wax("w2"), a_wax("w3")], placed=(made,)))
+    both, free = frozenset({"w1", "w2"}), frozenset({"w2", "w3"})
+    assert evaluator.has_spots(both) and not evaluator.has_spots(free)
+    assert not evaluator.has_layout(both, "64x64")
+    assert evaluator.layout(both, "64x64")["w1"] == spot
+    assert evaluator.has_layout(both, "64x64")
+    assert not evaluator.fits(both, "51x64")  # the flask keeps its size
+
+
+def test_a_layout_made_by_hand_is_taken_as_it_is():
+    evaluator = FlaskEvaluator(a_day([a_wax("w1"), a_wax("w2")]))
+    places = {"w1": Place(1.0, 8.0, 12.0), "w2": Place(0.0, -7.0, 0.0)}
+    evaluator.give(places, "64x64")
+    assert evaluator.layout(frozenset(places), "64x64") == places
+    assert evaluator.has_layout(frozenset(places), "64x64")
