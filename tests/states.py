@@ -75,6 +75,6 @@ def with_much(day: CastingDay, student: Student, teacher: Any) -> Plan:
     labels = [flask["label"] for flask in plan.file["flasks"]]
     last = next(label for label in labels if label not in bench)
     fix_flask(day, last, Flask.State.INVESTED, by=teacher)
-    fix_flask(day, last, Flask.State.POURED, by=teacher)
+    fix_flask(day, last, Flask.State.POURED, by=teacher, poured_at=timezone.now())
     assert len(labels) >= 3 and StepRecord.objects.filter(day=day).exists()
     return plan
