@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.forms.ring_fields import RingFields
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words, written_mass
+from casting.forms.wax_questions import Figures, in_inches_instead, other_scale, questions
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
@@ -38,6 +39,7 @@ class WaxForm(RingFields):
     """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
 
     doubt = ""
+    before: Figures | None = None  # of the student's wax before it
     field_order = (
         "key", "version", "weight", "unit", "on_base", "base", "pattern", "alloy", "width_mm", "depth_mm", "height_mm",
         "ring_scale", "ring_size", "band_mm", "wall_mm", "head_mm", "sprue_long_mm", "section", "thickest_mm",
@@ -188,6 +190,9 @@ class WaxForm(RingFields):
         if {"key", "version"} & set(self.errors):
             self.add_error(None, gettext("Part of this page is missing. Load it again; what you typed is kept."))
         self.take_ring()
+        written = written_mass(found.get("weight", ""))
+        if written:
+            found["unit"] = written.value
         whole_g = self._weighed("weight")
         base_g = self._base()
         if whole_g is not None and base_g is not None:
@@ -196,7 +201,8 @@ class WaxForm(RingFields):
         if "wax_g" in found:
             self._sprue(found["wax_g"])
             self._plausible(found["wax_g"])
-            self._other_scale()
+            if not written and "weight" not in self.errors:
+                self.doubt = f"{self.doubt} {other_scale(found, self.day.course.school)}".strip()
         return found
 
     def _weighed(self, name: str) -> Decimal | None:
@@ -304,6 +310,10 @@ class WaxForm(RingFields):
         solid_g = short_mm * middle_mm * long_mm / 1000 * specific_gravity
         self._solid(wax_g, solid_g)
         self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
+        now = Figures(wax_g, *(Decimal(size or 0) for size in sizes))
+        self.doubt = " ".join(filter(None, [self.doubt, *questions(now, self.before, self._size)]))
+        if "weight" in self.errors and not self.units.inches and (inches := in_inches_instead(now.sides_mm)):
+            self.add_error("weight", inches)
         if self.doubt or "weight" in self.errors:
             self._other_unit(wax_g, short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity, SOLID_MOST * solid_g)
 
@@ -347,18 +357,6 @@ class WaxForm(RingFields):
             self.add_error("weight", question)
         elif other != scale:  # else the scale's own unit is asked for
             self.doubt = f"{self.doubt} {question}"
-
-    def _other_scale(self) -> None:
-        """Doubt a unit that the school's scale does not show: 1.5 of one is hardly ever 1.5 of the other."""
-        unit, scale = Mass(self.cleaned_data["unit"]), Mass(self.day.course.school.weight_unit)
-        if unit == scale or "weight" in self.errors:
-            return
-        sentence = gettext(
-            "Is it %(entered)s %(scale)s? The school's scale shows %(scale)s, and you chose %(unit)s. "
-            "Choose %(scale)s, or press the button again if it is %(unit)s."
-        )
-        shown = {"entered": self.cleaned_data["weight"].strip(), "scale": scale.value, "unit": unit.value}
-        self.doubt = f"{self.doubt} {sentence % shown}".strip()
 
     def preview(self, student: Student | None) -> WaxPreview | None:
         """The preview of the wax for its student; None, with errors on the form, if the entry is invalid."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from casting.forms.wax_fields import typed_of
+from casting.forms.wax_questions import Figures, figures_of
 from casting.models import CastingDay, Wax
 from school.models import Student
 
@@ -31,3 +32,9 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
     kept = {name: typed[name] for name in OF_THE_BENCH}
     offered = {alloy.pk for alloy in day.alloys.all()}
     return kept if kept["alloy"] in offered else kept | {"alloy": None}
+
+
+def last_figures(student: Student) -> Figures | None:
+    """The figures of the student's wax before; None without one."""
+    last = Wax.objects.for_student(student).order_by("-pk").first()
+    return figures_of(last) if last else None

@@ -16,7 +16,7 @@ from casting.models import Wax
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
-from casting.units import Length, NotUnderstood, from_millimetres, in_decimals, millimetres, read_number
+from casting.units import Length, Mass, NotUnderstood, from_millimetres, in_decimals, millimetres, read_number
 
 LONGEST_MM = 400
 
@@ -62,22 +62,34 @@ class LengthField(NumberField):
             return None
         if self.kept and typed == self.kept[0]:
             return self.kept[1]
+        unit = written_length(typed) or self.unit
         try:
-            number = read_number(in_decimals(typed) if self.unit is Length.INCH else typed, self.unit)
+            number = read_number(in_decimals(typed) if unit is Length.INCH else typed, unit)
         except NotUnderstood as wrong:
             raise ValidationError(wrong.sentence) from wrong
-        length_mm = millimetres(number, self.unit)
+        length_mm = millimetres(number, unit)
         if not 0 < length_mm <= LONGEST_MM:
-            most = from_millimetres(Decimal(LONGEST_MM), self.unit).quantize(Decimal("0.01"), ROUND_DOWN)
+            most = from_millimetres(Decimal(LONGEST_MM), unit).quantize(Decimal("0.01"), ROUND_DOWN)
             raise ValidationError(
                 _(
                     "%(entered)s %(unit)s is not possible: a wax measures more than 0 and at most %(most)s %(unit)s. "
                     "Measure it again."
                 ),
-                params={"entered": formats.plain(number), "unit": self.unit.value, "most": formats.plain(most)},
+                params={"entered": formats.plain(number), "unit": unit.value, "most": formats.plain(most)},
             )
         # What the row holds is what is checked, shown and hashed.
-        return length_mm if self.unit is Length.MILLIMETRE else length_mm.quantize(Decimal("0.001"))
+        return length_mm if unit is Length.MILLIMETRE else length_mm.quantize(Decimal("0.001"))
+
+
+def written_length(typed: str) -> Length | None:
+    """The unit that stands behind a length; None if there is none."""
+    return next((unit for unit in Length if typed.casefold().endswith(unit.value)), None)
+
+
+def written_mass(typed: str) -> Mass | None:
+    """The unit that stands behind a weight; None if there is none."""
+    behind = "".join(sign for sign in typed.casefold() if sign.isalpha())
+    return next((unit for unit in Mass if behind == unit.value), None)
 
 
 class Choices(forms.RadioSelect):

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.hand_in import WaxForm
-from casting.forms.remembered import remembered
+from casting.forms.remembered import last_figures, remembered
 from casting.forms.wax_fields import seen_of, typed_of
 from casting.models import CastingDay, Wax
 from casting.presenters.hand_in_bar import bar_of
@@ -35,6 +35,7 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
         like = request.GET.get("like", "")
         return _page(request, WaxForm(initial=remembered(request.student, day, like), day=day))
     form = WaxForm(request.POST, day=day)
+    form.before = last_figures(request.student)
     preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)

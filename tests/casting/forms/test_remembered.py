@@ -48,3 +48,12 @@ def test_another_like_it_asks_for_the_weight_alone(student, student_client, clas
 def test_another_like_nothing_begins_empty(student_client, day, like):
     page = student_client.get(reverse("hand_in_day", args=[day.pk]), {"like": like})
     assert page.status_code == 200 and not checked(page, "what")
+
+
+def test_the_wax_before_is_what_a_slipped_comma_is_told_by(student, student_client, day):
+    address = reverse("hand_in_day", args=[day.pk])
+    size = {"width_mm": "40", "depth_mm": "20", "height_mm": "45"}
+    assert student_client.post(address, typed(day, weight="1.85", **size)).status_code == 302
+    asked = student_client.post(address, typed(day, weight="18.5", **size))
+    assert asked.status_code == 422 and "ten times your last one" in asked.content.decode()
+    assert student_client.post(address, typed(day, weight="2.1", **size)).status_code == 302

@@ -52,6 +52,7 @@ def test_a_choice_of_rows_begins_with_none_of_them():
         ("1¼", "31.75"),
         (".5 in", "12.7"),
         ("15.74", "399.796"),
+        ("22 mm", "22"),
     ],
 )
 def test_a_size_is_typed_in_inches_with_a_decimal_or_a_fraction(typed, mm):
@@ -63,7 +64,7 @@ def test_a_size_is_typed_in_inches_with_a_decimal_or_a_fraction(typed, mm):
     [
         ("16", "16 in is not possible: a wax measures more than 0 and at most 15.74 in."),
         ("0", "0 in is not possible"),
-        ("22 mm", "“22 mm” is not in inches, but this field is. Write the number in inches."),
+        ("22 cm", "is not in inches, but this field is. Write the number in inches."),
         ("-1", "below zero"),
         ("", "Write inches."),
     ],

@@ -1,0 +1,67 @@
+"""Questions about figures that may be so and seldom are: each with a case that asks and a fair one that does not."""
+
+from decimal import Decimal
+
+import pytest
+
+from casting.forms.hand_in import WaxForm
+from casting.forms.wax_questions import Figures, figures_of, in_inches_instead, questions
+from tests.casting_factories import handed_in, typed
+
+
+def figures(wax_g="3.2", width="22", depth="8", height="33"):
+    return Figures(*(Decimal(value) for value in (wax_g, width, depth, height)))
+
+
+def asked(now, last=None):
+    return " ".join(questions(now, last, lambda length: f"{length} mm"))
+
+
+@pytest.mark.parametrize(
+    ("wax_g", "said"),
+    [("32", "ten times your last one"), ("0.32", "a tenth of your last one"), ("6.4", ""), ("1", ""), ("3.2", "")],
+)
+def test_a_slipped_comma_is_asked_about_beside_a_piece_of_the_same_size(wax_g, said):
+    now = asked(figures(wax_g), figures())
+    assert said in now and bool(said) == bool(now)
+
+
+def test_a_piece_ten_times_as_large_may_weigh_ten_times_as_much():
+    assert asked(figures("32", "44", "18", "70"), figures()) == ""
+    assert asked(figures("32")) == ""
+
+
+@pytest.mark.parametrize(("height", "is_asked"), [("6", True), ("7.9", True), ("8", False), ("33", False)])
+def test_swapped_sides_are_asked_about(height, is_asked):
+    assert ("Is that the height on its sprue" in asked(figures(height=height))) == is_asked
+
+
+def test_sides_in_inches_are_asked_about():
+    assert "Are these inches?" in in_inches_instead((Decimal("0.9"), Decimal("0.25"), Decimal("1.25")))
+    assert in_inches_instead((Decimal("3"), Decimal("3"), Decimal("9"))) == ""
+
+
+def test_the_form_asks_in_the_school_s_unit(day, student):
+    form = WaxForm(typed(day, weight="1", depth_mm="12", height_mm="6"), day=day)
+    assert form.is_valid() and "It is 6 mm tall" in form.doubt
+    fair = WaxForm(typed(day), day=day)
+    fair.before = figures_of(handed_in(day, student))
+    assert fair.is_valid() and not fair.doubt
+
+
+def test_bare_inches_are_told_beside_the_weight(day):
+    form = WaxForm(typed(day, width_mm=".9", depth_mm=".25", height_mm="1.25"), day=day)
+    assert "Are these inches?" in " ".join(form.errors["weight"])
+    inches = WaxForm(typed(day, width_mm=".9 in", depth_mm=".25 in", height_mm="1.25 in"), day=day)
+    assert inches.is_valid() and inches.cleaned_data["width_mm"] == Decimal("22.86")
+
+
+def test_another_unit_than_that_of_the_scale_is_asked_about_unless_it_is_written_out(day):
+    assert "Is it 2 g?" in doubt(day, weight="2", unit="dwt")
+    assert doubt(day, weight="2 dwt", unit="g") == "" == doubt(day)
+
+
+def doubt(day, **changed):
+    form = WaxForm(typed(day, **changed), day=day)
+    assert form.is_valid()
+    return form.doubt
