@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -112,13 +112,14 @@ class EmptyFlask:
 class BoardPage:
     """The board of a day as it stands; `since` is the plan that marks are drawn against.
 
-    `values` is the day file of the day's rows as they are now; None if none can be made.
+    `waxes` are those that the day has. `values` is the day file of its rows as they are now, None if none can be made.
     """
 
     day: CastingDay
     opened: OpenedPlan | None
     kept: Kept
     held: Mapping[str, str]
+    waxes: Sequence[Wax]
     since: Plan | None = None
     values: Mapping[str, Any] | None = None
 
@@ -229,6 +230,9 @@ class BoardPage:
         """How many waxes stand in how many flasks."""
         inside = self.opened.sheet.wax_count if self.opened else 0
         flasks = len(self.flasks)
+        if not flasks:
+            count = len(self.waxes)
+            return _("1 wax, in no flask") if count == 1 else _("%(count)s waxes, none in a flask") % {"count": count}
         waxes = _("1 wax") if inside == 1 else _("%(count)s waxes") % {"count": inside}
         if flasks == 1:
             return _("%(waxes)s in 1 flask") % {"waxes": waxes}
@@ -248,11 +252,6 @@ class BoardPage:
     def pinned(self) -> frozenset[str]:
         """The tags of the waxes that the teacher keeps, in their flasks or on their spots."""
         return frozenset(self.held) | self.kept.spots
-
-    @cached_property
-    def waxes(self) -> list[Wax]:
-        """The waxes that the day has. One query."""
-        return list(self.day.waxes.standing())
 
     @cached_property
     def loose(self) -> list[LooseWax]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 from urllib.parse import urlencode
@@ -108,7 +108,8 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
     before = (plan.revision - 1 if chosen.since is None else chosen.since) if plan else 0
     since = Plan.objects.filter(day=day, revision=before).first() if before else None
     held = dict(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", "label"))
-    page = BoardPage(day, opened, Kept.of(last), held, since, _values(day))
+    waxes = list(day.waxes.standing())
+    page = BoardPage(day, opened, Kept.of(last), held, waxes, since, _values(day, waxes))
     search = status_of(day)
     in_hand = _in_hand(page, chosen.wax, plan, may_move)
     said = {line.to: line for line in in_hand.answers} if in_hand else {}
@@ -150,9 +151,9 @@ def _offer(page: BoardPage, search: Search | None) -> list[tuple[str, str, str]]
     return [(name, words, ours[name]) for name, words in theirs.items()]
 
 
-def _values(day: CastingDay) -> Mapping[str, Any] | None:
+def _values(day: CastingDay, waxes: Sequence[Wax]) -> Mapping[str, Any] | None:
     try:
-        return day_values_of(day)
+        return day_values_of(day, waxes)
     except NotPlanned:
         return None
 

@@ -27,6 +27,11 @@ class AnswerLine:
     short: str
 
     @property
+    def said_whole(self) -> bool:
+        """Whether its words name the flask themselves."""
+        return bool(self.label) and self.words.startswith(f"{self.label} ")
+
+    @property
     def to(self) -> str:
         """Where a form carries the wax to: a label, or an empty flask of a size."""
         return self.label or f"size:{self.size}"
@@ -56,8 +61,8 @@ def _line(standing: Standing, answer: Answer, tag: str, school: School) -> Answe
         words = _("No layout found while the others stay; put it down to move them.")
     elif answer.verdict == Verdict.TAKES:
         words = bill_words(answer.price.more if answer.price else None, school)
-    short = _("it is here") if answer.verdict == Verdict.HERE else words or _("takes it")
-    return AnswerLine(answer.label, answer.size, name, verdict, words, short)
+    short = {Verdict.HERE: _("it is here"), Verdict.TAKES: _("takes it") + (f": {words}" if words else "")}
+    return AnswerLine(answer.label, answer.size, name, verdict, words, short.get(answer.verdict, words))
 
 
 def at_spot(standing: Standing, tag: str, label: str, spot: Place) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from casting.calc.advice.carrying import Bill
 from casting.calc.values.placed import Breach
@@ -15,6 +16,7 @@ from school.models import School
 TOO_MUCH = ("height", "width", "reach", "alone", "trunk_far")
 """Rules with a most; the others that measure have a least."""
 MINUS = "\u2212"
+KINDS = {"wax": gettext_lazy("wax"), "resin": gettext_lazy("resin"), "stones": gettext_lazy("a wax with stones")}
 SECTIONS = {key.value: words for key, words in Wax.SECTION_WORDS.items()}
 
 
@@ -38,7 +40,7 @@ def in_one_line(breaches: Sequence[Breach], tag: str, label: str, metals: Mappin
 
 
 def _named(key: str, metals: Mapping[str, str]) -> str:
-    return metals.get(key) or str(SECTIONS.get(key, key))
+    return metals.get(key) or str(SECTIONS.get(key) or KINDS.get(key, key))
 
 
 def _figure(rule: str, has: float | None) -> str:

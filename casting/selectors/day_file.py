@@ -49,12 +49,12 @@ def _to_the_minute(at: datetime, day: CastingDay) -> str:
     return up.astimezone(day.course.school.tz).isoformat(timespec="minutes")
 
 
-def day_values_of(day: CastingDay) -> dict[str, Any]:
-    """The values of a casting day's file as its rows are now.
+def day_values_of(day: CastingDay, rows_read: Sequence[Wax] | None = None) -> dict[str, Any]:
+    """The values of a casting day's file as its rows are now; `rows_read` are its standing waxes, where read already.
 
     Raises `NotPlanned` without an investment, or if the day uses flask sizes or kilns of which none is left.
     """
-    waxes = list(day.waxes.standing().order_by("pk"))
+    waxes = sorted(day.waxes.standing() if rows_read is None else rows_read, key=lambda wax: wax.pk)
     states, last = day.states(), Plan.objects.latest_of(day)
     fixed = fixed_waxes(last, states)
     file = day.to_day() | shelf_of(day, waxes, list(fixed.values()), _sizes_on_bench(last, states))

@@ -137,7 +137,7 @@ def pages(of: Class) -> dict[str, tuple[Client, str]]:
     day, wax = {"day_id": of.day.pk}, {"wax_id": of.first_wax}
     hers = {"hand_in": {}, "my_waxes": {}, "change_wax": wax}
     theirs = {"days": {}, "new_day": {}, "change_day": day, "waxes": day, "flasks": day, "day_plan": day, "people": {}}
-    theirs["papers"] = day
+    theirs |= {"papers": day, "board": day}
     return {
         **{name: (of.student, reverse(name, kwargs=given)) for name, given in hers.items()},
         **{name: (of.teacher, reverse(name, kwargs=given)) for name, given in theirs.items()},

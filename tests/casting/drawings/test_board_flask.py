@@ -16,8 +16,9 @@ from casting.drawings.board_flask import (
 )
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
-from tests.casting.drawings.test_tree import TREE
 from tests.days.day_file import a_day_file, planned, wax_row
+
+TREE = {"key": "102x152", "diameter_mm": 101.6, "height_mm": 152.4, "count": 1, "mount": "tree"}
 
 
 def root(drawn):

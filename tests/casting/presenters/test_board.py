@@ -26,7 +26,11 @@ def page(day, **more):
     plan = Plan.objects.latest_of(day)
     since = Plan.objects.filter(day=day, revision=plan.revision - 1).first()
     return BoardPage(
-        day, OpenedPlan(plan), **({"kept": Kept(), "held": {}} | more), since=since, values=day_values_of(day)
+        day,
+        OpenedPlan(plan),
+        **({"kept": Kept(), "held": {}, "waxes": list(day.waxes.standing())} | more),
+        since=since,
+        values=day_values_of(day),
     )
 
 
@@ -88,8 +92,8 @@ def test_sizes_of_which_no_flask_is_left_are_not_offered(planned):
 
 def test_without_a_plan_every_wax_waits(day, student):
     wax = handed_in(day, student)
-    board = BoardPage(day, None, Kept(), {}, values=day_values_of(day))
-    assert (board.flasks, board.line, board.revision, board.head) == ([], [], 0, "0 waxes in 0 flasks")
+    board = BoardPage(day, None, Kept(), {}, list(day.waxes.standing()), values=day_values_of(day))
+    assert (board.flasks, board.line, board.revision, board.head) == ([], [], 0, "1 wax, in no flask")
     assert [one.name.tag for one in board.loose] == [wax.tag] and board.sizes and not board.outdated
 
 

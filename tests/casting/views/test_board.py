@@ -127,7 +127,7 @@ def test_the_script_asks_for_the_hand_and_for_news_alone(planned, teacher, teach
 def test_the_computer_does_the_rest_around_what_is_kept(day, student, teacher_client):
     waxes = [handed_in(day, student) for _nth in range(3)]
     page = teacher_client.get(address(day)).content.decode()
-    assert "0 waxes in 0 flasks" in page and "Let the computer do the rest" in page
+    assert "3 waxes, none in a flask" in page and "Let the computer do the rest" in page
     step = {"do": "carry", "tag": waxes[0].tag, "to": "size:102x102", "revision": "0"}
     assert teacher_client.post(address(day, "board_step"), step).status_code == 302
     answer = teacher_client.post(address(day, "board_rest"), {"do": "rest"}, follow=True)
