@@ -67,7 +67,7 @@ def _board_drawing(
     children: Sequence[SafeString], title: str, half_wide: float, half_high: float, class_: str, *, spots: bool = False
 ) -> SafeString:
     """A drawing about the axis, in mm, at the board's scale; in one with `spots` a script may put a wax anywhere."""
-    more: dict[str, str | float] = {"data_spots": "yes"} if spots else {}
+    more: dict[str, str | float] = {"data_spots": "1"} if spots else {}
     return element(
         "svg",
         element("title", escape(title)),

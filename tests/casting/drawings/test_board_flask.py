@@ -45,7 +45,7 @@ def test_turned_over_it_is_mirrored_left_and_right_and_its_notch_stays(plan):
     for tag, (x, y, turn) in front.items():
         assert back[tag] == [-x, y, -turn]
     # Nothing is put on a spot of a drawing that is mirrored.
-    assert root(draw_on_board(flask, flask.waxes, Marks())).get("data-spots") == "yes"
+    assert root(draw_on_board(flask, flask.waxes, Marks())).get("data-spots") == "1"
     assert root(draw_on_board(flask, flask.waxes, Marks(), from_button=True)).get("data-spots") is None
 
 
