@@ -40,7 +40,7 @@ def in_one_line(breaches: Sequence[Breach], tag: str, label: str, metals: Mappin
 
 
 def _named(key: str, metals: Mapping[str, str]) -> str:
-    return metals.get(key) or str(SECTIONS.get(key) or KINDS.get(key, key))
+    return metals.get(key) or str(SECTIONS.get(key) or KINDS.get(key) or key)
 
 
 def _figure(rule: str, has: float | None) -> str:
