@@ -17,6 +17,7 @@ from casting.calc.values.day_plan import (
     Totals,
     TreePlace,
 )
+from casting.calc.values.sentence import to_json
 from casting.dayfile.reading import Day
 from casting.dayfile.times import show
 
@@ -62,6 +63,7 @@ def write(plan: DayPlan, day: Day) -> str:
                     "when": str(caution.when),
                     "text": caution.text,
                     "basis": caution.basis,
+                    **_said(text=caution.text),
                 }
                 for caution in plan.cautions
             ],
@@ -143,7 +145,9 @@ def _bowl(bowl: Bowl) -> Shown:
 
 
 def _left_out(wax: LeftOut) -> Shown:
-    return {"key": wax.key, "reason": str(wax.reason), "detail": wax.detail, "cure": wax.cure}
+    return {"key": wax.key, "reason": str(wax.reason), "detail": wax.detail, "cure": wax.cure} | _said(
+        detail=wax.detail, cure=wax.cure or ""
+    )
 
 
 def _totals(totals: Totals, clock: Clock) -> Shown:
@@ -167,6 +171,7 @@ def _proof(proof: Proof) -> Shown:
         "proved": proof.proved,
         "why": proof.why,
         **({"as_placed": list(proof.as_placed)} if proof.as_placed else {}),
+        **_said(why=proof.why),
     }
 
 
@@ -197,4 +202,11 @@ def _step(step: Step, clock: Clock) -> Shown:
         "flasks": list(step.flasks),
         "kiln": step.kiln,
         "say": step.say,
+        **_said(say=step.say),
     }
+
+
+def _said(**sentences: str) -> Shown:
+    """What the sentences of a row are made of, for a reader who words them in another language."""
+    said = {key: made_of for key, sentence in sentences.items() if (made_of := to_json(sentence)) is not None}
+    return {"said": said} if said else {}

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
-from django.utils.translation import override
 
 from casting.calc.cautions.kiln_night import KilnNight, kiln_night
 from casting.calc.cautions.materials import cautions_offered, in_order, stops_of
@@ -17,13 +17,15 @@ from casting.calc.cautions.school_rules import safety_cautions, without_fan_stop
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FiringPlan
 from casting.calc.values.enums import Asked, Level
+from casting.calc.values.sentence import from_json, plain
 from casting.dayfile import Day, day_of
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
-from casting.presenters.formats import in_units, units_of
+from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.people import firings_of, on_call_of
 from casting.presenters.vacuum import gauge_line
+from casting.presenters.wording import reworded
 from casting.selectors.day_file import DONE, day_values_of
 from school.models import School, Student
 
@@ -53,6 +55,12 @@ class ShownCaution:
     reason: str = ""
     stays_out: bool = False
     metals: tuple[str, ...] = field(default=(), compare=False)
+    units: SchoolUnits = field(default=SchoolUnits(), compare=False)
+
+    @property
+    def foreign(self) -> bool:
+        """Whether its words are English where the reader's language is another."""
+        return get_language() != "en" and self.text == in_units(str(self.as_raised), self.units)
 
     @property
     def asked_before(self) -> bool:
@@ -148,7 +156,8 @@ def offer_of(values: Mapping[str, Any]) -> DayInput:
 
 
 def _read_caution(row: Mapping[str, Any]) -> Caution:
-    return Caution(row["id"], Level(row["level"]), Asked(row["when"]), row["text"], row["basis"])
+    text = from_json(row["text"], row.get("said", {}).get("text"))
+    return Caution(row["id"], Level(row["level"]), Asked(row["when"]), text, row["basis"])
 
 
 def _shown(
@@ -159,8 +168,7 @@ def _shown(
     facts = record.facts(Student.objects.here().filter(course_id=day.course_id).count())
     if day.on_call:
         facts = replace(facts, on_call=True)
-    with override("en"):  # as all cautions are
-        gauge = gauge_line(facts)
+    gauge = gauge_line(facts)
     of_day = with_on_call(of_day, kilns_alone(firings, values), on_call_of(day, record), values)
     night = _night_of(firings, values)
     found = [*without_fan_stop(of_day, facts), *safety_cautions(facts, values, alloys, night)]
@@ -177,13 +185,14 @@ def _shown(
                 level=caution.level,
                 when=caution.when,
                 text=in_units(caution.text, units),
-                basis=in_units(caution.basis, units),
+                basis=in_units(plain(caution.basis), units),
                 as_raised=caution.text,
                 signs=rule.signs if rule else (),
                 clearable=clearable,
-                check=rule.check.replace("____", gauge.number) if rule else "",
+                check=reworded(plain(rule.check)).replace("____", gauge.number) if rule else "",
                 cleared_by=row.by if row and clearable else None,
                 reason=row.reason if row and clearable else "",
+                units=units,
             )
         )
     return tuple(shown)

@@ -16,6 +16,7 @@ from casting.calc.values.day_input import Kiln as DayKiln
 from casting.calc.values.day_input import Segment
 from casting.calc.values.enums import Level, Status
 from casting.calc.values.errors import Refused
+from casting.calc.values.sentence import Sentence, plain
 from casting.dayfile.equipment import RAMP_LEAST
 from casting.dayfile.rules_file import rulebook
 from casting.models import Firing, Kiln
@@ -93,11 +94,18 @@ def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:
     return [
         Finding(
             word_of(caution.level),
-            in_units(caution.text.replace(firing.called, _("this firing")), units),
-            f"{in_units(caution.basis, units)} ({WORTH[Status(book.rules[caution.id].status)][0]})",
+            in_units(_of_this(caution.text), units),
+            f"{in_units(plain(caution.basis), units)} ({WORTH[Status(book.rules[caution.id].status)][0]})",
         )
         for caution in of_written(firing, book)
     ]
+
+
+def _of_this(said: str) -> str:
+    """A caution's words about the firing that is on the page."""
+    if not isinstance(said, Sentence) or "firing" not in said.figures:
+        return said
+    return Sentence(said.words, {**said.figures, "firing": _("this firing")})
 
 
 def _drawable(rows: Sequence[Mapping[str, Any]]) -> list[Segment]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
+from typing import Any, TypeVar
 
 from django.utils.text import Truncator
 from django.utils.timezone import now
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.dayfile import Day, read
@@ -22,6 +24,8 @@ from casting.presenters.vacuum import GaugeLine, gauge_line
 from casting.selectors.day_file import is_outdated
 from school.models import School
 from school.names import name_with_spelling, printed_name
+
+T = TypeVar("T")
 
 HEAD_MOST, OTHERS_MOST = 230, 40
 """Signs that two small lines in the head of a sheet have room for; the teacher's safety sheet has them all."""
@@ -57,18 +61,33 @@ class OpenedPlan:
         """The day that the plan was made from."""
         return read(self.plan.day_file)
 
-    @cached_property
+    @property
     def sheet(self) -> PlanSheet:
         """The plan's values with names, units and what is done. Three queries, and those for the school."""
+        return self._in_language("sheet", self._sheet)
+
+    def _sheet(self) -> PlanSheet:
         of_day = self.plan.day
         names = names_of(of_day, self.on_paper)
         sheet = plan_sheet_of(self.plan.file, self.day, names, of_day.states(), of_day.kilns_on(), now())
-        return _said_in(self.units, sheet)
+        return in_school_units(sheet, self.units)
 
-    @cached_property
+    @property
     def cautions(self) -> tuple[ShownCaution, ...]:
         """The cautions of the plan and its school, most severe first. Three queries."""
-        return cautions_of(self.plan, self.day)
+        return self._in_language("cautions", lambda: cautions_of(self.plan, self.day))
+
+    @cached_property
+    def _read(self) -> dict[tuple[str, str | None], Any]:
+        return {}
+
+    def _in_language(self, what: str, read: Callable[[], T]) -> T:
+        """What is read once in each language, as one plan is printed in two."""
+        key = what, get_language()
+        if key not in self._read:
+            self._read[key] = read()
+        found: T = self._read[key]
+        return found
 
     @cached_property
     def gauge(self) -> GaugeLine:
@@ -80,7 +99,7 @@ class OpenedPlan:
         """The warnings about the vacuum gauge and its pump that nobody has cleared."""
         return tuple(one for one in self.cautions if one.id.startswith("vacuum-") and not one.cleared_by)
 
-    @cached_property
+    @property
     def held_back(self) -> tuple[ShownCaution, ...]:
         """The STOPs that hold the plan back."""
         return tuple(caution for caution in self.cautions if caution.holds_back)
@@ -141,11 +160,12 @@ def names_of(day: CastingDay, on_paper: bool = False) -> dict[str, WaxName]:
     }
 
 
-def _said_in(units: SchoolUnits, sheet: PlanSheet) -> PlanSheet:
-    """A plan with its sentences in the school's units."""
+def in_school_units(sheet: PlanSheet, units: SchoolUnits) -> PlanSheet:
+    """Return a plan with its sentences in the reader's language and the school's units."""
     steps = tuple(replace(step, say=in_units(step.say, units)) for step in sheet.steps)
     left_out = tuple(
         replace(wax, detail=in_units(wax.detail, units), cure=wax.cure and in_units(wax.cure, units))
         for wax in sheet.left_out
     )
-    return replace(sheet, steps=steps, left_out=left_out)
+    proof = {**sheet.proof, "why": in_units(sheet.proof["why"], units)}
+    return replace(sheet, steps=steps, left_out=left_out, proof=proof)

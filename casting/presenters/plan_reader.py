@@ -17,6 +17,7 @@ from casting.calc.values.day_input import COLD_C, Alloy, DayInput, FlaskSize, Ki
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.marked_text import mark
+from casting.calc.values.sentence import Sentence, from_json
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
 from casting.presenters.on_bench import POURED, done_for, is_over, stages_of
@@ -72,7 +73,7 @@ def plan_sheet_of(
         bowls=_bowls(plan["bowls"], steps, standing),
         left_out=tuple(reader.left_out(row) for row in plan["left_out"]),
         totals=plan["totals"],
-        proof=plan["proof"],
+        proof={**plan["proof"], "why": said_in(plan["proof"], "why")},
         kilns=nights,
         steps=steps,
         cautions=plan["cautions"],
@@ -96,7 +97,8 @@ class _Reader:
         return self.names.get(key) or WaxName(key, wax.student, "")
 
     def left_out(self, row: File) -> LeftOutLine:
-        return LeftOutLine(row["key"], self.name(row["key"]), row["reason"], row["detail"], row["cure"])
+        cure = said_in(row, "cure") if row["cure"] else None
+        return LeftOutLine(row["key"], self.name(row["key"]), row["reason"], said_in(row, "detail"), cure)
 
     def wax(self, row: File) -> WaxOnBase:
         wax = self.day.wax(row["key"])
@@ -203,8 +205,13 @@ def _steps(
         do, flasks = Do(row["do"]), tuple(row["flasks"])
         at, until = instant(row["at"], zone), instant(row["until"], zone)
         done = done_for(do, flasks, stages, ended=now is not None and until <= now)
-        lines.append(StepLine(at, until, do, flasks, row["kiln"], row["say"], done))
+        lines.append(StepLine(at, until, do, flasks, row["kiln"], said_in(row, "say"), done))
     return tuple(lines)
+
+
+def said_in(row: File, key: str) -> Sentence:
+    """Return a sentence of a row of a plan file, with its figures if the file has them."""
+    return from_json(row[key], row.get("said", {}).get(key))
 
 
 def _bowls(rows: Sequence[File], steps: Sequence[StepLine], on_bench: Mapping[str, str]) -> tuple[BowlLine, ...]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import replace
 
-from casting.dayfile.rules_file import rulebook
+from casting.calc.values.sentence import Sentence, say
 from casting.presenters.cautions import ShownCaution
+from casting.presenters.formats import in_units
 
 OF_ONE, OF_SEVERAL = ". It contains ", ". Each contains "
-METAL = "{alloy}"
+METAL = "alloy"
+"""The figure of a rule's words that names its metal."""
 
 
 def told_once(cautions: Iterable[ShownCaution]) -> list[ShownCaution]:
@@ -18,9 +19,7 @@ def told_once(cautions: Iterable[ShownCaution]) -> list[ShownCaution]:
     merged: dict[tuple[str, str], tuple[ShownCaution, list[str]]] = {}
     for nth, one in enumerate(cautions):
         metal = _metal_of(one)
-        key = (
-            (one.id, one.text.replace(metal, METAL) + f"{one.cleared_by} {one.reason}") if metal else (one.id, f"{nth}")
-        )
+        key = (one.id, f"{_of(one, '')} {one.cleared_by} {one.reason}" if metal else f"{nth}")
         _first, metals = merged.setdefault(key, (one, []))
         if metal and metal not in metals:
             metals.append(metal)
@@ -30,17 +29,19 @@ def told_once(cautions: Iterable[ShownCaution]) -> list[ShownCaution]:
 def _of_all(first: ShownCaution, metals: list[str]) -> ShownCaution:
     text = first.text
     if len(metals) > 1:
-        text = text.replace(metals[0], ", ".join(metals)).replace(OF_ONE, OF_SEVERAL)
+        several = _of(first, say("{metals:,}", metals=tuple(metals)))
+        text = in_units(Sentence(several.words.replace(OF_ONE, OF_SEVERAL), several.figures), first.units)
     return replace(first, text=text, metals=tuple(metals))
 
 
 def _metal_of(caution: ShownCaution) -> str:
-    """The metal that a caution is about, found by its rule's own words; nothing if it is about none."""
-    rule = rulebook().rules.get(caution.id)
-    if rule is None or METAL not in rule.text:
-        return ""
-    parts = [re.escape(part) for part in re.split(r"(\{\w+\})", rule.text)]
-    named = ["(?P<metal>.+?)" if part == re.escape(METAL) else part for part in parts]
-    pattern = "".join(".+?" if re.fullmatch(r"\\\{\w+\\\}", part) else part for part in named)
-    match = re.fullmatch(pattern, caution.as_raised) if rule.text.count(METAL) == 1 else None
-    return match["metal"] if match else ""
+    """The metal that a caution is about; nothing if it is about none, or says more than its rule."""
+    said = caution.as_raised
+    return str(said.figures.get(METAL, "")) if isinstance(said, Sentence) else ""
+
+
+def _of(caution: ShownCaution, metals: str) -> Sentence:
+    """A caution about a metal, of other metals."""
+    said = caution.as_raised
+    assert isinstance(said, Sentence)
+    return Sentence(said.words, {**said.figures, METAL: metals})

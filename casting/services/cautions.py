@@ -48,7 +48,9 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
 
 def _clear_one(day: CastingDay, caution: ShownCaution, by: str, reason: str) -> CautionCleared:
     said = {"by": by, "reason": reason}
-    row, new = CautionCleared.objects.get_or_create(day=day, caution=caution.id, text=caution.as_raised, defaults=said)
+    row, new = CautionCleared.objects.get_or_create(
+        day=day, caution=caution.id, text=str(caution.as_raised), defaults=said
+    )
     if not new and (row.by, row.reason) != (by, reason):
         sentence = _("%(name)s has cleared this meanwhile: “%(reason)s”. That stands on the sheets.")
         raise NotCleared(sentence % {"name": row.by, "reason": row.reason})

@@ -12,8 +12,9 @@ from django.views.decorators.http import require_safe
 from casting.calc.grouping.budget import FURTHER_EFFORT, SITE_EFFORT
 from casting.models import CastingDay, Plan, Search
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
-from casting.presenters.opened_plan import names_of
+from casting.presenters.opened_plan import in_school_units, names_of
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import PlanSheet
 from casting.selectors.searches import asked_of, found_by, latest, status_of
@@ -86,4 +87,6 @@ def _onward(request: TeacherRequest, day: CastingDay, ended: Search) -> HttpResp
 def _best(going: Search, day: CastingDay) -> PlanSheet | None:
     """The best plan so far, as values to show; None before the first."""
     lines, asked = found_by(going), asked_of(going)
-    return read_plan(lines[-1], asked, names_of(day)) if lines and asked else None
+    if not lines or not asked:
+        return None
+    return in_school_units(read_plan(lines[-1], asked, names_of(day)), units_of(day.course.school))

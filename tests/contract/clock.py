@@ -45,7 +45,7 @@ def _offsets(day, plan):
             for key, value in node.items():
                 if (key in {"at", "until"} or key.endswith("_at")) and isinstance(value, str):
                     yield value
-                else:
+                elif key != "said":
                     yield from times(value)
         elif isinstance(node, list):
             for value in node:

@@ -10,21 +10,34 @@ from casting.calc.quantities.charge import charge_limit
 from casting.calc.values.day_input import DayInput, Previous, Wax
 from casting.calc.values.enums import Aim
 from casting.calc.values.marked_text import named
+from casting.calc.values.sentence import Sentence, and_again, say, words
 from casting.calc.values.tolerances import CENT, SLACK
 
 WORDS = {
-    "alloy": "metal",
-    "pattern": "material",
-    "wax_g": "weight",
-    "width_mm": "width",
-    "depth_mm": "depth",
-    "height_mm": "height",
-    "section": "thinnest part",
-    "owner": "owner of its metal",
-    "sprue_g": "sprue",
-    "sprue_pattern": "material of its sprue",
+    "alloy": say("metal"),
+    "pattern": say("material"),
+    "wax_g": say("weight"),
+    "width_mm": say("width"),
+    "depth_mm": say("depth"),
+    "height_mm": say("height"),
+    "section": say("thinnest part"),
+    "owner": say("owner of its metal"),
+    "sprue_g": say("sprue"),
+    "sprue_pattern": say("material of its sprue"),
 }
 """The fields of a wax that decide which flasks take it, in a teacher's words."""
+
+PUT = (
+    words("Moved to make room for {waxes}, which you put into {flask}."),
+    words("Moved because you put {waxes}."),
+    words("{wax} into {flask}"),
+)
+KEPT = (
+    words("Moved to make room for {waxes}, which you kept in {flask}."),
+    words("Moved because you kept {waxes}."),
+    words("{wax} in {flask}"),
+)
+"""What the teacher put or kept, and what it moved: out of the flask itself, elsewhere, and each wax with its flask."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +83,11 @@ def _why(before: PlannedDay, after: PlannedDay, key: str, old: str, new: str) ->
     wax = after.day.wax(key)
     changed = [WORDS[name] for name in _changed(before.day.wax(key), wax)]
     if _placed(after.day).get(key) == new and _placed(before.day).get(key) != new:
-        return f"You put it into {new}."
+        return say("You put it into {flask}.", flask=new)
     if after.day.held.get(key) == new and before.day.held.get(key) != new:
-        return f"You kept it in {new}."
+        return say("You kept it in {flask}.", flask=new)
     if changed:
-        return f"Its {' and '.join(changed)} changed."
+        return say("Its {figures} changed.", figures=and_again(changed))
     return (
         _flask_cannot_stay(before, after, old)
         or _made_room(before, after, old, new)
@@ -100,15 +113,17 @@ def _flask_cannot_stay(before: PlannedDay, after: PlannedDay, label: str) -> str
     still = [key for key in flask.waxes if key in {wax.key for wax in day.waxes}]
     if flask.size not in sizes:
         size = named(before.day.size(flask.size).called)
-        return f"Its flask {label} was of size {size}, which the school no longer has."
+        return say("Its flask {flask} was of size {size}, which the school no longer has.", flask=label, size=size)
     of_size = sum(other.size == flask.size for other in before.flasks.values())
     stock = sizes[flask.size].count
     if stock < of_size:
         size = named(sizes[flask.size].called)
-        return f"The school has only {stock} of size {size} now; the plan before used {of_size}."
+        words = "The school has only {stock} of size {size} now; the plan before used {before}."
+        return say(words, stock=stock, size=size, before=of_size)
     changed = [key for key in still if _changed(before.day.wax(key), day.wax(key))]
     if changed and not _share(day, still, flask.size):
-        return f"{_listed(changed)} changed, and what was in {label} can no longer share it."
+        words = "{waxes} changed, and what was in {flask} can no longer share it."
+        return say(words, waxes=changed, flask=label)
     if _share(before.day, still, flask.size) and not _share(day, still, flask.size):
         return _over_the_melt(before.day, day, still, flask.size, label)
     return ""
@@ -123,8 +138,9 @@ def _over_the_melt(old: DayInput, new: DayInput, keys: Sequence[str], size: str,
     alloy = new.alloys[new.wax(keys[0]).alloy]
     charge_g, limit_g = FlaskRules(new).charge_g(keys, size), charge_limit(alloy, new.rules)
     if charge_g > limit_g + SLACK and charge_limit(old.alloys[alloy.key], old.rules) > limit_g:
-        return f"What was in {label} takes {charge_g:.1f} g; one melt takes {limit_g:.1f} g now."
-    return f"The house rules changed, and what was in {label} can no longer share it."
+        words = "What was in {flask} takes {charge_g:.1f} g; one melt takes {limit_g:.1f} g now."
+        return say(words, flask=label, charge_g=charge_g, limit_g=limit_g)
+    return say("The house rules changed, and what was in {flask} can no longer share it.", flask=label)
 
 
 def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str:
@@ -133,28 +149,29 @@ def _made_room(before: PlannedDay, after: PlannedDay, old: str, new: str) -> str
     if old in after.flasks:
         came = sorted(set(after.flasks[old].waxes) - had)
         if came:
-            return f"Moved to make room for {_listed(came)}, new in {old}."
+            return say("Moved to make room for {waxes}, new in {flask}.", waxes=came, flask=old)
     if new in before.flasks:
         there = {wax.key for wax in after.day.waxes}
         gone = sorted(set(before.flasks[new].waxes) - there)
         if gone:
-            return f"{_listed(gone)} {'was' if len(gone) == 1 else 'were'} withdrawn from {new}."
+            words = "{waxes} was withdrawn from {flask}." if len(gone) == 1 else "{waxes} were withdrawn from {flask}."
+            return say(words, waxes=gone, flask=new)
     return ""
 
 
 def _kept_elsewhere(before: PlannedDay, after: PlannedDay, old: str) -> str:
     """Which waxes the teacher newly put or kept in a flask, those in the old flask first."""
-    for verb, was, now in (
-        ("put into", _put_anew(before), _placed(after.day)),
-        ("kept in", before.day.held, after.day.held),
+    for was, now, room, because, each in (
+        (_put_anew(before), _placed(after.day), *PUT),
+        (before.day.held, after.day.held, *KEPT),
     ):
         anew = {key: label for key, label in now.items() if was.get(key) != label}
         here = sorted(key for key, label in anew.items() if label == old)
         if here:
-            return f"Moved to make room for {_listed(here)}, which you {verb} {old}."
-        others = [f"{key} {verb.split()[1]} {label}" for key, label in sorted(anew.items())]
+            return Sentence(room, {"waxes": here, "flask": old})
+        others = [Sentence(each, {"wax": key, "flask": label}) for key, label in sorted(anew.items())]
         if others:
-            return f"Moved because you {verb.split()[0]} {_listed(others)}."
+            return Sentence(because, {"waxes": others})
     return ""
 
 
@@ -165,20 +182,17 @@ def _put_anew(before: PlannedDay) -> dict[str, str]:
 
 def _saved(before: PlannedDay, after: PlannedDay, old: str) -> str:
     """What the whole plan gains; its cost only if both plans have the same waxes."""
-    gone = f"Flask {old} is gone: " if old not in after.flasks else ""
+    gone = say("Flask {flask} is gone: ", flask=old) if old not in after.flasks else ""
     less = len(before.flasks) - len(after.flasks)
     if less > 0:
         now = len(after.flasks)
-        return f"{gone}{now} {'flask' if now == 1 else 'flasks'} instead of {len(before.flasks)}."
+        words = "{gone}1 flask instead of {before}." if now == 1 else "{gone}{now} flasks instead of {before}."
+        return say(words, gone=gone, now=now, before=len(before.flasks))
     waxes = [sorted(key for flask in plan.flasks.values() for key in flask.waxes) for plan in (before, after)]
     if waxes[0] == waxes[1] and after.cost < before.cost - CENT / 2:
-        aim = "with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all"
-        by = "Powder, buttons and mixed thicknesses come to"
-        return f"{gone}{by} {after.cost:.2f} instead of {before.cost:.2f}, {aim}."
+        aim = say("with as many flasks" if after.day.rules.aim is Aim.FEWEST_POURS else "in all")
+        words = "{gone}Powder, buttons and mixed thicknesses come to {after:.2f} instead of {before:.2f}, {aim}."
+        return say(words, gone=gone, after=after.cost, before=before.cost, aim=aim)
     if gone:
-        return f"Flask {old} is gone from the plan."
-    return "Moved when the whole day was planned again."
-
-
-def _listed(keys: Sequence[str]) -> str:
-    return keys[0] if len(keys) == 1 else f"{', '.join(keys[:-1])} and {keys[-1]}"
+        return say("Flask {flask} is gone from the plan.", flask=old)
+    return say("Moved when the whole day was planned again.")

@@ -12,6 +12,7 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind
 from casting.calc.values.marked_text import mark
+from casting.calc.values.sentence import say, starred
 from casting.calc.values.tolerances import SLACK
 
 GATES = ("R-21", "R-22", "R-23", "N-07", "N-10", "white-plaster")
@@ -183,11 +184,12 @@ def _full_time(day: DayInput, flasks: Iterable[FlaskPlan]) -> str:
         for _diameter_mm, minutes in alloy.quench_min_by_diameter
     ]
     if not waits:
-        return f"at least {day.rulebook.limit('quench_usual_min'):g} minutes"
+        return say("at least {least} minutes", least=day.rulebook.limit("quench_usual_min"))
     least, most = min(waits)[0], max(waits)[0]
-    marks = dict(sorted(waits))
-    first = "" if least == most else f"{least:g}{marks[least]} to "
-    return f"{first}{most:g}{marks[most]} minutes"
+    first, last = (starred(minutes, dict(sorted(waits))[minutes]) for minutes in (least, most))
+    if least == most:
+        return say("{minutes} minutes", minutes=last)
+    return say("{least} to {most} minutes", least=first, most=last)
 
 
 def of_day_gates(day: DayInput, flasks: Iterable[FlaskPlan] = ()) -> Iterator[Caution]:

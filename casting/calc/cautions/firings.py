@@ -12,6 +12,7 @@ from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_input import COLD_C, DayInput, Firing, Kiln
 from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
 from casting.calc.values.enums import Kind
+from casting.calc.values.sentence import say
 from casting.calc.values.tolerances import SLACK
 
 SEGMENTS = "segments"
@@ -134,7 +135,8 @@ def _of_top_hold(fired: _Fired, book: Rulebook) -> Iterator[Caution]:
     """The top held for less than the kiln's widest flask, or its resin, needs."""
     hold, due = fired.firing.top_hold_min, _top_hold_due(fired, book)
     if book.limit("firing_top_hold_min") <= hold < due:
-        what = "resin" if due > _hold_of_width(fired.widest_mm, book) else f"flasks {round(fired.widest_mm)} mm wide"
+        wide = say("flasks {wide_mm} mm wide", wide_mm=round(fired.widest_mm))
+        what = say("resin") if due > _hold_of_width(fired.widest_mm, book) else wide
         yield raised(book, "N-02-hold", firing=fired.firing.called, hold=told(hold, fired.firing, SEGMENTS),
                      due=due, what=what)  # fmt: skip
 

@@ -25,12 +25,13 @@ from casting.calc.quantities.bowls import flasks_in_time
 from casting.calc.values.day_input import Alloy, DayInput, Pattern, Wax
 from casting.calc.values.day_plan import Caution, FiringPlan, FlaskPlan
 from casting.calc.values.enums import Asked, Kind, Level
+from casting.calc.values.sentence import say
 
 IN_THE_KILN = (
-    ("poison_gas", "poison gas"),
-    ("heavy_smoke", "heavy smoke"),
-    ("ash", "ash"),
-    ("unknown_plastic", "plastic of unknown make"),
+    ("poison_gas", say("poison gas")),
+    ("heavy_smoke", say("heavy smoke")),
+    ("ash", say("ash")),
+    ("unknown_plastic", say("plastic of unknown make")),
 )
 """What a pattern may do in the kiln: the field of `Pattern`, and what a sentence calls it."""
 
@@ -43,7 +44,7 @@ def _share(alloy: Alloy, part: str) -> float | None:
 def _unrecorded(alloy: Alloy) -> list[str]:
     """The parts that are not recorded; "its recipe" if none is."""
     if not alloy.composition_pct:
-        return ["its recipe"]
+        return [say("its recipe")]
     return sorted(part for part, share in alloy.composition_pct.items() if share is None)
 
 
@@ -249,7 +250,7 @@ def _of_alloy(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         yield stop
     unrecorded = _unrecorded(alloy)
     if unrecorded:
-        yield raised(book, "R-05", alloy=name, parts=", ".join(unrecorded))
+        yield raised(book, "R-05", alloy=name, parts=say("{parts:,}", parts=unrecorded))
     zinc = zinc_of(alloy)
     if zinc is None or zinc > 0:
         yield raised(book, "R-01a", alloy=name)
@@ -279,8 +280,8 @@ def _of_figures(alloy: Alloy, day: DayInput) -> Iterator[Caution]:
         noble = share_of_noble_metals(alloy.composition_pct) > book.limit("noble_metal_pct")
         most = book.limit("gravity_noble_ask_pct" if noble else "gravity_ask_pct")
         if abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100 > most:
-            given = told(f"{alloy.specific_gravity:.2f}", alloy, "specific_gravity")
-            parts = told(f"{alloy.gravity_of_parts:.2f}", alloy, "composition_pct")
+            given = told(say("{gravity:.2f}", gravity=alloy.specific_gravity), alloy, "specific_gravity")
+            parts = told(say("{gravity:.2f}", gravity=alloy.gravity_of_parts), alloy, "composition_pct")
             yield raised(book, "gravity-ask", alloy=alloy.called, given=given, parts=parts)
     largest = max((share or 0.0 for share in alloy.composition_pct.values()), default=100.0)
     if alloy.solidus_c == alloy.liquidus_c and largest < book.limit("pure_metal_pct"):
@@ -294,7 +295,7 @@ def _of_pattern(pattern: Pattern, day: DayInput) -> Iterator[Caution]:
         yield stop
     unrecorded = [words for what, words in IN_THE_KILN if getattr(pattern, what) is None]
     if unrecorded and not stop:
-        yield raised(book, "pattern-ask", pattern=name, unknown=", ".join(unrecorded))
+        yield raised(book, "pattern-ask", pattern=name, unknown=say("{parts:,}", parts=unrecorded))
     if pattern.kind is Kind.RESIN:
         yield raised(book, "R-08")
         if pattern.specific_gravity <= book.limit("resin_sinks_from_g_per_ml"):

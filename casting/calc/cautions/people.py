@@ -12,17 +12,18 @@ from casting.calc.values.day_input import DayInput, Kiln, WorkingDay
 from casting.calc.values.day_plan import Caution, FiringPlan, Step
 from casting.calc.values.enums import Do
 from casting.calc.values.local_clock import LocalClock
-from casting.calc.values.marked_text import in_words
+from casting.calc.values.marked_text import named
+from casting.calc.values.sentence import Figure, Sentence, say
 
-AT_THE_BENCH: Mapping[Do, str] = {
-    Do.HAND_IN_CLOSES: "hand-in closing",
-    Do.MOUNT: "mounting",
-    Do.MIX: "mixing",
-    Do.LOAD: "loading",
-    Do.MELT: "melting for",
-    Do.POUR: "pouring",
-    Do.QUENCH: "quenching",
-    Do.DIVEST: "cleaning out",
+AT_THE_BENCH: Mapping[Do, Sentence] = {
+    Do.HAND_IN_CLOSES: say("hand-in closing"),
+    Do.MOUNT: say("mounting"),
+    Do.MIX: say("mixing"),
+    Do.LOAD: say("loading"),
+    Do.MELT: say("melting for"),
+    Do.POUR: say("pouring"),
+    Do.QUENCH: say("quenching"),
+    Do.DIVEST: say("cleaning out"),
 }
 """The steps that somebody does by hand. A flask sets by itself; of a kiln see `KilnAlone`."""
 
@@ -57,9 +58,9 @@ class KilnAlone:
         str
             As in "Fri 19:47 to Sat 08:00, top heat Sat 04:05 to 07:05".
         """
-        told = in_words(clock.show_span(*span) for span in self.spans)
+        spans = [clock.show_span(*span) for span in self.spans]
         top = [clock.show_span(*span) for span in self.top_heat]
-        return f"{told}, top heat {in_words(top)}" if top else told
+        return say("{spans}, top heat {top}", spans=spans, top=top) if top else say("{spans}", spans=spans)
 
 
 def somebody_is_there(at: int, until: int, hours: Sequence[WorkingDay]) -> bool:
@@ -161,7 +162,7 @@ def people_cautions(steps: Sequence[Step], firings: Sequence[FiringPlan], day: D
         ("hours-bench", [step for step in outside if step.do not in kept_inside]),
     ):
         if of_rule:
-            yield raised(day.rulebook, rule, steps=in_words(_told(of_rule, day)))
+            yield raised(day.rulebook, rule, steps=list(_told(of_rule, day)))
     waiting = {step.kiln for step in to_do}
     for alone in kilns_alone([firing for firing in firings if firing.kiln in waiting], day):
         yield from kiln_cautions(alone, day)
@@ -173,7 +174,7 @@ def _is_undone(step: Step, day: DayInput) -> bool:
     return step.do in AT_THE_BENCH and not loaded and not somebody_is_there(step.at, step.until, day.hours)
 
 
-def _told(steps: Iterable[Step], day: DayInput) -> Iterator[str]:
+def _told(steps: Iterable[Step], day: DayInput) -> Iterator[Sentence]:
     """Steps of the bench, those of a kind in one stretch with nobody there in one breath."""
     called, order = {kiln.key: kiln.called for kiln in day.kilns}, list(Do)
 
@@ -182,12 +183,15 @@ def _told(steps: Iterable[Step], day: DayInput) -> Iterator[str]:
 
     for (_nth, do), group in groupby(sorted(steps, key=stretch), stretch):
         alike = list(group)
-        what = AT_THE_BENCH[order[do]]
+        doing = AT_THE_BENCH[order[do]]
+        when = day.clock.show_span(min(one.at for one in alike), max(one.until for one in alike))
+        if order[do] in NAMELESS:
+            yield say("{doing} {when}", doing=doing, when=when)
+            continue
+        which = [label for step in alike for label in step.flasks]
         if order[do] is Do.LOAD:
-            what += f" {in_words(sorted({called[step.kiln or ''] for step in alike}))}"
-        elif order[do] not in NAMELESS:
-            what += f" {in_words(label for step in alike for label in step.flasks)}"
-        yield f"{what} {day.clock.show_span(min(one.at for one in alike), max(one.until for one in alike))}"
+            which = sorted({named(called[step.kiln or ""]) for step in alike})
+        yield say("{doing} {which} {when}", doing=doing, which=which, when=when)
 
 
 def kiln_cautions(alone: KilnAlone, day: DayInput) -> Iterator[Caution]:
@@ -208,20 +212,22 @@ def kiln_cautions(alone: KilnAlone, day: DayInput) -> Iterator[Caution]:
     """
     book, clock, kiln = day.rulebook, day.clock, alone.kiln
     at = clock.show(alone.on_at) if alone.on_at is not None else ""
-    turns = in_words(map(clock.show, alone.turns)) if alone.turns else ""
-    asked = {}
+    turns = say("{turns}", turns=[clock.show(turn) for turn in alone.turns]) if alone.turns else ""
+    asked: dict[Figure, Figure] = {}
     if at and kiln.delayed_start:
         yield raised(book, "kiln-delayed-start", kiln=kiln.called, at=at)
     elif at and kiln.delayed_start is False:
         yield raised(book, "kiln-on-nobody", kiln=kiln.called, at=at)
     elif at:
-        asked["a delayed start"] = f"to switch it on {at}"
+        asked[say("a delayed start")] = say("to switch it on {at}", at=at)
     if turns and kiln.sets_itself is False:
         yield raised(book, "kiln-turn-nobody", kiln=kiln.called, turns=turns)
     elif turns and kiln.sets_itself is None:
-        asked["a program"] = f"to set its next heat {turns}"
+        asked[say("a program")] = say("to set its next heat {turns}", turns=turns)
     if asked:
-        yield raised(book, "kiln-ask", kiln=kiln.called, has=" and ".join(asked), when=", nor ".join(asked.values()))
+        one, *more = asked.values()
+        when = say("{one}, nor {other}", one=one, other=more[0]) if more else one
+        yield raised(book, "kiln-ask", kiln=kiln.called, has=list(asked), when=when)
     if alone.spans:
         yield raised(book, "kiln-alone", kiln=kiln.called, spans=alone.in_words(clock))
 

@@ -10,6 +10,7 @@ from casting.calc.values.caution_rule import Limit, Rulebook
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Status
 from casting.calc.values.marked_text import FROM_MEMORY, mark, named
+from casting.calc.values.sentence import Figure, Sentence, places_of, starred
 
 
 class OnShelf(Protocol):
@@ -69,15 +70,17 @@ def raised(book: Rulebook, id: str, /, **figures: object) -> Caution:
     """
     rule = book.rules[id]
     limits = {limit.name: _of_limit(limit) for limit in rule.limits.values()}
-    written = {name: _written(value) for name, value in (limits | figures).items()}
-    return Caution(rule.id, rule.level, rule.when, rule.text.format_map(written), rule.basis)
+    said = {name: _figure((limits | figures)[name]) for name, _spec in places_of(rule.text)}
+    return Caution(rule.id, rule.level, rule.when, Sentence(rule.text, said), rule.basis)
 
 
 def _of_limit(limit: Limit) -> Told:
     return Told(limit.value, FROM_MEMORY if limit.status == Status.MEMORY else "")
 
 
-def _written(value: object) -> str:
+def _figure(value: object) -> Figure:
     if isinstance(value, Told):
-        return _written(value.value) + value.mark
-    return f"{value:g}" if isinstance(value, float) else named(str(value))
+        return starred(_figure(value.value), value.mark)
+    if isinstance(value, Sentence | int | float):
+        return value
+    return tuple(map(_figure, value)) if isinstance(value, list | tuple) else named(str(value))

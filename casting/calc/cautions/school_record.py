@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
+from casting.calc.values.sentence import plain
+
 
 def _(words: str) -> str:
     """Mark words for the catalogue; the site translates them where it shows them."""
@@ -67,7 +69,7 @@ def fact(short: str, heading: str = "", question: str = "", choices: tuple[tuple
     Any
         A dataclass field of default None.
     """
-    told = {"short": short, "heading": heading, "question": question, "choices": choices}
+    told = {"short": plain(short), "heading": heading, "question": question, "choices": choices}
     return field(default=None, metadata=told)
 
 

@@ -12,6 +12,7 @@ from casting.calc.cautions.school_record import FACTS, LEFT_ALONE, SafetyRecord
 from casting.calc.cautions.vacuum import vacuum_cautions
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
+from casting.calc.values.sentence import say, together
 
 ALWAYS = ("R-29", "R-30", "one-pour", "dry-run", "one-cup", "melt-ready", "leftover", "nobody-crosses", "door-shut")
 AFTER = ("no-reheat", "gas-alarm")
@@ -66,7 +67,7 @@ class SafetyRules:
         unknown = [FACTS[name].short for name in facts if getattr(self.facts, name) is None]
         if not unknown:
             return caution
-        return replace(caution, text=f"{caution.text} Not recorded, ask: {', '.join(unknown)}.")
+        return _with(caution, say("Not recorded, ask: {facts:,}.", facts=unknown))
 
     def _of_fumes(self, alloys: Collection[str]) -> Iterator[Caution]:
         """A little zinc without a known fan; much of it, or unknown, with one: R-01b asks for the fan otherwise."""
@@ -142,16 +143,16 @@ class SafetyRules:
         walk_s = self.book.limit("eyewash_walk_s")
         near = facts.eyewash is True and facts.eyewash_s is not None and facts.eyewash_s <= walk_s
         wanted = {
-            f"an eyewash within {walk_s:g} seconds": near,
-            "an extinguisher": facts.extinguisher is True,
-            "a first-aider": facts.first_aider is True,
+            say("an eyewash within {walk_s} seconds", walk_s=walk_s): near,
+            say("an extinguisher"): facts.extinguisher is True,
+            say("a first-aider"): facts.first_aider is True,
         }
         lacking = [what for what, there in wanted.items() if not there]
         if lacking:
             asked = ["eyewash", "extinguisher", "first_aider"]
             if facts.eyewash is not False:
                 asked.insert(1, "eyewash_s")
-            yield self._caution("R-35", *asked, help=", ".join(lacking))
+            yield self._caution("R-35", *asked, help=say("{lacking:,}", lacking=lacking))
         if facts.data_sheets is not True:
             yield self._caution("R-39", "data_sheets")
 
@@ -173,8 +174,8 @@ class SafetyRules:
     def _of_numbers(self) -> Iterator[Caution]:
         students, adults, most = self.facts.students, self.facts.adults, self.facts.students_per_adult
         figures = {
-            "students": "not recorded" if students is None else students,
-            "adults": "not recorded" if adults is None else adults,
+            "students": say("not recorded") if students is None else students,
+            "adults": say("not recorded") if adults is None else adults,
         }
         if students is None or adults is None:
             yield self._caution("N-22-warn", "students", "adults", **figures)
@@ -225,7 +226,7 @@ def without_fan_stop(cautions: Iterable[Caution], record: SafetyRecord) -> tuple
 
 
 def _with(caution: Caution, told: str) -> Caution:
-    return replace(caution, text=f"{caution.text} {told}") if told else caution
+    return replace(caution, text=together([caution.text, told])) if told else caution
 
 
 def _by_the_plan(facts: SafetyRecord, night: KilnNight | None) -> str:
@@ -233,12 +234,16 @@ def _by_the_plan(facts: SafetyRecord, night: KilnNight | None) -> str:
     if night is None:
         return ""
     if night.alone_min is None:
-        return "The school's hours are not recorded, so nobody is known to be there."
+        return say("The school's hours are not recorded, so nobody is known to be there.")
     told = []
     recorded, planned = facts.hours_unattended, night.alone_min
     if planned and (recorded is None or planned > recorded * 60):
-        known = "" if recorded is None else f", recorded: {recorded:g} h;"
-        told.append(f"Alone{known} by this plan {planned // 60} h {planned % 60:02} min.")
+        span = {"hours": planned // 60, "minutes": planned % 60}
+        if recorded is None:
+            told.append(say("Alone by this plan {hours} h {minutes:02} min.", **span))
+        else:
+            words = "Alone, recorded: {recorded} h; by this plan {hours} h {minutes:02} min."
+            told.append(say(words, recorded=recorded, **span))
     if night.top_heat_alone and facts.top_heat_watched is True:
-        told.append("Top heat, recorded: somebody there; by this plan the school is closed then.")
-    return " ".join(told)
+        told.append(say("Top heat, recorded: somebody there; by this plan the school is closed then."))
+    return together(told) if told else ""

@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterable, Iterator
 from casting.calc.cautions.rulebook import raised
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution, FlaskPlan
+from casting.calc.values.marked_text import named
+from casting.calc.values.sentence import say
 
 
 def of_sprues(day: DayInput, done: Collection[str] = ()) -> Iterator[Caution]:
@@ -25,12 +27,12 @@ def of_sprues(day: DayInput, done: Collection[str] = ()) -> Iterator[Caution]:
         One that names each wax with more than one thick part and thinner ones between them.
     """
     told = [
-        f"wax {wax.key} ({wax.thick_parts} thick parts)"
+        say("wax {wax} ({parts} thick parts)", wax=named(wax.key), parts=wax.thick_parts)
         for wax in day.waxes
         if wax.key not in done and wax.thick_parts is not None and wax.thick_parts > 1
     ]
     if told:
-        yield raised(day.rulebook, "sprue-each", waxes=", ".join(told))
+        yield raised(day.rulebook, "sprue-each", waxes=say("{waxes:,}", waxes=told))
 
 
 def of_reach(flasks: Iterable[FlaskPlan], day: DayInput) -> Iterator[Caution]:

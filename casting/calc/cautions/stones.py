@@ -10,8 +10,9 @@ from casting.calc.values.day_input import DayInput, Firing, Wax
 from casting.calc.values.day_plan import Caution, FlaskPlan
 from casting.calc.values.enums import Kind, Stones
 from casting.calc.values.marked_text import DOWN, HEAT, heat, mark, named
+from casting.calc.values.sentence import say
 
-CURE = "set the stones after casting"
+CURE = say("set the stones after casting")
 
 
 def spares_stones(firing: Firing) -> bool:
@@ -69,20 +70,22 @@ def stones_forbid(wax: Wax, day: DayInput) -> str | None:
     top_c = day.rulebook.limit("stones_top_c")
     top = f"{top_c:g}{DOWN}{HEAT}"
     if wax.stones is Stones.OTHER:
-        return "It has stones that burnout would ruin, or nobody knows which stones they are."
+        return say("It has stones that burnout would ruin, or nobody knows which stones they are.")
     if day.patterns[wax.pattern].kind is not Kind.WAX:
-        return f"Stones are left in it. They take at most {top}, and a printed resin burns out only above that."
+        words = "Stones are left in it. They take at most {top}, and a printed resin burns out only above that."
+        return say(words, top=top)
     alloy = day.alloys[wax.alloy]
     if alloy.quench_by_min is not None:
-        return f"Stones are left in it. {named(alloy.name)} must be quenched soon, and stones crack in the quench."
+        words = "Stones are left in it. {alloy} must be quenched soon, and stones crack in the quench."
+        return say(words, alloy=named(alloy.name))
     if not any(spares_stones(firing) for firing in day.firings):
-        return f"Stones are left in it. They take at most {top}, and the school has no firing for stones."
+        return say("Stones are left in it. They take at most {top}, and the school has no firing for stones.", top=top)
     low_c, most_c = alloy.flask_c[wax.section][0], stones_limit_c(day)
     if low_c > most_c:
         most = f"{most_c:g}{DOWN}{HEAT}"
         star = mark(f"flask_c.{wax.section.value}", alloy.from_memory)
-        asks = f"its metal asks for a flask at {heat(low_c)}{star} or more"
-        return f"Stones are left in it. They are fired to {most}, and {asks}."
+        words = "Stones are left in it. They are fired to {most}, and its metal asks for a flask at {low} or more."
+        return say(words, most=most, low=f"{heat(low_c)}{star}")
     return None
 
 

@@ -10,6 +10,7 @@ from casting.calc.cautions.school_record import FACTS, SafetyRecord
 from casting.calc.quantities.vacuum import Gauge, air_pressure_mbar
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.day_plan import Caution
+from casting.calc.values.sentence import say, together
 
 
 def unknown_of_gauge(record: SafetyRecord) -> tuple[str, ...]:
@@ -67,16 +68,17 @@ def vacuum_cautions(record: SafetyRecord, book: Rulebook) -> Iterator[Caution]:
     if found is None or best is None:
         caution = raised(book, "vacuum-untried")
         names = (*unknown_of_gauge(record), *(("pump_best",) if best is None else ()))
-        asked = ", ".join(FACTS[name].short for name in names)
-        yield replace(caution, text=f"{caution.text} Not recorded, ask: {asked}.")
+        asked = say("Not recorded, ask: {facts:,}.", facts=[FACTS[name].short for name in names])
+        yield replace(caution, text=together([caution.text, asked]))
         return
     gauge, air_mbar = found
-    said, target_mbar = f"{best:g} {gauge.unit}", book.limit("vacuum_absolute_mbar")
+    said, target_mbar = say("{best} {unit}", best=best, unit=gauge.unit), book.limit("vacuum_absolute_mbar")
     zero = Gauge(gauge.unit, absolute=True)
     if zero.pressure_mbar(best, air_mbar) > air_mbar + book.limit("vacuum_weather_mbar"):
-        most, height = f"{zero.reading(air_mbar, air_mbar):.1f} {gauge.unit}", record.elevation_m
-        where = "at the sea" if height is None else f"at {height:g} m"
+        most = say("{most:.1f} {unit}", most=zero.reading(air_mbar, air_mbar), unit=gauge.unit)
+        height = record.elevation_m
+        where = say("at the sea") if height is None else say("at {height_m} m", height_m=height)
         yield raised(book, "vacuum-impossible", best=said, most=most, where=where)
     elif not gauge.reaches(best, target_mbar, air_mbar):
-        target = f"{gauge.reading_to_reach(target_mbar, air_mbar):g} {gauge.unit}"
+        target = say("{target} {unit}", target=gauge.reading_to_reach(target_mbar, air_mbar), unit=gauge.unit)
         yield raised(book, "vacuum-weak", best=said, target=target)

@@ -19,6 +19,7 @@ from casting.calc.values.day_input import DayInput, Wax
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.calc.values.marked_text import named
+from casting.calc.values.sentence import or_again, say
 
 KEPT_OUT = "The teacher leaves it out today."
 
@@ -58,8 +59,9 @@ def exclusion_reason(rules: FlaskRules, key: str) -> LeftOut | None:
 def _too_tall(rules: FlaskRules, wax: Wax) -> str:
     tallest = max((room_above_mm(size) for size in rules.day.flask_sizes), default=0.0)
     if not rules.day.flask_sizes:
-        return f"{wax.height_mm:g} mm tall; the day has no flask sizes."
-    return f"{wax.height_mm:g} mm tall; the tallest flask takes {_down(tallest):.1f} mm."
+        return say("{height_mm} mm tall; the day has no flask sizes.", height_mm=wax.height_mm)
+    words = "{height_mm} mm tall; the tallest flask takes {tallest_mm:.1f} mm."
+    return say(words, height_mm=wax.height_mm, tallest_mm=_down(tallest))
 
 
 def _down(length_mm: float) -> float:
@@ -73,9 +75,13 @@ def _too_wide(rules: FlaskRules, wax: Wax) -> str:
         return _too_wide_for_trees(rules, wax)
     cones = [rules.bases[size] for size in rules.high_enough[wax.key] if not rules.bases[size].trunk]
     usable = max(base.usable_mm(footprint) for base in cones)
-    return (
-        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above is {2 * footprint.half_diagonal_mm:.1f} mm "
-        f"from corner to corner; flasks high enough for it take {_down(2 * usable):.1f} mm."
+    return say(
+        "{width_mm} x {depth_mm} mm from above is {across_mm:.1f} mm from corner to corner; flasks high enough for it "
+        "take {usable_mm:.1f} mm.",
+        width_mm=wax.width_mm,
+        depth_mm=wax.depth_mm,
+        across_mm=2 * footprint.half_diagonal_mm,
+        usable_mm=_down(2 * usable),
     )
 
 
@@ -85,9 +91,14 @@ def _too_wide_for_trees(rules: FlaskRules, wax: Wax) -> str:
     bases = [rules.bases[size] for size in rules.high_enough[wax.key]]
     reaches = [(from_axis_mm(footprint, base), base.usable_mm(footprint)) for base in bases]
     over_mm, reaches_mm, usable_mm = min((reach - usable, reach, usable) for reach, usable in reaches)
-    return (
-        f"{wax.width_mm:g} x {wax.depth_mm:g} mm from above, beside the trunk of a tree, reaches {reaches_mm:.1f} mm "
-        f"from the axis; flasks high enough for it take {_down(usable_mm):.1f} mm, {over_mm:.1f} mm less."
+    return say(
+        "{width_mm} x {depth_mm} mm from above, beside the trunk of a tree, reaches {reaches_mm:.1f} mm from the axis; "
+        "flasks high enough for it take {usable_mm:.1f} mm, {over_mm:.1f} mm less.",
+        width_mm=wax.width_mm,
+        depth_mm=wax.depth_mm,
+        reaches_mm=reaches_mm,
+        usable_mm=_down(usable_mm),
+        over_mm=over_mm,
     )
 
 
@@ -96,7 +107,8 @@ def _over_crucible(rules: FlaskRules, wax: Wax) -> str:
     least = min(rules.charge_g([wax.key], size) for size in rules.wide_enough[wax.key])
     limit_g = charge_limit(alloy, rules.day.rules)
     metal = named(alloy.called)
-    return f"Alone it needs a charge of at least {least:.1f} g of {metal}; one melt takes {limit_g:.1f} g."
+    words = "Alone it needs a charge of at least {least_g:.1f} g of {metal}; one melt takes {limit_g:.1f} g."
+    return say(words, least_g=least, metal=metal, limit_g=limit_g)
 
 
 def _cut(rules: FlaskRules, wax: Wax) -> str | None:
@@ -105,7 +117,7 @@ def _cut(rules: FlaskRules, wax: Wax) -> str | None:
         if wax.height_mm - cut_mm > 0:
             day = replace(rules.day, waxes=(replace(wax, height_mm=wax.height_mm - cut_mm),))
             if FlaskRules(day).alone[wax.key]:
-                return f"cut the sprue by {cut_mm} mm"
+                return say("cut the sprue by {cut_mm} mm", cut_mm=cut_mm)
     return None
 
 
@@ -139,7 +151,7 @@ def _lighter(rules: FlaskRules, wax: Wax) -> str | None:
     off_g = math.ceil((metal_g - most_g) / metal_g * wax.wax_g * 10 - 1e-9) / 10
     if most_g <= 0 or off_g > wax.wax_g / 2:
         return None
-    return f"make the wax {off_g:.1f} g lighter"
+    return say("make the wax {off_g:.1f} g lighter", off_g=off_g)
 
 
 def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> LeftOut:
@@ -165,10 +177,15 @@ def shortage_reason(evaluator: FlaskEvaluator, key: str, flasks: Flasks) -> Left
     if unused:
         return LeftOut(key, Reason.NO_KILN_ROOM, _no_kiln_room(evaluator, unused, len(flasks)), None)
     called = {size: named(evaluator.rules.sizes[size].called) for size in takes}
-    stock = ", ".join(f"{called[size]} (the school has {evaluator.stock[size]})" for size in takes)
-    detail = f"No flask that would take it is left: {stock}."
+    stock = [say("{size} (the school has {number})", size=called[size], number=evaluator.stock[size]) for size in takes]
+    detail = say("No flask that would take it is left: {stock:,}.", stock=stock)
     cure = next(
-        (f"one more {called[size]} flask" for size in takes if evaluator.kiln_room_for(key, size, flasks)), None
+        (
+            say("one more {size} flask", size=called[size])
+            for size in takes
+            if evaluator.kiln_room_for(key, size, flasks)
+        ),
+        None,
     )
     return LeftOut(key, Reason.NO_FLASK_LEFT, detail, cure)
 
@@ -180,24 +197,33 @@ def _too_tall_for_kilns(day: DayInput, sizes: Sequence[str]) -> str:
         return ""
     chamber_mm = max(kiln.height_mm for kiln in day.kilns)
     under_mm, over_mm = day.rules.kiln_under_mm, day.rules.kiln_over_mm
-    return (
-        f"it is {lowest.height_mm:g} mm tall. The highest kiln has {chamber_mm:g} mm, of which {under_mm:g} mm stay "
-        f"free under a flask and {over_mm:g} mm over it: it takes flasks up to {chamber_mm - under_mm - over_mm:g} mm."
+    return say(
+        "it is {height_mm} mm tall. The highest kiln has {chamber_mm} mm, of which {under_mm} mm stay free under a "
+        "flask and {over_mm} mm over it: it takes flasks up to {room_mm} mm.",
+        height_mm=lowest.height_mm,
+        chamber_mm=chamber_mm,
+        under_mm=under_mm,
+        over_mm=over_mm,
+        room_mm=chamber_mm - under_mm - over_mm,
     )
 
 
 def _no_kiln_room(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
     """Why an unused flask that would take the wax cannot be fired."""
-    called = " or ".join(named(evaluator.rules.sizes[size].called) for size in unused)
-    would = f"A {called} flask would take it, but"
+    called = [named(evaluator.rules.sizes[size].called) for size in unused]
+    return say("A {sizes} flask would take it, but {but}", sizes=or_again(called), but=_but(evaluator, unused, flasks))
+
+
+def _but(evaluator: FlaskEvaluator, unused: Sequence[str], flasks: int) -> str:
+    """What keeps these sizes from being fired, to the end of the sentence."""
     if not evaluator.rules.day.kilns:
-        return f"{would} the day has no kiln."
+        return say("the day has no kiln.")
     if not evaluator.rules.day.firings:
-        return f"{would} the day has no firing."
+        return say("the day has no firing.")
     too_tall = _too_tall_for_kilns(evaluator.rules.day, unused)
     if too_tall:
-        return f"{would} {too_tall}"
+        return too_tall
     if not flasks or not any(could_fire(evaluator.rules.day, evaluator.rules.sizes[size]) for size in unused):
-        return f"{would} no kiln of the day is large enough for it, or no firing suits it and its material."
-    more = "the flask of the plan" if flasks == 1 else f"the {flasks} flasks of the plan"
-    return f"{would} beside {more} the kilns have no room for another that can be fired with them."
+        return say("no kiln of the day is large enough for it, or no firing suits it and its material.")
+    more = say("the flask of the plan" if flasks == 1 else "the {flasks} flasks of the plan", flasks=flasks)
+    return say("beside {more} the kilns have no room for another that can be fired with them.", more=more)

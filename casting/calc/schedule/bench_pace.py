@@ -12,6 +12,7 @@ from casting.calc.schedule.kilns import Load, clocked
 from casting.calc.schedule.pours import Pour
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
+from casting.calc.values.sentence import say
 
 FROM_MEMORY = ("melt_w", "melt_set_up_min", "cup_change_min", "melter_min")
 """What the length of a melt follows from."""
@@ -64,10 +65,13 @@ def pace_cautions(pours: Sequence[Pour], load: Load, day: DayInput) -> Iterator[
 
 def _help(one_more: int, hot: int, day: DayInput) -> str:
     """What saves time, with the minutes; what saves none is not offered."""
-    hands = " and hands for it" if day.rules.torches >= day.rules.hands else ""
     said = []
-    if one_more > 0:
-        said.append(f"one more torch{hands}, which saves {one_more} minutes")
+    if one_more > 0 and day.rules.torches >= day.rules.hands:
+        said.append(say("one more torch and hands for it, which saves {minutes} minutes", minutes=one_more))
+    elif one_more > 0:
+        said.append(say("one more torch, which saves {minutes} minutes", minutes=one_more))
     if hot > 0:
-        said.append(f"a hot crucible ready for each melt, which saves {hot} minutes")
-    return ", or ".join(said) or "fewer and larger flasks, or a stronger torch"
+        said.append(say("a hot crucible ready for each melt, which saves {minutes} minutes", minutes=hot))
+    if len(said) > 1:
+        return say("{one}, or {other}", one=said[0], other=said[1])
+    return said[0] if said else say("fewer and larger flasks, or a stronger torch")

@@ -13,7 +13,8 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Caution
 from casting.calc.values.enums import Kind
 from casting.calc.values.local_clock import HOUR_MIN
-from casting.calc.values.marked_text import in_words
+from casting.calc.values.marked_text import flasks_in_words, named
+from casting.calc.values.sentence import say, together
 
 
 def slow_flask_cautions(
@@ -61,7 +62,7 @@ def slow_flask_cautions(
             flasks=_named(slow, shelf),
             kiln=kiln,
             firing=firing.called,
-            them="it" if len(slow) == 1 else "them",
+            them=say("it") if len(slow) == 1 else say("them"),
             later=_hours(later),
             closes=_closes(as_is, without, day),
         )
@@ -76,18 +77,24 @@ def _closes(as_is: DaySchedule, without: DaySchedule, day: DayInput) -> str:
     now, then = hand_in_closes(as_is, day), hand_in_closes(without, day)
     if now is None or then is None or then <= now:
         return ""
-    return f" and hand-in would close {day.clock.show(then)}, not {day.clock.show(now)}"
+    words = " and hand-in would close {then}, not {now}"
+    return say(words, then=day.clock.show(then), now=day.clock.show(now))
 
 
 def _named(slow: Sequence[PourJob], shelf: Mapping[str, ShelfFlask]) -> str:
     """'flask D (88.9 × 101.6 mm, resin)', or 'flasks D (tall) and E (tall)' where a size has that name."""
     told = [
-        f"{job.label} ({job.size.called}{', resin' if shelf[job.label].kind is Kind.RESIN else ''})"
+        say(
+            "{flask} ({size}, resin)" if shelf[job.label].kind is Kind.RESIN else "{flask} ({size})",
+            flask=job.label,
+            size=named(job.size.called),
+        )
         for job in sorted(slow, key=lambda job: job.label)
     ]
-    return f"flask{'' if len(told) == 1 else 's'} {in_words(told)}"
+    return flasks_in_words(told)
 
 
 def _hours(minutes: int) -> str:
     hours, rest = divmod(minutes, HOUR_MIN)
-    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if part)
+    span = [say("{hours} h", hours=hours)] if hours else []
+    return together([*span, say("{minutes} min", minutes=rest)] if rest else span)

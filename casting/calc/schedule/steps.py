@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -14,7 +14,8 @@ from casting.calc.schedule.pours import Pour, PourJob
 from casting.calc.values.day_input import COLD_C, DayInput
 from casting.calc.values.day_plan import FiringPlan, Step
 from casting.calc.values.enums import Do
-from casting.calc.values.marked_text import heat, in_words, mark, named, ramp
+from casting.calc.values.marked_text import flasks_in_words, heat, mark, named, ramp, waxes_in_words
+from casting.calc.values.sentence import Figure, Sentence, say, starred, together
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,32 +90,38 @@ def _bench(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
     until = schedule.mixes[0].at
     # A last plan is often made while the waxes are being mounted.
     at = closes if day.now is None else max(closes, min(day.now, until))
-    yield Step(at, at, Do.HAND_IN_CLOSES, (), None, "Hand-in closes: no more waxes after this.")
+    yield Step(at, at, Do.HAND_IN_CLOSES, (), None, say("Hand-in closes: no more waxes after this."))
     trees = any(schedule.flasks[label].size.mount == "tree" for label in labels)
-    where = "foot on the cone, or in a tree its sprue on the trunk" if trees else "foot on the cone"
-    say = (
-        f"Mount {_count(schedule.waxes_to_mount, 'wax', 'waxes')} on {_count(len(labels), 'base', 'bases')}: each on "
-        f"its own sprue, {where}. Weigh wax and sprue together, without the rubber."
+    where = say("foot on the cone, or in a tree its sprue on the trunk") if trees else say("foot on the cone")
+    said = say(
+        "Mount {waxes} on {bases}: each on its own sprue, {where}. Weigh wax and sprue together, without the rubber.",
+        waxes=waxes_in_words(schedule.waxes_to_mount),
+        bases=say("1 base") if len(labels) == 1 else say("{bases} bases", bases=len(labels)),
+        where=where,
     )
     if at > closes:
-        say += f" Only {until - at} of the {until - closes} minutes that this takes are left."
-    yield Step(at, until, Do.MOUNT, labels, None, say)
+        left = say("Only {left} of the {all} minutes that this takes are left.", left=until - at, all=until - closes)
+        said = together([said, left])
+    yield Step(at, until, Do.MOUNT, labels, None, said)
 
 
 def _mixing(mix: Mix, day: DayInput) -> Iterator[Step]:
     flasks = tuple(sorted(mix.bowl.flasks))
     water_g = water_for(mix.bowl.powder_g, day.investment)
-    say = (
-        f"Put {mix.bowl.powder_g} g of powder into {water_g:.1f} g of water. Vacuum the bowl, fill {_names(flasks)}, "
-        "then vacuum each flask."
+    said = say(
+        "Put {powder_g} g of powder into {water_g:.1f} g of water. Vacuum the bowl, fill {flasks}, then vacuum each "
+        "flask.",
+        powder_g=mix.bowl.powder_g,
+        water_g=water_g,
+        flasks=flasks_in_words(flasks),
     )
-    yield Step(mix.at, mix.until, Do.MIX, flasks, None, say)
+    yield Step(mix.at, mix.until, Do.MIX, flasks, None, said)
     for label in flasks:
         yield _set(label, mix.until, mix.set_until)
 
 
 def _set(label: str, at: int, until: int) -> Step:
-    return Step(at, until, Do.SET, (label,), None, f"Leave flask {label} alone to set. Keep it damp.")
+    return Step(at, until, Do.SET, (label,), None, say("Leave flask {flask} alone to set. Keep it damp.", flask=label))
 
 
 def _sets(day: DayInput) -> Iterator[Step]:
@@ -127,14 +134,16 @@ def _loads(schedule: DaySchedule, day: DayInput, called: Mapping[str, str]) -> I
     for label, flask in sorted(schedule.flasks.items()):
         if not flask.fixed or label in day.invested_at:
             at = schedule.load_at[flask.kiln]
-            say = f"Load flask {label} into {called[flask.kiln]}, opening down, with room below for the wax."
-            yield Step(at, at, Do.LOAD, (label,), flask.kiln, say)
+            words = "Load flask {flask} into {kiln}, opening down, with room below for the wax."
+            yield Step(at, at, Do.LOAD, (label,), flask.kiln, say(words, flask=label, kiln=called[flask.kiln]))
 
 
 def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: str) -> Iterator[Step]:
     inside = tuple(sorted(label for label, flask in schedule.flasks.items() if flask.kiln == firing.kiln))
     kiln = firing.kiln
-    yield Step(firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, f"Switch on {called}. Open its vent.")
+    yield Step(
+        firing.on_at, firing.on_at, Do.KILN_ON, inside, kiln, say("Switch on {kiln}. Open its vent.", kiln=called)
+    )
     at_temperature = {
         temperature: tuple(p.label for p in schedule.pours if p.kiln == kiln and p.flask_c == temperature)
         for temperature in {pour.flask_c for pour in schedule.pours if pour.kiln == kiln}
@@ -146,28 +155,31 @@ def _burnout(firing: FiringPlan, schedule: DaySchedule, day: DayInput, called: s
         from_c, now_c = now_c, segment.to_c
         to = heat(segment.to_c)
         # A fall has no step of its own: the step before it says where it begins.
-        then = ""
+        then: Figure = ""
         if following and following.cooling:
-            then = f", then {_onward(now_c, following.to_c)} {heat(following.to_c)}{soaked[round(following.to_c)]}"
+            then = _onward(now_c, following.to_c, f"{heat(following.to_c)}{soaked[round(following.to_c)]}")
         if segment.cooling:
             flasks = at_temperature[round(segment.to_c)]
             to += soaked[round(segment.to_c)]
-            out = "it is" if len(flasks) == 1 else "the last of them is"
-            say = f"Hold {called} at {to}: soak {_names(flasks)} until {out} out{then}."
-            yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, say)
+            out = say("until it is out") if len(flasks) == 1 else say("until the last of them is out")
+            soaked_flasks = flasks_in_words(flasks)
+            said = say("Hold {kiln} at {to}: soak {flasks} {out}{then}.",
+                       kiln=called, to=to, flasks=soaked_flasks, out=out, then=then)  # fmt: skip
+            yield Step(segment.reached_at, segment.ends_at, Do.SOAK, flasks, kiln, said)
             continue
-        begins = f"Let {called} fall" if now_c < from_c else f"Heat {called}"
-        say = f"{begins} to {to}{own} at {ramp(segment.ramp_c_per_h)}{own}."
-        yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, say)
-        say = f"Hold {called} at {to}{own} for {segment.hold_min}{own} minutes{then}."
-        yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, say)
+        words = "Let {kiln} fall to {to} at {ramp}." if now_c < from_c else "Heat {kiln} to {to} at {ramp}."
+        said = say(words, kiln=called, to=f"{to}{own}", ramp=f"{ramp(segment.ramp_c_per_h)}{own}")
+        yield Step(segment.starts_at, segment.reached_at, Do.RAMP, inside, kiln, said)
+        said = say("Hold {kiln} at {to} for {hold} minutes{then}.",
+                   kiln=called, to=f"{to}{own}", hold=starred(segment.hold_min, own), then=then)  # fmt: skip
+        yield Step(segment.reached_at, segment.ends_at, Do.HOLD, inside, kiln, said)
 
 
-def _onward(from_c: float, to_c: float) -> str:
+def _onward(from_c: float, to_c: float, to: str) -> Sentence:
     """What a kiln does after a hold; it heats again only where its firing ended too cool, which is warned of."""
     if to_c == from_c:
-        return "keep it at"
-    return "let it fall to" if to_c < from_c else "heat it again to"
+        return say(", then keep it at {to}", to=to)
+    return say(", then let it fall to {to}" if to_c < from_c else ", then heat it again to {to}", to=to)
 
 
 def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
@@ -175,37 +187,34 @@ def _pours(schedule: DaySchedule, day: DayInput) -> Iterator[Step]:
     for pour in schedule.pours:
         flask, melt = schedule.flasks[pour.label], pour.melt
         one = (pour.label,)
-        cup = f" in the {melt.cup_ml:g} ml crucible" if several else ""
-        fresh = " Take a fresh crucible, clean and glazed." if melt.fresh_cup else ""
-        pour_mark = mark("pour_c", flask.alloy.from_memory)
-        say = (
-            f"Melt {flask.charge_g:g} g of {named(flask.alloy.called)} for flask {pour.label}{cup}, "
-            f"to {heat(flask.alloy.pour_c)}{pour_mark}.{fresh} "
-            "The flask stays in the kiln until the metal is ready."
-        )
-        yield Step(melt.at, melt.until, Do.MELT, one, None, say)
-        say = (
-            f"Take flask {pour.label} out at {heat(pour.flask_c)}{flask.band.mark} and set it on the vacuum table. "
-            "Pour, and hold the vacuum."
-        )
-        yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, say)
+        yield Step(melt.at, melt.until, Do.MELT, one, None, _melting(pour, flask, several))
+        words = "Take flask {flask} out at {heat} and set it on the vacuum table. Pour, and hold the vacuum."
+        said = say(words, flask=pour.label, heat=f"{heat(pour.flask_c)}{flask.band.mark}")
+        yield Step(pour.out_at, pour.until, Do.POUR, one, flask.kiln, said)
         if flask.stones:
-            say = (
-                f"Do not quench flask {pour.label}: its stones would crack. Let it cool in air until it is cold to the "
-                "hand, then clean it out under water. Saw off the sprues, grind the stubs, weigh everything."
+            said = say(
+                "Do not quench flask {flask}: its stones would crack. Let it cool in air until it is cold to the "
+                "hand, then clean it out under water. Saw off the sprues, grind the stubs, weigh everything.",
+                flask=pour.label,
             )
-            yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say)
+            yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, said)
             continue
-        say = f"Quench flask {pour.label} in water once its button shows no red. Mask on, face away from the steam."
-        yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say)
-        say = f"Clean flask {pour.label} out under water. Saw off the sprues, grind the stubs, weigh everything."
-        yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say)
+        words = "Quench flask {flask} in water once its button shows no red. Mask on, face away from the steam."
+        yield Step(pour.quench_at, pour.quench_at, Do.QUENCH, one, None, say(words, flask=pour.label))
+        words = "Clean flask {flask} out under water. Saw off the sprues, grind the stubs, weigh everything."
+        yield Step(pour.quench_at, pour.quench_at, Do.DIVEST, one, None, say(words, flask=pour.label))
 
 
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"
-
-
-def _names(labels: Sequence[str]) -> str:
-    """'flask A', or 'flasks A, B and C'."""
-    return f"{'flask' if len(labels) == 1 else 'flasks'} {in_words(labels)}"
+def _melting(pour: Pour, flask: PourJob, several_cups: bool) -> Sentence:
+    """What is melted for a flask, in which crucible if there are several."""
+    cup = say(" in the {cup_ml} ml crucible", cup_ml=pour.melt.cup_ml) if several_cups else ""
+    melt = say(
+        "Melt {charge_g} g of {metal} for flask {flask}{cup}, to {heat}.",
+        charge_g=flask.charge_g,
+        metal=named(flask.alloy.called),
+        flask=pour.label,
+        cup=cup,
+        heat=f"{heat(flask.alloy.pour_c)}{mark('pour_c', flask.alloy.from_memory)}",
+    )
+    fresh = [say("Take a fresh crucible, clean and glazed.")] if pour.melt.fresh_cup else []
+    return together([melt, *fresh, say("The flask stays in the kiln until the metal is ready.")])

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from casting.calc.values.caution_rule import Rulebook
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 from casting.calc.values.local_clock import LocalClock
-from casting.calc.values.marked_text import flask_size, in_a_sentence
+from casting.calc.values.marked_text import firing_called, flask_size, in_a_sentence
 from casting.calc.values.placed import PlacedFlask
+from casting.calc.values.sentence import say
 from casting.calc.values.tolerances import SLACK
 
 COLD_C = 20
@@ -164,7 +165,7 @@ class Kiln:
     @property
     def called(self) -> str:
         """What a sentence calls it: its name, or its key if it has none."""
-        return self.name or f"kiln {self.key}"
+        return self.name or say("kiln {kiln}", kiln=self.key)
 
     def reaches(self, firing: Firing) -> bool:
         """Whether it gets as hot as a firing's top; where that is not recorded it is asked about, and counts as hot."""
@@ -227,8 +228,8 @@ class Firing:
     @property
     def called(self) -> str:
         """What a sentence calls it: what it fires, as it has no name."""
-        kind = "" if len(self.kinds) > 1 else "".join(f"{kind.value} " for kind in self.kinds)
-        return f"the {kind}firing for flasks up to {self.max_diameter_mm:g} x {self.max_height_mm:g} mm"
+        only = next(iter(self.kinds)) if len(self.kinds) == 1 else None
+        return firing_called(only, self.max_diameter_mm, self.max_height_mm)
 
 
 @dataclass(frozen=True, slots=True)

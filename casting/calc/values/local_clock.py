@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+from casting.calc.values.sentence import Sentence, say
+
+WEEKDAYS = (say("Mon"), say("Tue"), say("Wed"), say("Thu"), say("Fri"), say("Sat"), say("Sun"))
 HOUR_MIN = 60
 DAY_MIN = 24 * HOUR_MIN
 
@@ -21,7 +23,7 @@ class LocalClock:
     pour_min: int = 0
     offsets: tuple[tuple[int, int], ...] = ((0, 0),)
 
-    def show(self, at: int) -> str:
+    def show(self, at: int) -> Sentence:
         """Return what the clock shows.
 
         Parameters
@@ -35,9 +37,9 @@ class LocalClock:
             Weekday, hour and minute; with "(first)" or "(second)" in the night in which that time comes twice.
         """
         day, clock = self._local(at)
-        return f"{WEEKDAYS[day % len(WEEKDAYS)]} {clock}"
+        return say("{weekday} {clock}", weekday=WEEKDAYS[day % len(WEEKDAYS)], clock=clock)
 
-    def show_span(self, at: int, until: int) -> str:
+    def show_span(self, at: int, until: int) -> Sentence:
         """Return from when until when, the weekday once if both are of one day; a moment alone if they are equal.
 
         Parameters
@@ -53,7 +55,7 @@ class LocalClock:
         if at == until:
             return self.show(at)
         end = self._local(until)[1] if self._local(at)[0] == self._local(until)[0] else self.show(until)
-        return f"{self.show(at)} to {end}"
+        return say("{since} to {until}", since=self.show(at), until=end)
 
     def later(self, by: int) -> LocalClock:
         """Return the clock of a first pour that is `by` minutes later."""
@@ -64,13 +66,13 @@ class LocalClock:
         ahead = [ahead for since, ahead in self.offsets[1:] if since <= at]
         day, minute = divmod(self.pour_min + at + (ahead[-1] if ahead else self.offsets[0][1]), DAY_MIN)
         hour, minute = divmod(minute, HOUR_MIN)
-        return day, f"{hour:02}:{minute:02}{self._which(at)}"
+        return day, self._told_apart(at, f"{hour:02}:{minute:02}")
 
-    def _which(self, at: int) -> str:
-        """Which of two equal times it is, if the clocks go back over it."""
+    def _told_apart(self, at: int, clock: str) -> str:
+        """What a clock shows, with which of two equal times it is, if the clocks go back over it."""
         for (_since, before), (change, after) in pairwise(self.offsets):
             if change - (before - after) <= at < change:
-                return " (first)"
+                return say("{clock} (first)", clock=clock)
             if change <= at < change + (before - after):
-                return " (second)"
-        return ""
+                return say("{clock} (second)", clock=clock)
+        return clock

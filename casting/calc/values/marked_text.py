@@ -11,7 +11,10 @@ A figure from memory has `FROM_MEMORY` after it, before or after its unit.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+from casting.calc.values.enums import Kind
+from casting.calc.values.sentence import Sentence, say, words
 
 FROM_MEMORY = "*\u2060"
 """What stands after a figure from memory: a star, and a sign without width that nobody types."""
@@ -19,8 +22,9 @@ DOWN, UP, NEAREST = "\u202f", "\u00a0", "\u2007"
 HEAT, WARMER, RAMP = "°C", "degrees C", "°C/h"
 """The units: a temperature, a difference of two, a difference an hour."""
 
+# "About" as English and Spanish say it: such a figure is given in tens on another scale.
 MARKED = re.compile(
-    rf"(about )?(-?\d+(?:\.\d+)?)({re.escape(FROM_MEMORY)})?([{DOWN}{UP}{NEAREST}])({RAMP}|{HEAT}|{WARMER})"
+    rf"(about |unos )?(-?\d+(?:\.\d+)?)({re.escape(FROM_MEMORY)})?([{DOWN}{UP}{NEAREST}])({RAMP}|{HEAT}|{WARMER})"
 )
 
 
@@ -42,6 +46,33 @@ def flask_size(diameter_mm: float, height_mm: float) -> str:
         Marked, to be put in the school's unit.
     """
     return f"{diameter_mm:g} × {height_mm:g}\u2060 mm"
+
+
+FIRINGS: Mapping[Kind | None, str] = {
+    None: words("the firing for flasks up to {diameter_mm} x {height_mm} mm"),
+    Kind.WAX: words("the wax firing for flasks up to {diameter_mm} x {height_mm} mm"),
+    Kind.RESIN: words("the resin firing for flasks up to {diameter_mm} x {height_mm} mm"),
+    Kind.STONES: words("the stones firing for flasks up to {diameter_mm} x {height_mm} mm"),
+}
+"""What a sentence calls a firing, by the only kind of pattern that it is for."""
+
+
+def firing_called(only: Kind | None, diameter_mm: float, height_mm: float) -> Sentence:
+    """Return what a sentence calls a firing, as it has no name.
+
+    Parameters
+    ----------
+    only : Kind or None
+        The only kind of pattern that it is for; None if there are several.
+    diameter_mm, height_mm : float
+        The largest flask that it is for [mm].
+
+    Returns
+    -------
+    Sentence
+        What it fires.
+    """
+    return Sentence(FIRINGS[only], {"diameter_mm": diameter_mm, "height_mm": height_mm})
 
 
 def mark(figure: str, from_memory: Collection[str]) -> str:
@@ -124,10 +155,10 @@ def named(name: str) -> str:
     str
         With plain spaces for those that mark figures.
     """
-    return name.replace(DOWN, " ").replace(UP, " ").replace(NEAREST, " ")
+    return name if isinstance(name, Sentence) else name.replace(DOWN, " ").replace(UP, " ").replace(NEAREST, " ")
 
 
-def waxes_in_words(number: int) -> str:
+def waxes_in_words(number: int) -> Sentence:
     """Return a number of waxes as a sentence says it.
 
     Parameters
@@ -137,13 +168,29 @@ def waxes_in_words(number: int) -> str:
 
     Returns
     -------
-    str
+    Sentence
         "1 wax", "2 waxes".
     """
-    return "1 wax" if number == 1 else f"{number} waxes"
+    return say("1 wax") if number == 1 else say("{waxes} waxes", waxes=number)
 
 
-def in_words(parts: Iterable[str]) -> str:
+def flasks_in_words(labels: Sequence[str]) -> Sentence:
+    """Return flasks as a sentence names them.
+
+    Parameters
+    ----------
+    labels : sequence of str
+        At least one.
+
+    Returns
+    -------
+    Sentence
+        "flask A", "flasks A, B and C".
+    """
+    return say("flask {flasks}" if len(labels) == 1 else "flasks {flasks}", flasks=labels)
+
+
+def in_words(parts: Iterable[str]) -> Sentence:
     """Return parts as a sentence lists them: "A", "A and B", "A, B and C".
 
     Parameters
@@ -153,8 +200,7 @@ def in_words(parts: Iterable[str]) -> str:
 
     Returns
     -------
-    str
+    Sentence
         The list.
     """
-    *first, last = parts
-    return f"{', '.join(first)} and {last}" if first else last
+    return say("{parts}", parts=tuple(parts))

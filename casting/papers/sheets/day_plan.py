@@ -80,7 +80,7 @@ class Line:
     def words(self) -> str:
         """What stands after its level or check; nothing where the check alone says as much."""
         rule = rulebook().rules.get(self.caution.id)
-        own = rule is not None and self.caution.text == rule.text
+        own = rule is not None and self.caution.as_raised == rule.text
         return "" if self.is_gate and own and self.caution.id in SAID_BY_CHECK else self.caution.text
 
     @property

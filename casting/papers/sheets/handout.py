@@ -13,7 +13,7 @@ from textwrap import wrap
 from typing import TypeVar
 
 from django.template.loader import render_to_string
-from django.utils.translation import get_language, gettext, ngettext, override, pgettext, pgettext_lazy
+from django.utils.translation import gettext, ngettext, override, pgettext, pgettext_lazy
 from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import DayInput, Pattern
@@ -195,7 +195,7 @@ def figures_of(units: SchoolUnits, metals: Iterable[Metal], cautions: Iterable[S
     found, said = list(metals), list(cautions)
 
     def named(*rules: str) -> str:
-        texts = [caution.text for caution in said if caution.id in rules]
+        texts = [caution.as_raised for caution in said if caution.id in rules]
         melted = [metal.name for metal in found if any(in_a_sentence(metal.name) in text for text in texts)]
         return ", ".join(in_a_sentence(in_words(name)) for name in melted)
 
@@ -274,8 +274,8 @@ def spoken_for(standing: Iterable[ShownCaution]) -> tuple[list[Line], frozenset[
 
 
 def said_of(caution: ShownCaution) -> HandoutLine:
-    """Return a caution as a line in the words of its rule, which are English."""
-    return HandoutLine(caution.text, caution.signs[0][0] if caution.signs else None, get_language() != "en")
+    """Return a caution as a line in the words of its rule; marked where these are in no other language than English."""
+    return HandoutLine(caution.text, caution.signs[0][0] if caution.signs else None, caution.foreign)
 
 
 def today_of(offered: Offered) -> list[tuple[str, str]]:

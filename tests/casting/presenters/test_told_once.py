@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from casting.calc.cautions.rulebook import raised
 from casting.calc.values.enums import Asked, Level
 from casting.dayfile.rules_file import rulebook
 from casting.presenters.cautions import ShownCaution
@@ -9,7 +10,7 @@ from casting.presenters.told_once import told_once
 
 
 def shown(id, **words):
-    text = rulebook().rules[id].text.format(**words)
+    text = raised(rulebook(), id, **words).text
     return ShownCaution(id, Level.SAY, Asked.MELT, text, "basis", text, (), False)
 
 

@@ -13,10 +13,18 @@ from casting.calc.grouping.flask_rules import FlaskRules, Item
 from casting.calc.quantities.charge import button_by_diameter, largest_charge, least_button_pct
 from casting.calc.values.enums import Section
 from casting.calc.values.marked_text import named, waxes_in_words
+from casting.calc.values.sentence import Sentence, and_again, say
 from casting.calc.values.tolerances import EASE
 
 NAMED_MOST = 4
 """Waxes of which no two can share a flask are named if they are no more than this."""
+
+SECTIONS = {
+    Section.VERY_THIN: say("very thin"),
+    Section.THIN: say("thin"),
+    Section.MEDIUM: say("medium"),
+    Section.HEAVY: say("heavy"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +89,12 @@ class CombinatorialBounds:
         bounds = best(0)
         if len(bounds) == 1:
             return bounds[0]
-        because = "waxes of very different thickness share no flask: " + " and ".join(
-            f"at least {bound.flasks}" + (f" ({bound.because})" if bound.flasks > 1 else "") for bound in bounds
-        )
+        parts = [
+            say("at least {flasks} ({because})" if bound.flasks > 1 else "at least {flasks}",
+                flasks=bound.flasks, because=bound.because)
+            for bound in bounds
+        ]  # fmt: skip
+        because = say("waxes of very different thickness share no flask: {parts}", parts=and_again(parts))
         return FlaskBound(sum(bound.flasks for bound in bounds), because)
 
     def _of_block(self, items: Sequence[Item]) -> FlaskBound:
@@ -92,7 +103,7 @@ class CombinatorialBounds:
 
     def _by_count(self, items: Sequence[Item]) -> FlaskBound:
         most = max(self.rules.sizes[size].waxes_max for item in items for size in self.sizes(item))
-        because = f"{waxes_in_words(len(items))}, at most {most} to a flask"
+        because = say("{waxes}, at most {most} to a flask", waxes=waxes_in_words(len(items)), most=most)
         return FlaskBound(-(-len(items) // most), because)
 
     def _by_charge(self, items: Sequence[Item]) -> FlaskBound:
@@ -102,8 +113,8 @@ class CombinatorialBounds:
         shared = [item.metal_g * (1 + self.share(item)) for item in items]
         bare = [item.metal_g for item in items]
         flasks = max(_bins(shared, most_g), _bins(bare, most_g - least_g))
-        because = f"{sum(bare):.1f} g of metal and the buttons, at most {most_g:.1f} g to a melt"
-        return FlaskBound(flasks, because)
+        words = "{metal_g:.1f} g of metal and the buttons, at most {most_g:.1f} g to a melt"
+        return FlaskBound(flasks, say(words, metal_g=sum(bare), most_g=most_g))
 
     def _by_melt(self, items: Sequence[Item]) -> FlaskBound:
         """The number of the lightest waxes that go into one melt bounds the waxes of every flask."""
@@ -115,7 +126,8 @@ class CombinatorialBounds:
             if total > most_g - least_g + EASE:
                 break
             most += 1
-        because = f"one melt of {most_g:.1f} g takes {waxes_in_words(most)} at most, even of the lightest"
+        words = "one melt of {most_g:.1f} g takes {waxes} at most, even of the lightest"
+        because = say(words, most_g=most_g, waxes=waxes_in_words(most))
         return FlaskBound(-(-len(items) // max(most, 1)), because)
 
     def _by_pairs(self, items: Sequence[Item]) -> FlaskBound:
@@ -144,18 +156,14 @@ class CombinatorialBounds:
         )
 
 
-def _apart(alone: Sequence[Item]) -> str:
+def _apart(alone: Sequence[Item]) -> Sentence:
     """Which waxes share no flask: each by its key if they are few, with its section where sections differ."""
     if len(alone) > NAMED_MOST:
-        return f"no two of {waxes_in_words(len(alone))} can share one"
-    sections = {item.wax.section for item in alone}
-    names = [f"{named(item.key)}{_section(item) if len(sections) > 1 else ''}" for item in alone]
-    listed = f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"{listed} cannot share one" if len(names) == 2 else f"no two of {listed} can share one"
-
-
-def _section(item: Item) -> str:
-    return f" ({item.wax.section.replace('_', ' ')})"
+        return say("no two of {waxes} can share one", waxes=waxes_in_words(len(alone)))
+    names: list[str] = [named(item.key) for item in alone]
+    if len({item.wax.section for item in alone}) > 1:
+        names = [say("{wax} ({section})", wax=named(one.key), section=SECTIONS[one.wax.section]) for one in alone]
+    return say("{waxes} cannot share one" if len(names) == 2 else "no two of {waxes} can share one", waxes=names)
 
 
 def _bins(weights: Sequence[float], most: float) -> int:

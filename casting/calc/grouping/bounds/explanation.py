@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from casting.calc.grouping.bounds.combinatorial import CombinatorialBounds, FlaskBound
 from casting.calc.grouping.flask_rules import Family, Item
@@ -11,8 +11,14 @@ from casting.calc.grouping.solution import Flasks
 from casting.calc.values.day_input import SCHOOL
 from casting.calc.values.enums import Kind
 from casting.calc.values.marked_text import waxes_in_words
+from casting.calc.values.sentence import Sentence, and_again, say, together
 
-KIND_WORDS = {"": "waxes", Kind.WAX: "waxes", Kind.RESIN: "resin prints", Kind.STONES: "waxes with stones"}
+KIND_WORDS = {
+    "": say("waxes"),
+    Kind.WAX: say("waxes"),
+    Kind.RESIN: say("resin prints"),
+    Kind.STONES: say("waxes with stones"),
+}
 """What a sentence calls the patterns of a family; where kinds mix they are all waxes."""
 
 
@@ -49,17 +55,18 @@ def explain(
     items = bounds.rules.items.values()
     alloys = sorted({item.wax.alloy for item in items})
     if not alloys:
-        return "There are no waxes, so no flask is needed."
+        return say("There are no waxes, so no flask is needed.")
     sentences, total = [], 0
     for alloy in alloys:
         sentence, least = _of_alloy(bounds, flasks, loose, met, alloy, families)
         sentences += [sentence] if sentence else []
         total += least
     if met and number > total:
-        sentences.append(f"Together they need at least {number}, because they compete for the same flask sizes.")
+        words = "Together they need at least {flasks}, because they compete for the same flask sizes."
+        sentences.append(say(words, flasks=number))
     if not sentences:
-        return "One flask is the fewest there can be." if len(alloys) == 1 else "Each metal needs its own flask."
-    return " ".join(sentences)
+        return say("One flask is the fewest there can be." if len(alloys) == 1 else "Each metal needs its own flask.")
+    return together(sentences)
 
 
 def _of_alloy(
@@ -87,75 +94,91 @@ def _of_alloy(
     least = max(fixed, fixed + sum(need.flasks for need in needed.values()) - out)
     because = _because(needed, len(mine), fixed)
     if len(needed) + bool(fixed) + bool(out) > 1:
-        because += _summed([need.flasks for need in needed.values()], fixed, out, least)
+        sums = _summed([need.flasks for need in needed.values()], fixed, out, least)
+        because = say("{parts:.}", parts=[because, *sums])
     return _sentence(rules.day.alloys[alloy].name, len(has), least, because, met), least
 
 
 def _because(needed: Mapping[Family, FlaskBound], waxes: int, fixed: int) -> str:
     """What follows the colon, without its full stop; with several families, then a sentence for each."""
     if not needed:
-        return f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}"
+        return _staying(fixed)
     if len(needed) == 1:
         (need,) = needed.values()
-        alone = f"{waxes_in_words(waxes)} {'needs' if waxes == 1 else 'need'} 1 flask"
+        alone = say("1 wax needs 1 flask" if waxes == 1 else "{waxes} waxes need 1 flask", waxes=waxes)
         return need.because if need.flasks > 1 else alone
     owners, kinds = ({family[at] for family in needed} for at in (1, 2))
-    apart = ["metals of different owners"] if len(owners) > 1 else []
-    apart += [" and ".join(sorted(KIND_WORDS[kind] for kind in kinds))] if len(kinds) > 1 else []
-    sentences = [f"{apart[0]} share no flask" + "".join(f", nor do {kinds_apart}" for kinds_apart in apart[1:])]
+    sentences = [_sharing_none(len(owners) > 1, kinds)]
     said = Counter((_called(family, len(owners) > 1, len(kinds) > 1), need) for family, need in needed.items())
     for (called, need), students in said.items():
-        each = f" for each of {students} students" if students > 1 else ""
+        each = say(" for each of {students} students", students=students) if students > 1 else ""
         # A reason that has a colon itself is a sentence of its own.
-        sections = ". " + need.because[:1].upper() + need.because[1:]
-        figures = "" if need.flasks < 2 else sections if ": " in need.because else f": {need.because}"
-        sentences.append(f"{called} {_flasks(need.flasks)}{each}{figures}")
-    return ". ".join(sentences)
+        reason = say(". {reason:capital}" if ": " in need.because else ": {reason}", reason=need.because)
+        figures = {"flasks": _flasks(need.flasks), "each": each, "reason": "" if need.flasks < 2 else reason}
+        sentences.append(say("{called} {flasks}{each}{reason}", called=called, **figures))
+    return say("{parts:.}", parts=sentences)
 
 
-def _called(family: Family, by_owner: bool, by_kind: bool) -> str:
+def _staying(fixed: int) -> Sentence:
+    return say("1 flask stays as it is" if fixed == 1 else "{flasks} flasks stay as they are", flasks=fixed)
+
+
+def _sharing_none(by_owner: bool, kinds: Collection[str]) -> Sentence:
+    """What of an alloy shares no flask: metals of different owners, waxes of different kinds, or both."""
+    words = sorted({KIND_WORDS[kind] for kind in kinds})
+    if not by_owner:
+        return say("{kinds} share no flask", kinds=and_again(words))
+    if len(words) < 2:
+        return say("metals of different owners share no flask")
+    return say("metals of different owners share no flask, nor do {kinds}", kinds=and_again(words))
+
+
+def _called(family: Family, by_owner: bool, by_kind: bool) -> Sentence:
     """The name of a family among those of its alloy, by what they differ in, with the verb "need"."""
     _alloy, owner, kind = family
-    pieces = f"{KIND_WORDS[kind]} need"
     if not by_owner:
-        return f"The {pieces}"
-    whose = "the school's metal" if owner == SCHOOL else "a student's own metal"
-    return f"In {whose} the {pieces}" if by_kind else f"{whose[0].upper()}{whose[1:]} needs"
+        return say("The {pieces} need", pieces=KIND_WORDS[kind])
+    whose = say("the school's metal" if owner == SCHOOL else "a student's own metal")
+    words = "In {whose} the {pieces} need" if by_kind else "{whose:capital} needs"
+    return say(words, whose=whose, pieces=KIND_WORDS[kind])
 
 
-def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> str:
+def _summed(flasks: Sequence[int], fixed: int, out: int, least: int) -> list[Sentence]:
     """The sum that gives `least`, with its terms for fixed flasks and waxes left out named."""
-    sentences = [""]
+    sentences = []
     if fixed:
-        sentences.append(f"{_flasks(fixed)} {'stays as it is' if fixed == 1 else 'stay as they are'}")
+        sentences.append(_staying(fixed))
     if out:
-        sentences.append(f"{waxes_in_words(out)} left out may save {_flasks(out)}")
+        sentences.append(say("{waxes} left out may save {flasks}", waxes=waxes_in_words(out), flasks=_flasks(out)))
     terms = " + ".join(str(number) for number in [*flasks, *([fixed] if fixed else [])])
     terms += f" - {out}" if out else ""
     if sum(flasks) + fixed - out == least:
-        sentences.append(f"{terms} = {least}")
-    return ". ".join(sentences)
+        sentences.append(say("{terms} = {least}", terms=terms, least=least))
+    return sentences
 
 
 def _stronger(need: FlaskBound, waxes: int, proved: int) -> FlaskBound:
     """The combinatorial bound, or the bound of column generation where that is higher."""
     if proved <= need.flasks:
         return need
-    return FlaskBound(proved, f"every way to put its {waxes_in_words(waxes)} into {_flasks(proved - 1)} is ruled out")
+    words = "every way to put its {waxes} into {flasks} is ruled out"
+    return FlaskBound(proved, say(words, waxes=waxes_in_words(waxes), flasks=_flasks(proved - 1)))
 
 
 def _sentence(name: str, has: int, least: int, because: str, met: bool) -> str:
     flasks = _flasks(has)
     if not has:
-        return f"{name}: no flask, because every wax of it is left out."
+        return say("{metal}: no flask, because every wax of it is left out.", metal=name)
     if not met:
-        return (
-            f"{name}: {flasks}. Another plan might take the waxes that are left out, so fewer flasks are not ruled out."
+        words = (
+            "{metal}: {flasks}. Another plan might take the waxes that are left out, so fewer flasks are not ruled out."
         )
+        return say(words, metal=name, flasks=flasks)
     if least == has:
-        return f"{name} needs {flasks}: {because}." if has > 1 else ""
-    return f"{name}: {flasks}, perhaps fewer. It needs at least {least}: {because}."
+        return say("{metal} needs {flasks}: {because}.", metal=name, flasks=flasks, because=because) if has > 1 else ""
+    words = "{metal}: {flasks}, perhaps fewer. It needs at least {least}: {because}."
+    return say(words, metal=name, flasks=flasks, least=least, because=because)
 
 
-def _flasks(number: int) -> str:
-    return "1 flask" if number == 1 else f"{number} flasks"
+def _flasks(number: int) -> Sentence:
+    return say("1 flask" if number == 1 else "{flasks} flasks", flasks=number)

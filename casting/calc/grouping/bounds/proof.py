@@ -17,6 +17,7 @@ from casting.calc.grouping.solution import Flasks
 from casting.calc.kiln.loading import could_fire
 from casting.calc.values.day_plan import LeftOut, Proof
 from casting.calc.values.enums import Aim
+from casting.calc.values.sentence import Sentence, say, together
 from casting.calc.values.tolerances import CENT, EASE
 
 
@@ -67,18 +68,15 @@ def prove(
         *(lower.left, lower.firsts, lower.flasks, lower.cost),
         flasks_proved,
         flasks_proved and cost_proved,
-        _as_placed(placed) + why,
+        together([_as_placed(placed), why]) if placed else why,
         placed,
     )
 
 
-def _as_placed(labels: Sequence[str]) -> str:
-    """What is taken for granted, as a sentence before the others; nothing if nothing is."""
-    if not labels:
-        return ""
-    *most, last = labels
-    flasks = f"Flasks {', '.join(most)} and {last}" if most else f"Flask {last}"
-    return f"{flasks} as placed by hand. "
+def _as_placed(labels: Sequence[str]) -> Sentence:
+    """What is taken for granted, as a sentence before the others."""
+    words = "Flask {flasks} as placed by hand." if len(labels) == 1 else "Flasks {flasks} as placed by hand."
+    return say(words, flasks=labels)
 
 
 def _of_whole_day(evaluator: FlaskEvaluator, fixed: Flasks, loose: Sequence[Item], proved: LowerBounds) -> LowerBounds:

@@ -45,7 +45,7 @@ def sides_of(pdf):
     check_edges(pdf)
     for words in typeset_words(pdf):
         body = {round(word.top) for word in words if 30 < word.top < 740}
-        assert len(body) >= 8
+        assert len(body) >= 7
     return pages_of(pdf)
 
 
