@@ -22,7 +22,7 @@ from django.utils.translation import pgettext
 from casting.calc.values.day_input import FlaskSize
 from casting.calc.values.marked_text import DOWN, FLASK_SIZE, HEAT, MARKED, NEAREST, UP, mark
 from casting.calc.values.tolerances import PRINTED
-from casting.presenters.wording import own_decimals, reworded
+from casting.presenters.wording import in_celsius, reworded, unit_word
 from casting.units import Length, Mass, Temperature, from_celsius, from_grams, from_millimetres
 from school.models import School
 
@@ -244,20 +244,9 @@ def in_units(sentence: str, units: SchoolUnits) -> str:
     The mark of a set point is as wide as a digit, so people see a narrow space in its place.
     """
     fahrenheit = units.temperature is Temperature.FAHRENHEIT
-    sentence = MARKED.sub(_in_fahrenheit if fahrenheit else _in_celsius, reworded(sentence))
+    sentence = MARKED.sub(_in_fahrenheit if fahrenheit else in_celsius, reworded(sentence))
     sentence = FLASK_SIZE.sub(lambda size: _of_a_flask([float(size[1]), float(size[2])], units), sentence)
     return sentence.replace(NEAREST, NARROW_SPACE)
-
-
-def _in_celsius(marked: re.Match[str]) -> str:
-    """A marked figure as it is, with the reader's own decimal sign and word for a degree."""
-    about, number, star, space, unit = (part or "" for part in marked.groups())
-    return f"{about}{own_decimals(number)}{star}{space}{_degree(unit)}"
-
-
-def _degree(unit: str) -> str:
-    """A unit; that of a difference is a word."""
-    return _("degrees %(scale)s") % {"scale": unit[-1]} if unit.startswith("degrees") else unit
 
 
 def _in_fahrenheit(marked: re.Match[str]) -> str:
@@ -270,7 +259,7 @@ def _in_fahrenheit(marked: re.Match[str]) -> str:
     step = 10 if about else 1
     # What was typed in Fahrenheit is stored in Celsius with a rest in its last figures: 732.222 C is 1350 F, not 1349.
     whole = (exact.quantize(Decimal("0.01")) / step).quantize(Decimal(1), ROUNDING[space]) * step
-    return f"{about}{whole}{star}{space}{_degree(unit.replace('C', 'F'))}"
+    return f"{about}{whole}{star}{space}{unit_word(unit.replace('C', 'F'))}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from django.utils import formats
 from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from casting.calc.values.marked_text import DOWN, FROM_MEMORY, NEAREST, UP
 from casting.calc.values.sentence import Sentence, filled_in
@@ -54,3 +55,14 @@ def reworded(sentence: str) -> str:
 def own_decimals(english: str) -> str:
     """Return a number with the reader's own decimal sign."""
     return english.replace(".", formats.get_format("DECIMAL_SEPARATOR"))
+
+
+def in_celsius(marked: re.Match[str]) -> str:
+    """Return a marked figure (`MARKED`) as it is, with the reader's own decimal sign and word for a degree."""
+    about, number, star, space, unit = (part or "" for part in marked.groups())
+    return f"{about}{own_decimals(number)}{star}{space}{unit_word(unit)}"
+
+
+def unit_word(unit: str) -> str:
+    """Return the unit of a marked figure; that of a difference is a word."""
+    return _("degrees %(scale)s") % {"scale": unit[-1]} if unit.startswith("degrees") else unit
