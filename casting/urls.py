@@ -6,6 +6,7 @@ from django.urls import URLPattern, path
 
 from casting.views import (
     board,
+    board_beside,
     csv_lists,
     day_plan,
     days,
@@ -72,6 +73,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/board/spot/", board.board_spot, name="board_spot"),
     path("days/<int:day_id>/board/rest/", board.board_rest, name="board_rest"),
     path("days/<int:day_id>/board/offer/", board.board_offer, name="board_offer"),
+    path("days/<int:day_id>/board/beside/", board_beside.board_beside, name="board_beside"),
+    path("days/<int:day_id>/board/bring-back/", board_beside.board_bring_back, name="board_bring_back"),
     path("days/<int:day_id>/flasks/", flasks.flasks, name="flasks"),
     path("days/<int:day_id>/flasks/saves/", flasks.saves, name="saves"),
     path("days/<int:day_id>/flasks/sooner/", flasks.take_sooner_plan, name="take_sooner"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
@@ -12,6 +14,8 @@ from casting.drawings.tree import draw_tree
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SCALE = 1 / 3
+ON_SCREEN = 2 / 3
+"""Where its tags are read from a screen at arm's length."""
 SPRUE_MM = 2.0
 SIDE_MM = 2.0
 ABOVE_MM = 7.0
@@ -21,8 +25,8 @@ TAG_MM = 7.2
 PAPER = "#ffffff"
 
 
-def draw_small_flask(flask: FlaskSheet) -> SafeString:
-    """Return the flask from the wax side, its notch at 12 o'clock, every tag upright.
+def draw_small_flask(flask: FlaskSheet, scale: float = SCALE, marked: Collection[str] = ()) -> SafeString:
+    """Return the flask from the wax side, its notch at 12 o'clock, every tag upright; `marked` are tags that stand out.
 
     A tree has its tiers drawn one by one, by `draw_tree`.
     """
@@ -33,21 +37,24 @@ def draw_small_flask(flask: FlaskSheet) -> SafeString:
     notch = f"M{number(x - 4)} {number(ABOVE_MM - 6.5)}H{number(x + 4)}L{number(x)} {number(ABOVE_MM + 0.5)}Z"
     spots = tag_spots(flask.waxes, diameter, TAG_MM)
     tags = ", ".join(on_base.name.tag for on_base in flask.waxes)
-    title = _("Flask %(label)s at a third of its size, notch at 12 o'clock, with the waxes %(tags)s")
+    small = _("Flask %(label)s at a third of its size, notch at 12 o'clock, with the waxes %(tags)s")
+    larger = _("Flask %(label)s, notch at 12 o'clock, with the waxes %(tags)s")
+    title = small if scale == SCALE else larger
+    looks = {tag: {"class_": "marked"} for tag in marked}
     return drawing(
         [
             circle(x, y, diameter, stroke_width=1.2),
             element("path", d=notch, fill=INK, class_="solid"),
             circle(x, y, flask.size.hub_mm, stroke=QUIET, stroke_width=0.6, class_="quiet"),
             *(part for on_base in flask.waxes for part in sprue_to(on_base, x, y, flask.size.hub_mm, SPRUE_MM)),
-            *(outline(on_base, x, y, stroke_width=0.7) for on_base in flask.waxes),
+            *(outline(one, x, y, stroke_width=0.7, **looks.get(one.wax.key, {})) for one in flask.waxes),
             *(part for on_base, spot in zip(flask.waxes, spots, strict=True) for part in _tag(on_base, spot, x, y)),
         ],
         title=title % {"label": flask.label, "tags": tags},
         width_mm=diameter + 2 * SIDE_MM,
         height_mm=diameter + ABOVE_MM + SIDE_MM,
         class_="small-flask",
-        scale=SCALE,
+        scale=scale,
     )
 
 

@@ -38,6 +38,7 @@ class BoardStep(models.Model):
         FILL = "fill"
         UNDO = "undo"
         REDO = "redo"
+        BROUGHT = "brought"
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="board_steps")
     plan = models.OneToOneField(Plan, on_delete=models.CASCADE, related_name="board_step")

@@ -38,7 +38,9 @@ def _said(step: BoardStep) -> str:
 
 def done_in_words(did: str, figures: Mapping[str, str]) -> str:
     """Return what a step did, from its figures."""
-    given = {"tag": "", "from": "", "to": "", "other": "", "tags": "", "size": "", "label": ""} | dict(figures)
+    given = {"tag": "", "from": "", "to": "", "other": "", "tags": "", "size": "", "label": "", "revision": ""} | dict(
+        figures
+    )
     return SENTENCES[did]() % given if did in SENTENCES else did
 
 
@@ -62,5 +64,6 @@ SENTENCES = {
     "keep": lambda: _("kept: %(label)s%(tag)s"),
     "let_go": lambda: _("let go: %(label)s%(tag)s"),
     "fill": lambda: _("flask %(label)s filled up"),
+    "brought": lambda: _("revision %(revision)s brought back"),
 }
 """By what was done."""

@@ -77,6 +77,25 @@ def redo(day: CastingDay, *, revision: int, by: Person) -> BoardStep:
     return _returned(day, revision, by, BoardStep.Did.REDO)
 
 
+def bring_back(day: CastingDay, number: int, *, revision: int, by: Person) -> BoardStep:
+    """Bring back the board of an earlier revision as the next one, byte for byte unless the day has changed since.
+
+    Raises `NotPlanned` if there is none, or its flasks can no longer be as they were.
+    """
+    refuse_if_shut(day)
+    with transaction.atomic():
+        locked_open(day.pk)
+        _last_plan(day, revision)
+        shown = _caught_up(day)
+        earlier = BoardStep.objects.filter(day=day, plan__revision=number).exclude(plan__revision=revision)
+        target = earlier.select_related("plan").first()
+        if target is None:
+            sentence = _("The day has no earlier revision %(number)s of its plan. Choose one of the list.")
+            raise NotPlanned(sentence % {"number": number})
+        figures = {"revision": number}
+        return _shown_again(day, target, by, did=BoardStep.Did.BROUGHT, figures=figures, before=shown)
+
+
 def take_offer(day: CastingDay, *, revision: int, by: Person) -> Plan:
     """Take the plan that a search found while the board went on; `NotPlanned` if it is no plan of the day any more."""
     refuse_if_shut(day)
@@ -198,22 +217,31 @@ def _returned(day: CastingDay, revision: int, by: Person, did: str) -> BoardStep
         if target is None or shown is None:
             nothing = {"undo": _("There is no step to undo."), "redo": _("There is no step to do again.")}
             raise NotPlanned(nothing[did])
-        plan, of = target.plan, shown if did == BoardStep.Did.UNDO else target
-        held = plan.day_values.get("held", {})
-        _hold(day, held, by)
-        after = Moved((), Kept.of(target), held)
-        files = _files_of(day, plan)
-        return _stored(day, files, after, by, did=did, figures={**of.figures, "of": of.did}, shows=target)
+        of = shown if did == BoardStep.Did.UNDO else target
+        return _shown_again(day, target, by, did=did, figures={**of.figures, "of": of.did}, shows=target)
+
+
+def _shown_again(day: CastingDay, target: BoardStep, by: Person, **row: Any) -> BoardStep:
+    """Store the board of an earlier step again, with what was held and kept then, as a step of its own."""
+    held = target.plan.day_values.get("held", {})
+    _hold(day, held, by)
+    return _stored(day, _files_of(day, target.plan), Moved((), Kept.of(target), held), by, **row)
 
 
 def _files_of(day: CastingDay, plan: Plan) -> Files:
-    """The files of an earlier plan; if the bench or the day's rows have moved on, the same board planned anew."""
+    """The files of an earlier plan; if the day's rows have moved on, the same board planned anew.
+
+    What is on the bench stays as it was invested.
+    """
     now, was = day_values_of(day), plan.day_values
     names = (now.keys() | was.keys()) - {"previous", "now", "charged_g", "placed", "kept_out", "reach_overruled"}
     if all((now.get(name) or None) == (was.get(name) or None) for name in names):
         return plan.day_file, plan.plan_file
-    tags = {wax["key"] for wax in now["waxes"]}
-    rows = rows_placed(plan.file, tags)
+    tags, states = {wax["key"] for wax in now["waxes"]}, day.states()
+    last = Plan.objects.latest_of(day)
+    bench = [row for row in rows_placed(last.file, tags) if row["label"] in states] if last and states else []
+    poured = {wax["key"] for row in bench for wax in row["waxes"]}
+    rows = bench + [row for row in rows_placed(plan.file, tags - poured) if row["label"] not in states]
     inside: Sequence[str] = [wax["key"] for row in rows for wax in row["waxes"]]
     now["held"] = {tag: label for tag, label in now["held"].items() if tag in inside}
     parts = {"placed": rows, "kept_out": sorted(tags.difference(inside))}

@@ -13,7 +13,7 @@ from casting.calc.values.day_input import Segment
 from casting.drawings.board_flask import Marks, draw_empty, draw_from_the_side, draw_loose_wax, draw_on_board
 from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
-from casting.drawings.flask_thumbnail import draw_small_flask
+from casting.drawings.flask_thumbnail import ON_SCREEN, draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
 from casting.drawings.measures import draw_measures, draw_tag
 from casting.drawings.own_wax import draw_own_wax
@@ -22,6 +22,7 @@ from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
 from casting.presenters.board import BoardPage, EmptyFlask, LooseWax
+from casting.presenters.board_beside import FlaskBeside
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 from casting.presenters.wax_in_flask import WaxInFlask
@@ -42,6 +43,12 @@ def flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
 def small_flask_drawing(flask: FlaskSheet) -> SafeString:
     """The flask from the wax side at a third of its size; a tree from the side and tier by tier."""
     return draw_small_flask(flask)
+
+
+@register.simple_tag
+def flask_beside_drawing(beside: FlaskBeside) -> SafeString:
+    """A flask of two plans side by side, with the waxes marked that stand elsewhere in the other."""
+    return draw_small_flask(beside.sheet, ON_SCREEN, beside.marked)
 
 
 @register.simple_tag

@@ -10,7 +10,7 @@ from casting.models import BoardStep, Flask, Plan, WaxHold
 from casting.models.errors import NotPlanned
 from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import is_outdated
-from casting.services.board import BoardChanged, let_all_go, redo, take_step, undo
+from casting.services.board import BoardChanged, bring_back, let_all_go, redo, take_step, undo
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask
 from casting.services.waxes import withdraw
@@ -228,3 +228,39 @@ def test_a_spot_in_the_wall_is_refused_with_a_figure(board, teacher):
     with pytest.raises(NotPlanned, match=r"\d mm"):
         do(board, teacher, do="spot", tag=tag, spot=Place(60, 0, 0))
     assert rows(board) == before
+
+
+def test_an_earlier_revision_comes_back_byte_for_byte_and_can_be_undone(board, teacher):
+    one, two = sorted(home(board))[:2]
+    do(board, teacher, do="out", tag=one)
+    do(board, teacher, do="out", tag=two)
+    files = {plan.revision: (plan.day_file, plan.plan_file) for plan in Plan.objects.filter(day=board)}
+    step = bring_back(board, 1, revision=3, by=teacher)
+    assert (step.did, step.by, step.plan.revision, step.figures) == ("brought", teacher, 4, {"revision": 1})
+    assert (step.plan.day_file, step.plan.plan_file) == files[1] and Kept.of(step) == Kept()
+    undo(board, revision=4, by=teacher)
+    assert (latest(board).day_file, latest(board).plan_file) == files[3]
+    assert Kept.of(last_step(board)).out == {one, two}
+    redo(board, revision=5, by=teacher)
+    assert latest(board).plan_file == files[1][1]
+
+
+def test_a_revision_that_is_none_and_one_of_a_board_seen_too_long_ago_are_refused(board, teacher):
+    do(board, teacher, do="out", tag=min(home(board)))
+    for number in (0, 2, 3):
+        with pytest.raises(NotPlanned, match=f"no earlier revision {number}"):
+            bring_back(board, number, revision=2, by=teacher)
+    with pytest.raises(BoardChanged):
+        bring_back(board, 1, revision=1, by=teacher)
+    assert latest(board).revision == 2
+
+
+def test_a_flask_invested_since_stays_when_an_earlier_revision_comes_back(board, teacher):
+    tag = min(home(board))
+    do(board, teacher, do="out", tag=tag)
+    fix_flask(board, "A", "invested", by=teacher)
+    stands = next(flask for flask in latest(board).file["flasks"] if flask["label"] == "A")["waxes"]
+    bring_back(board, 1, revision=2, by=teacher)
+    now = next(flask for flask in latest(board).file["flasks"] if flask["label"] == "A")["waxes"]
+    places = ("key", "x_mm", "y_mm", "turn_deg")
+    assert [[wax[one] for one in places] for wax in now] == [[wax[one] for one in places] for wax in stands]

@@ -16,14 +16,14 @@ ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign
 STUDENT = "my_name hand_in hand_in_day my_waxes my_calendar wax_tag change_wax withdraw_wax bring_back_wax"
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
-    papers_zip papers_in_one day_plan_pdf board flask_cards flask_cards_pdf sources waxes_csv charges_csv weigh_in
-    correct_wax
+    papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
+    charges_csv weigh_in correct_wax
 """
 TEACHER = """
     school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
     student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day day_state close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
-    clear_caution board_step board_spot board_rest board_offer
+    clear_caution board_step board_spot board_rest board_offer board_bring_back
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
     house_rules firing_echo shelf_csv roster_csv style

@@ -1,0 +1,61 @@
+"""Two plans side by side, accidents and what to cross out, in a real browser on a laptop and a tablet."""
+
+import pytest
+from playwright.sync_api import expect
+
+from casting.models import Plan
+from casting.services.board import take_step
+from casting.services.board_moves import Move
+from tests.browser.conftest import opened
+from tests.browser.walking import sign_in
+from tests.casting.planned import make_plan
+from tests.casting_factories import DayFactory, handed_in
+
+pytestmark = pytest.mark.django_db(transaction=True)
+SIZES = {"laptop": {"width": 1280, "height": 800}, "tablet": {"width": 820, "height": 1180}}
+
+
+@pytest.fixture
+def day(course):
+    return DayFactory(course=course)
+
+
+@pytest.fixture
+def at(chromium, live_server, complaints, teacher):
+    """Opens a page of the site as the teacher, in a window of a size."""
+    contexts = []
+
+    def page_of(address, size="laptop", **settings):
+        context, page = opened(chromium, live_server.url, complaints, viewport=SIZES[size], **settings)
+        contexts.append(context)
+        sign_in(context, teacher, live_server.url)
+        page.goto(address)
+        return page
+
+    yield page_of
+    for context in contexts:
+        context.close()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_computers_plan_is_looked_at_beside_ones_own_and_taken(size, at, day, student, teacher):
+    tags = [handed_in(day, student).tag for _nth in range(6)]
+    make_plan(day, teacher)
+    take_step(day, Move("out", tag=tags[0]), revision=1, by=teacher)
+    page = at(f"/days/{day.pk}/board/", size)
+    page.get_by_role("link", name="Two plans side by side").click()
+    ours, theirs = page.locator(".plan-beside").all()
+    expect(ours).to_contain_text(f"In no flask: {tags[0]}")
+    expect(theirs.locator(".marked").first).to_be_visible()
+    # Nothing of either row is cut off at the right.
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    # Tags are 14 px and up: read at arm's length.
+    high = page.evaluate(
+        "Math.min(...[...document.querySelectorAll('.small-flask text')].map("
+        "one => parseFloat(getComputedStyle(one).fontSize) * one.getScreenCTM().a))"
+    )
+    assert high >= 14
+    page.get_by_role("button", name="Take this one").click()
+    expect(page.locator("#undo")).to_contain_text("revision 1 brought back")
+    one, three = (Plan.objects.get(day=day, revision=nth) for nth in (1, 3))
+    assert one.plan_file == three.plan_file

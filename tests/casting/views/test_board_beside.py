@@ -1,0 +1,95 @@
+"""Two plans side by side: seen by helpers, taken by teachers, and nothing changed by what is forged."""
+
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from casting.models import BoardStep, Plan
+from casting.services.board import take_step
+from casting.services.board_moves import Move
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+
+@pytest.fixture
+def carried(day, student, teacher):
+    """Three bands planned by the computer, one of them left out by hand then."""
+    tags = [handed_in(day, student).tag for _nth in range(3)]
+    make_plan(day, teacher)
+    take_step(day, Move("out", tag=tags[0]), revision=1, by=teacher)
+    return day, tags
+
+
+def beside(day, name="board_beside"):
+    return reverse(name, args=[day.pk])
+
+
+def test_the_board_stands_above_the_computers_plan_with_what_differs_marked(carried, teacher_client, teacher):
+    day, tags = carried
+    page = teacher_client.get(beside(day)).content.decode()
+    assert page.index("On the board: revision 2") < page.index(">Revision 1<")
+    assert f"In no flask: {tags[0]}" in page and 'class="marked"' in page
+    assert "planned by the computer, " in page and teacher.name in page
+    assert 'name="number" value="1"' in page
+
+
+def test_an_only_plan_has_none_beside_it(day, student, teacher, teacher_client):
+    handed_in(day, student)
+    assert teacher_client.get(beside(day)).url == reverse("board", args=[day.pk])
+    make_plan(day, teacher)
+    page = teacher_client.get(beside(day)).content.decode()
+    assert "There is only one plan of this day so far." in page and "Take this one" not in page
+
+
+def test_an_earlier_revision_is_brought_back_with_the_same_bytes(carried, teacher_client):
+    day, _tags = carried
+    posted = {"number": "1", "revision": "2"}
+    page = teacher_client.post(beside(day, "board_bring_back"), posted, follow=True).content.decode()
+    assert "Undo: revision 1 brought back" in page and "3 waxes in 1 flask" in page
+    first, third = (Plan.objects.get(day=day, revision=nth) for nth in (1, 3))
+    assert (first.day_file, first.plan_file) == (third.day_file, third.plan_file)
+
+
+FORGED = {
+    "itself": {"number": "2"},
+    "one to come": {"number": "9"},
+    "none": {"number": ""},
+    "text": {"number": "first"},
+    "an old board": {"number": "1", "revision": "1"},
+    "no board": {"number": "1", "revision": "NaN"},
+}
+
+
+SAID = dict.fromkeys(("itself", "one to come"), "no earlier revision [29] of its plan. Choose one of the list")
+SAID |= dict.fromkeys(("none", "text", "no board"), "is no revision of a plan")
+SAID["an old board"] = "left out. The board shows it; do your step again"
+
+
+@pytest.mark.parametrize("name", FORGED)
+def test_what_is_forged_is_refused_with_a_sentence_and_changes_nothing(name, carried, teacher_client):
+    day, _tags = carried
+    before = [list(kind.objects.values()) for kind in (Plan, BoardStep)]
+    posted = {"revision": "2"} | FORGED[name]
+    page = teacher_client.post(beside(day, "board_bring_back"), posted, follow=True).content.decode()
+    assert re.search(SAID[name], page)
+    assert [list(kind.objects.values()) for kind in (Plan, BoardStep)] == before
+    assert teacher_client.get(beside(day), {"with": FORGED[name]["number"]}).status_code == 200
+
+
+def test_many_revisions_ask_the_database_no_more(carried, teacher, teacher_client):
+    day, tags = carried
+
+    def asked():
+        with CaptureQueriesContext(
+            connection,
+        ) as queries:
+            assert teacher_client.get(beside(day), {"with": "1"}).status_code == 200
+        return len(queries)
+
+    few = asked()
+    for nth in range(4):
+        take_step(day, Move("back" if nth % 2 == 0 else "out", tag=tags[0]), revision=2 + nth, by=teacher)
+    assert asked() == few
