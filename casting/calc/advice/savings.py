@@ -92,8 +92,12 @@ def try_changes(day: DayInput, present: CurrentPlan, effort: int = SAVINGS_EFFOR
         After each change. A change is ruled out if a bound proves that no plan of the changed day has
         fewer flasks. It is passed over if a cheaper one of its kind saves a flask, or enough of its kind
         were planned. `plan` has fewer flasks, no more waxes and no more first pieces left out, and the
-        unchanged day does not allow it.
+        unchanged day does not allow it. Flasks made by hand count as open to change, unless they are fixed,
+        and `plan` has fewer flasks than the day without them has, too.
     """
+    if day.placed:
+        day = _free_of_hand(day)
+        present = _fewer(present, _planned(day, effort))
     every = changes(day)
     passed = ruled_out = planned = 0
     for kind, of_kind in groupby(every, key=lambda change: change.kind):
@@ -112,6 +116,21 @@ def try_changes(day: DayInput, present: CurrentPlan, effort: int = SAVINGS_EFFOR
                 else:
                     ruled_out += 1
             yield Trial(passed, len(every), ruled_out, planned, change if plan else None, plan)
+
+
+def _free_of_hand(day: DayInput) -> DayInput:
+    """The day with only its fixed flasks as they were made by hand."""
+    placed = tuple(flask for flask in day.placed if flask.label in day.fixed)
+    spots = {key for flask in placed for key in flask.spots}
+    overruled = {key: why for key, why in day.reach_overruled.items() if key in spots}
+    return replace(day, placed=placed, reach_overruled=overruled)
+
+
+def _fewer(present: CurrentPlan, own: DayPlan | None) -> CurrentPlan:
+    """The plan made by hand, or the program's own if that has fewer flasks and leaves no more out."""
+    if own is None or len(own.flasks) >= present.flasks or len(own.left_out) > len(present.left_out):
+        return present
+    return CurrentPlan(len(own.flasks), frozenset(left.key for left in own.left_out))
 
 
 def changes(day: DayInput) -> tuple[Change, ...]:

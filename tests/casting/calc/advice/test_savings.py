@@ -10,6 +10,9 @@ from casting.calc.advice.savings import Change, ChangeKind, CurrentPlan, changes
 from casting.calc.grouping.bounds.proof import usable_sizes
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.plan_day import plan_day
+from casting.calc.values.day_input import Previous
+from casting.calc.values.day_plan import Place
+from casting.calc.values.placed import PlacedFlask, PlacedWax, placed_as_planned
 from casting.dayfile import read
 from tests.days.day_file import a_day_file, wax_row
 
@@ -150,3 +153,34 @@ def test_a_metal_without_a_price_has_no_price_of_nothing():
     day = opened([wax_row("s1")], stock={"64x64": 1})
     unpriced = replace(day, alloys=day.alloys | {"gold-14k": replace(day.alloys["gold-14k"], price_per_g=0.0)})
     assert metal_more(unpriced, "s1", "gold-14k") is None
+
+
+def test_flasks_made_by_hand_are_open_to_a_change():
+    day = opened(studs(8), stock={"51x64": 6, "64x64": 1})
+    made = replace(day, placed=placed_as_planned(plan_day(day, 50).flasks))
+    assert present(made).flasks == 3
+    (one,) = saving(made)
+    assert one.change == Change(ChangeKind.FLASK, "64x64") and len(one.plan.flasks) == 2
+
+
+def test_a_fixed_flask_made_by_hand_stays_in_every_change():
+    day = opened(studs(8), stock={"51x64": 6, "64x64": 1})
+    placed = placed_as_planned(plan_day(day, 50).flasks)
+    before = {flask.label: Previous(flask.size, tuple(sorted(flask.keys))) for flask in placed}
+    small = next(flask.label for flask in placed if flask.size == "51x64")
+    made = replace(day, placed=placed, previous=before, fixed=(small,))
+    # two studs stay in their 51 x 64; the other six need two flasks, whatever is added
+    assert not saving(made)
+
+
+def test_a_change_is_not_praised_for_what_the_program_does_without_it():
+    # two studs of either metal, each in a flask of its own: together by metal they need no change for two flasks
+    metals = {"s0": "sterling", "s1": "sterling", "b0": "si-bronze", "b1": "si-bronze"}
+    day = opened([wax_row(key, alloy=alloy, **SMALL) for key, alloy in metals.items()], stock={"51x64": 6})
+    alone = tuple(
+        PlacedFlask(label, "51x64", (PlacedWax(key, Place(0.0, 0.0, 0.0)),))
+        for label, key in zip("ABCD", metals, strict=True)
+    )
+    made = replace(day, placed=alone)
+    assert present(made).flasks == 4
+    assert not saving(made)  # four studs in one metal need two 51 x 64 as well
