@@ -56,7 +56,8 @@ def board_step(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotPlanned as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence), status=422)
     if request.htmx:
-        return _shown(request, day, chosen)
+        # What was carried lies in its flask then, and leaves the hand free for the next.
+        return _shown(request, day, Chosen() if "away" in request.POST else chosen)
     return redirect(reverse("board", args=[day.pk]) + chosen.fragment)
 
 

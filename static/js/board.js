@@ -17,7 +17,7 @@
 
   function post(values) {
     const at = board();
-    return htmx.ajax("POST", at.dataset.step, { target: "#board", swap: "outerHTML", values: { revision: at.dataset.revision, ...values } });
+    return htmx.ajax("POST", at.dataset.step, { target: "#board", swap: "outerHTML", values: { revision: at.dataset.revision, away: "yes", ...values } });
   }
 
   function show(address) {

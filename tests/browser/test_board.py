@@ -206,3 +206,23 @@ def test_a_finger_has_48_pixels(board, day):
     for one in page.locator("#board a.wax, #board button:visible, #board h2 a").all():
         box = one.bounding_box()
         assert box["height"] >= 47.9 and box["width"] >= 47.9, one.get_attribute("id")
+
+
+def test_a_few_waxes_as_one_likes_and_the_computer_does_the_rest(board, day):
+    """From the empty board, with nothing read: three waxes carried onto empty flasks, then the one filled button."""
+    Plan.objects.filter(day=day).delete()
+    page = board(TABLET)
+    expect(page.locator("h1")).to_have_text("7 waxes, none in a flask")
+    put = [wax.tag for wax in day.waxes.filter(alloy__key="sterling").order_by("tag")[:2]]
+    for nth, tag in enumerate(put):
+        page.mouse.move(*middle(wax(page, tag).bounding_box()))
+        page.mouse.down()
+        page.mouse.move(*middle(page.locator(".chip").nth(3).bounding_box()), steps=6)
+        page.mouse.up()
+        expect(page.locator("#undo")).to_contain_text(f"{tag} to flask {'AB'[nth]}")
+    page.reload()
+    page.get_by_role("button", name="Let the computer do the rest").click()
+    expect(page.locator("h1")).to_contain_text("7 waxes in", timeout=30_000)
+    assert [home(day)[tag] for tag in put] == ["A", "B"]
+    # What was put by hand is kept, and said to be.
+    assert page.locator(".wax.kept").count() == 2
