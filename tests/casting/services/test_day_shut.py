@@ -66,6 +66,7 @@ WRITES = {
     "board.take_step": lambda day, by: board.take_step(day, Move("out", tag=first(day).tag), revision=1, by=by),
     "board.undo": lambda day, by: board.undo(day, revision=1, by=by),
     "board.redo": lambda day, by: board.redo(day, revision=1, by=by),
+    "board.bring_back": lambda day, by: board.bring_back(day, 1, revision=1, by=by),
     "board.let_all_go": lambda day, by: board.let_all_go(day, by=by),
     "board.take_offer": lambda day, by: board.take_offer(day, revision=1, by=by),
     "flasks.hold_wax": lambda day, by: flasks.hold_wax(first(day), "B", by),
