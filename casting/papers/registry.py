@@ -21,6 +21,7 @@ from casting.papers.sheets.slips import slips_html
 from casting.papers.sheets.supplement import supplement_es_html, supplement_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html, teacher_safety_of_day_html
 from casting.papers.sheets.weigh_out import weigh_out_html
+from casting.presenters.plan_changes import FIGURES
 
 ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
 SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED}
@@ -36,6 +37,7 @@ class Paper:
     A paper that is not `held` may be printed while a STOP holds the plan back: nobody casts by it.
     `made_of` are the parts that its page follows from, `of_day_made_of` those of the page before any plan.
     `fronts` keeps every back blank, as what is cut up or hung on a flask has none.
+    `figures` are those of a flask that it prints, in the plan file's words: crossed out by hand after a newer plan.
     `needs` names what a plan file must list, any of them, for there to be such a paper.
     """
 
@@ -47,6 +49,7 @@ class Paper:
     made_of: frozenset[Part] = frozenset(Part)
     of_day_made_of: frozenset[Part] = frozenset()
     needs: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
     fronts: bool = False
 
     def html(self, job: PrintJob) -> str | None:
@@ -99,25 +102,45 @@ PAPERS: tuple[Paper, ...] = (
         made_of=SHEET | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
-    Paper("day-plan", _("Day plan"), day_plan_html, made_of=SHEET | {Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH),
+    Paper(
+        "day-plan",
+        _("Day plan"),
+        day_plan_html,
+        made_of=SHEET | {Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH,
+        figures=(*FIGURES, "waxes"),
+    ),
     Paper(
         "flask-cards",
         _("Flask cards"),
         flask_cards_html,
         made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
         needs=("flasks",),
+        figures=(*FIGURES, "waxes"),
         fronts=True,
     ),
-    Paper("mix", _("Mix sheet"), mix_html, made_of=SHEET | {Part.INVESTED, Part.GAUGE}, needs=("bowls",)),
+    Paper(
+        "mix",
+        _("Mix sheet"),
+        mix_html,
+        made_of=SHEET | {Part.INVESTED, Part.GAUGE},
+        needs=("bowls",),
+        figures=("powder_g", "water_g"),
+    ),
     Paper(
         "kiln-room",
         _("Kiln-room schedule"),
         kiln_room_html,
         made_of=SHEET | {Part.POURED, Part.KILNS_ON, Part.ON_CALL},
         needs=("firings",),
+        figures=("flask_c", "out_at"),
     ),
     Paper(
-        "weigh-out", _("Weigh-out list"), weigh_out_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)
+        "weigh-out",
+        _("Weigh-out list"),
+        weigh_out_html,
+        made_of=SHEET | {Part.NAMES, Part.POURED},
+        needs=("flasks",),
+        figures=("charge_g", "waxes"),
     ),
     Paper(
         "slips",
@@ -125,6 +148,7 @@ PAPERS: tuple[Paper, ...] = (
         slips_html,
         made_of=SHEET | {Part.NAMES},
         needs=("flasks", "left_out"),
+        figures=("waxes",),
         fronts=True,
     ),
 )

@@ -42,6 +42,17 @@ STRIP: tuple[tuple[str | Promise, str], ...] = (
 """How far a flask can have come, and the stage at which that is known; nobody notes the last two yet."""
 
 
+UNIT_OF: Mapping[str, str | Promise] = {
+    "size": "",
+    "charge_g": gettext_lazy("g metal"),
+    "powder_g": gettext_lazy("g powder"),
+    "water_g": gettext_lazy("g water"),
+    "flask_c": "°",
+    "out_at": "",
+}
+"""What stands behind each figure of a flask where it is told in a line."""
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A figure of the day or of a flask as text, and what it was before the last change; empty if it is the same."""
@@ -77,6 +88,11 @@ class FlaskOnBoard:
     def is_open(self) -> bool:
         """Whether waxes may still be moved."""
         return not self.stage
+
+    @property
+    def crossed_out(self) -> list[tuple[Figure, str | Promise]]:
+        """The figures that changed, each with its unit or what it is of."""
+        return [(self.figures[name], after) for name, after in UNIT_OF.items() if self.figures[name].was]
 
     @property
     def stage_words(self) -> str:

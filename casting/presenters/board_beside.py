@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -16,7 +17,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.board import Figure
 from casting.presenters.board_history import words_of
 from casting.presenters.clock_change import instant
-from casting.presenters.formats import day_clock, degrees, flask_size, money, to_weigh
+from casting.presenters.formats import SchoolUnits, day_clock, degrees, flask_size_of, money, to_weigh
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import FlaskChange, changes_between, day_figures
 from casting.presenters.plan_sheet import FlaskSheet
@@ -155,7 +156,8 @@ class Beside:
         )
         changes = changes_between(other.plan.file, opened.plan.file)
         flasks = sorted(opened.sheet.flasks, key=lambda flask: (len(flask.label), flask.label))
-        beside = tuple(_flask(flask, changes.get(flask.label), opened) for flask in flasks)
+        words = figures_in_words(opened.plan, opened.units, opened.day.zone)
+        beside = tuple(_flask(flask, changes.get(flask.label), words[flask.label]) for flask in flasks)
         return PlanBeside(key, name, line, beside, tuple(one.name.tag for one in opened.sheet.left_out))
 
 
@@ -187,15 +189,24 @@ def _line(opened: OpenedPlan) -> list[tuple[str, str]]:
     return [(_("flasks"), str(figures.flasks)), *times, powder, (_("cost"), money(figures.cost, opened.school))]
 
 
-def _flask(flask: FlaskSheet, change: FlaskChange | None, opened: OpenedPlan) -> FlaskBeside:
-    was = change.was if change else {}
-    figures = {
-        "size": flask_size(flask.size, opened.units),
-        "charge_g": _("%(grams)s g metal") % {"grams": to_weigh(flask.charge_g)},
-        "powder_g": _("%(grams)s g powder") % {"grams": flask.powder_g},
-        "flask_c": degrees(flask.flask_c, opened.units),
-        "out_at": day_clock(flask.out_at),
+def figures_in_words(plan: Plan, units: SchoolUnits, zone: ZoneInfo) -> dict[str, dict[str, str]]:
+    """Return what of each flask is weighed, set or kept to, in words by the plan file's name of it, by label."""
+    sizes = {row["key"]: row for row in plan.day_values["flask_sizes"]}
+    return {
+        flask["label"]: {
+            "size": flask_size_of(sizes[flask["size"]], units),
+            "charge_g": _("%(grams)s g metal") % {"grams": to_weigh(flask["charge_g"])},
+            "powder_g": _("%(grams)s g powder") % {"grams": flask["powder_g"]},
+            "water_g": _("%(grams)s g water") % {"grams": to_weigh(flask["water_g"])},
+            "flask_c": degrees(flask["flask_c"], units),
+            "out_at": _("out of the kiln %(time)s") % {"time": day_clock(instant(flask["out_at"], zone))},
+        }
+        for flask in plan.file["flasks"]
     }
+
+
+def _flask(flask: FlaskSheet, change: FlaskChange | None, figures: Mapping[str, str]) -> FlaskBeside:
+    was = change.was if change else {}
     only_here = change is not None and change.is_new
     marked = frozenset((*change.came, *change.shifted)) if change and not only_here else frozenset()
     return FlaskBeside(flask, tuple((words, name in was) for name, words in figures.items()), marked, only_here)

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.models import CastingDay
 from casting.papers import printing
+from casting.papers.crossing_out import crossed_out
 from casting.papers.fingerprints import changed_since
 from casting.papers.pdf.render import NotRendered
 from casting.papers.printing import DayPapers
@@ -33,6 +34,7 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
         "outdated": changed_since(of_day.parts),
         "stops": of_day.stops,
         "standings": statuses,
+        "crossed_out": crossed_out(of_day, statuses),
         "to_print": [one for one in statuses if one.to_print],
         "later": [paper.title for paper in PAPERS if of_day.plan is None and paper.of_day is None],
     }
