@@ -12,7 +12,7 @@ from textwrap import wrap
 
 ROOM_PT = {"A4": 762.0, "Letter": 712.0}
 """Height of a side of each paper between its head and its foot."""
-HEADINGS_PT = 30.0 + 25.0 + 3 * 19.0
+HEADINGS_PT = 31.0 + 25.0 + 3 * 19.0
 """Height of the sheet's heading, of the box's frame with its heading, and of three headings below."""
 ROW_PT = 12.6
 """Height of a row of any other part, with its share of the gaps."""

@@ -8,6 +8,7 @@ from django.utils.translation import override
 from casting.calc.values.enums import Level
 from casting.models import CautionCleared
 from casting.papers.pdf.render import render
+from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.papers.sheets import supplement
 from casting.papers.sheets.supplement import added_to, supplement_es_html, supplement_html
@@ -156,8 +157,8 @@ def test_spanish_is_spanish(day, teacher):
 def test_no_word_of_the_spanish_sheets_strays_into_english_ones(plan_24, key):
     (paper,) = [paper for paper in PAPERS if paper.key == key]
     with override("es"):
-        page = paper.html(job_of(plan_24))
-    text = re.sub(r"<[^>]*>", " ", page.partition("<h1")[2])
+        page = papers_of(plan_24.day, plan_24).page(paper)
+    text = re.sub(r"<[^>]*>", " ", page.html.partition("<h1")[2])
     assert not re.search(r"\b(cilindro|colada|pesar|desde|nombre|consta|paso|sí)\b", text, re.IGNORECASE)
 
 
