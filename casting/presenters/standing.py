@@ -38,8 +38,8 @@ class Standing:
 
     @property
     def metals(self) -> dict[str, str]:
-        """The names of the day's metals by key."""
-        return {key: alloy.name for key, alloy in self.day.day.alloys.items()}
+        """What the middle of a sentence calls the day's metals, by key."""
+        return {key: alloy.called for key, alloy in self.day.day.alloys.items()}
 
     def flask(self, label: str) -> PlacedFlask:
         """The flask of that label; refused if the board has none, or it is on the bench."""

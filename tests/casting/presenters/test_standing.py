@@ -27,7 +27,7 @@ def test_every_wax_stands_where_the_plan_has_it(day, waxes):
             wax["key"]: (wax["x_mm"], wax["y_mm"], wax["turn_deg"]) for wax in flask["waxes"]
         }
         assert all(standing.home(key) == flask["label"] for key in spots)
-    assert standing.metals["sterling"] == "Sterling silver"
+    assert standing.metals["sterling"] == "sterling silver"
 
 
 def test_a_withdrawn_wax_is_gone_and_a_new_one_stands_in_no_flask(day, student, teacher, waxes):
