@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place
 from casting.models.errors import NotPlanned
+from casting.services.board_accidents import ACCIDENTS
 from casting.services.board_moves import MOVES, Move
 
 WHOLE = re.compile(r"[0-9]{1,8}")
@@ -23,7 +24,7 @@ LONGEST = 200
 def read_move(posted: QueryDict) -> Move:
     """Return the move that was posted. Raises `NotPlanned` with what was entered, what is wrong and what to do."""
     do = posted.get("do", "")
-    if do not in MOVES:
+    if do not in MOVES and do not in ACCIDENTS:
         raise NotPlanned(_("“%(do)s” is no step of this board. Press one of its buttons.") % {"do": do[:40]})
     to = posted.get("to", "")
     label, size = (to, posted.get("size", "")) if not to.startswith("size:") else ("", to.removeprefix("size:"))

@@ -39,6 +39,10 @@ class BoardStep(models.Model):
         UNDO = "undo"
         REDO = "redo"
         BROUGHT = "brought"
+        PLACE = "place"
+        WITHDRAW = "withdraw"
+        BROKE = "broke"
+        LEAK = "leak"
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="board_steps")
     plan = models.OneToOneField(Plan, on_delete=models.CASCADE, related_name="board_step")

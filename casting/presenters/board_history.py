@@ -64,6 +64,10 @@ SENTENCES = {
     "keep": lambda: _("kept: %(label)s%(tag)s"),
     "let_go": lambda: _("let go: %(label)s%(tag)s"),
     "fill": lambda: _("flask %(label)s filled up"),
+    "place": lambda: _("room found for %(tags)s"),
+    "withdraw": lambda: _("%(tag)s withdrawn"),
+    "broke": lambda: _("%(tag)s broke"),
+    "leak": lambda: _("flask %(label)s leaks: taken out of use today"),
     "brought": lambda: _("revision %(revision)s brought back"),
 }
 """By what was done."""

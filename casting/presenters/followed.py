@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from casting.calc.values.enums import Do
+from casting.calc.values.enums import Do, Reason
 from casting.dayfile import read
 from casting.models import CastingDay, Plan
-from casting.presenters.formats import in_units, units_of
+from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, STAGES, stages_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
 from casting.presenters.wax_in_flask import WaxInFlask, prices_of
+from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, on_bench
 
@@ -120,12 +121,22 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
         for one in flask.waxes
         if one.name.tag in whats and (flask.label in states or one.name.tag not in changed)
     }
-    left_out = {
-        line.name.tag: replace(line, detail=in_units(line.detail, units), cure=line.cure and in_units(line.cure, units))
-        for line in sheet.left_out
-        if line.name.tag in whats and line.name.tag not in changed
-    }
-    return Following(in_flask, left_out, changed - in_flask.keys())
+    out = [line for line in sheet.left_out if line.name.tag in whats and line.name.tag not in changed]
+    return Following(in_flask, _left_out(day, out, units), changed - in_flask.keys())
+
+
+def _left_out(day: CastingDay, lines: Sequence[LeftOutLine], units: SchoolUnits) -> dict[str, LeftOutLine]:
+    """Why each wax is left out, said to its student. One query if a teacher left any out."""
+    by_hand = any(line.reason == Reason.KEPT_OUT for line in lines)
+    broken = Kept.of(last_step(day)).broken if by_hand else frozenset()
+    said = {}
+    for line in lines:
+        told = replace(line, detail=in_units(line.detail, units), cure=line.cure and in_units(line.cure, units))
+        if line.reason == Reason.KEPT_OUT and line.key in broken:
+            cure = _("make it again and weigh it in as a new wax")
+            told = replace(line, detail=_("It broke on the bench."), cure=cure)
+        said[line.name.tag] = told
+    return said
 
 
 def _cleaned_out(sheet: PlanSheet) -> dict[str, datetime]:

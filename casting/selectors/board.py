@@ -6,7 +6,7 @@ Reads only.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from casting.models import BoardStep, CastingDay
@@ -25,18 +25,29 @@ class Kept:
     out: frozenset[str] = frozenset()
     reach: Mapping[str, str] = field(default_factory=dict)
     """Why a wax may stand beyond the reach of the cone, by tag."""
+    broken: frozenset[str] = frozenset()
+    """Waxes that broke on the bench; they are left out too."""
+    lost: Mapping[str, int] = field(default_factory=dict)
+    """How many flasks of a size leak or are broken today."""
 
     @classmethod
     def of(cls, step: BoardStep | None) -> Kept:
         """Return what is kept after a step; nothing before the first."""
         kept: Mapping[str, Any] = step.kept if step else {}
         flasks, spots, out = (frozenset(kept.get(name, ())) for name in ("flasks", "spots", "out"))
-        return cls(flasks, spots, out, kept.get("reach", {}))
+        return cls(flasks, spots, out, kept.get("reach", {}), frozenset(kept.get("broken", ())), kept.get("lost", {}))
+
+    def with_accidents_of(self, now: Kept) -> Kept:
+        """Return the same, with what is broken or leaks now: nothing that is brought back mends it."""
+        lost = {size: max(self.lost.get(size, 0), now.lost.get(size, 0)) for size in {**self.lost, **now.lost}}
+        broken = self.broken | now.broken
+        return replace(self, out=self.out | broken, broken=broken, lost=lost)
 
     def as_json(self) -> dict[str, Any]:
         """Return it as a row of the database has it."""
         lists = {"flasks": sorted(self.flasks), "spots": sorted(self.spots), "out": sorted(self.out)}
-        return lists | ({"reach": dict(self.reach)} if self.reach else {})
+        more = {"reach": dict(self.reach), "broken": sorted(self.broken), "lost": dict(self.lost)}
+        return lists | {name: part for name, part in more.items() if part}
 
 
 def last_step(day: CastingDay) -> BoardStep | None:

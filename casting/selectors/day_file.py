@@ -49,15 +49,22 @@ def _to_the_minute(at: datetime, day: CastingDay) -> str:
     return up.astimezone(day.course.school.tz).isoformat(timespec="minutes")
 
 
-def day_values_of(day: CastingDay, rows_read: Sequence[Wax] | None = None) -> dict[str, Any]:
+def day_values_of(
+    day: CastingDay, rows_read: Sequence[Wax] | None = None, by_hand: Kept | None = None
+) -> dict[str, Any]:
     """The values of a casting day's file as its rows are now; `rows_read` are its standing waxes, where read already.
 
+    `by_hand` is what the board keeps; without it, what it kept after its last step.
     Raises `NotPlanned` without an investment, or if the day uses flask sizes or kilns of which none is left.
     """
     waxes = sorted(day.waxes.standing() if rows_read is None else rows_read, key=lambda wax: wax.pk)
     states, last = day.states(), Plan.objects.latest_of(day)
     fixed = fixed_waxes(last, states)
     file = day.to_day() | shelf_of(day, waxes, list(fixed.values()), _sizes_on_bench(last, states))
+    lost = (Kept.of(last_step(day)) if by_hand is None else by_hand).lost
+    file["flask_sizes"] = [
+        row | {"count": max(0, row["count"] - lost.get(row["key"], 0))} for row in file["flask_sizes"]
+    ]
     nth: Counter[int] = Counter()
     rows = {}
     for wax in waxes:

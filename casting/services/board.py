@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from django.db import transaction
@@ -24,7 +24,9 @@ from casting.presenters.standing import Standing, standing_of
 from casting.selectors.board import Kept, last_step, redo_to, rows_placed, shown_by, undo_to
 from casting.selectors.day_file import day_text_of, day_values_of, still_offered
 from casting.selectors.searches import latest, offered_in
-from casting.services.board_moves import KEEPS_PLAN, Move, Moved, moved
+from casting.services import waxes
+from casting.services.board_accidents import moved_or_met
+from casting.services.board_moves import KEEPS_PLAN, Move, Moved
 from casting.services.day_shut import locked_open, refuse_if_shut
 from casting.services.plans import store_plan
 from school.models import Person
@@ -49,9 +51,11 @@ def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tupl
     refuse_if_shut(day)
     plan = _last_plan(day, revision)
     standing = standing_of(day, plan)
-    after = moved(standing, move)
-    files = _as_before(plan, after) if plan and move.do in KEEPS_PLAN else _planned(day, standing, after)
+    after = moved_or_met(standing, move)
     with transaction.atomic():
+        if move.do == BoardStep.Did.WITHDRAW:
+            _withdraw(day, move.tag, by)
+        files = _as_before(plan, after) if plan and move.do in KEEPS_PLAN else _planned(day, standing, after)
         locked_open(day.pk)
         _last_plan(day, revision)
         if plan is None:
@@ -92,8 +96,9 @@ def bring_back(day: CastingDay, number: int, *, revision: int, by: Person) -> Bo
         if target is None:
             sentence = _("The day has no earlier revision %(number)s of its plan. Choose one of the list.")
             raise NotPlanned(sentence % {"number": number})
-        figures = {"revision": number}
-        return _shown_again(day, target, by, did=BoardStep.Did.BROUGHT, figures=figures, before=shown)
+        kept = Kept.of(target).with_accidents_of(Kept.of(shown))
+        row = {"did": BoardStep.Did.BROUGHT, "figures": {"revision": number}, "before": shown}
+        return _shown_again(day, target, kept, by, **row)
 
 
 def take_offer(day: CastingDay, *, revision: int, by: Person) -> Plan:
@@ -128,7 +133,7 @@ def _last_plan(day: CastingDay, revision: int) -> Plan | None:
 
 def _planned(day: CastingDay, standing: Standing, after: Moved) -> Files:
     """Plan the board after a move: nothing is searched for, everything is checked."""
-    values = day_values_of(day)
+    values = day_values_of(day, by_hand=after.kept)
     inside = {key for flask in after.flasks for key in flask.keys}
     placed = [_row(flask) for flask in sorted(after.flasks, key=lambda flask: (len(flask.label), flask.label))]
     on_spot = {tag: why for tag, why in after.kept.reach.items() if tag in inside}
@@ -151,8 +156,8 @@ def _checked(day: CastingDay, values: Mapping[str, Any]) -> Files:
 
 def _row(flask: PlacedFlask) -> dict[str, Any]:
     """A flask as a day file places it."""
-    waxes = [{"key": wax.key} | (asdict(wax.spot) if wax.spot else {}) for wax in flask.waxes]
-    return {"label": flask.label, "size": flask.size, "whole": flask.whole, "waxes": waxes}
+    inside = [{"key": wax.key} | (asdict(wax.spot) if wax.spot else {}) for wax in flask.waxes]
+    return {"label": flask.label, "size": flask.size, "whole": flask.whole, "waxes": inside}
 
 
 def _as_before(plan: Plan, after: Moved) -> Files:
@@ -185,17 +190,18 @@ def _stored(day: CastingDay, files: Files, after: Moved, by: Person, **row: Any)
     _hold(day, after.held, by)
     there = {flask["label"] for flask in plan.file["flasks"]}
     inside = {wax["key"] for flask in plan.file["flasks"] for wax in flask["waxes"]}
-    kept = Kept(after.kept.flasks & there, after.kept.spots & inside, after.kept.out - inside, after.kept.reach)
+    now = after.kept
+    kept = replace(now, flasks=now.flasks & there, spots=now.spots & inside, out=now.out - inside)
     return BoardStep.objects.create(day=day, plan=plan, by=by, kept=kept.as_json(), **row)
 
 
 def _hold(day: CastingDay, held: Mapping[str, str], by: Person) -> None:
     """Hold the waxes of a day to these flasks and no others, and note each change."""
     rows = {hold.wax.tag: hold for hold in WaxHold.objects.filter(wax__day=day).select_related("wax")}
-    waxes = {wax.tag: wax for wax in day.waxes.filter(tag__in=held.keys() - rows.keys())}
+    others = {wax.tag: wax for wax in day.waxes.filter(tag__in=held.keys() - rows.keys())}
     for tag in sorted(rows.keys() | held.keys()):
         before, after = rows[tag].label if tag in rows else "", held.get(tag, "")
-        wax = rows[tag].wax if tag in rows else waxes.get(tag)
+        wax = rows[tag].wax if tag in rows else others.get(tag)
         if before == after or wax is None:
             continue
         if after:
@@ -218,30 +224,42 @@ def _returned(day: CastingDay, revision: int, by: Person, did: str) -> BoardStep
             nothing = {"undo": _("There is no step to undo."), "redo": _("There is no step to do again.")}
             raise NotPlanned(nothing[did])
         of = shown if did == BoardStep.Did.UNDO else target
-        return _shown_again(day, target, by, did=did, figures={**of.figures, "of": of.did}, shows=target)
+        if of.did == BoardStep.Did.WITHDRAW:
+            _withdraw(day, of.figures["tag"], by, back=did == BoardStep.Did.UNDO)
+        figures = {**of.figures, "of": of.did}
+        return _shown_again(day, target, Kept.of(target), by, did=did, figures=figures, shows=target)
 
 
-def _shown_again(day: CastingDay, target: BoardStep, by: Person, **row: Any) -> BoardStep:
+def _withdraw(day: CastingDay, tag: str, by: Person, *, back: bool = False) -> None:
+    """Withdraw a wax for its student, or bring it back; nothing if it is so already."""
+    wax = day.waxes.get(tag=tag)
+    if back == (wax.withdrawn_at is not None):
+        (waxes.bring_back if back else waxes.withdraw)(wax, by=by, version=wax.version)
+
+
+def _shown_again(day: CastingDay, target: BoardStep, kept: Kept, by: Person, **row: Any) -> BoardStep:
     """Store the board of an earlier step again, with what was held and kept then, as a step of its own."""
     held = target.plan.day_values.get("held", {})
     _hold(day, held, by)
-    return _stored(day, _files_of(day, target.plan), Moved((), Kept.of(target), held), by, **row)
+    return _stored(day, _files_of(day, target.plan, kept), Moved((), kept, held), by, **row)
 
 
-def _files_of(day: CastingDay, plan: Plan) -> Files:
+def _files_of(day: CastingDay, plan: Plan, kept: Kept) -> Files:
     """The files of an earlier plan; if the day's rows have moved on, the same board planned anew.
 
     What is on the bench stays as it was invested.
     """
-    now, was = day_values_of(day), plan.day_values
+    now, was = day_values_of(day, by_hand=kept), plan.day_values
+    stood = {wax["key"] for flask in plan.file["flasks"] for wax in flask["waxes"]}
     names = (now.keys() | was.keys()) - {"previous", "now", "charged_g", "placed", "kept_out", "reach_overruled"}
-    if all((now.get(name) or None) == (was.get(name) or None) for name in names):
+    if not stood & kept.broken and all((now.get(name) or None) == (was.get(name) or None) for name in names):
         return plan.day_file, plan.plan_file
     tags, states = {wax["key"] for wax in now["waxes"]}, day.states()
+    whole = tags - kept.broken
     last = Plan.objects.latest_of(day)
     bench = [row for row in rows_placed(last.file, tags) if row["label"] in states] if last and states else []
     poured = {wax["key"] for row in bench for wax in row["waxes"]}
-    rows = bench + [row for row in rows_placed(plan.file, tags - poured) if row["label"] not in states]
+    rows = bench + [row for row in rows_placed(plan.file, whole - poured) if row["label"] not in states]
     inside: Sequence[str] = [wax["key"] for row in rows for wax in row["waxes"]]
     now["held"] = {tag: label for tag, label in now["held"].items() if tag in inside}
     parts = {"placed": rows, "kept_out": sorted(tags.difference(inside))}

@@ -172,14 +172,15 @@ def _out(standing: Standing, move: Move) -> Moved:
 def _back(standing: Standing, move: Move) -> Moved:
     """Take a wax back in that was left out: it waits for a flask again."""
     standing.home(move.tag)
-    kept = replace(standing.kept, out=standing.kept.out - {move.tag})
+    kept = replace(standing.kept, out=standing.kept.out - {move.tag}, broken=standing.kept.broken - {move.tag})
     return Moved(standing.flasks, kept, standing.held, {"tag": move.tag})
 
 
 def _without(kept: Kept, tags: Sequence[str]) -> Kept:
     """What is kept, but nothing of these waxes."""
     reach = {tag: why for tag, why in kept.reach.items() if tag not in tags}
-    return replace(kept, spots=kept.spots.difference(tags), out=kept.out.difference(tags), reach=reach)
+    spots, out, broken = (part.difference(tags) for part in (kept.spots, kept.out, kept.broken))
+    return replace(kept, spots=spots, out=out, broken=broken, reach=reach)
 
 
 def _swap(standing: Standing, move: Move) -> Moved:
@@ -297,7 +298,7 @@ def _let_go(standing: Standing, move: Move) -> Moved:
         kept = replace(standing.kept, flasks=standing.kept.flasks - {move.label})
         return Moved(standing.flasks, kept, standing.held, {"label": move.label})
     if not move.tag:
-        return Moved(standing.flasks, Kept(), {}, {"label": _("everything")})
+        return Moved(standing.flasks, Kept().with_accidents_of(standing.kept), {}, {"label": _("everything")})
     standing.home(move.tag)
     held = {tag: label for tag, label in standing.held.items() if tag != move.tag}
     return Moved(standing.flasks, _without(standing.kept, [move.tag]), held, {"tag": move.tag})

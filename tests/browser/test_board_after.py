@@ -59,3 +59,24 @@ def test_the_computers_plan_is_looked_at_beside_ones_own_and_taken(size, at, day
     expect(page.locator("#undo")).to_contain_text("revision 1 brought back")
     one, three = (Plan.objects.get(day=day, revision=nth) for nth in (1, 3))
     assert one.plan_file == three.plan_file
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_flask_leaks_a_wax_breaks_and_what_changed_is_read_on_the_board(size, at, day, student, teacher):
+    tags = [handed_in(day, student).tag for _nth in range(6)]
+    make_plan(day, teacher)
+    page = at(f"/days/{day.pk}/board/?wax={tags[0]}", size)
+    page.get_by_role("button", name="It broke").click()
+    expect(page.locator("#undo")).to_contain_text(f"{tags[0]} broke")
+    page.locator("#put-away").click()
+    page.get_by_text("What changed since revision 1").click()
+    expect(page.locator("#changes")).to_contain_text(f"\N{MINUS SIGN}{tags[0]}")
+    page.goto(f"/days/{day.pk}/board/?flask=A")
+    page.get_by_role("button", name="It leaks: one fewer today").click()
+    expect(page.locator("#undo")).to_contain_text("flask A leaks: taken out of use today")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.locator("#undo").click()
+    expect(page.locator("#undo")).to_contain_text(f"{tags[0]} broke")
+    page.locator("#undo").click()
+    expect(page.locator("#undo")).to_be_disabled()
+    assert Plan.objects.latest_of(day).plan_file == Plan.objects.get(day=day, revision=1).plan_file

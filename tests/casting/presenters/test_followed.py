@@ -5,6 +5,8 @@ from django.utils import timezone
 
 from casting.models import Flask, Wax
 from casting.presenters.followed import NOTHING, following_of
+from casting.services.board import take_step, undo
+from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
@@ -72,3 +74,15 @@ def test_a_wax_left_out_has_its_reason(day, student, teacher):
 def test_a_withdrawn_wax_is_asked_for_by_nobody(day, wax, plan, student):
     withdraw(wax, by=student, version=1)
     assert following_of(day, {}) is NOTHING
+
+
+def test_a_wax_that_broke_on_the_bench_is_told_to_its_student_and_one_left_out_is_not_called_broken(
+    day, wax, plan, teacher
+):
+    take_step(day, Move("broke", tag=wax.tag), revision=1, by=teacher)
+    told = following_of(day, {wax.tag: wax.what}).left_out[wax.tag]
+    assert (told.detail, told.cure) == ("It broke on the bench.", "make it again and weigh it in as a new wax")
+    undo(day, revision=2, by=teacher)
+    take_step(day, Move("out", tag=wax.tag), revision=3, by=teacher)
+    told = following_of(day, {wax.tag: wax.what}).left_out[wax.tag]
+    assert (told.detail, told.cure) == ("The teacher leaves it out today.", None)

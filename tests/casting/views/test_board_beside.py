@@ -10,8 +10,11 @@ from django.urls import reverse
 from casting.models import BoardStep, Plan
 from casting.services.board import take_step
 from casting.services.board_moves import Move
+from school.models import Role
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
+from tests.conftest import client_of_teacher
+from tests.factories import PersonFactory
 
 
 @pytest.fixture
@@ -93,3 +96,22 @@ def test_many_revisions_ask_the_database_no_more(carried, teacher, teacher_clien
     for nth in range(4):
         take_step(day, Move("back" if nth % 2 == 0 else "out", tag=tags[0]), revision=2 + nth, by=teacher)
     assert asked() == few
+
+
+def test_each_accident_has_its_button_and_a_helper_has_none(carried, school, teacher_client):
+    day, tags = carried
+    helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+    board = reverse("board", args=[day.pk])
+    for given, buttons in (({}, ["place"]), ({"wax": tags[1]}, ["broke", "withdraw"]), ({"flask": "A"}, ["leak"])):
+        page, theirs = (client.get(board, given).content.decode() for client in (teacher_client, helper))
+        assert all(f'name="do" value="{button}"' in page for button in buttons)
+        assert not any(f'value="{button}"' in theirs for button in buttons)
+
+
+def test_what_changed_is_told_by_flask_and_its_way_to_the_papers(carried, teacher_client):
+    day, tags = carried
+    page = teacher_client.get(reverse("board", args=[day.pk])).content.decode()
+    assert "What changed since revision 1" in page and f"\u2212{tags[0]}" in page
+    assert f"{reverse('papers', args=[day.pk])}#crossed-out" in page
+    teacher_client.post(reverse("board_step", args=[day.pk]), {"do": "broke", "tag": tags[1], "revision": "2"})
+    assert f"Undo: {tags[1]} broke" in teacher_client.get(reverse("board", args=[day.pk])).content.decode()

@@ -1,0 +1,133 @@
+"""Accidents on the bench: the least is moved, who and when is kept, and each is undone."""
+
+import pytest
+
+from casting.models import BoardStep, FlaskSize, Plan
+from casting.models.errors import NotPlanned
+from casting.selectors.board import Kept, last_step
+from casting.selectors.day_file import day_values_of, is_outdated
+from casting.services.board import bring_back, redo, take_step, undo
+from casting.services.board_moves import Move
+from casting.services.flasks import fix_flask
+from tests.casting.planned import make_plan
+from tests.casting_factories import handed_in
+
+
+@pytest.fixture
+def board(day, student, teacher):
+    """Six plain bands in sterling, planned by the computer: two flasks."""
+    for _nth in range(6):
+        handed_in(day, student)
+    make_plan(day, teacher)
+    return day
+
+
+def latest(day):
+    return Plan.objects.latest_of(day)
+
+
+def home(day):
+    return {wax["key"]: flask["label"] for flask in latest(day).file["flasks"] for wax in flask["waxes"]}
+
+
+def spots(day):
+    return {
+        wax["key"]: (flask["label"], wax["x_mm"], wax["y_mm"], wax["turn_deg"])
+        for flask in latest(day).file["flasks"]
+        for wax in flask["waxes"]
+    }
+
+
+def do(day, by, **move):
+    return take_step(day, Move(**move), revision=latest(day).revision, by=by)
+
+
+def back(day, by):
+    undo(day, revision=latest(day).revision, by=by)
+
+
+def sizes(day):
+    return {row["key"]: row["count"] for row in day_values_of(day)["flask_sizes"]}
+
+
+def test_a_late_wax_finds_room_and_nobody_moves(board, student, teacher):
+    before = spots(board)
+    late = handed_in(board, student).tag
+    step, said = do(board, teacher, do="place")
+    assert (step.did, step.by, step.figures, said) == ("place", teacher, {"tags": late}, "")
+    assert late in home(board) and {tag: spots(board)[tag] for tag in before} == before
+    assert not is_outdated(latest(board))
+    back(board, teacher)
+    assert spots(board) == before
+
+
+def test_with_nobody_waiting_no_room_is_looked_for(board, teacher):
+    with pytest.raises(NotPlanned, match="takes a wax that waits"):
+        do(board, teacher, do="place")
+    assert latest(board).revision == 1
+
+
+def test_a_broken_wax_is_left_out_until_it_is_undone_whatever_is_brought_back(board, teacher):
+    tag, began = min(home(board)), latest(board)
+    do(board, teacher, do="broke", tag=tag)
+    assert tag not in home(board) and Kept.of(last_step(board)).broken == {tag}
+    bring_back(board, 1, revision=2, by=teacher)
+    assert tag not in home(board) and Kept.of(last_step(board)).broken == {tag}
+    do(board, teacher, do="let_go")
+    assert Kept.of(last_step(board)).out == {tag}
+    for _nth in range(3):
+        back(board, teacher)
+    assert latest(board).plan_file == began.plan_file and not Kept.of(last_step(board)).broken
+
+
+def test_a_withdrawn_wax_leaves_the_day_and_comes_back_with_an_undo(board, teacher):
+    tag, began = min(home(board)), latest(board)
+    step, _said = do(board, teacher, do="withdraw", tag=tag)
+    wax = board.waxes.get(tag=tag)
+    assert wax.withdrawn_at and wax.changes.order_by("pk").last().by_person == teacher
+    assert step.did == "withdraw" and tag not in home(board) and not is_outdated(latest(board))
+    back(board, teacher)
+    assert board.waxes.get(tag=tag).withdrawn_at is None
+    assert (latest(board).day_file, latest(board).plan_file) == (began.day_file, began.plan_file)
+    redo(board, revision=latest(board).revision, by=teacher)
+    assert board.waxes.get(tag=tag).withdrawn_at is not None and tag not in home(board)
+
+
+def test_a_leaking_flask_is_one_fewer_of_its_size_and_the_others_stay(board, teacher):
+    before, counts = spots(board), sizes(board)
+    flask = latest(board).file["flasks"][0]
+    step, _said = do(board, teacher, do="leak", label=flask["label"])
+    assert (step.did, step.figures) == ("leak", {"label": flask["label"], "size": flask["size"]})
+    assert sizes(board) == counts | {flask["size"]: counts[flask["size"]] - 1}
+    inside = {wax["key"] for wax in flask["waxes"]}
+    assert {tag: spots(board)[tag] for tag in before.keys() - inside} == {
+        tag: before[tag] for tag in before.keys() - inside
+    }
+    assert inside <= home(board).keys() and not is_outdated(latest(board))
+    # An earlier revision brings its waxes back, but mends no flask.
+    bring_back(board, 1, revision=2, by=teacher)
+    assert sizes(board)[flask["size"]] == counts[flask["size"]] - 1
+    back(board, teacher)
+    back(board, teacher)
+    assert sizes(board) == counts and spots(board) == before
+
+
+def test_the_last_flask_of_a_size_leaks_and_its_waxes_find_room_elsewhere(board, teacher):
+    flask = latest(board).file["flasks"][0]
+    size, used = flask["size"], [one["size"] for one in latest(board).file["flasks"]]
+    inside = {wax["key"] for wax in flask["waxes"]}
+    FlaskSize.objects.filter(key=size).update(count=used.count(size))
+    _step, said = do(board, teacher, do="leak", label=flask["label"])
+    now = [one["size"] for one in latest(board).file["flasks"]]
+    assert now.count(size) < used.count(size) and sizes(board)[size] == used.count(size) - 1
+    assert inside <= home(board).keys() or "No room was found" in said
+
+
+def test_a_flask_on_the_bench_stays(board, teacher):
+    fix_flask(board, "A", "invested", by=teacher)
+    tag = next(tag for tag, label in home(board).items() if label == "A")
+    before = BoardStep.objects.count()
+    for move in ({"do": "leak", "label": "A"}, {"do": "broke", "tag": tag}, {"do": "withdraw", "tag": tag}):
+        with pytest.raises(NotPlanned, match="is on the bench and stays as it is"):
+            do(board, teacher, **move)
+    assert BoardStep.objects.count() == before and board.waxes.get(tag=tag).withdrawn_at is None
