@@ -24,9 +24,11 @@ from casting.views import (
     take_away,
     waxes,
     weigh_in,
+    worker,
 )
 
 urlpatterns: list[URLPattern] = [
+    path("worker.js", worker.worker, name="worker"),
     path("hand-in/", hand_in.hand_in, name="hand_in"),
     path("hand-in/<int:day_id>/", hand_in.hand_in, name="hand_in_day"),
     path("my-waxes/", my_waxes.my_waxes, name="my_waxes"),

@@ -159,7 +159,13 @@ def bring_back(wax: Wax, *, by: Student | Person, version: int) -> Wax:
 
 
 def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], columns: dict[str, Any]) -> Wax:
-    """Write columns of a wax and the record of it, if the version is still the one looked at."""
+    """Write columns of a wax and the record of it, if the version is still the one looked at.
+
+    A student's phone that got no answer sends the same again: what was written by it is returned as it stands.
+    """
+    CastingDay.objects.select_for_update().get(pk=wax.day_id)
+    if isinstance(by, Student) and (there := _written_before(wax, by, version, after)):
+        return there
     day = locked_open(wax.day_id, HandInClosed)
     if isinstance(by, Student):
         _refuse_if_closed(day)
@@ -172,6 +178,14 @@ def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], 
     before = {"withdrawn": now.withdrawn_at is not None} if "withdrawn" in after else recorded(entry_of(now))
     WaxChange.objects.create(wax=wax, before=before, after=after, **_writer(by))
     return Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+
+
+def _written_before(wax: Wax, by: Student, version: int, after: dict[str, Any]) -> Wax | None:
+    """The wax, if this very change of that version is the last that was written of it."""
+    there = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+    last = there.changes.order_by("pk").last()
+    same = last is not None and last.before is not None and last.by_student_id == by.pk and last.after == after
+    return there if same and there.version == version + 1 else None
 
 
 def _writer(by: Student | Person) -> dict[str, Any]:

@@ -127,7 +127,8 @@ def _saved(request: HttpRequest, wax: Wax, status: int) -> HttpResponse:
     """The page with the tag; the phone's outbox reads the tag and the page in the answer's headers."""
     page = reverse("wax_tag", args=[wax.pk])
     if "outbox" in request.POST:
-        return HttpResponse(status=status, headers={"Wax-Tag": wax.tag, "Wax-Page": page})
+        told = {"Wax-Tag": wax.tag, "Wax-Version": str(wax.version), "Wax-Page": page}
+        return HttpResponse(status=status, headers=told)
     return redirect(page)
 
 

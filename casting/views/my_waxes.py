@@ -60,11 +60,21 @@ def bring_back_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
 
 
 def _write(request: StudentRequest, wax_id: int, verb: Callable[..., Wax], sentence: str) -> HttpResponse:
-    """Call a verb on one of the student's waxes and go back to the list."""
+    """Call a verb on one of the student's waxes and go back to the list; the phone's outbox is answered without a page.
+
+    What waited on the phone and comes `later` is told by the outbox itself.
+    """
     wax = get_object_or_404(Wax.objects.for_student(request.student), pk=wax_id)
+    asked_by_outbox = "outbox" in request.POST
     try:
-        verb(wax, by=request.student, version=version_in(request.POST))
-        messages.success(request, sentence % {"tag": wax.tag})
+        wax = verb(wax, by=request.student, version=version_in(request.POST))
     except wax_services.NotWritten as refusal:
+        if asked_by_outbox:
+            return HttpResponse(refusal.sentence, status=409, content_type="text/plain; charset=utf-8")
         messages.error(request, refusal.sentence)
+        return redirect("my_waxes")
+    if "later" not in request.POST:
+        messages.success(request, sentence % {"tag": wax.tag})
+    if asked_by_outbox:
+        return HttpResponse(headers={"Wax-Tag": wax.tag, "Wax-Version": str(wax.version)})
     return redirect("my_waxes")

@@ -1,5 +1,6 @@
 // A wax typed on weak Wi-Fi: the draft stays on the phone while it is typed, the wax until the
-// school has said that it has it. The key in the form sees to it that it arrives once.
+// school has said that it has it. The key in the form sees to it that it arrives once. A change of a
+// wax or its withdrawal waits too, with the version that was looked at: the last wish for a wax counts.
 (() => {
   const box = document.getElementById("outbox");
   if (!box) return;
@@ -14,6 +15,10 @@
   const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -])?\d{1,2}\/\d{1,2})( ?[a-z]{1,3})?$/i;
   // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
   let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
+  // What was thrown away while this page is open, each with the way back.
+  let thrown = [];
+  // When this page was kept, if it comes from the phone and not from the school.
+  let keptAt = document.body.dataset.keptAt;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -23,10 +28,15 @@
   // Read afresh each time: another tab of this phone may have sent some meanwhile.
   const without = (key) => write(QUEUE, queue().filter((wax) => wax.key !== key));
   const change = (key, news) => write(QUEUE, queue().map((wax) => wax.key === key ? { ...wax, ...news } : wax));
-  const form = () => document.querySelector("form[data-outbox]:not([data-change])");
-  const key = () => form()?.querySelector("[name=key]");
+  const form = () => document.querySelector("form[data-outbox]");
+  const changes = () => Boolean(form()?.matches("[data-change]"));
+  const key = () => changes() ? null : form()?.querySelector("[name=key]");
+  // The address of the wax that a change or a withdrawal is about; a new wax has none yet.
+  const waxOf = (url) => new URL(url, location).pathname.replace(/[a-z-]+\/$/, "");
+  const onForm = (wax) => !wax.verb || wax.verb === "change";
+  const inForm = (wax) => changes() ? wax.verb === "change" && wax.of === waxOf(form().action) : wax.key === key()?.value;
   // The refused wax that stands in the form; what is typed then belongs to it, and the draft is left alone.
-  const held = () => queue().find((wax) => wax.refused && wax.key === key()?.value);
+  const held = () => queue().find((wax) => wax.refused && inForm(wax));
   // A draft belongs to one wax: this tab knows which by the key in its form, another tab has another key.
   const draftOf = (of) => read(DRAFTS + of);
   const drop = (of) => { try { localStorage.removeItem(DRAFTS + of); } catch { /* then nothing was kept */ } };
@@ -66,9 +76,18 @@
     return made;
   }
 
-  const refusedRow = (wax) => row(wax.values.what, wax.why || "", [wax.closed ? "" : words.look, `${wax.url}#fix-${wax.key}`], () => setTimeout(() => fix() && show()), () => {
+  const thrownRow = (one) => {
+    const made = row(one.what, words.thrown, ["", location.href], null, () => { thrown = thrown.filter((each) => each !== one); one.undo(); });
+    made.querySelector("button").textContent = words.undo;
+    return made;
+  };
+
+  const leads = (wax) => [wax.closed || !onForm(wax) ? "" : words.look, `${wax.url}#fix-${wax.key}`];
+  const refusedRow = (wax) => row(wax.what || wax.values.what, wax.why || "", leads(wax), () => setTimeout(() => fix() && show()), () => {
+    const stands = inForm(wax);
     without(wax.key);
-    if (key()?.value === wax.key) giveBack();
+    thrown.push({ what: wax.what || wax.values.what, undo: () => add(wax) });
+    if (stands && !changes()) giveBack();
   });
 
   // What was begun elsewhere on this phone and is in no form now.
@@ -77,17 +96,28 @@
     tab(draft.key);
     giveBack();
     show();
-  }, () => drop(draft.key));
+  }, () => {
+    drop(draft.key);
+    thrown.push({ what: draft.what || draft.weight, undo: () => write(DRAFTS + draft.key, draft) });
+  });
+
+  const add = (wax) => write(QUEUE, [...queue().filter((each) => each.key !== wax.key && (!wax.of || each.of !== wax.of)), wax]);
+
+  const moment = (at) => at.toLocaleString(document.documentElement.lang, {
+    hour: "2-digit", minute: "2-digit", hourCycle: "h23", ...at.toDateString() === new Date().toDateString() ? {} : { weekday: "short", day: "numeric", month: "short" },
+  });
 
   function show() {
     const waxes = queue(), refused = waxes.filter((wax) => wax.refused), sent = read(SENT) || [];
     const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length, words.refused]];
-    const said = [note, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
-      ...sent.map((wax) => words.sent.replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
+    const kept = keptAt && words.kept.replace("{time}", moment(new Date(keptAt)));
+    const said = [kept, note, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
+      ...sent.map((wax) => words[wax.verb || "sent"].replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
     status.className = said.length ? "status" : "hint";
     status.textContent = said.join(". ");
-    const begun = form() ? drafts().filter((draft) => draft && ![key()?.value, tab()].includes(draft.key) && (draft.what || draft.weight)) : [];
-    box.querySelector("[data-list]").replaceChildren(...refused.map(refusedRow), ...begun.map(begunRow));
+    const begun = key() ? drafts().filter((draft) => draft && ![key()?.value, tab()].includes(draft.key) && (draft.what || draft.weight)) : [];
+    box.querySelector("[data-list]").replaceChildren(...refused.map(refusedRow), ...begun.map(begunRow), ...thrown.map(thrownRow));
+    for (const each of document.querySelectorAll("form[data-verb] [type=submit]")) each.disabled = waxes.some((wax) => !wax.refused && wax.url === each.form.action);
   }
 
   function fix() {
@@ -100,14 +130,23 @@
 
   const news = () => document.getElementById("news") && window.htmx?.trigger("#news", "news");
 
+  // The worker that keeps this student's pages for a phone without Wi-Fi; plain http has none, and nothing is promised.
+  const tell = (what) => navigator.serviceWorker?.controller?.postMessage(what);
+
+  function keepPages() {
+    if (!navigator.serviceWorker) return;
+    const first = !navigator.serviceWorker.controller;
+    navigator.serviceWorker.register(words.worker).then(() => navigator.serviceWorker.ready).then((ready) => first && ready.active.postMessage({ fresh: location.pathname })).catch(() => null);
+  }
+
   async function post(url, values) {
     const body = new URLSearchParams({ ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value });
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const errors = [...page.querySelectorAll(".errors p, .field p.wrong, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
+    const text = await answer.text(), page = new DOMParser().parseFromString(text, "text/html");
+    const errors = answer.headers.get("Content-Type")?.startsWith("text/plain") ? [text] : [...page.querySelectorAll(".errors p, .field p.wrong, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
     const later = answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect";
     if (later) waitsFor = answer.status >= 500 || [408, 429].includes(answer.status) ? "later" : "signedOut";
-    return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), later, page, status: answer.status, why: errors.join(" ") };
+    return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), version: answer.headers.get("Wax-Version"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
   // The school's answer, or none while it is out of reach.
@@ -122,10 +161,12 @@
       const answer = await reach(wax.url, { ...wax.values, later: "1" });
       if (answer?.tag) {
         without(wax.key);
-        write(SENT, [...(read(SENT) || []), { what: wax.values.what, tag: answer.tag }]);
+        write(SENT, [...(read(SENT) || []), { what: wax.what || wax.values.what, tag: answer.tag, verb: wax.verb }]);
+        if (inForm(wax) && answer.version) form().elements.version.value = answer.version;
+        tell({ stale: wax.of ? [wax.of, `${wax.of}tag/`] : [], fresh: words.myWaxes });
         news();
       } else if (!answer || answer.later) later = true;
-      else change(wax.key, { refused: answer.status, why: answer.why, closed: !answer.page.querySelector("form[data-outbox]") });
+      else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && !answer.page.querySelector("form[data-outbox]") });
     }
     sending = false;
     show();
@@ -146,12 +187,15 @@
   }
 
   function keep(url, values, mending) {
-    const lacking = missing(values);
+    const lacking = missing(values), wish = changes() ? { key: mending?.key || uuid(), of: waxOf(url), verb: "change" } : { key: values.key };
     if (lacking) note = words.missing.replace("{what}", lacking);
-    else if (!write(QUEUE, [...queue().filter((wax) => wax.key !== values.key), { key: values.key, url, values }])) note = words.full;
+    else if (!add({ ...wish, url, values })) note = words.full;
     else {
-      if (!mending) drop(values.key);
-      giveBack(values);
+      note = "";
+      if (!changes()) {
+        if (!mending) drop(values.key);
+        giveBack(values);
+      }
       timer = setTimeout(send, wait);
     }
     show();
@@ -172,12 +216,14 @@
     button.disabled = false;
     button.innerHTML = verb;
     if (answer?.tag) {
-      if (mending) without(values.key);
-      drop(key().value);
+      if (mending) without(mending.key);
+      if (changes()) for (const wax of queue().filter(inForm)) without(wax.key);
+      else drop(key().value);
+      tell({ stale: [waxOf(target.action), answer.goes] });
       location.assign(answer.goes);
     } else if (answer && !answer.later) {
-      if (mending) change(values.key, { values, why: answer.why });
-      else if (answer.status === 409 && !answer.page.querySelector("[name=key][type=submit]")) drop(values.key);
+      if (mending) change(mending.key, { values, why: answer.why });
+      else if (!changes() && answer.status === 409 && !answer.page.querySelector("[name=key][type=submit]")) drop(values.key);
       take(target, answer.page);
       note = "";
       show();
@@ -198,6 +244,28 @@
     return (form().querySelector("[autofocus]") || form().querySelector(".errors"))?.focus();
   }
 
+  // Withdrawn, or handed in again: at once where the school is in reach, later where it is not.
+  async function wish(event) {
+    const target = event.target, { verb, what } = target.dataset;
+    if (!verb) return;
+    event.preventDefault();
+    const button = event.submitter || target.querySelector("[type=submit]");
+    button.disabled = true;
+    const url = target.action, values = { version: target.elements.version.value };
+    const answer = await reach(url, values);
+    if (answer && !answer.later) {
+      tell({ stale: [waxOf(url), `${waxOf(url)}tag/`] });
+      if (answer.tag) for (const wax of queue().filter((each) => each.of === waxOf(url))) without(wax.key);
+      if (answer.tag || !answer.why) return location.assign(words.myWaxes);
+      note = answer.why;
+      news();
+    } else if (add({ key: uuid(), of: waxOf(url), verb, what, url, values })) timer = setTimeout(send, wait);
+    else note = words.full;
+    button.disabled = false;
+    show();
+    return status.scrollIntoView();
+  }
+
   // Leaving takes a second press while a wax is still here.
   function leave(event) {
     const n = queue().length, button = event.target.querySelector("[type=submit]");
@@ -208,17 +276,27 @@
     show();
   }
 
-  for (const each of [handIn, leave]) addEventListener("submit", each);
+  for (const each of [handIn, wish, leave]) addEventListener("submit", each);
   addEventListener("input", () => {
     if (!form()) return;
-    if (held()) change(key().value, { values: typed() });
-    else write(DRAFTS + tab(key().value), typed());
+    if (held()) change(held().key, { values: typed() });
+    else if (key()) write(DRAFTS + tab(key().value), typed());
   });
   for (const name of ["online", "pageshow"]) addEventListener(name, send);
+  // A list from the phone is fetched anew; a form stays as it is typed.
+  addEventListener("online", () => keptAt && (form() ? (keptAt = "", show()) : location.reload()));
   document.addEventListener("visibilitychange", () => document.hidden || send());
+  document.addEventListener("htmx:afterSwap", (event) => event.target.id === "news" && (show(), tell({ fresh: words.myWaxes })));
   // Once htmx listens: what is put into the form asks the school what it understands.
   document.addEventListener("DOMContentLoaded", () => {
-    if (!fix() && tab() && draftOf(tab()) && form() && !form().querySelector(".errors") && !location.search.includes("like=")) giveBack();
+    keepPages();
+    // What the school said when the page was kept is over, and its key may be used.
+    if (keptAt) for (const said of document.querySelectorAll("main > p.status[role=status]")) said.remove();
+    if (keptAt && key()) key().value = uuid();
+    const waiting = changes() && queue().find((wax) => !wax.refused && inForm(wax));
+    const fixed = fix();
+    if (!fixed && waiting) put(waiting.values);
+    else if (!fixed && key() && tab() && draftOf(tab()) && form() && !form().querySelector(".errors") && !location.search.includes("like=")) giveBack();
     show();
     // On the list itself each of them stands with its tag.
     if (document.getElementById("news")) write(SENT, []);

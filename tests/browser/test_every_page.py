@@ -21,7 +21,7 @@ from tests.states import with_little, with_much
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-FILES = (".csv", ".ics", ".pdf", ".zip")
+FILES = (".csv", ".ics", ".js", ".pdf", ".zip")
 POSTED = """
     sign_out withdraw_wax bring_back_wax set_up_on parts_echo firing_echo move_thing day_state close_waxes hold_wax
     return_wax make_plan end_search saves take_sooner clear_caution invested_at mark_flask mark_kiln leave invite_again

@@ -12,7 +12,7 @@ from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory, StudentFactory
 
-ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign_in first_teacher invited"
+ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign_in first_teacher invited worker"
 STUDENT = "my_name hand_in hand_in_day my_waxes my_calendar wax_tag change_wax withdraw_wax bring_back_wax"
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
