@@ -55,6 +55,34 @@ def test_a_change_needs_the_version_that_was_seen(day, student):
     assert (refusal.value.wax.what, refusal.value.wax.version) == ("narrow band", 2)
 
 
+def test_a_change_sent_twice_by_the_same_phone_is_one_change_also_after_closing(day, student):
+    wax = handed_in(day, student)
+    entry = wax_entry(day, what="narrow band")
+    wax_services.change(wax, by=student, version=1, entry=entry)
+    close_hand_in(day)
+    assert wax_services.change(wax, by=student, version=1, entry=entry).version == 2
+    assert WaxChange.objects.count() == 2
+
+
+def test_a_withdrawal_sent_twice_is_one_withdrawal(day, student):
+    wax = handed_in(day, student)
+    first = wax_services.withdraw(wax, by=student, version=1)
+    assert wax_services.withdraw(wax, by=student, version=1).withdrawn_at == first.withdrawn_at
+    assert WaxChange.objects.count() == 2
+
+
+def test_the_same_figures_are_no_replay_if_somebody_else_wrote_them_or_something_since(day, student, teacher):
+    wax = handed_in(day, student)
+    entry = wax_entry(day, what="narrow band")
+    wax_services.change(wax, by=teacher, version=1, entry=entry)
+    with pytest.raises(Outdated):
+        wax_services.change(wax, by=student, version=1, entry=entry)
+    wax_services.change(wax, by=student, version=2, entry=entry)
+    wax_services.withdraw(wax, by=teacher, version=3)
+    with pytest.raises(Outdated):
+        wax_services.change(wax, by=student, version=2, entry=entry)
+
+
 def test_who_when_before_and_after_are_kept(day, student, teacher):
     wax = handed_in(day, student)
     wax_services.change(wax, by=teacher, version=1, entry=wax_entry(day, wax_g=Decimal("2.9"), entered="2.9"))

@@ -59,6 +59,20 @@ def test_only_its_student_withdraws_a_wax(student, classmate_client, teacher_cli
     assert (wax.withdrawn_at, wax.version) == (None, 1)
 
 
+def test_the_outbox_is_answered_without_a_page_and_what_came_later_is_not_told_twice(student, student_client, day):
+    wax = handed_in(day, student)
+    address = reverse("withdraw_wax", args=[wax.pk])
+    waited = {"version": 1, "outbox": "1", "later": "1"}
+    answers = [student_client.post(address, waited) for _ in range(2)]
+    assert [(one.status_code, one["Wax-Tag"], one["Wax-Version"]) for one in answers] == [(200, wax.tag, "2")] * 2
+    assert "Changed your mind?" not in page(student_client).content.decode()
+    student_client.post(reverse("bring_back_wax", args=[wax.pk]), {"version": 2, "outbox": "1"})
+    assert "is handed in again" in page(student_client).content.decode()
+    refused = student_client.post(address, {"version": 1, "outbox": "1"})
+    assert refused.status_code == 409 and not refused.has_header("Wax-Tag")
+    assert refused.content.decode().startswith("This wax was changed on another screen in the meantime.")
+
+
 def test_a_withdrawn_wax_can_be_brought_back(student, student_client, day):
     wax = handed_in(day, student)
     student_client.post(reverse("withdraw_wax", args=[wax.pk]), {"version": 1})
