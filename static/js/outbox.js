@@ -18,7 +18,7 @@
   // What was thrown away while this page is open, each with the way back.
   let thrown = [];
   // When this page was kept, if it comes from the phone and not from the school.
-  let keptAt = document.body.dataset.keptAt;
+  let keptAt = document.body.dataset.keptAt, inReach = false;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -169,6 +169,11 @@
       else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && !answer.page.querySelector("form[data-outbox]") });
     }
     sending = false;
+    // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
+    if (keptAt && inReach && !later) {
+      keptAt = "";
+      if (!form()) location.reload();
+    }
     show();
     wait = later ? Math.min(wait * 2, 120000) : 2000;
     if (later) timer = setTimeout(send, wait);
@@ -282,9 +287,11 @@
     if (held()) change(held().key, { values: typed() });
     else if (key()) write(DRAFTS + tab(key().value), typed());
   });
-  for (const name of ["online", "pageshow"]) addEventListener(name, send);
-  // A list from the phone is fetched anew; a form stays as it is typed.
-  addEventListener("online", () => keptAt && (form() ? (keptAt = "", show()) : location.reload()));
+  addEventListener("pageshow", send);
+  addEventListener("online", () => {
+    inReach = true;
+    send();
+  });
   document.addEventListener("visibilitychange", () => document.hidden || send());
   document.addEventListener("htmx:afterSwap", (event) => event.target.id === "news" && (show(), tell({ fresh: words.myWaxes })));
   // Once htmx listens: what is put into the form asks the school what it understands.
