@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from decimal import ROUND_UP, Decimal
+from string import ascii_letters
 from typing import Any
 
 from django import forms
@@ -191,8 +192,8 @@ class WaxForm(RingFields):
             self.add_error(None, gettext("Part of this page is missing. Load it again; what you typed is kept."))
         self.take_ring()
         written = written_mass(found.get("weight", ""))
-        if written:
-            found["unit"] = written.value
+        if written and (number := found["weight"].strip().rstrip(ascii_letters).strip()):
+            found["unit"], found["weight"] = written.value, number
         whole_g = self._weighed("weight")
         base_g = self._base()
         if whole_g is not None and base_g is not None:
@@ -308,12 +309,13 @@ class WaxForm(RingFields):
         short_mm, middle_mm, long_mm = sorted(Decimal(size or 0) for size in sizes)
         specific_gravity = Decimal(repr(material.specific_gravity))
         solid_g = short_mm * middle_mm * long_mm / 1000 * specific_gravity
+        now = Figures(wax_g, *(Decimal(size or 0) for size in sizes))
+        if not self.units.inches and (inches := in_inches_instead(now.sides_mm)):
+            self.add_error("width_mm", inches)
+            return
         self._solid(wax_g, solid_g)
         self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
-        now = Figures(wax_g, *(Decimal(size or 0) for size in sizes))
         self.doubt = " ".join(filter(None, [self.doubt, *questions(now, self.before, self._size)]))
-        if "weight" in self.errors and not self.units.inches and (inches := in_inches_instead(now.sides_mm)):
-            self.add_error("weight", inches)
         if self.doubt or "weight" in self.errors:
             self._other_unit(wax_g, short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity, SOLID_MOST * solid_g)
 

@@ -9,8 +9,11 @@ from casting.forms.wax_questions import Figures, figures_of
 from casting.models import CastingDay, Wax
 from school.models import Student
 
-OF_THE_BENCH = ("pattern", "alloy", "unit", "on_base", "base")
-"""What stays the same from one wax to the next: material, metal, unit of the scale, rubber base."""
+OF_THE_BENCH = ("pattern", "alloy", "on_base", "base")
+"""What stays the same from one wax to the next: material, metal, rubber base.
+
+The unit is always the scale's: one that came along unseen would make 2 g of wax 3.11 g.
+"""
 
 ONLY_ITS_OWN = ("key", "version", "weight")
 """What no other wax has."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import forms
@@ -26,6 +26,7 @@ class RingFields(forms.Form):
     """The boxes of a ring; `ring` is what was made of them, if they were filled in."""
 
     ring: RingWax | None = None
+    """Its sides are taken to a tenth of a millimetre, as calipers read them."""
     ring_scale = forms.ChoiceField(
         label=_("Ring size"),
         choices=[
@@ -45,6 +46,11 @@ class RingFields(forms.Form):
     wall_mm = LengthField(label=_("Wall, mm"), inches=(_("Wall, in"), ""), required=False)
     head_mm = LengthField(label=_("Head over the band, mm"), inches=(_("Head over the band, in"), ""), required=False)
     sprue_long_mm = LengthField(label=_("Sprue below, mm"), inches=(_("Sprue below, in"), ""), required=False)
+
+    @property
+    def ring_inside_mm(self) -> Decimal | None:
+        """What to carve the inside to, as calipers read it."""
+        return Decimal(repr(self.ring.carved_mm)).quantize(Decimal("0.1"), ROUND_HALF_UP) if self.ring else None
 
     def take_ring(self) -> None:
         """Take the outer measures of a ring where its size is given and they are not."""
@@ -66,7 +72,7 @@ class RingFields(forms.Form):
         band, wall, sprue = (float(self.cleaned_data[name]) for name in PARTS)
         self.ring = ring_wax(inside, band, wall, float(head), sprue)
         for name in SIDES:
-            self.cleaned_data[name] = Decimal(repr(getattr(self.ring, name))).quantize(Decimal("0.001"))
+            self.cleaned_data[name] = Decimal(repr(getattr(self.ring, name))).quantize(Decimal("0.1"), ROUND_HALF_UP)
 
     def _inside(self, typed: str) -> float | None:
         scale = RingScale(self.cleaned_data.get("ring_scale") or RingScale.US)

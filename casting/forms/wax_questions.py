@@ -63,15 +63,12 @@ def _ten_times(now: Figures, last: Figures) -> str:
     if not 1 / MUCH_THE_SAME <= now.box_mm3 / last.box_mm3 <= MUCH_THE_SAME:
         return ""
     shown = {"now": weighed(now.wax_g), "last": weighed(last.wax_g)}
+    sentence = ""
     if TEN_FROM <= now.wax_g / last.wax_g <= TEN_TO:
-        return (
-            gettext("%(now)s is ten times your last one, %(last)s, of much the same size. Is the comma right?") % shown
-        )
-    if TEN_FROM <= last.wax_g / now.wax_g <= TEN_TO:
-        return (
-            gettext("%(now)s is a tenth of your last one, %(last)s, of much the same size. Is the comma right?") % shown
-        )
-    return ""
+        sentence = gettext("%(now)s is about ten times your last one, %(last)s, not much smaller. Is it right?")
+    elif TEN_FROM <= last.wax_g / now.wax_g <= TEN_TO:
+        sentence = gettext("%(now)s is about a tenth of your last one, %(last)s, not much larger. Is it right?")
+    return sentence % shown if sentence else ""
 
 
 def in_inches_instead(sides_mm: tuple[Decimal, Decimal, Decimal]) -> str:
@@ -79,7 +76,8 @@ def in_inches_instead(sides_mm: tuple[Decimal, Decimal, Decimal]) -> str:
     if max(sides_mm) >= INCHES_MOST_MM:
         return ""
     typed = " × ".join(plain(side) for side in sides_mm)
-    return gettext("%(typed)s mm is tiny. Are these inches? Then write them with in behind: 0.9 in.") % {"typed": typed}
+    sentence = gettext("%(typed)s mm is tiny. Are these inches? Then write in behind each of them: %(first)s in.")
+    return sentence % {"typed": typed, "first": plain(sides_mm[0])}
 
 
 def other_scale(found: Mapping[str, Any], school: School) -> str:

@@ -9,7 +9,11 @@
 
   // Fields of a station in the order of Enter: what can be typed, one radio of each choice.
   const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden]), select")].filter((field) =>
-    field.offsetParent && (field.type !== "radio" || field.checked || !form().elements[field.name].value));
+    (field.checkVisibility?.() ?? field.offsetParent) && (field.type !== "radio" || field.checked || !form().elements[field.name].value));
+  // What was left out at a station; a ring by its size has no sides.
+  const lacking = (name) => fields(name).find((field) => !field.validity.valid &&
+    !(form().elements.ring_size.value && ["width_mm", "depth_mm", "height_mm"].includes(field.name)));
+
   function show(name, focus) {
     if (!form()) return;
     form().dataset.at = name;
@@ -27,7 +31,7 @@
   function begin() {
     if (!form() || form().dataset.at) return;
     const wrong = STATIONS.find((name) => section(name).querySelector(".field-wrong"));
-    show(wrong || history.state?.station || STATIONS[0], Boolean(wrong));
+    if (wrong) go(wrong); else show(form().elements.weight.value && history.state?.station || STATIONS[0]);
   }
 
   // Next, at a station that is not the last; what was left out is asked for by the school at the end.
@@ -35,15 +39,17 @@
     if (event.target !== form() || last() || event.submitter?.name === "key") return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    go(STATIONS[STATIONS.indexOf(here()) + 1]);
+    const gap = lacking(here());
+    if (gap) gap.reportValidity(); else go(STATIONS[STATIONS.indexOf(here()) + 1]);
   }, true);
   addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !form()?.contains(event.target) || !event.target.matches("input, select")) return;
     const all = fields(here()), next = all[all.indexOf(event.target) + 1];
     event.preventDefault();
-    if (next) next.focus(); else if (last()) form().requestSubmit(); else go(STATIONS[STATIONS.indexOf(here()) + 1]);
+    if (next) next.focus(); else form().requestSubmit();
   });
   addEventListener("popstate", (event) => form() && show(event.state?.station || STATIONS[0], true));
   document.addEventListener("form-replaced", begin);
+  document.addEventListener("wax-kept", () => show(STATIONS[0]));
   begin();
 })();

@@ -161,6 +161,7 @@
       const answer = await reach(wax.url, { ...wax.values, later: "1" });
       if (answer?.tag) {
         without(wax.key);
+        note = "";
         write(SENT, [...(read(SENT) || []), { what: wax.what || wax.values.what, tag: answer.tag, verb: wax.verb }]);
         if (inForm(wax) && answer.version) form().elements.version.value = answer.version;
         tell({ stale: wax.of ? [wax.of, `${wax.of}tag/`] : [], fresh: words.myWaxes });
@@ -200,6 +201,7 @@
       if (!changes()) {
         if (!mending) drop(values.key);
         giveBack(values);
+        document.dispatchEvent(new Event("wax-kept"));
       }
       timer = setTimeout(send, wait);
     }
@@ -246,7 +248,9 @@
     target.replaceWith(document.adoptNode(mended));
     window.htmx?.process(document.body);
     document.dispatchEvent(new Event("form-replaced"));
-    return (form().querySelector("[autofocus]") || form().querySelector(".errors"))?.focus();
+    const first = form().querySelector("[autofocus]") || form().querySelector(".errors");
+    first?.focus();
+    return first?.scrollIntoView({ block: "center" });
   }
 
   // Withdrawn, or handed in again: at once where the school is in reach, later where it is not.

@@ -14,14 +14,14 @@ def checked(page, name):
     return getattr(value, "pk", value)
 
 
-def test_material_metal_unit_and_base_are_remembered(student, student_client, day):
+def test_material_metal_and_base_are_remembered(student, student_client, day):
     address = reverse("hand_in_day", args=[day.pk])
     assert checked(student_client.get(address), "alloy") is None
     student_client.post(address, typed(day, weight="45.20", on_base="yes", base="42"))
     page = student_client.get(address)
     wax = Wax.objects.get()
-    kept = {name: checked(page, name) for name in ("alloy", "pattern", "unit", "on_base", "base")}
-    assert kept == {"alloy": wax.alloy_id, "pattern": wax.pattern_id, "unit": "g", "on_base": "yes", "base": "42"}
+    kept = {name: checked(page, name) for name in ("alloy", "pattern", "on_base", "base")}
+    assert kept == {"alloy": wax.alloy_id, "pattern": wax.pattern_id, "on_base": "yes", "base": "42"}
     assert not checked(page, "weight") and not checked(page, "what") and not checked(page, "width_mm")
 
 
@@ -55,5 +55,13 @@ def test_the_wax_before_is_what_a_slipped_comma_is_told_by(student, student_clie
     size = {"width_mm": "40", "depth_mm": "20", "height_mm": "45"}
     assert student_client.post(address, typed(day, weight="1.85", **size)).status_code == 302
     asked = student_client.post(address, typed(day, weight="18.5", **size))
-    assert asked.status_code == 422 and "ten times your last one" in asked.content.decode()
+    assert asked.status_code == 422 and "about ten times your last one" in asked.content.decode()
     assert student_client.post(address, typed(day, weight="2.1", **size)).status_code == 302
+
+
+def test_a_unit_that_was_written_does_not_come_along_unseen(student, student_client, day):
+    address = reverse("hand_in_day", args=[day.pk])
+    assert student_client.post(address, typed(day, weight="2 dwt", unit="g")).status_code == 302
+    wax = Wax.objects.get()
+    assert (wax.entered, wax.entered_unit) == ("2", "dwt")
+    assert checked(student_client.get(address), "unit") == "g"

@@ -19,7 +19,13 @@ def asked(now, last=None):
 
 @pytest.mark.parametrize(
     ("wax_g", "said"),
-    [("32", "ten times your last one"), ("0.32", "a tenth of your last one"), ("6.4", ""), ("1", ""), ("3.2", "")],
+    [
+        ("32", "about ten times your last one"),
+        ("0.32", "about a tenth of your last one"),
+        ("6.4", ""),
+        ("1", ""),
+        ("3.2", ""),
+    ],
 )
 def test_a_slipped_comma_is_asked_about_beside_a_piece_of_the_same_size(wax_g, said):
     now = asked(figures(wax_g), figures())
@@ -51,7 +57,8 @@ def test_the_form_asks_in_the_school_s_unit(day, student):
 
 def test_bare_inches_are_told_beside_the_weight(day):
     form = WaxForm(typed(day, width_mm=".9", depth_mm=".25", height_mm="1.25"), day=day)
-    assert "Are these inches?" in " ".join(form.errors["weight"])
+    assert "Are these inches?" in " ".join(form.errors["width_mm"])
+    assert "write in behind each of them: 0.9 in" in " ".join(form.errors["width_mm"]) and "weight" not in form.errors
     inches = WaxForm(typed(day, width_mm=".9 in", depth_mm=".25 in", height_mm="1.25 in"), day=day)
     assert inches.is_valid() and inches.cleaned_data["width_mm"] == Decimal("22.86")
 
