@@ -10,10 +10,6 @@
   // Fields of a station in the order of Enter: what can be typed, one radio of each choice.
   const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden]), select")].filter((field) =>
     (field.checkVisibility?.() ?? field.offsetParent) && (field.type !== "radio" || field.checked || !form().elements[field.name].value));
-  // What was left out at a station; a ring by its size has no sides.
-  const lacking = (name) => fields(name).find((field) => !field.validity.valid &&
-    !(form().elements.ring_size.value && ["width_mm", "depth_mm", "height_mm"].includes(field.name)));
-
   function show(name, focus) {
     if (!form()) return;
     form().dataset.at = name;
@@ -39,8 +35,7 @@
     if (event.target !== form() || last() || event.submitter?.name === "key") return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    const gap = lacking(here());
-    if (gap) gap.reportValidity(); else go(STATIONS[STATIONS.indexOf(here()) + 1]);
+    go(STATIONS[STATIONS.indexOf(here()) + 1]);
   }, true);
   addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !form()?.contains(event.target) || !event.target.matches("input, select")) return;
