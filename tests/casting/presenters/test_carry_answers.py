@@ -30,7 +30,7 @@ def test_its_own_flask_another_metal_s_and_empty_ones(standing, school):
     here, other = lines[standing.home(tag)], lines[standing.home(bronze)]
     assert (here.verdict, here.short, here.takes) == ("here", "it is here", False)
     assert other.verdict == "refused" and not other.takes
-    assert other.words == f"{other.label} is Silicon bronze, {tag} is Sterling silver."
+    assert other.words == f"{other.label} is silicon bronze, {tag} is sterling silver."
     empty = [line for line in lines.values() if not line.label]
     assert any(line.takes and line.to.startswith("size:") and "g powder" in line.words for line in empty)
     assert all(line.name.startswith("a new flask") for line in empty)

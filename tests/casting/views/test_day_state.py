@@ -30,7 +30,7 @@ def test_students_see_that_a_day_is_cancelled_by_whom_and_why(day, student, teac
     said = f"cancelled, by {teacher.name}: the &lt;pump&gt; is broken."
     for seen in (page(student_client, "my_waxes"), page(student_client, "hand_in_day", day.pk)):
         assert said in seen and "<pump>" not in seen
-    assert "Withdraw" not in page(student_client, "my_waxes")
+    assert ">Withdraw<" not in page(student_client, "my_waxes")
     assert said in page(teacher_client, "waxes", day.pk) and "cancelled" in page(teacher_client, "days")
     waxes = page(teacher_client, "waxes", day.pk)
     assert "Make the plan" not in waxes and "Weigh in" not in waxes and ">Keep<" not in waxes
