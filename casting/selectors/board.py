@@ -74,10 +74,15 @@ def redo_to(step: BoardStep | None) -> BoardStep | None:
 
 
 def rows_placed(plan_file: Mapping[str, Any], there: Collection[str]) -> list[dict[str, Any]]:
-    """The flasks of a plan file as a day file places them, each whole; `there` are the tags that the day still has."""
+    """The flasks of a plan file as a day file places them, each whole; `there` are the tags that the day still has.
+
+    A wax whose neighbours are gone stands on the axis, as whatever is alone on a cone does.
+    """
     rows = []
     for flask in plan_file["flasks"]:
         waxes = [{name: wax[name] for name in PLACE if name in wax} for wax in flask["waxes"] if wax["key"] in there]
+        if len(waxes) == 1 < len(flask["waxes"]) and "tier" not in waxes[0]:
+            waxes[0] |= {"x_mm": 0.0, "y_mm": 0.0}
         if waxes:
             rows.append({"label": flask["label"], "size": flask["size"], "whole": True, "waxes": waxes})
     return rows

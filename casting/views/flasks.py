@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from django.contrib import messages
@@ -88,24 +88,23 @@ def mark_flask(request: TeacherRequest, day_id: int, label: str) -> HttpResponse
 @helper_required
 def invested_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
     """Correct when a flask was invested; else say why not."""
-    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    try:
-        at = _typed_at(InvestedAtForm(request.POST, day.course.school.tz))
-        correct_invested_at(day, label, at, by=request.person)
-    except NotPlanned as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("flasks", day.pk)
-    return redirect(reverse("flasks", args=[day.pk]) + f"#flask-{label}")
+    return _corrected(request, day_id, label, InvestedAtForm, correct_invested_at)
 
 
 @posted_from("flasks", "day_id")
 @helper_required
 def poured_at(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
     """Correct when a flask was poured; else say why not."""
+    return _corrected(request, day_id, label, PouredAtForm, correct_poured_at)
+
+
+def _corrected(
+    request: TeacherRequest, day_id: int, label: str, form: type[InvestedAtForm], correct: Callable[..., None]
+) -> HttpResponse:
+    """Correct a time of a flask by the service that knows it."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     try:
-        at = _typed_at(PouredAtForm(request.POST, day.course.school.tz))
-        correct_poured_at(day, label, at, by=request.person)
+        correct(day, label, _typed_at(form(request.POST, day.course.school.tz)), by=request.person)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return redirect("flasks", day.pk)

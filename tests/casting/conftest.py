@@ -12,8 +12,8 @@ from casting.papers.pdf import render as rendering
 from casting.papers.pdf.typesetting import Typesetter
 from casting.presenters import opened_plan
 from casting.services import searches
-from tests.casting.planned import EndedChild, start_here
-from tests.casting_factories import DayFactory
+from tests.casting.planned import EndedChild, make_plan, start_here
+from tests.casting_factories import DayFactory, handed_in
 
 STILL = datetime(2027, 1, 11, 15, tzinfo=UTC)
 """Long before the plans that are written by hand, and in winter as they are."""
@@ -29,6 +29,25 @@ def still(monkeypatch):
 @pytest.fixture
 def day(course):
     return DayFactory(course=course)
+
+
+def with_bands(day, student, teacher, count):
+    """The day with so many plain bands in sterling, planned by the computer."""
+    for _nth in range(count):
+        handed_in(day, student)
+    make_plan(day, teacher)
+    return day
+
+
+@pytest.fixture
+def planned(day, student, teacher):
+    return with_bands(day, student, teacher, 3)
+
+
+@pytest.fixture
+def board(day, student, teacher):
+    """Two flasks or more."""
+    return with_bands(day, student, teacher, 6)
 
 
 @pytest.fixture(autouse=True)

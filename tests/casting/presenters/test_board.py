@@ -1,7 +1,5 @@
 """The board's flasks, its line and the waxes beside it, with what changed marked."""
 
-import pytest
-
 from casting.models import Flask, Plan
 from casting.presenters.board import BoardPage
 from casting.presenters.opened_plan import OpenedPlan
@@ -10,16 +8,7 @@ from casting.selectors.day_file import day_values_of
 from casting.services.board import take_step
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask
-from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
-
-
-@pytest.fixture
-def planned(day, student, teacher):
-    for _nth in range(3):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
 
 
 def page(day, **more):

@@ -15,14 +15,6 @@ from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 
-@pytest.fixture
-def planned(day, student, teacher):
-    for _nth in range(3):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
-
-
 def context(day, *, may_move=True, **chosen):
     return board_context(day, Chosen(**chosen), may_move=may_move)
 

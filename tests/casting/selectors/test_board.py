@@ -34,7 +34,14 @@ B = {"label": "B", "size": "102x152", "whole": True, "waxes": [F5]}
 
 def test_a_plan_s_flasks_are_placed_as_they_are_without_waxes_that_are_gone():
     assert rows_placed(FILE, {"C3", "E4", "F5"}) == [A, B]
-    assert rows_placed(FILE, {"E4"}) == [A | {"waxes": [E4]}]
+    assert rows_placed(FILE, {"C3", "E4"}) == [A]
+
+
+def test_a_wax_whose_neighbours_are_gone_stands_on_the_axis():
+    assert rows_placed(FILE, {"E4"}) == [A | {"waxes": [E4 | {"x_mm": 0.0, "y_mm": 0.0}]}]
+    # A kept flask is placed so too, or no plan could be made of it.
+    kept = Kept(flasks=frozenset("A"))
+    assert rows_kept(FILE, kept, {"E4"}, ()) == rows_placed(FILE, {"E4"})
 
 
 @pytest.mark.parametrize(

@@ -18,15 +18,6 @@ from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
 
-@pytest.fixture
-def board(day, student, teacher):
-    """Six plain bands in sterling, planned by the computer: two flasks or more."""
-    for _nth in range(6):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
-
-
 def latest(day):
     return Plan.objects.latest_of(day)
 
@@ -264,3 +255,15 @@ def test_a_flask_invested_since_stays_when_an_earlier_revision_comes_back(board,
     now = next(flask for flask in latest(board).file["flasks"] if flask["label"] == "A")["waxes"]
     places = ("key", "x_mm", "y_mm", "turn_deg")
     assert [[wax[one] for one in places] for wax in now] == [[wax[one] for one in places] for wax in stands]
+
+
+def test_a_board_goes_on_after_a_student_withdrew_one_of_two(day, student, teacher):
+    gone, left = handed_in(day, student), handed_in(day, student)
+    make_plan(day, teacher)
+    do(day, teacher, do="keep", tag=left.tag, other="spot")
+    withdraw(gone, by=student, version=1)
+    do(day, teacher, do="out", tag=handed_in(day, student).tag)
+    (flask,) = latest(day).file["flasks"]
+    (stands,) = flask["waxes"]
+    assert (stands["key"], stands["x_mm"], stands["y_mm"]) == (left.tag, 0, 0)
+    assert home(make_plan(day, teacher).day) == {left.tag: flask["label"]}

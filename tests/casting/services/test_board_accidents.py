@@ -9,17 +9,7 @@ from casting.selectors.day_file import day_values_of, is_outdated
 from casting.services.board import bring_back, redo, take_step, undo
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask
-from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
-
-
-@pytest.fixture
-def board(day, student, teacher):
-    """Six plain bands in sterling, planned by the computer: two flasks."""
-    for _nth in range(6):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
 
 
 def latest(day):

@@ -16,14 +16,6 @@ from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory
 
 
-@pytest.fixture
-def planned(day, student, teacher):
-    for _nth in range(3):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
-
-
 def address(day, name="board"):
     return reverse(name, args=[day.pk])
 

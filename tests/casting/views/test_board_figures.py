@@ -11,19 +11,9 @@ from hypothesis import strategies as st
 from shapely import affinity, box
 
 from casting.models import Plan
-from tests.casting.planned import make_plan
-from tests.casting_factories import handed_in
 
 GAP = re.compile(r"([\d.]+) mm from (\w\w); 6 mm is needed\.")
 WALL = re.compile(r"(-?[\d.]+) mm from the wall; 6.5 mm is needed\.")
-
-
-@pytest.fixture
-def planned(day, student, teacher):
-    for _nth in range(3):
-        handed_in(day, student)
-    make_plan(day, teacher)
-    return day
 
 
 def rectangle(x, y, turn):
