@@ -60,6 +60,11 @@ class ListedWax:
         return () if self.wax.own_metal or len(self.choices) < 2 else self.choices
 
     @property
+    def shown_unit(self) -> str:
+        """The unit that its weight was typed in, where that is the wax's own weight: no base was subtracted from it."""
+        return "" if self.wax.base_entered else self.wax.entered_unit
+
+    @property
     def stays(self) -> bool:
         """Whether its flask is invested, so that nobody can change it."""
         return self.followed is not None and not self.followed.may_move

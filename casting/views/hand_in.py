@@ -114,11 +114,12 @@ def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> Te
 
 
 def _context(form: WaxForm, preview: WaxPreview | None) -> dict[str, Any]:
+    readable = form.is_bound and "weight" not in form.errors
     return {
         "form": form,
         "understood": preview,
         "seen": seen_of(form.entry()) if preview else "",
-        "bar": bar_of(form),
+        "bar": bar_of(form.day, form.cleaned_data if readable else {}),
         "school": form.day.course.school,
     }
 

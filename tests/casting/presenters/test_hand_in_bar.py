@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 
 from casting.forms.hand_in import WaxForm
 from casting.presenters.hand_in_bar import bar_of
@@ -12,7 +13,7 @@ from tests.casting_factories import typed
 def bar(day, **changed):
     form = WaxForm(typed(day, **changed), day=day)
     form.is_valid()
-    return bar_of(form)
+    return bar_of(day, form.cleaned_data)
 
 
 def test_weight_and_material_are_enough_to_say_what_each_metal_takes(day):
@@ -32,10 +33,17 @@ def test_the_base_is_subtracted(day):
     assert bar(day, weight="45.20", on_base="yes", base="42").wax_g == Decimal("3.20")
 
 
-@pytest.mark.parametrize("wrong", [{"weight": ""}, {"weight": "1.234,5"}, {"pattern": ""}, {"weight": "435"}])
+@pytest.mark.parametrize("wrong", [{"weight": ""}, {"weight": "1.234,5"}, {"pattern": ""}])
 def test_what_is_not_understood_is_not_said(day, wrong):
     assert bar(day, **wrong) is None
 
 
 def test_an_untouched_page_says_nothing(day):
-    assert bar_of(WaxForm(day=day)) is None
+    assert bar_of(day, {}) is None
+
+
+def test_a_weight_that_cannot_be_is_not_told_as_if_it_were_understood(student_client, day):
+    # 435 g in 22 x 8 x 33 mm, a block of 5.58 g
+    address = reverse("hand_in_day", args=[day.pk])
+    told = [student_client.post(address, typed(day, weight=entry, preview="1")).content for entry in ("435", "3.2")]
+    assert [page.count(b"bar-line") for page in told] == [0, 1]

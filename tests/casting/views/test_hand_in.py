@@ -1,4 +1,4 @@
-"""The hand-in page: what is typed is echoed, then written once."""
+"""The hand-in page: what is typed is told, then written once."""
 
 import re
 import uuid
