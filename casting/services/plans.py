@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -15,7 +15,7 @@ from casting.calc.values.enums import Do
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
-from casting.presenters.formats import day_clock, stamp
+from casting.presenters.near_clock import near_clock
 from casting.selectors.day_file import is_outdated
 from casting.selectors.searches import latest, sooner_in
 from casting.services.day_shut import locked_open
@@ -92,8 +92,8 @@ def refuse_if_late(plan: Mapping[str, Any], day_file: Mapping[str, Any], now: da
     then, do = min(to_do, default=(now, Do.POUR))
     if then >= now:
         return
-    clock = day_clock if now - then < timedelta(days=6) else stamp
-    raise NotPlanned(sentences[do] % {"then": clock(then.astimezone(now.tzinfo)), "now": clock(now)})
+    local = then.astimezone(now.tzinfo)
+    raise NotPlanned(sentences[do] % {"then": near_clock(local, now), "now": near_clock(now, local)})
 
 
 def _keep_flask_rows(day: CastingDay, labels: set[str]) -> None:

@@ -8,12 +8,14 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.text import Truncator
+from django.utils.timezone import now
 from django.utils.translation import gettext as _
 
 from casting.papers.edition import Edition
 from casting.presenters import formats, from_memory
 from casting.presenters.figure_words import word_of
 from casting.presenters.flask_heat import heat_lines, hot_core
+from casting.presenters.near_clock import near_clock
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.sprue import bench_note
 from school.models import School
@@ -46,6 +48,7 @@ register.filter("clock", formats.clock_time)
 register.filter("hour_minute", formats.hour_minute)
 register.filter("first_or_second", formats.first_or_second)
 register.filter("day_clock", formats.day_clock)
+register.filter("near_clock", lambda at: near_clock(at, now()))
 register.filter("weekday", formats.weekday)
 register.filter("day_date", formats.day_date)
 register.filter("stamp", formats.stamp)

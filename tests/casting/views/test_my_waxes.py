@@ -158,7 +158,7 @@ def test_after_planning_the_list_is_the_slip(student, student_client, teacher, d
     text = page(student_client).content.decode()
     (flask,) = plan.file["flasks"]
     when = dt.datetime.fromisoformat(flask["out_at"])
-    assert f"Flask {flask['label']}" in text and f"{when:%a %H:%M}" in text
+    assert f"Flask {flask['label']}" in text and f"{when:%a %-d %b %Y, %H:%M}" in text
     assert f"with your wax {wax.tag}" in text and 'aria-current="step">planned' in text
     assert "37.98\u202fUSD" in text or "37.99\u202fUSD" in text
 
