@@ -110,7 +110,10 @@ def _another(refusal: wax_services.NotWritten) -> UUID | None:
 
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
     """What is understood while a student types, as far as it goes; the mark of a doubt stands with the doubt."""
-    return TemplateResponse(request, "casting/hand_in/_echo.html", _context(form, preview))
+    # What is still empty is no mistake yet; what is typed and cannot be is told at once.
+    wrong = [form.errors[name][0] for name in form.fields if name in form.errors and form.data.get(name)]
+    context = _context(form, preview) | {"wrong_now": wrong[0] if wrong else ""}
+    return TemplateResponse(request, "casting/hand_in/_echo.html", context)
 
 
 def _context(form: WaxForm, preview: WaxPreview | None) -> dict[str, Any]:

@@ -47,3 +47,10 @@ def test_a_weight_that_cannot_be_is_not_told_as_if_it_were_understood(student_cl
     address = reverse("hand_in_day", args=[day.pk])
     told = [student_client.post(address, typed(day, weight=entry, preview="1")).content for entry in ("435", "3.2")]
     assert [page.count(b"bar-line") for page in told] == [0, 1]
+    assert [b"more than a solid block" in page for page in told] == [True, False]
+
+
+def test_what_is_still_empty_is_no_mistake_yet(student_client, day):
+    empty = dict.fromkeys(("what", "weight", "width_mm", "depth_mm", "height_mm", "section", "alloy"), "")
+    said = student_client.post(reverse("hand_in_day", args=[day.pk]), typed(day, preview="1", **empty)).content
+    assert b'class="wrong"' not in said
