@@ -86,7 +86,7 @@ def _dearness(answer: Answer) -> tuple[bool, float]:
 def _still_waiting(tags: Iterable[str], placed: Iterable[str]) -> str:
     """Who found no room, in a sentence; empty if all did."""
     waits = ", ".join(sorted(set(tags) - set(placed)))
-    return _("No room was found for %(tags)s: it waits beside the board.") % {"tags": waits} if waits else ""
+    return _("No room was found for %(tags)s, which still stands beside the board.") % {"tags": waits} if waits else ""
 
 
 ACCIDENTS: Mapping[str, Callable[[Standing, Move], Moved]] = {

@@ -70,7 +70,7 @@ def _carry(standing: Standing, move: Move) -> Moved:
         refused = standing.board.at(tag, move.label, spot)
         if refused:
             why = in_one_line(refused, tag, move.label, standing.metals)
-            said = _("There: %(why)s So %(tag)s stands where there is room.") % {"why": why, "tag": tag}
+            said = _("Not there: %(why)s %(tag)s stands where there is room instead.") % {"why": why, "tag": tag}
             spot = None
     flasks, label, others = _put(standing, standing.flasks, tag, move.label, move.size, spot)
     _refuse_if_kept(standing, others, tag, label)

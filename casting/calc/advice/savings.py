@@ -244,7 +244,7 @@ def metal_more(day: DayInput, key: str, to: str) -> float | None:
     """
     wax, other = day.wax(key), replace(day.wax(key), alloy=to)
     now, then = day.alloys[wax.alloy], day.alloys[to]
-    if not now.price_per_g or not then.price_per_g:
+    if now.price_per_g is None or then.price_per_g is None:
         return None
     return metal_of_wax(other, day) * then.price_per_g - metal_of_wax(wax, day) * now.price_per_g
 

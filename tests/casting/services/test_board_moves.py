@@ -111,7 +111,7 @@ def test_a_wax_dropped_on_another_stands_where_there_is_room_and_is_told_why(sta
         now = after(now, moved(now, Move("out", tag=wax.key)).flasks)
     done = moved(now, Move("carry", tag=tag, label=two.label, spot=now.flask(two.label).spots[there.key]))
     assert tag in contents(done)[two.label]
-    assert "mm is needed" in done.said and f"So {tag} stands where there is room." in done.said
+    assert "mm is needed" in done.said and f"{tag} stands where there is room instead." in done.said
     assert tag not in done.kept.spots and done.held[tag] == two.label
 
 

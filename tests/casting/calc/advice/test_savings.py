@@ -151,8 +151,14 @@ def test_a_piece_in_another_metal_has_the_price_of_its_metal():
 
 def test_a_metal_without_a_price_has_no_price_of_nothing():
     day = opened([wax_row("s1")], stock={"64x64": 1})
-    unpriced = replace(day, alloys=day.alloys | {"gold-14k": replace(day.alloys["gold-14k"], price_per_g=0.0)})
-    assert metal_more(unpriced, "s1", "gold-14k") is None
+    assert metal_more(priced(day, None), "s1", "gold-14k") is None
+    # One that costs nothing, as from the scrap box, saves the price of the sterling: 3.2 g / 0.96 x 10.36 x 1.1.
+    assert metal_more(priced(day, 0.0), "s1", "gold-14k") == pytest.approx(-3.2 / 0.96 * 10.36 * 1.1)
+
+
+def priced(day, price):
+    """The day with 14k gold at another price."""
+    return replace(day, alloys=day.alloys | {"gold-14k": replace(day.alloys["gold-14k"], price_per_g=price)})
 
 
 def test_flasks_made_by_hand_are_open_to_a_change():
