@@ -26,11 +26,11 @@
   }
 
   // What every flask says to the wax, asked once when it is picked up.
-  async function ask(tag) {
-    const address = `${board().dataset.page}?wax=${encodeURIComponent(tag)}&part=hand`;
-    const answer = await fetch(address, { headers: { "HX-Request": "true" } });
-    if (!answer.ok || held?.tag !== tag) return;
-    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  async function ask() {
+    const carried = held, address = `${board().dataset.page}?wax=${encodeURIComponent(held.tag)}&part=hand`;
+    const answer = await fetch(address, { headers: { "HX-Request": "true" } }).catch(() => null), text = await answer?.text();
+    if (!answer?.ok || held !== carried) return;
+    const page = new DOMParser().parseFromString(text, "text/html");
     const hand = document.getElementById("hand");
     hand.replaceChildren(...page.body.childNodes);
     htmx.process(hand);
@@ -48,7 +48,7 @@
     board().dataset.carrying = held.tag;
     if (by === "pointer") board().dataset.carries = "";
     link.classList.add("in-hand");
-    ask(held.tag);
+    ask();
   }
 
   function putBack() {
@@ -101,20 +101,19 @@
   // What is in the way just there: one question at a time, the last one counts.
   async function look() {
     if (held.asking) return;
-    const { tag, spot, over } = held;
+    const carried = held, { tag, spot, over } = held;
     held.asking = true;
     const given = new URLSearchParams({ wax: tag, flask: over.dataset.flask, x_mm: spot.x, y_mm: spot.y, turn_deg: spot.turn });
-    const answer = await fetch(`${board().dataset.at}?${given}`);
-    if (held?.tag !== tag) return;
+    const answer = await fetch(`${board().dataset.at}?${given}`).catch(() => null);
+    const said = answer?.ok ? await answer.json() : { takes: false, words: "" };
+    if (held !== carried) return;
     held.asking = false;
-    const said = answer.ok ? await answer.json() : { takes: false, words: "" };
-    if (held?.tag !== tag || held.over !== over) return;
-    held.ghost?.classList.toggle("refused", !said.takes);
-    const line = over.querySelector(".answer");
-    over.dataset.verdict = over.dataset.verdict || "here";
-    if (said.words) line.textContent = said.words;
-    else line.textContent = board().dataset.mayStand;
-    if (held.spot !== spot) look();
+    if (held.over === over) {
+      held.ghost?.classList.toggle("refused", !said.takes);
+      over.dataset.verdict = over.dataset.verdict || "here";
+      over.querySelector(".answer").textContent = said.words || board().dataset.mayStand;
+    }
+    if (held.spot && held.spot !== spot) look();
   }
 
   function lift(event) {

@@ -18,7 +18,7 @@
   // What was thrown away while this page is open, each with the way back.
   let thrown = [];
   // When this page was kept, if it comes from the phone and not from the school.
-  let keptAt = document.body.dataset.keptAt, inReach = false;
+  let keptAt = document.body.dataset.keptAt;
 
   const uuid = () => crypto.randomUUID ? crypto.randomUUID() : "10000000-1000-4000-8000-100000000000".replace(/[018]/g,
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
@@ -149,6 +149,8 @@
     return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), version: answer.headers.get("Wax-Version"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
+  const inReach = () => fetch(words.worker, { method: "HEAD", cache: "no-store", signal: AbortSignal.timeout?.(15000) }).then((answer) => answer.ok).catch(() => false);
+
   // The school's answer, or none while it is out of reach.
   const reach = (url, values) => post(url, values).catch(() => { waitsFor = "waiting"; return null; });
 
@@ -169,14 +171,17 @@
       } else if (!answer || answer.later) later = true;
       else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && !answer.page.querySelector("form[data-outbox]") });
     }
-    sending = false;
     // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
-    if (keptAt && inReach && !later) {
-      keptAt = "";
-      if (!form()) location.reload();
+    sending = false;
+    if (keptAt && !later) {
+      if (await inReach()) {
+        keptAt = "";
+        if (!form()) location.reload();
+      } else later = !document.hidden;
     }
     show();
     wait = later ? Math.min(wait * 2, 120000) : 2000;
+    clearTimeout(timer);
     if (later) timer = setTimeout(send, wait);
   }
 
@@ -293,7 +298,7 @@
   });
   addEventListener("pageshow", send);
   addEventListener("online", () => {
-    inReach = true;
+    wait = 2000;
     send();
   });
   document.addEventListener("visibilitychange", () => document.hidden || send());

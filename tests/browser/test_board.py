@@ -10,6 +10,7 @@ from tests.browser.conftest import opened
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in, wax_entry
 from tests.factories import PASSWORD
+from tests.waiting import until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -167,6 +168,24 @@ def test_a_wax_that_a_flask_refuses_goes_back_and_the_figure_is_said(board, day)
     page.mouse.up()
     expect(page.locator("#said")).to_contain_text("ronze")
     assert Plan.objects.latest_of(day).revision == before and home(day)[tag] == label
+
+
+def test_an_answer_that_comes_after_the_wax_was_put_back_is_not_for_it(board, day):
+    page = board(LAPTOP)
+    tag, _label = a_wax(day)
+    page.evaluate("""() => {
+      const text = Response.prototype.text;
+      Response.prototype.text = function () {
+        return new Promise((done) => { window.arrive = () => done(text.call(this)); });
+      };
+    }""")
+    page.locator(f"#wax-{tag}").focus()
+    page.keyboard.press("Enter")
+    until(lambda: page.evaluate("Boolean(window.arrive)"))
+    page.keyboard.press("Escape")
+    page.evaluate("arrive()")
+    expect(page.locator("#said")).to_have_text("Put back.")
+    expect(page.locator("#board [data-verdict]")).to_have_count(0)
 
 
 def test_two_teachers_at_one_board(board, day):

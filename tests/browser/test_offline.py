@@ -86,6 +86,17 @@ def test_hand_in_and_my_waxes_open_without_wifi_and_say_of_when_they_are(page, w
     expect(page.locator(STATUS)).to_have_text("")
 
 
+def test_a_kept_list_is_fetched_anew_although_the_phone_did_not_tell_of_its_wifi(page, wax):
+    page.add_init_script("addEventListener('online', (event) => event.stopImmediatePropagation());")
+    visit(page, "/my-waxes/", wax)
+    page.context.set_offline(True)
+    page.reload()
+    expect(page.locator(STATUS)).to_have_text(AS_OF)
+    page.context.set_offline(False)
+    expect(page.locator(STATUS)).to_have_text("", timeout=15000)
+    assert not page.evaluate("document.body.dataset.keptAt")
+
+
 def test_two_waxes_begun_on_the_same_kept_page_arrive_as_two(page, wax):
     visit(page, "/hand-in/", wax)
     page.context.set_offline(True)
