@@ -88,6 +88,9 @@ WRITES = {
 READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut", "plans.refuse_if_late"} | {
     "poured.refuse_if_doubted",
     "poured.refuse_pour_at",
+    "board_drafts.again",
+    "board_drafts.as_before",
+    "board_drafts.planned",
 }
 TAKES_BACK = {"day_life.uncancel", "day_life.reopen"}
 SETTLES = {"searches.wait_for", "searches.settle", "searches.stop", "searches.keep_best"}
