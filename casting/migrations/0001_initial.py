@@ -419,6 +419,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(blank=True, max_length=40, verbose_name='flask or kiln')),
                 ('done_at', models.DateTimeField(verbose_name='done at')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('who', models.CharField(blank=True, max_length=80, verbose_name='who did it')),
                 ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='steps_done', to='casting.castingday')),
             ],
             options={
@@ -477,6 +478,25 @@ class Migration(migrations.Migration):
                 'verbose_name': 'change of a wax',
                 'verbose_name_plural': 'changes of waxes',
                 'ordering': ('pk',),
+            },
+        ),
+        migrations.CreateModel(
+            name='BenchChange',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('at', models.DateTimeField(auto_now_add=True, verbose_name='when')),
+                ('before', models.JSONField(null=True, verbose_name='before')),
+                ('do', models.CharField(max_length=20, verbose_name='step')),
+                ('what', models.CharField(blank=True, max_length=40, verbose_name='flask, kiln or wax')),
+                ('after', models.JSONField(null=True, verbose_name='after')),
+                ('by_person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='bench_changes', to='casting.castingday')),
+            ],
+            options={
+                'verbose_name': 'change on the bench',
+                'verbose_name_plural': 'changes on the bench',
+                'ordering': ('pk',),
+                'abstract': False,
             },
         ),
         migrations.CreateModel(

@@ -1,7 +1,7 @@
 """The models of casting: the shelf, casting days with their waxes and flasks, plans and prints."""
 
 from casting.models.board import BoardStep
-from casting.models.changes import DayChange, SafetyChange
+from casting.models.changes import BenchChange, DayChange, SafetyChange
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
@@ -13,6 +13,7 @@ from casting.models.search import Search
 
 __all__ = [
     "Alloy",
+    "BenchChange",
     "BoardStep",
     "CastingDay",
     "CautionCleared",

@@ -36,6 +36,19 @@ class DayChange(Change):
         verbose_name_plural = _("changes of casting days")
 
 
+class BenchChange(Change):
+    """One note of a step on the bench, its correction, or its taking back: then nothing stands after it."""
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="bench_changes")
+    do = models.CharField(_("step"), max_length=20)
+    what = models.CharField(_("flask, kiln or wax"), max_length=40, blank=True)
+    after = models.JSONField(_("after"), null=True)
+
+    class Meta(Change.Meta):
+        verbose_name = _("change on the bench")
+        verbose_name_plural = _("changes on the bench")
+
+
 class SafetyChange(Change):
     """One change of a safety record: the answers that changed."""
 

@@ -62,14 +62,19 @@ class Plan(models.Model):
         return day
 
 
+COLLECTED = "collected"
+"""What is noted of a wax once its piece is given back; every other step is one of the plan or of the bench."""
+
+
 class StepRecord(models.Model):
-    """A step of the plan that was done. `what` is a flask's label or a kiln's key."""
+    """A step that was done. `what` is a flask's label, a kiln's key or a wax's tag, `who` a name that was typed."""
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="steps_done")
     do = models.CharField(_("step"), max_length=20)
     what = models.CharField(_("flask or kiln"), max_length=40, blank=True)
     done_at = models.DateTimeField(_("done at"))
     by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    who = models.CharField(_("who did it"), max_length=80, blank=True)
 
     class Meta:
         verbose_name = _("step done")

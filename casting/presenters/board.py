@@ -36,10 +36,10 @@ STRIP: tuple[tuple[str | Promise, str], ...] = (
     (gettext_lazy("invested"), "invested"),
     (gettext_lazy("in the kiln"), "in_kiln"),
     (gettext_lazy("poured"), "poured"),
-    (gettext_lazy("quenched"), ""),
-    (gettext_lazy("given back"), ""),
+    (gettext_lazy("quenched"), "quenched"),
+    (gettext_lazy("given back"), "given_back"),
 )
-"""How far a flask can have come, and the stage at which that is known; nobody notes the last two yet."""
+"""How far a flask can have come, and the stage at which that is known."""
 
 
 UNIT_OF: Mapping[str, str | Promise] = {
@@ -185,7 +185,9 @@ class BoardPage:
         sheet = opened.sheet
         states = {flask.label: "poured" if flask.poured else "invested" for flask in sheet.flasks if flask.invested}
         on = {night.kiln.key for night in sheet.kilns if night.on_since}
-        stages = stages_of(states, {flask.label: flask.kiln for flask in sheet.flasks}, on)
+        quenched = [flask.label for flask in sheet.flasks if flask.quenched]
+        back = [flask.label for flask in sheet.flasks if flask.given_back]
+        stages = stages_of(states, {flask.label: flask.kiln for flask in sheet.flasks}, on, quenched, back)
         ordered = sorted(sheet.flasks, key=lambda flask: (len(flask.label), flask.label))
         return [self._flask(flask, stages.get(flask.label, "")) for flask in ordered]
 

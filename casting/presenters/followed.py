@@ -11,14 +11,15 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Do, Reason
 from casting.dayfile import read
 from casting.models import CastingDay, Plan
+from casting.models.plan import COLLECTED
 from casting.presenters.formats import SchoolUnits, in_units, units_of
-from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, STAGES, stages_of
+from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, STAGES, stages_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
 from casting.presenters.wax_in_flask import WaxInFlask, prices_of
 from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import changed_among
-from casting.selectors.flasks import BenchState, on_bench
+from casting.selectors.flasks import BenchState, Noted, noted_on, on_bench
 
 PLANNED = "planned"
 
@@ -40,6 +41,7 @@ class Followed:
     stage: str
     noted: BenchState
     out_at: datetime | None
+    collected: Noted | None = None
 
     @property
     def flask(self) -> FlaskSheet:
@@ -54,12 +56,22 @@ class Followed:
     @property
     def poured_at(self) -> datetime | None:
         """When it was poured, as somebody noted."""
-        return self.noted.at if self.stage == POURED else None
+        return self.noted.at if self.is_poured else None
+
+    @property
+    def quenched_at(self) -> datetime | None:
+        """When its flask went into water, or was cold, as somebody noted."""
+        return self.noted.quenched.at if self.noted.quenched else None
+
+    @property
+    def given_back_at(self) -> datetime | None:
+        """When its student got it, as somebody noted."""
+        return self.collected.at if self.collected else None
 
     @property
     def is_poured(self) -> bool:
         """Whether its flask is poured."""
-        return self.stage == POURED
+        return self.stage in (POURED, QUENCHED, GIVEN_BACK)
 
     @property
     def may_move(self) -> bool:
@@ -74,6 +86,8 @@ class Followed:
             INVESTED: _("invested"),
             IN_KILN: _("in kiln"),
             POURED: _("poured"),
+            QUENCHED: _("cooled") if self.flask.cools_in_air else _("quenched"),
+            GIVEN_BACK: _("given back"),
         }
         order = (PLANNED, *STAGES)
         here = order.index(self.stage)
@@ -105,17 +119,19 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     sheet = plan_sheet_of(last.file, read(last.day_file), names, states, kilns_on)
     changed = changed_among(last, whats).keys()
     kiln_of = {flask.label: flask.kiln for flask in sheet.flasks}
-    stages = stages_of(states, kiln_of, kilns_on)
-    bench = on_bench(day)
+    notes = noted_on(day)
+    bench = on_bench(day, notes)
+    stages = stages_of(states, kiln_of, kilns_on, [label for label, one in bench.items() if one.quenched])
     prices = prices_of(last)
     cleaned = _cleaned_out(sheet)
     units = units_of(day.course.school)
     in_flask = {
         one.name.tag: Followed(
             WaxInFlask(one, flask, prices.get(flask.alloy.key)),
-            stages.get(flask.label, PLANNED),
+            _stage(stages.get(flask.label, PLANNED), notes.get((COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
+            notes.get((COLLECTED, one.name.tag)),
         )
         for flask in sheet.flasks
         for one in flask.waxes
@@ -123,6 +139,11 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     }
     out = [line for line in sheet.left_out if line.name.tag in whats and line.name.tag not in changed]
     return Following(in_flask, _left_out(day, out, units), changed - in_flask.keys())
+
+
+def _stage(of_flask: str, collected: Noted | None) -> str:
+    """How far a piece is: with its flask until it is given back."""
+    return GIVEN_BACK if collected and of_flask in (POURED, QUENCHED) else of_flask
 
 
 def _left_out(day: CastingDay, lines: Sequence[LeftOutLine], units: SchoolUnits) -> dict[str, LeftOutLine]:

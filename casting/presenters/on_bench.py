@@ -7,23 +7,38 @@ from datetime import datetime, timedelta
 
 from casting.calc.values.enums import Do
 
-INVESTED, IN_KILN, POURED = STAGES = ("invested", "in_kiln", "poured")
-"""In order. The first and the last are what a flask's row says; a flask is in the kiln once that is noted on."""
+INVESTED, IN_KILN, POURED, QUENCHED, GIVEN_BACK = STAGES = ("invested", "in_kiln", "poured", "quenched", "given_back")
+"""In order. Invested and poured are what a flask's row says; it is in the kiln once that is noted on."""
 
 DONE_BY = {
     **dict.fromkeys((Do.MOUNT, Do.MIX), INVESTED),
     **dict.fromkeys((Do.SET, Do.LOAD, Do.KILN_ON), IN_KILN),
     **dict.fromkeys((Do.RAMP, Do.HOLD, Do.SOAK, Do.MELT, Do.POUR), POURED),
+    Do.QUENCH: QUENCHED,
 }
-"""The stage at which a step is done for a flask; nobody notes when one is quenched."""
+"""The stage at which a step is done for a flask; nobody notes when one is cleaned out."""
 
 
-def stages_of(on_bench: Mapping[str, str], kiln_of: Mapping[str, str], kilns_on: Collection[str]) -> dict[str, str]:
-    """Return the stage of each flask on the bench: an invested one is in its kiln if that is noted on."""
-    return {
-        label: IN_KILN if state == INVESTED and kiln_of.get(label) in kilns_on else state
-        for label, state in on_bench.items()
-    }
+def stages_of(
+    on_bench: Mapping[str, str],
+    kiln_of: Mapping[str, str],
+    kilns_on: Collection[str],
+    quenched: Collection[str] = (),
+    given_back: Collection[str] = (),
+) -> dict[str, str]:
+    """Return the stage of each flask on the bench: an invested one is in its kiln if that is noted on.
+
+    `given_back` are the flasks of which every piece is with its student.
+    """
+    stages = {}
+    for label, state in on_bench.items():
+        in_kiln = state == INVESTED and kiln_of.get(label) in kilns_on
+        stages[label] = IN_KILN if in_kiln else state
+        if state == POURED and label in given_back:
+            stages[label] = GIVEN_BACK
+        elif state == POURED and label in quenched:
+            stages[label] = QUENCHED
+    return stages
 
 
 def done_for(do: Do, labels: Sequence[str], stages: Mapping[str, str], ended: bool = False) -> tuple[str, ...]:

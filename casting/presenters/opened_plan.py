@@ -13,9 +13,11 @@ from django.utils.timezone import now
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from casting.calc.values.enums import Do
 from casting.dayfile import Day, read
 from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
+from casting.models.plan import COLLECTED
 from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, in_units, units_of
 from casting.presenters.plan_reader import plan_sheet_of
@@ -69,7 +71,10 @@ class OpenedPlan:
     def _sheet(self) -> PlanSheet:
         of_day = self.plan.day
         names = names_of(of_day, self.on_paper)
-        sheet = plan_sheet_of(self.plan.file, self.day, names, of_day.states(), of_day.kilns_on(), now())
+        done = of_day.done_at(Do.KILN_ON, Do.QUENCH, COLLECTED)
+        sheet = plan_sheet_of(
+            self.plan.file, self.day, names, of_day.states(), done[Do.KILN_ON], now(), done[Do.QUENCH], done[COLLECTED]
+        )
         return in_school_units(sheet, self.units)
 
     @property

@@ -7,7 +7,7 @@ figure comes from the day file that the plan was made from.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -51,20 +51,25 @@ def plan_sheet_of(
     on_bench: Mapping[str, str] | None = None,
     kilns_on: Mapping[str, datetime] | None = None,
     now: datetime | None = None,
+    quenched: Collection[str] = (),
+    collected: Collection[str] = (),
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
     `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
     says which flasks are `INVESTED` or `POURED`, by label, and `kilns_on` since when which kilns are on, by key:
-    a plan file records neither. `now` tells which climbs and holds of these are over.
+    a plan file records neither. `now` tells which climbs and holds of these are over, `quenched` which flasks are in
+    water, `collected` which pieces are given back.
     """
     standing = on_bench or {}
     several = len(plan["firings"]) > 1
-    reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several, now)
+    reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several, now, quenched, collected)
     flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
     nights = tuple(reader.night(night, flasks) for night in plan["firings"])
-    steps = _steps(plan["steps"], day.zone, stages_of(standing, kiln_of, kilns_on or {}), now)
+    back = [flask.label for flask in flasks if flask.given_back]
+    stages = stages_of(standing, kiln_of, kilns_on or {}, quenched, back)
+    steps = _steps(plan["steps"], day.zone, stages, now)
     return PlanSheet(
         zone=day.zone,
         pour_at=day.pour_at.astimezone(day.zone),
@@ -91,6 +96,8 @@ class _Reader:
     kilns_on: Mapping[str, datetime]
     several_kilns: bool = False
     now: datetime | None = None
+    quenched: Collection[str] = ()
+    collected: Collection[str] = ()
 
     def name(self, key: str) -> WaxName:
         wax = self.day.wax(key)
@@ -127,6 +134,7 @@ class _Reader:
         size, alloy, kind = day.size(row["size"]), day.alloys[row["alloy"]], Kind(row["kind"])
         gap_mm, to_wall_mm = gaps_of(waxes, size, day.rules)
         trunk = self.trunk(row, size)
+        poured = self.on_bench.get(row["label"]) == POURED
         return FlaskSheet(
             label=row["label"],
             size=size,
@@ -154,7 +162,9 @@ class _Reader:
             to_wall_mm=to_wall_mm,
             trunk=trunk,
             invested=row["label"] in self.on_bench,
-            poured=self.on_bench.get(row["label"]) == POURED,
+            poured=poured,
+            quenched=poured and row["label"] in self.quenched,
+            given_back=poured and all(wax["key"] in self.collected for wax in row["waxes"]),
             kiln_named=self.kiln(row["kiln"]).called if self.several_kilns else "",
         )
 

@@ -172,6 +172,8 @@ class FlaskSheet:
     trunk: TrunkLine | None = None
     invested: bool = False
     poured: bool = False
+    quenched: bool = False
+    given_back: bool = False
     kiln_named: str = ""  # What its kiln is called, where the plan fires more than one.
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -13,12 +14,30 @@ STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
 
 
 @dataclass(frozen=True, slots=True)
+class Noted:
+    """When something was done, in the school's time, and by whom: who was named, else who noted it."""
+
+    at: datetime
+    by: str = ""
+
+    @property
+    def as_typed(self) -> str:
+        """The time as a browser's field takes it."""
+        return f"{self.at:%Y-%m-%dT%H:%M}"
+
+
+Notes = Mapping[tuple[str, str], Noted]
+"""By step, and flask, kiln or wax."""
+
+
+@dataclass(frozen=True, slots=True)
 class BenchState:
     """How far a flask has come, with the time and the person who noted it; neither while it is planned."""
 
     state: Flask.State = Flask.State.PLANNED
     at: datetime | None = None
     by: str = ""
+    quenched: Noted | None = None
 
     @property
     def as_typed(self) -> str:
@@ -26,15 +45,24 @@ class BenchState:
         return f"{self.at:%Y-%m-%dT%H:%M}" if self.at else ""
 
 
-def on_bench(day: CastingDay) -> dict[str, BenchState]:
+def noted_on(day: CastingDay) -> dict[tuple[str, str], Noted]:
+    """All that is noted as done on a day. One query."""
+    zone = day.course.school.tz
+    return {
+        (step.do, step.what): Noted(step.done_at.astimezone(zone), step.who or (step.by.name if step.by else ""))
+        for step in day.steps_done.select_related("by")
+    }
+
+
+def on_bench(day: CastingDay, notes: Notes | None = None) -> dict[str, BenchState]:
     """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""
-    done = {(step.do, step.what): step for step in day.steps_done.select_related("by")}
+    done = noted_on(day) if notes is None else notes
     found = {}
     for flask in day.flasks.exclude(state=Flask.State.PLANNED):
         state = Flask.State(flask.state)
         step = done.get((STEP_OF[state], flask.label))
-        at = step.done_at.astimezone(day.course.school.tz) if step else None
-        found[flask.label] = BenchState(state, at, step.by.name if step and step.by else "")
+        quenched = done.get((Do.QUENCH, flask.label)) if state == Flask.State.POURED else None
+        found[flask.label] = BenchState(state, step.at if step else None, step.by if step else "", quenched)
     return found
 
 

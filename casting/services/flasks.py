@@ -9,13 +9,14 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
-from casting.models import CastingDay, Flask, Plan, StepRecord, Wax, WaxChange, WaxHold
+from casting.models import CastingDay, Flask, Plan, Wax, WaxChange, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import stamp
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
 from casting.services.day_shut import locked_open
 from casting.services.poured import refuse_if_doubted, refuse_pour_at
+from casting.services.running.noting import note, take_back
 from school.models import Person
 
 
@@ -111,6 +112,8 @@ def fix_flask(
         raise NotPlanned(_two_steps(after) % {"label": label})
     if after == before:
         return flask
+    if before == Flask.State.POURED and day.steps_done.filter(do=Do.QUENCH, what=label).exists():
+        raise NotPlanned(_("Flask %(label)s is quenched. Take that back first.") % {"label": label})
     if before == Flask.State.PLANNED:
         _refuse_if_held_elsewhere(last, label)
         if not as_planned:
@@ -120,10 +123,9 @@ def fix_flask(
     flask.state = after
     flask.save(update_fields=["state"])
     if order.index(after) > order.index(before):
-        noted = {"done_at": poured_at or timezone.now(), "by": by}
-        StepRecord.objects.update_or_create(day=day, do=STEP_OF[after], what=label, defaults=noted)
+        note(day, STEP_OF[after], label, at=poured_at or timezone.now(), by=by)
     else:
-        day.steps_done.filter(do=STEP_OF[before], what=label).delete()
+        take_back(day, STEP_OF[before], label, by=by)
     return flask
 
 
@@ -148,7 +150,7 @@ def correct_invested_at(day: CastingDay, label: str, at: datetime, *, by: Person
             "to be mixed or was noted. Write when it was."
         )
         raise NotPlanned(sentence % (words | {"mix": stamp(min(known).astimezone(zone))}))
-    StepRecord.objects.update_or_create(day=day, do=Do.MIX, what=label, defaults={"done_at": at, "by": by})
+    note(day, Do.MIX, label, at=at, by=by)
 
 
 def _mixes(day: CastingDay, label: str) -> list[datetime]:
@@ -191,11 +193,10 @@ def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
     last = Plan.objects.latest_of(day)
     if last is None or kiln not in {firing["kiln"] for firing in last.file["firings"]}:
         raise NotPlanned(_("The plan fires no such kiln."))
-    if on:
-        noted = {"done_at": timezone.now(), "by": by}
-        StepRecord.objects.get_or_create(day=day, do=Do.KILN_ON, what=kiln, defaults=noted)
-    else:
-        day.steps_done.filter(do=Do.KILN_ON, what=kiln).delete()
+    if not on:
+        take_back(day, Do.KILN_ON, kiln, by=by)
+    elif kiln not in day.kilns_on():
+        note(day, Do.KILN_ON, kiln, at=timezone.now(), by=by)
 
 
 def _two_steps(after: Flask.State) -> str:

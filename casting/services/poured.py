@@ -10,10 +10,11 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
-from casting.models import CastingDay, Flask, Plan, StepRecord
+from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import minutes, on_clock_of
 from casting.services.day_shut import locked_open
+from casting.services.running.noting import note
 from school.models import Person
 
 
@@ -85,4 +86,4 @@ def correct_poured_at(day: CastingDay, label: str, at: datetime, *, by: Person) 
     if day.states().get(label) != Flask.State.POURED:
         raise NotPlanned(_("Flask %(label)s is not poured. Mark it as poured first.") % {"label": label})
     refuse_pour_at(day, label, at)
-    StepRecord.objects.update_or_create(day=day, do=Do.POUR, what=label, defaults={"done_at": at, "by": by})
+    note(day, Do.POUR, label, at=at, by=by)

@@ -204,14 +204,37 @@ def pour_forward(
     return timed, tuple(clock.plan() for clock in clocks.values())
 
 
+def wait_min(alloy: Alloy, size: FlaskSize, day: DayInput, *, stones: bool) -> int:
+    """Return how long a flask stands after its pour before it goes into water, or is cold.
+
+    Parameters
+    ----------
+    alloy : Alloy
+        The metal in it.
+    size : FlaskSize
+        Its size.
+    day : DayInput
+        The day, for its limits.
+    stones : bool
+        Whether stones are in it, which cool in air.
+
+    Returns
+    -------
+    int
+        Whole minutes, rounded up, after the vacuum is released [min].
+    """
+    if stones:
+        return whole_minutes(day.rulebook.limit("stones_cool_min"))
+    return whole_minutes(by_diameter(alloy.quench_min_by_diameter, size.diameter_mm))
+
+
 def _pour(flask: PourJob, melt: Melt, flask_c: int, busy: list[tuple[int, int]], day: DayInput) -> Pour:
     """A pour with its quench, which keeps clear of other pours when hands are few; stones cool in air instead."""
     rules, at = day.rules, melt.until
     until = at + whole_minutes(rules.pour_min)
+    quench = until + wait_min(flask.alloy, flask.size, day, stones=flask.stones)
     if flask.stones:
-        cold = until + whole_minutes(day.rulebook.limit("stones_cool_min"))
-        return Pour(flask.label, flask.kiln, flask_c, at, until, cold, melt)
-    quench = until + whole_minutes(by_diameter(flask.alloy.quench_min_by_diameter, flask.size.diameter_mm))
+        return Pour(flask.label, flask.kiln, flask_c, at, until, quench, melt)
     if rules.hands < FEW_HANDS:
         for start, end in busy:
             if start < quench < end:

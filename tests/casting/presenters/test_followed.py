@@ -8,6 +8,7 @@ from casting.presenters.followed import NOTHING, following_of
 from casting.services.board import take_step, undo
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask, note_kiln
+from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back
 from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -39,7 +40,7 @@ def test_nothing_is_said_of_anybody_elses_wax(day, wax, teacher):
     assert following_of(day, {other.tag: ""}).in_flask.keys() == {other.tag}
 
 
-def test_a_piece_moves_from_planned_to_poured(day, wax, plan, teacher):
+def test_a_piece_moves_from_planned_to_given_back(day, wax, plan, teacher):
     label, kiln = plan.file["flasks"][0]["label"], plan.file["firings"][0]["kiln"]
     assert stage(day, wax) == ("planned", ["planned"])
     fix_flask(day, label, Flask.State.INVESTED, by=teacher)
@@ -48,6 +49,12 @@ def test_a_piece_moves_from_planned_to_poured(day, wax, plan, teacher):
     assert stage(day, wax) == ("in_kiln", ["planned", "invested", "in kiln"])
     fix_flask(day, label, Flask.State.POURED, by=teacher, poured_at=timezone.now())
     assert stage(day, wax) == ("poured", ["planned", "invested", "in kiln", "poured"])
+    note_quenched(day, label, by=teacher, sure=True)
+    assert stage(day, wax) == ("quenched", ["planned", "invested", "in kiln", "poured", "quenched"])
+    note_given_back(day, [wax.tag], by=teacher)
+    assert stage(day, wax)[0] == "given_back"
+    undo_given_back(day, wax.tag, by=teacher)
+    assert stage(day, wax)[0] == "quenched"
 
 
 def test_a_wax_changed_since_the_plan_is_only_told_to_be_so(day, wax, plan):

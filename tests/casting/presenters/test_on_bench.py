@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from casting.calc.values.enums import Do
-from casting.presenters.on_bench import IN_KILN, INVESTED, POURED, done_for, is_over, stages_of
+from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, done_for, is_over, stages_of
 
 STAGES = {"A": INVESTED, "B": POURED, "D": IN_KILN}
 
@@ -36,6 +36,13 @@ def test_an_invested_flask_is_in_its_kiln_once_that_is_noted_on():
     on_bench, kiln_of = {"A": INVESTED, "B": POURED, "D": INVESTED}, {"A": "k2", "B": "k1", "D": "k1", "E": "k1"}
     assert stages_of(on_bench, kiln_of, {"k1"}) == STAGES
     assert stages_of(on_bench, kiln_of, ()) == on_bench
+
+
+def test_only_a_poured_flask_is_quenched_or_given_back():
+    on_bench = {"A": INVESTED, "B": POURED, "C": POURED}
+    stages = stages_of(on_bench, {}, (), quenched={"A", "B", "C"}, given_back={"A", "C"})
+    assert stages == {"A": INVESTED, "B": QUENCHED, "C": GIVEN_BACK}
+    assert done_for(Do.QUENCH, ["A", "B", "C"], stages) == ("B", "C")
 
 
 def at(hour, minute=0):

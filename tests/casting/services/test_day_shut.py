@@ -18,6 +18,7 @@ from casting.models import CastingDay, Plan, Search, Wax
 from casting.services import board, cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
+from casting.services.running import after_pour
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -74,6 +75,10 @@ WRITES = {
     "poured.correct_poured_at": lambda day, by: poured.correct_poured_at(day, "A", timezone.now(), by=by),
     "flasks.correct_invested_at": lambda day, by: flasks.correct_invested_at(day, "A", timezone.now(), by=by),
     "flasks.note_kiln": lambda day, by: flasks.note_kiln(day, "k1", on=True, by=by),
+    "after_pour.note_quenched": lambda day, by: after_pour.note_quenched(day, "A", by=by),
+    "after_pour.undo_quenched": lambda day, by: after_pour.undo_quenched(day, "A", by=by),
+    "after_pour.note_given_back": lambda day, by: after_pour.note_given_back(day, [first(day).tag], by=by),
+    "after_pour.undo_given_back": lambda day, by: after_pour.undo_given_back(day, first(day).tag, by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
     "prints.mark_printed": lambda day, by: prints.mark_printed(day, [], by),
@@ -91,27 +96,30 @@ READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut",
     "board_drafts.again",
     "board_drafts.as_before",
     "board_drafts.planned",
+    "after_pour.may_quench_from",
 }
 TAKES_BACK = {"day_life.uncancel", "day_life.reopen"}
 SETTLES = {"searches.wait_for", "searches.settle", "searches.stop", "searches.keep_best"}
 """The end of a search that goes on already; what it found is not kept: `plans.store_plan` refuses it."""
+UNDER_A_LOCK = {"noting.note", "noting.take_back"}
+"""What the services above write with, once they hold the day."""
 OF_THE_DEMO = {"demo.begin_demo_plan", "demo.finish_demo_plan"}
 
 
 def of_a_day():
     """The public services whose first argument is a day, or a row that belongs to one."""
-    for module in pkgutil.iter_modules(services.__path__):
-        found = importlib.import_module(f"casting.services.{module.name}")
+    for module in pkgutil.walk_packages(services.__path__, "casting.services."):
+        found = importlib.import_module(module.name)
         for name, function in inspect.getmembers(found, inspect.isfunction):
             if name.startswith("_") or inspect.unwrap(function).__module__ != found.__name__:
                 continue
             kinds = [str(one.annotation) for one in inspect.signature(function).parameters.values()]
             if kinds and kinds[0] in ("CastingDay", "Wax", "Plan", "Search"):
-                yield f"{module.name}.{name}"
+                yield f"{module.name.rpartition('.')[2]}.{name}"
 
 
 def test_every_service_of_a_day_has_its_row():
-    others = READ_ONLY | TAKES_BACK | SETTLES | OF_THE_DEMO | {"shelf_effects.standing_of"}
+    others = READ_ONLY | TAKES_BACK | SETTLES | UNDER_A_LOCK | OF_THE_DEMO | {"shelf_effects.standing_of"}
     assert set(of_a_day()) - set(WRITES) - others == set(), "a new service: let it refuse a shut day, and try it above"
 
 

@@ -1,9 +1,13 @@
 """Forward through the pours: soaks, order, quenches."""
 
+from dataclasses import replace
+
 import pytest
 
+from casting.calc.schedule.pours import wait_min
 from tests.contract import breaches
 from tests.days.day_file import a_day_file, planned, step, wax_row
+from tests.days.day_input import SMALL, a_day
 
 
 def test_the_first_pour_is_at_the_hour_and_the_kiln_on_as_late_as_its_soak_and_slack_allow():
@@ -102,3 +106,12 @@ def test_a_melt_names_its_crucible_if_there_are_several_and_when_to_change_it():
     assert said[0].startswith("Melt 45 g of sterling silver for flask A in the 6 ml crucible, to 970")
     assert ["fresh crucible" in say for say in said] == [False, False, False, True, False]
     assert not any("ml crucible" in one["say"] for one in planned(a_day_file(FIVE))["steps"])
+
+
+def test_a_flask_waits_by_its_diameter_and_one_with_stones_until_it_is_cold():
+    """Sterling's table asks 10 min up to 64 mm and 15 to 90; with stones it is 240 (`stones_cool_min`)."""
+    day = a_day([])
+    sterling = replace(day.alloys["sterling"], quench_min_by_diameter=((64, 10), (90, 15)))
+    waits = [wait_min(sterling, replace(SMALL, diameter_mm=mm), day, stones=False) for mm in (50.8, 64, 76.2)]
+    assert waits == [10, 10, 15]
+    assert wait_min(sterling, SMALL, day, stones=True) == 240

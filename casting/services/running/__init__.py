@@ -1,0 +1,1 @@
+"""Running the day: what is noted at the kiln, the torch and the bench."""

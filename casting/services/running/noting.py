@@ -1,0 +1,40 @@
+"""A step of the bench is noted, corrected or taken back: who, when, before and after stay for good."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from casting.models import BenchChange, CastingDay, StepRecord
+from school.models import Person
+
+
+@transaction.atomic
+def note(day: CastingDay, do: str, what: str, *, at: datetime, by: Person, who: str = "") -> StepRecord:
+    """Note when a step was done, or correct that; `who` is a name that was typed, if it was not `by`."""
+    before = day.steps_done.filter(do=do, what=what).first()
+    step, _made = StepRecord.objects.update_or_create(
+        day=day, do=do, what=what, defaults={"done_at": at, "by": by, "who": who}
+    )
+    if _told(before) != _told(step):
+        BenchChange.objects.create(day=day, do=do, what=what, by_person=by, before=_told(before), after=_told(step))
+    return step
+
+
+@transaction.atomic
+def take_back(day: CastingDay, do: str, what: str, *, by: Person) -> None:
+    """Take a note back. Idempotent."""
+    before = day.steps_done.filter(do=do, what=what).first()
+    if before is None:
+        return
+    before.delete()
+    BenchChange.objects.create(day=day, do=do, what=what, by_person=by, before=_told(before), after=None)
+
+
+def _told(step: StepRecord | None) -> dict[str, Any] | None:
+    """What a note says, as it is kept; nothing where there is none."""
+    if step is None:
+        return None
+    return {"at": step.done_at.isoformat(), "who": step.who or (step.by.name if step.by else "")}
