@@ -15,12 +15,15 @@ from casting.models.errors import NotPlanned
 from casting.presenters.board import BoardPage, EmptyFlask, FlaskOnBoard
 from casting.presenters.board_history import label_of_undo, words_of
 from casting.presenters.carry_answers import AnswerLine, answers_for
+from casting.presenters.comparison import savings_of
 from casting.presenters.navigation import day_context
+from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.sooner import sooner_of
 from casting.presenters.standing import standing_of
 from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
 from casting.selectors.day_file import day_values_of, still_offered
-from casting.selectors.searches import offered_in, status_of
+from casting.selectors.searches import SearchStatus, offered_in, status_of
 
 T = TypeVar("T", FlaskOnBoard, EmptyFlask)
 VIEWS = ("button", "side")
@@ -47,14 +50,17 @@ class Chosen:
     since: int | None = None
     beyond: Place | None = None
     """The spot that only the reach of the cone refused."""
+    asks: str = ""
+    """`saves`: what would save a flask or an hour."""
 
     @classmethod
     def of(cls, given: Mapping[str, str]) -> Chosen:
         """Return what an address, or a form, has in hand."""
         view = given.get("view", "")
         wax, flask = given.get("wax", given.get("tag", "")), given.get("flask", given.get("label", ""))
-        since = given.get("since", "")
-        return cls(wax[:2], flask[:3], view if view in VIEWS else "", since=int(since) if since.isdecimal() else None)
+        since, asks = given.get("since", ""), "saves" if given.get("asks") == "saves" else ""
+        seen = int(since) if since.isdecimal() else None
+        return cls(wax[:2], flask[:3], view if view in VIEWS else "", since=seen, asks=asks)
 
     def but(self, *, refused: str, since: int | None = None, beyond: Place | None = None) -> Chosen:
         """Return the same with the sentence of a refusal."""
@@ -63,7 +69,7 @@ class Chosen:
     @property
     def fragment(self) -> str:
         """The end of the address that shows it."""
-        parts = {name: getattr(self, name) for name in ("wax", "flask", "view") if getattr(self, name)}
+        parts = {name: getattr(self, name) for name in ("wax", "flask", "view", "asks") if getattr(self, name)}
         return f"?{urlencode(parts)}#hand" if parts else ""
 
 
@@ -77,6 +83,7 @@ class InHand:
     on_spot: bool
     left_out: bool
     answers: tuple[AnswerLine, ...] = ()
+    why: tuple[str, ...] = ()
     refused: str = ""
     spot: Mapping[str, float] | None = None
     swaps: tuple[tuple[str, str], ...] = ()
@@ -132,6 +139,19 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
         "nudges": NUDGES,
         "undo": label_of_undo(_undone(plan, last)),
         "redo": label_of_undo(redo_to(last) if _is_shown(plan, last) else None),
+        **(_saves(opened, search) if opened and chosen.asks and may_move else {}),
+    }
+
+
+def _saves(opened: OpenedPlan, search: SearchStatus | None) -> dict[str, Any]:
+    """What is known of a flask or an hour less: each change planned before it is shown, with its price."""
+    day, plan = opened.plan.day, opened.plan
+    return {
+        "sheet": opened.sheet,
+        "cautions": opened.cautions,
+        "sooner": sooner_of(opened, search) if search is not None else None,
+        "nearest": nearest_of(day, search, plan) if search is not None and search.row.plan_id == plan.pk else None,
+        "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
     }
 
 
@@ -197,9 +217,8 @@ def _in_hand(page: BoardPage, tag: str, plan: Plan | None, may_move: bool) -> In
     if not may_move or any(one.label == home and not one.is_open for one in page.flasks):
         return hand
     try:
-        return replace(
-            hand, answers=tuple(answers_for(standing_of(page.day, plan, page.values), tag, page.day.course.school))
-        )
+        answered = answers_for(standing_of(page.day, plan, page.values), tag, page.day.course.school)
+        return replace(hand, answers=answered.lines, why=answered.why)
     except NotPlanned as refusal:
         return replace(hand, refused=refusal.sentence)
 

@@ -8,10 +8,12 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.carrying import Answer, Verdict
+from casting.calc.advice.why_here import why_here
 from casting.calc.values.day_plan import Place
 from casting.presenters.carrying_words import bill_words, in_one_line
 from casting.presenters.formats import flask_size, units_of
 from casting.presenters.standing import Standing
+from casting.presenters.why_here import why_words
 from school.models import School
 
 
@@ -42,12 +44,21 @@ class AnswerLine:
         return self.verdict in ("takes", "not_found")
 
 
-def answers_for(standing: Standing, tag: str, school: School) -> list[AnswerLine]:
-    """Return what every flask says to a wax of the day, in the order of the board; then each size that is empty."""
-    standing.home(tag)
-    lines = [_line(standing, answer, tag, school) for answer in standing.board.answers(tag)]
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What every flask says to a wax in the order of the board, then each size that is empty; why it is where it is."""
+
+    lines: tuple[AnswerLine, ...]
+    why: tuple[str, ...]
+
+
+def answers_for(standing: Standing, tag: str, school: School) -> Answers:
+    """Return what every flask says to a wax of the day."""
+    home, answers = standing.home(tag), standing.board.answers(tag)
+    lines = [_line(standing, answer, tag, school) for answer in answers]
     lines.sort(key=lambda line: (not line.label, len(line.label), line.label))
-    return lines
+    why = why_words(why_here(standing.board, tag, answers), tag, standing.metals, school) if home else ()
+    return Answers(tuple(lines), why)
 
 
 def _line(standing: Standing, answer: Answer, tag: str, school: School) -> AnswerLine:

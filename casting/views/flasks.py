@@ -135,13 +135,15 @@ def saves(request: TeacherRequest, day_id: int) -> HttpResponse:
             searches.wait_for(searches.begin_saving(plan, request.person))
         except NotPlanned as refusal:
             messages.error(request, refusal.sentence)
+    back = "board" if "board" in (request.POST.get("back"), request.GET.get("back")) else ""
     if not request.htmx:
-        return redirect(reverse("flasks", args=[day.pk]) + "#saves")
+        address = reverse(back or "flasks", args=[day.pk])
+        return redirect(f"{address}?asks=saves#saves" if back else f"{address}#saves")
     savings = savings_of(OpenedPlan(plan), status_of(plan.day, Search.Kind.SAVING))
     goes_on = savings.search is not None and savings.search.is_running
     if request.method != "POST" and goes_on and request.GET.get("seen") == str(savings.passed):
         return HttpResponse(status=204)
-    return TemplateResponse(request, "casting/flasks/_saves.html", {"day": day, "savings": savings})
+    return TemplateResponse(request, "casting/flasks/_saves.html", {"day": day, "savings": savings, "back": back})
 
 
 def _page(

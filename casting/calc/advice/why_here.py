@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from casting.calc.advice.carrying import Bill, Board, Verdict
+from casting.calc.advice.carrying import Answer, Bill, Board, Verdict
 from casting.calc.values.placed import Breach, Rule
 
 
@@ -28,7 +29,7 @@ class WhyHere:
         return not self.no_spot and not self.elsewhere
 
 
-def why_here(board: Board, key: str) -> WhyHere:
+def why_here(board: Board, key: str, answered: Sequence[Answer] | None = None) -> WhyHere:
     """Return why a wax stands where it does.
 
     Parameters
@@ -37,13 +38,16 @@ def why_here(board: Board, key: str) -> WhyHere:
         The flasks as they stand.
     key : str
         A wax.
+    answered : sequence of Answer, optional
+        What the board answers for the wax, where it was asked already.
 
     Returns
     -------
     WhyHere
         Flasks in use only; an empty one of another size is a choice of its own (`Board.answers`).
     """
-    answers = [answer for answer in board.answers(key) if answer.label and answer.verdict is not Verdict.HERE]
+    every = board.answers(key) if answered is None else answered
+    answers = [answer for answer in every if answer.label and answer.verdict is not Verdict.HERE]
     by_rule: dict[Rule, list[tuple[str, Breach]]] = {}
     for answer in answers:
         if answer.breaches:

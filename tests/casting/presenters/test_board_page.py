@@ -27,7 +27,8 @@ def test_what_is_chosen_comes_from_the_address_or_a_form():
     assert Chosen.of({"wax": "C3"}).fragment == "?wax=C3#hand"
     assert Chosen.of({"tag": "C3"}) == Chosen(wax="C3") and Chosen().fragment == ""
     assert Chosen.of({"flask": "A", "view": "button"}).fragment == "?flask=A&view=button#hand"
-    assert Chosen.of({"view": "inside", "since": "x"}) == Chosen()
+    assert Chosen.of({"view": "inside", "since": "x", "asks": "all"}) == Chosen()
+    assert Chosen.of({"asks": "saves"}).fragment == "?asks=saves#hand"
     assert Chosen().but(refused="no", beyond=Place(1, 2, 3)).beyond == Place(1, 2, 3)
 
 
@@ -45,6 +46,7 @@ def test_a_wax_in_hand_is_answered_by_every_flask_and_size(planned):
     assert [one.to for one in hand.refuses if one.verdict == "here"] == ["A"]
     assert len(hand.takes) == 1 and all(not one.label for one in hand.more_sizes)
     assert given["flasks"][0].verdict == "here" and given["sizes"][0].verdict in ("takes", "refused")
+    assert hand.why == ("It is the only flask on the board.",)
     # A helper looks and moves nothing.
     assert context(planned, wax=tag, may_move=False)["in_hand"].answers == ()
     assert context(planned, wax="ZZ")["in_hand"] is None

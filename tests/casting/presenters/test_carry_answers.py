@@ -1,5 +1,7 @@
 """What each flask says to a wax that is carried, in the words of the page."""
 
+from dataclasses import replace
+
 import pytest
 
 from casting.calc.values.day_plan import Place
@@ -26,7 +28,7 @@ def by_metal(standing, metal):
 
 def test_its_own_flask_another_metal_s_and_empty_ones(standing, school):
     tag, bronze = by_metal(standing, "sterling")[0], by_metal(standing, "si-bronze")[0]
-    lines = {line.to: line for line in answers_for(standing, tag, school)}
+    lines = {line.to: line for line in answers_for(standing, tag, school).lines}
     here, other = lines[standing.home(tag)], lines[standing.home(bronze)]
     assert (here.verdict, here.short, here.takes) == ("here", "it is here", False)
     assert other.verdict == "refused" and not other.takes
@@ -34,6 +36,17 @@ def test_its_own_flask_another_metal_s_and_empty_ones(standing, school):
     empty = [line for line in lines.values() if not line.label]
     assert any(line.takes and line.to.startswith("size:") and "g powder" in line.words for line in empty)
     assert all(line.name.startswith("a new flask") for line in empty)
+
+
+def test_why_it_is_where_it_is_is_said_of_a_wax_in_a_flask(standing, school):
+    tag, bronze = by_metal(standing, "sterling")[0], by_metal(standing, "si-bronze")[0]
+    why = answers_for(standing, tag, school).why
+    assert why == (
+        "No other flask on the board takes it.",
+        f"{standing.home(bronze)} is silicon bronze, {tag} is sterling silver.",
+    )
+    standing = replace(standing, flasks=standing.board.lift(tag))
+    assert answers_for(standing, tag, school).why == ()
 
 
 def test_held_over_a_spot_it_says_what_is_in_the_way(standing):

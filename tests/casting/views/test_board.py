@@ -1,13 +1,14 @@
 """The board's page: seen by helpers, moved by teachers, and nothing changed by what is forged."""
 
 import json
+import re
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from casting.models import BoardStep, Flask, Plan, WaxHold
+from casting.models import Alloy, BoardStep, Flask, Plan, Search, WaxHold
 from casting.services.flasks import fix_flask
 from school.models import Role
 from tests.casting.planned import make_plan
@@ -160,3 +161,31 @@ def test_a_shut_day_shows_its_board_without_buttons(planned, teacher, teacher_cl
     before = rows(planned)
     answer = teacher_client.post(address(planned, "board_step"), {"do": "out", "tag": tag(planned), "revision": "1"})
     assert "This casting day is cancelled" in answer.context["chosen"].refused and rows(planned) == before
+
+
+def test_what_would_save_a_flask_or_an_hour_is_asked_for_on_the_board(board, school, teacher_client):
+    page = teacher_client.get(address(board)).content.decode()
+    assert 'href="?asks=saves"' in page and 'id="saves"' not in page
+    page = teacher_client.get(address(board), {"asks": "saves"}).content.decode()
+    assert 'id="saves"' in page and "No plan is known that ends earlier" in page
+    answer = teacher_client.post(address(board, "saves"), {"back": "board"}, follow=True)
+    assert answer.redirect_chain == [(f"{address(board)}?asks=saves#saves", 302)]
+    assert "single changes saves a flask" in answer.content.decode()
+    # A helper is not asked what to change.
+    helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+    assert 'id="saves"' not in helper.get(address(board), {"asks": "saves"}).content.decode()
+
+
+def test_another_metal_that_would_save_a_flask_stands_with_its_price(planned, teacher, teacher_client):
+    for key, price in (("gold-14k", 62), ("sterling", 1)):
+        Alloy.objects.filter(school=planned.course.school, key=key).update(price_per_g=price)
+    plan, wax = make_plan(planned, teacher), tag(planned)
+    save = {"kind": "metal", "what": wax, "by": 0, "to": "gold-14k", "flasks": 1, "left_out": 0, "cost": 1.0}
+    save["last_pour_at"] = plan.file["flasks"][0]["out_at"]
+    found = json.dumps({"passed": 1, "of": 1, "ruled_out": 0, "planned": 1, "done": True, "saves": [save]})
+    kept = {"kind": Search.Kind.SAVING, "state": Search.State.KEPT, "found": found}
+    Search.objects.create(day=planned, plan=plan, begun_by=teacher, token="t", pid=0, **kept)
+    page = teacher_client.get(address(planned), {"asks": "saves"}).content.decode()
+    assert re.search(
+        rf"{wax} \(.*\) in 14k yellow.* instead of Sterling silver.*its metal costs [0-9.]+\sUSD more", page
+    )
