@@ -64,6 +64,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/waxes/", waxes.waxes, name="waxes"),
     path("days/<int:day_id>/waxes/close/", waxes.close_waxes, name="close_waxes"),
     path("days/<int:day_id>/waxes/<int:wax_id>/hold/", waxes.hold_wax, name="hold_wax"),
+    path("days/<int:day_id>/waxes/<int:wax_id>/second-choice/", waxes.take_second, name="take_second"),
     path("days/<int:day_id>/waxes/<int:wax_id>/return/", waxes.return_wax, name="return_wax"),
     path("days/<int:day_id>/weigh-in/", weigh_in.weigh_in, name="weigh_in"),
     path("days/<int:day_id>/weigh-in/<int:wax_id>/", weigh_in.correct_wax, name="correct_wax"),

@@ -30,18 +30,23 @@ def count_graphemes(text: str) -> int:
     return count
 
 
-def tidy_name(text: str) -> str:
-    """Return the name in NFC with single spaces and no control characters.
-
-    Raises `ValidationError` if nothing readable is left or the name is too long.
-    """
+def tidy_text(text: str) -> str:
+    """Return a line of text in NFC with single spaces, without control characters."""
     spaced = " ".join(text.split())
     kept = "".join(
         letter
         for letter in unicodedata.normalize("NFC", spaced)
         if unicodedata.category(letter) not in {"Cc", "Cs", "Co", "Cn"} and letter not in BIDI_CONTROLS
     )
-    name = " ".join(kept.split())
+    return " ".join(kept.split())
+
+
+def tidy_name(text: str) -> str:
+    """Return the name in NFC with single spaces and no control characters.
+
+    Raises `ValidationError` if nothing readable is left or the name is too long.
+    """
+    name = tidy_text(text)
     if not any(unicodedata.category(letter)[0] in "LNSP" for letter in name):
         raise ValidationError(_("Write a name that people can read."), code="empty")
     if count_graphemes(name) > MAX_GRAPHEMES or len(name) > MAX_CHARACTERS:

@@ -100,6 +100,16 @@ def handed_in(day, student=None, **changed) -> Wax:
     return wax
 
 
+def too_much_gold(day, student=None, **changed) -> Wax:
+    """A wax left out in 14k: 13 g / 0.96 x 13.7 = 185.5 g and a button of 15 %, and one melt takes 200 g.
+
+    In silicon bronze it takes 13 / 0.96 x 8.36 = 113.2 g, of which and a button one melt takes 160.5 g.
+    """
+    figures = {"wax_g": Decimal(13), "width_mm": Decimal(26), "depth_mm": Decimal(20), "height_mm": Decimal(38)}
+    metals = {"alloy": day.alloys.get(key="gold-14k"), "second_alloy": day.alloys.get(key="si-bronze")}
+    return handed_in(day, student, **(figures | metals | changed))
+
+
 def typed(day, **changed):
     """What a phone posts for a plain band: 3,20 g alone on the scale."""
     school = day.course.school

@@ -37,7 +37,7 @@ def with_little(day: CastingDay, student: Student, teacher: Any) -> dict[str, An
     Return the arguments of every address.
     """
     handed_in(day, student)
-    handed_in(day, StudentFactory(course=day.course), alloy=day.alloys.get(key="si-bronze"))
+    handed_in(day, StudentFactory(course=day.course), alloy=day.alloys.get(key="si-bronze"), note="no polish")
     taken_back(day, student, teacher)
     plan = make_plan(day, by=teacher)
     of_bronze = next(flask["label"] for flask in plan.file["flasks"] if flask["alloy"] == "si-bronze")

@@ -16,6 +16,7 @@ from casting.calc.values.errors import Refused
 from casting.forms.ring_fields import RingFields
 from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words, written_mass
 from casting.forms.wax_questions import Figures, in_inches_instead, other_scale, questions
+from casting.forms.wish_fields import WishFields
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
@@ -36,7 +37,7 @@ NUMBERED = "number-"
 """How the choice of a numbered rubber base begins; its number follows."""
 
 
-class WaxForm(RingFields):
+class WaxForm(WishFields, RingFields):
     """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
 
     doubt = ""
@@ -44,7 +45,7 @@ class WaxForm(RingFields):
     field_order = (
         "key", "version", "weight", "unit", "on_base", "base", "pattern", "alloy", "width_mm", "depth_mm", "height_mm",
         "ring_scale", "ring_size", "band_mm", "wall_mm", "head_mm", "sprue_long_mm", "section", "thickest_mm",
-        "thick_parts", "what", "stones", "own_metal", "sprue", "sprue_pattern",
+        "thick_parts", "what", "second_alloy", "note", "own_metal", "stones", "sprue", "sprue_pattern",
     )  # fmt: skip
     """The order of the bench: on the scale, with the calipers, what it is."""
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -141,6 +142,7 @@ class WaxForm(RingFields):
         self.bases = list(RubberBase.objects.filter(school=day.course.school))
         self._number_bases()
         self._choose("alloy", day.alloys.all())
+        self._choose("second_alloy", day.alloys.all())
         self._choose("pattern", materials)
         self._choose("sprue_pattern", materials)
 
@@ -199,6 +201,7 @@ class WaxForm(RingFields):
         if whole_g is not None and base_g is not None:
             self._weigh(whole_g, base_g)
         self._thickest()
+        self.check_second()
         if "wax_g" in found:
             self._sprue(found["wax_g"])
             self._plausible(found["wax_g"])
@@ -373,23 +376,11 @@ class WaxForm(RingFields):
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""
         found = self.cleaned_data
-        return WaxEntry(
-            what=found["what"],
-            alloy=found["alloy"],
-            pattern=found["pattern"],
-            own_metal=found["own_metal"],
-            wax_g=found["wax_g"],
-            sprue_g=found["sprue_g"],
-            sprue_pattern=found["sprue_pattern"],
-            entered=found["weight"].strip(),
-            entered_unit=found["unit"],
-            base_entered=found["base"].strip(),
-            sprue_entered=found["sprue"].strip(),
-            width_mm=found["width_mm"],
-            depth_mm=found["depth_mm"],
-            height_mm=found["height_mm"],
-            section=found["section"],
-            stones=found["stones"],
-            thickest_mm=found["thickest_mm"],
-            thick_parts=found["thick_parts"],
-        )
+        as_typed = {
+            "entered": found["weight"].strip(),
+            "entered_unit": found["unit"],
+            "base_entered": found["base"].strip(),
+            "sprue_entered": found["sprue"].strip(),
+        }
+        others = {name: found[name] for name in WaxEntry.__dataclass_fields__ if name not in as_typed}
+        return WaxEntry(**as_typed, **others)

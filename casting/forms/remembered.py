@@ -15,7 +15,7 @@ OF_THE_BENCH = ("pattern", "alloy", "on_base", "base")
 The unit is always the scale's: one that came along unseen would make 2 g of wax 3.11 g.
 """
 
-ONLY_ITS_OWN = ("key", "version", "weight")
+ONLY_ITS_OWN = ("key", "version", "weight", "note")
 """What no other wax has."""
 
 

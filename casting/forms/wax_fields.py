@@ -145,6 +145,8 @@ def typed_of(wax: Wax) -> dict[str, Any]:
         "base": wax.base_entered,
         "section": wax.section,
         "stones": wax.stones,
+        "second_alloy": wax.second_alloy_id,
+        "note": wax.note,
         "thickest_mm": "" if wax.thickest_mm is None else f"{wax.thickest_mm.normalize():f}",
         "thick_parts": wax.thick_parts or "",
         "sprue": wax.sprue_entered,

@@ -32,6 +32,8 @@ SHORT = {
     "thickest_mm": _("Thickest, mm"),
     "thick_parts": _("Thick parts"),
     "what": _("What it is"),
+    "note": _("Note"),
+    "second_alloy": _("Second-choice metal"),
 }
 """What the fields of the students' form are called here, where one line holds several."""
 

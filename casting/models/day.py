@@ -161,12 +161,13 @@ class WaxQuerySet(models.QuerySet["Wax"]):
 
     def for_student(self, student: Student) -> Self:
         """Return the student's own waxes."""
-        return self.filter(student=student).select_related("alloy", "pattern")
+        return self.filter(student=student).select_related("alloy", "second_alloy", "pattern")
 
     def standing(self) -> Self:
         """Return the waxes that are not withdrawn by tag, with the rows that a page shows of them."""
         rows = self.filter(withdrawn_at__isnull=True)
-        return rows.select_related("alloy", "pattern", "sprue_pattern", "student").order_by("tag")
+        joined = ("alloy", "second_alloy", "pattern", "sprue_pattern", "student")
+        return rows.select_related(*joined).order_by("tag")
 
 
 class Wax(models.Model):
@@ -226,6 +227,8 @@ class Wax(models.Model):
     thickest_mm = models.DecimalField(_("thickest part, mm"), max_digits=7, decimal_places=3, null=True, blank=True)
     thick_parts = models.PositiveSmallIntegerField(_("thick parts with thin ones between"), null=True, blank=True)
     stones = models.CharField(_("stones left in it"), max_length=11, choices=Stones.choices, default=Stones.NONE)
+    second_alloy = models.ForeignKey(Alloy, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    note = models.CharField(_("note for the teacher"), max_length=200, blank=True)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)
     withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)

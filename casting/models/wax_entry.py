@@ -32,6 +32,8 @@ class WaxEntry:
     stones: str = Wax.Stones.NONE.value
     thickest_mm: Decimal | None = None
     thick_parts: int | None = None
+    second_alloy: Alloy | None = None
+    note: str = ""
 
     def columns(self) -> dict[str, Any]:
         """Return the entry as columns of a wax."""

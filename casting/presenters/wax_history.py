@@ -61,6 +61,8 @@ def _told(entry: Mapping[str, Any], names: Names) -> dict[str, str]:
         _("thinnest part"): str(Wax.Section(entry["section"]).label),
         _("thickest part"): _length(entry.get("thickest_mm")),
         _("thick parts"): str(entry.get("thick_parts") or _("not recorded")),
+        _("second-choice metal"): _second(entry.get("second_alloy"), names),
+        _("note"): entry.get("note") or _("none"),
         _("stones"): str(Wax.Stones(entry.get("stones", Wax.Stones.NONE)).label),
         _("sprue of another material"): _sprue(entry, names),
     }
@@ -72,6 +74,10 @@ def _weight(weight_g: str) -> str:
 
 def _length(length_mm: str | None) -> str:
     return f"{plain(Decimal(length_mm))} mm" if length_mm else _("not recorded")
+
+
+def _second(key: str | None, names: Names) -> str:
+    return names.get(key, key) if key else _("none")
 
 
 def _sprue(entry: Mapping[str, Any], names: Names) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from django.db import transaction
@@ -24,6 +25,8 @@ from school.models import Person, Student
 LETTERS = "ACEFHJKLMNPRTVWXY"
 DIGITS = "23456789"
 """No B D G I O Q S U Z, no 0 and 1: the others are unambiguous in small handwriting."""
+JOINED = ("alloy", "second_alloy", "pattern", "sprue_pattern")
+"""The rows of the shelf that an entry is made of."""
 
 
 class NotWritten(Exception):
@@ -78,7 +81,7 @@ def hand_in(
     a wax that was written in time is still returned.
     """
     locked = CastingDay.objects.select_for_update().get(pk=day.pk)
-    there = Wax.objects.select_related("alloy", "pattern").filter(day=day, key=key).first()
+    there = Wax.objects.select_related(*JOINED).filter(day=day, key=key).first()
     if there is not None:
         return _replayed(there, student, entry), False
     refuse_if_shut(locked, HandInClosed)
@@ -147,6 +150,26 @@ def change(wax: Wax, *, by: Student | Person, version: int, entry: WaxEntry) -> 
 
 
 @transaction.atomic
+def take_second_choice(wax: Wax, *, by: Person, version: int) -> Wax:
+    """Cast a wax in its student's second-choice metal; the first choice takes its place, so that this can be undone.
+
+    Raises `NotWritten` if there is none, if the day does not offer it any more, or if its flask is invested.
+    """
+    day = locked_open(wax.day_id, HandInClosed)
+    now = Wax.objects.select_related(*JOINED).get(pk=wax.pk)
+    words = {"tag": now.tag}
+    if now.second_alloy is None:
+        raise NotWritten(_("Wax %(tag)s has no second-choice metal. Change its metal on its own page.") % words)
+    if now.tag in invested(day):
+        raise Invested(_("Wax %(tag)s is invested, so its metal stays as planned.") % words)
+    if not day.alloys.filter(pk=now.second_alloy.pk).exists():
+        sentence = _("This day does not offer %(metal)s any more. Change the day, or choose another metal for %(tag)s.")
+        raise NotWritten(sentence % (words | {"metal": now.second_alloy.name}))
+    entry = replace(entry_of(now), alloy=now.second_alloy, second_alloy=now.alloy)
+    return _write(now, by, version, recorded(entry), entry.columns())
+
+
+@transaction.atomic
 def withdraw(wax: Wax, *, by: Student | Person, version: int) -> Wax:
     """Take a wax back; its row and its tag stay, so that it can be brought back."""
     return _write(wax, by, version, {"withdrawn": True}, {"withdrawn_at": timezone.now()})
@@ -170,19 +193,19 @@ def _write(wax: Wax, by: Student | Person, version: int, after: dict[str, Any], 
     if isinstance(by, Student):
         _refuse_if_closed(day)
         _refuse_if_invested(day, wax)
-    now = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+    now = Wax.objects.select_related(*JOINED).get(pk=wax.pk)
     written = Wax.objects.filter(pk=wax.pk, version=version).update(version=F("version") + 1, **columns)
     if not written:
         sentence = _("This wax was changed on another screen in the meantime. Look at both and save again.")
         raise Outdated(sentence, now)
     before = {"withdrawn": now.withdrawn_at is not None} if "withdrawn" in after else recorded(entry_of(now))
     WaxChange.objects.create(wax=wax, before=before, after=after, **_writer(by))
-    return Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+    return Wax.objects.select_related(*JOINED).get(pk=wax.pk)
 
 
 def _written_before(wax: Wax, by: Student, version: int, after: dict[str, Any]) -> Wax | None:
     """The wax, if this very change of that version is the last that was written of it."""
-    there = Wax.objects.select_related("alloy", "pattern", "sprue_pattern").get(pk=wax.pk)
+    there = Wax.objects.select_related(*JOINED).get(pk=wax.pk)
     last = there.changes.order_by("pk").last()
     same = last is not None and last.before is not None and last.by_student_id == by.pk and last.after == after
     return there if same and there.version == version + 1 else None

@@ -16,6 +16,7 @@ from casting.presenters.csv_lists import charges_table, waxes_table
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.shelf_page import KINDS
 from casting.presenters.wax_preview import answers_for
+from casting.services.waxes import JOINED
 from school.access import TeacherRequest, helper_required, teacher_required
 from school.csv_file import answer_csv
 
@@ -25,7 +26,7 @@ from school.csv_file import answer_csv
 def waxes_csv(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Answer the waxes of a day, withdrawn ones too."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    waxes = list(day.waxes.select_related("alloy", "pattern", "sprue_pattern", "student").order_by("tag"))
+    waxes = list(day.waxes.select_related(*JOINED, "student").order_by("tag"))
     try:
         answers = answers_for(day, [wax for wax in waxes if wax.withdrawn_at is None])
     except (Refused, NotPlanned):

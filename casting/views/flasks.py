@@ -19,6 +19,8 @@ from casting.presenters.comparison import moved_in, savings_of
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.plan_sheet import LeftOutLine
+from casting.presenters.second_choice import SecondChoice, second_choices
 from casting.presenters.sooner import sooner_of
 from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
@@ -169,6 +171,15 @@ def _page(
         "doubted": asked if isinstance(asked, PourDoubted) else None,
         "moved": moved_in(opened),
         "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
+        "left_out": _left_out(day, opened),
         "flasks": [(flask, bench.get(flask.label, BenchState())) for flask in opened.sheet.flasks],
     }
     return TemplateResponse(request, "casting/flasks/flasks.html", context, status=status)
+
+
+def _left_out(day: CastingDay, opened: OpenedPlan) -> list[tuple[LeftOutLine, SecondChoice | None]]:
+    """The waxes that the plan leaves out, each with its second choice."""
+    lines = opened.sheet.left_out
+    waxes = day.waxes.standing().filter(tag__in=[line.key for line in lines]) if lines else ()
+    seconds = second_choices(day, waxes, opened.plan.day_values)
+    return [(line, seconds.get(line.key)) for line in lines]

@@ -20,6 +20,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.presenters.nearest import nearest_of
 from casting.presenters.refusals import refusal_of
+from casting.presenters.second_choice import second_choices
 from casting.presenters.wax_list import ORDERS, listed, sums_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
@@ -29,6 +30,7 @@ from casting.services import waxes as wax_services
 from casting.services.day_shut import DayShut
 from casting.services.days import close_hand_in, reopen_hand_in
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
+from school.forms.versioned import version_in
 from school.models import Student
 
 
@@ -49,10 +51,15 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
     plan = Plan.objects.latest_of(day)
     metal, order = request.GET.get("metal", ""), request.GET.get("by", "")
     shown = listed(rows, metal, order)
+    barred = [wax for wax in rows if wax.tag in answers and answers[wax.tag].left_out]
+    seconds = second_choices(day, barred, values)
     context = day_context(day, plan, "waxes") | {
         "search": search,
         "nearest": nearest_of(day, search, plan),
-        "waxes": [(wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed) for wax in shown],
+        "waxes": [
+            (wax, answers.get(wax.tag), typed.get(wax.pk, held_to(wax)), wax.pk in typed, seconds.get(wax.tag))
+            for wax in shown
+        ],
         "count": len(rows),
         "sums": sums_of(rows, answers),
         "metal": metal if len(shown) < len(rows) else "",
@@ -120,6 +127,22 @@ def hold_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
         )
         return _page(request, day, {wax.pk: form.cleaned_data["label"]})
     return redirect("waxes", day.pk)
+
+
+@posted_from("waxes", "day_id")
+@teacher_required
+def take_second(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
+    """Cast a wax in its student's second-choice metal, and go back to the page of the button."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    wax = get_object_or_404(day.waxes.standing(), pk=wax_id)
+    try:
+        wax = wax_services.take_second_choice(wax, by=request.person, version=version_in(request.POST))
+        sentence = _("Wax %(tag)s is now to be cast in %(metal)s. Make the plan again.")
+        messages.success(request, sentence % {"tag": wax.tag, "metal": wax.alloy.called})
+    except wax_services.NotWritten as refusal:
+        messages.error(request, refusal.sentence)
+    page = request.POST.get("page")
+    return redirect(page if page in ("board", "flasks") else "waxes", day.pk)
 
 
 @posted_from("waxes", "day_id")

@@ -61,7 +61,7 @@ def weigh_in(request: TeacherRequest, day_id: int) -> HttpResponse:
 def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
     """Take other figures for anybody's wax, and show who changed what of it."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    wax = get_object_or_404(day.waxes.select_related("student", "alloy", "pattern", "sprue_pattern"), pk=wax_id)
+    wax = get_object_or_404(day.waxes.select_related("student", *wax_services.JOINED), pk=wax_id)
     if request.method != "POST":
         form = CorrectForm(initial=typed_of(wax), day=day)
         return _page(request, form, _as_it_is(wax), wax=wax)

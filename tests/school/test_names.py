@@ -11,6 +11,7 @@ from school.names import (
     printed_name,
     tidy_name,
     tidy_spelling,
+    tidy_text,
     told_apart,
     unprinted_letters,
 )
@@ -92,3 +93,8 @@ def test_two_of_one_name_are_told_apart_by_the_first_free_number():
     assert told_apart("Ana", {"ana"}) == "Ana (2)"
     assert told_apart("Ana", {"ana", "ana (2)", "ana (4)"}) == "Ana (3)"
     assert name_key(" ANA  m.") == name_key("Ana M.")
+
+
+def test_a_line_of_text_keeps_its_words_and_loses_what_nobody_sees():
+    assert tidy_text("  no\tpolish \u202einside\u0007 ") == "no polish inside"
+    assert tidy_text(" \n ") == ""

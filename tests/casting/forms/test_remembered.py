@@ -32,7 +32,8 @@ def test_a_metal_that_is_not_offered_this_time_is_not_remembered(student, studen
 
 
 def test_another_like_it_asks_for_the_weight_alone(student, student_client, classmate_client, day):
-    wax = handed_in(day, student, what="left earring")
+    bronze = day.alloys.get(key="si-bronze")
+    wax = handed_in(day, student, what="left earring", second_alloy=bronze, note="for my aunt")
     address = reverse("hand_in_day", args=[day.pk]) + f"?like={wax.pk}"
     page = student_client.get(address)
     assert (checked(page, "what"), checked(page, "width_mm"), checked(page, "section")) == (
@@ -40,6 +41,7 @@ def test_another_like_it_asks_for_the_weight_alone(student, student_client, clas
         "22",
         "medium",
     )
+    assert (checked(page, "second_alloy"), checked(page, "note")) == (bronze.pk, None)
     assert not checked(page, "weight") and checked(page, "key") != wax.key
     assert not checked(classmate_client.get(address), "what")
 

@@ -11,11 +11,12 @@ from tests.casting_factories import handed_in
 
 
 def test_a_wax_without_an_answer_has_an_empty_figure_not_a_nought(day, student):
-    wax = handed_in(day, student, own_metal=True)
+    wax = handed_in(day, student, own_metal=True, note="no polish inside")
     header, (row,) = waxes_table([wax], {}, day.course.school)
     told = dict(zip(header, row, strict=True))
     assert told["Metal needed, no button [g]"] is None and told["Wax [g]"] == Decimal("3.20")
     assert (told["Whose metal"], told["Thinnest part"], told["Stones"]) == ("student's own", "medium", "no stones")
+    assert (told["Note"], told["Second-choice metal"]) == ("no polish inside", "")
 
 
 @pytest.mark.parametrize(("unit", "pour"), [("C", 970), ("F", 1778)])

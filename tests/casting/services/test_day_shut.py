@@ -62,6 +62,7 @@ WRITES = {
     "day_life.end": lambda day, by: day_life.end(day, "why", by=by),
     "waxes.hand_in": hand_in,
     "waxes.change": lambda day, by: waxes.change(first(day), by=by, version=1, entry=wax_entry(day)),
+    "waxes.take_second_choice": lambda day, by: waxes.take_second_choice(first(day), by=by, version=1),
     "waxes.withdraw": lambda day, by: waxes.withdraw(first(day), by=by, version=1),
     "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),
     "board.take_step": lambda day, by: board.take_step(day, Move("out", tag=first(day).tag), revision=1, by=by),

@@ -51,6 +51,7 @@ def full(day, student, classmate, teacher, tmp_path):
     """A school with something in every list of the file, and another school beside it."""
     StudentFactory()  # of another school: numbers here and in the file differ
     handed_in(day, student)
+    handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"), note="no polish inside")
     own = handed_in(day, classmate, own_metal=True, what="signet ring")
     withdraw(handed_in(day, student, what="bail"), by=teacher, version=1)
     merge(teacher, StudentFactory(course=day.course).pk, student.pk)
@@ -139,7 +140,7 @@ def test_rows_keep_their_moments_and_who_wrote_them(full, there):
     assert list(was.values_list(*columns)) == list(now.values_list(*columns))
     changes = ("at", "before", "after", "by_student__called", "by_person__name")
     told = [WaxChange.objects.filter(wax__in=waxes).values_list(*changes) for waxes in (was, now)]
-    assert list(told[0]) == list(told[1]) and len(told[0]) == 5
+    assert list(told[0]) == list(told[1]) and len(told[0]) == 6
     assert not {one.pk for one in was} & {one.pk for one in now}
     merged = Student.objects.get(school=there.school, merged_into__isnull=False)
     assert merged.merged_into.called == "Sunniva Okoro" and merged.merged_into.school == there.school

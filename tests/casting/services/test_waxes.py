@@ -12,7 +12,9 @@ from django.db import IntegrityError, connection, transaction
 from casting.models import Wax, WaxChange
 from casting.services import waxes as wax_services
 from casting.services.days import close_hand_in
-from casting.services.waxes import HandInClosed, OtherContent, Outdated, tags
+from casting.services.flasks import fix_flask
+from casting.services.waxes import HandInClosed, Invested, NotWritten, OtherContent, Outdated, tags
+from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, wax_entry
 
 
@@ -101,6 +103,39 @@ def test_a_student_writes_nothing_after_closing_but_a_teacher_may(day, student, 
     with pytest.raises(HandInClosed):
         verb(wax, by=student, version=1)
     assert verb(wax, by=teacher, version=1).version == 2
+
+
+@pytest.fixture
+def with_second(day, student):
+    """A wax in sterling whose student would take bronze."""
+    return handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"))
+
+
+def test_the_second_choice_is_taken_and_given_back_with_who_and_when(with_second, teacher):
+    wax = wax_services.take_second_choice(with_second, by=teacher, version=1)
+    assert (wax.alloy.key, wax.second_alloy.key, wax.version) == ("si-bronze", "sterling", 2)
+    change = WaxChange.objects.latest("pk")
+    assert (change.by_person, change.before["alloy"], change.after["alloy"]) == (teacher, "sterling", "si-bronze")
+    assert wax_services.take_second_choice(wax, by=teacher, version=2).alloy.key == "sterling"
+
+
+def test_a_second_choice_is_taken_only_where_there_is_one_and_as_it_was_seen(day, with_second, student, teacher):
+    with pytest.raises(NotWritten, match="has no second-choice metal"):
+        wax_services.take_second_choice(handed_in(day, student), by=teacher, version=1)
+    wax_services.change(with_second, by=student, version=1, entry=wax_entry(day, second_alloy=with_second.second_alloy))
+    with pytest.raises(Outdated):
+        wax_services.take_second_choice(with_second, by=teacher, version=1)
+    day.alloys.remove(with_second.second_alloy)
+    with pytest.raises(NotWritten, match="does not offer Silicon bronze any more"):
+        wax_services.take_second_choice(with_second, by=teacher, version=2)
+    assert Wax.objects.get(pk=with_second.pk).alloy.key == "sterling"
+
+
+def test_an_invested_wax_keeps_its_metal(with_second, teacher):
+    make_plan(with_second.day, by=teacher)
+    fix_flask(with_second.day, "A", "invested", by=teacher)
+    with pytest.raises(Invested, match="is invested, so its metal stays"):
+        wax_services.take_second_choice(with_second, by=teacher, version=1)
 
 
 def test_tags_are_two_characters_that_no_hand_confuses():

@@ -50,6 +50,20 @@ def test_a_plain_form_carries_and_undoes(planned, teacher_client):
     assert "3 waxes in 1 flask" in page.content.decode()
 
 
+def test_the_second_choice_of_the_wax_in_hand_is_taken_by_one_press(day, student, school, teacher, teacher_client):
+    wax = handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"), note="no polish")
+    make_plan(day, by=teacher)
+    in_hand = {"wax": wax.tag}
+    page = teacher_client.get(address(day), in_hand).content.decode()
+    assert "“no polish”" in page and f"Cast {wax.tag} in silicon bronze" in page
+    helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+    page = helper.get(address(day), in_hand).content.decode()
+    assert "would also take silicon bronze" in page and f"Cast {wax.tag}" not in page
+    press = reverse("take_second", args=[day.pk, wax.pk])
+    page = teacher_client.post(press, {"version": "1", "page": "board"}, follow=True).content.decode()
+    assert "is now to be cast in silicon bronze" in page and "have changed since revision 1" in page
+
+
 FORGED = {
     "a foreign wax": {"do": "out", "tag": "ZZ"},
     "a foreign flask": {"do": "carry", "to": "Q"},

@@ -14,7 +14,7 @@ from casting.selectors.day_file import day_values_of
 from casting.services.flasks import fix_flask
 from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
-from tests.casting_factories import handed_in
+from tests.casting_factories import handed_in, too_much_gold
 from tests.days.written_plans import as_text, plan_of_24, plan_of_one
 
 
@@ -90,6 +90,17 @@ def test_waxes_are_called_what_their_students_call_them(day, teacher, teacher_cl
 def test_a_wax_left_out_has_its_reason(day, teacher, teacher_client, address):
     store(day, teacher, plan_of_one())
     assert "58 mm tall; the tallest flask takes 34.6 mm." in teacher_client.get(address).content.decode()
+
+
+def test_a_wax_left_out_with_a_second_choice_is_cast_in_it_by_one_press(day, student, teacher, teacher_client, address):
+    handed_in(day, student)
+    wax = too_much_gold(day, student)
+    make_plan(day, by=teacher)
+    page = teacher_client.get(address).content.decode()
+    assert "would also take silicon bronze" in page and f'id="second-{wax.tag}"' in page
+    press = reverse("take_second", args=[day.pk, wax.pk])
+    assert teacher_client.post(press, {"version": "1", "page": "flasks"}).url == address
+    assert Wax.objects.get(pk=wax.pk).alloy.key == "si-bronze"
 
 
 def test_no_flask_at_all_is_called_no_proof(day, student, teacher, teacher_client, address):

@@ -40,6 +40,13 @@ def test_the_list_says_what_a_wax_takes(student, student_client, day):
     assert "34.53\u202fg" in text  # 3.20 / 0.96 x 10.36 = 34.53 g: worked by hand
 
 
+def test_a_note_and_a_second_choice_are_told_on_the_list_and_with_the_tag(student, student_client, day):
+    wax = handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"), note="<b>no polish</b>")
+    for address in (reverse("my_waxes"), reverse("wax_tag", args=[wax.pk])):
+        text = student_client.get(address).content.decode()
+        assert "Or in silicon bronze, if yours is not poured." in text and "“&lt;b&gt;no polish&lt;/b&gt;”" in text
+
+
 def test_the_cast(student, student_client, classmate_client, teacher_client, stranger_client, day):
     wax = handed_in(day, student)
     assert wax.what in page(student_client).content.decode()

@@ -12,7 +12,7 @@ from casting.models import Investment, Plan, Wax, WaxChange
 from casting.services import searches
 from casting.services.waxes import bring_back, withdraw
 from tests.casting.planned import make_plan
-from tests.casting_factories import handed_in
+from tests.casting_factories import handed_in, too_much_gold
 
 
 @pytest.fixture
@@ -60,6 +60,35 @@ def test_a_wax_that_is_refused_a_flask_says_why_beneath_its_line(teacher_client,
     tall = handed_in(day, height_mm=Decimal(300))
     text = page(teacher_client, day).content.decode()
     assert "300 mm tall" in text.split(tall.tag)[-1]
+
+
+def test_a_second_choice_and_a_note_are_told_and_one_press_takes_the_metal(teacher_client, teacher, day):
+    """Worked in `too_much_gold`: one melt takes it in bronze and not in 14k."""
+    wax = too_much_gold(day, note="for my aunt")
+    text = page(teacher_client, day).content.decode()
+    assert "for my aunt" in text and "or silicon bronze" in text
+    assert "Its student would also take silicon bronze." in text and f"Cast {wax.tag} in silicon bronze" in text
+    address = reverse("take_second", args=[day.pk, wax.pk])
+    answer = teacher_client.post(address, {"version": "1", "page": "waxes"}, follow=True)
+    text = answer.content.decode()
+    assert f"Wax {wax.tag} is now to be cast in silicon bronze." in text and "would also take" not in text
+    change = WaxChange.objects.latest("pk")
+    assert (change.by_person, change.after["alloy"], change.after["note"]) == (teacher, "si-bronze", "for my aunt")
+    assert "has no flask" not in text
+
+
+@pytest.mark.parametrize(("version", "said"), [("0", "was changed on another screen"), ("x", "on another screen")])
+def test_a_press_on_an_old_page_changes_nothing_and_says_so(teacher_client, day, version, said):
+    wax = too_much_gold(day)
+    address = reverse("take_second", args=[day.pk, wax.pk])
+    assert said in teacher_client.post(address, {"version": version}, follow=True).content.decode()
+    assert Wax.objects.get(pk=wax.pk).alloy.key == "gold-14k"
+
+
+def test_a_wax_without_a_second_choice_offers_none(teacher_client, day):
+    too_much_gold(day, second_alloy=None)
+    text = page(teacher_client, day).content.decode()
+    assert "one melt takes" in text and "would also take" not in text
 
 
 def test_the_cast(student_client, teacher_client, other_teacher_client, stranger_client, day):

@@ -124,7 +124,7 @@ def of_weigh_in(day):
     for wrong in (
         {"student": "", "what": "", "weight": "-1", "width_mm": "16", "depth_mm": "-1", "height_mm": "tall",
          "section": "fat", "alloy": "999999", "pattern": "999999", "on_base": "maybe", "stones": "glass",
-         "thick_parts": "9", "thickest_mm": "wide"},
+         "second_alloy": "999999", "note": "N" * 201, "thick_parts": "9", "thickest_mm": "wide"},
         {"student": "999999", "what": "W" * 81, "weight": "heavy", "width_mm": "0", "depth_mm": "22 cm",
          "height_mm": "1.2.3", "section": "", "alloy": "", "pattern": "", "on_base": "", "thickest_mm": "0"},
         {"unit": "stone", "weight": "", "width_mm": "", "depth_mm": "", "height_mm": "", "sprue_pattern": "999999"},
