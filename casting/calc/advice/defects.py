@@ -60,4 +60,4 @@ def _verdict(points: bool | None) -> Verdict:
 
 
 def _limit(name: str, book: Rulebook) -> float | None:
-    return book.limit(name) if name in book.limits else None
+    return book.limits[name].value if name in book.limits else None

@@ -84,10 +84,10 @@ def offer_of(default: float, values: Sequence[float], weights: Sequence[float], 
     Returns
     -------
     Offer or None
-        None of fewer figures than `learning_least_n`. Nothing is changed by it: somebody takes it or leaves it.
+        None of fewer figures than `learning_least_figures`. Nothing is changed by it: somebody takes it or leaves it.
     """
     spread = spread_of(values)
-    if spread is None or spread.n < book.limit("learning_least_n"):
+    if spread is None or spread.n < book.limit("learning_least_figures"):
         return None
     offered = spread.median
     return Offer(
@@ -97,5 +97,5 @@ def offer_of(default: float, values: Sequence[float], weights: Sequence[float], 
         missed=statistics.fmean(abs(value - default) for value in values),
         would_miss=statistics.fmean(abs(value - offered) for value in values),
         changed=sum((offered - default) * weight for weight in weights),
-        few=spread.n < book.limit("learning_few_n"),
+        few=spread.n < book.limit("learning_few_figures"),
     )

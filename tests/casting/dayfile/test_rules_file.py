@@ -9,6 +9,7 @@ import pytest
 from django.utils.translation import override
 
 from casting.calc.values.enums import Asked, Level
+from casting.dayfile.defects_file import cause_rules
 from casting.dayfile.rules_file import rulebook, rulebook_of
 from casting.dayfile.shelf_file import FIXTURES
 from casting.papers.sheets import handout_words as words
@@ -119,7 +120,7 @@ def test_a_rule_or_a_limit_that_stands_twice_is_refused():
 
 STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
 UNIT = re.compile(
-    "_(c|c_per_h|min|w|h|s|mm|ml|sprues|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|hands|students_per_adult|"
+    "_(c|c_per_h|min|w|h|s|mm|ml|sprues|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|hands|figures|students_per_adult|"
     "mm2_per_s|mj_per_m3_k|w_per_m2_k)$"
 )
 LIMITS = list(rulebook().limits.values())
@@ -134,13 +135,14 @@ def test_a_limit_ends_in_its_unit_and_has_a_source_and_its_worth(limit):
 
 
 def names_asked_for():
-    """The names in every call of `limit` in the code, and those in the words of the rules."""
+    """The names in every call of `limit` in the code, in the causes of defects, and in the words of the rules."""
     for path in Path(FIXTURES.parent, "casting").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "limit":
                 (asked,) = node.args
                 chosen = (asked.body, asked.orelse) if isinstance(asked, ast.IfExp) else (asked,)
                 yield from (one.value for one in chosen)
+    yield from {rule.than for rule in cause_rules()} & set(rulebook().limits)
     for rule in RULES:
         yield from set(re.findall(r"\{(\w+)\}", rule.text)) & set(rule.limits)
 
