@@ -15,7 +15,7 @@ from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.forms.ring_fields import RingFields
 from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words, written_mass
-from casting.forms.wax_questions import Figures, in_inches_instead, other_scale, questions
+from casting.forms.wax_questions import Figures, in_inches_instead, no_room, other_scale, questions
 from casting.forms.wish_fields import WishFields
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry
@@ -147,10 +147,12 @@ class WaxForm(WishFields, RingFields):
         self._choose("sprue_pattern", materials)
 
     def _measure(self) -> None:
-        """Take sizes in the unit of the school's rulers."""
+        """Take sizes in the unit of the school's rulers; give the phone the sentence for what is left out."""
         for name, field in self.fields.items():
             if isinstance(field, LengthField) and (text := field.measure_in(self.units, self.initial.get(name))):
                 self.initial[name] = text
+            if field.required and field.label:
+                field.widget.attrs["data-missing"] = field.error_messages["required"]
         section = self.fields["section"]
         assert isinstance(section, forms.ChoiceField)
         if self.units.inches:
@@ -368,10 +370,12 @@ class WaxForm(WishFields, RingFields):
         if not self.is_valid() or student is None:
             return None
         try:
-            return preview_of(self.day, student, self.entry())
+            preview = preview_of(self.day, student, self.entry())
         except Refused as refusal:
             self.add_error(None, refusal.sentence)
-        return None
+            return None
+        self.doubt = f"{self.doubt} {no_room(preview.left_out)}".strip()
+        return preview
 
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""

@@ -9,6 +9,8 @@ from typing import Any
 
 from django.utils.translation import gettext
 
+from casting.calc.values.day_plan import LeftOut
+from casting.calc.values.enums import Reason
 from casting.models import Wax
 from casting.presenters.formats import plain, weighed
 from casting.units import Mass
@@ -78,6 +80,13 @@ def in_inches_instead(sides_mm: tuple[Decimal, Decimal, Decimal]) -> str:
     typed = " × ".join(plain(side) for side in sides_mm)
     sentence = gettext("%(typed)s mm is tiny. Are these inches? Then write in behind each of them: %(first)s in.")
     return sentence % {"typed": typed, "first": plain(sides_mm[0])}
+
+
+def no_room(why: LeftOut | None) -> str:
+    """A question about a size that no flask of the day takes: a slipped comma, or a sprue that can be cut first."""
+    if why is None or why.reason not in (Reason.TOO_TALL, Reason.TOO_WIDE):
+        return ""
+    return gettext("Is that its size? Look for a slipped comma.")
 
 
 def other_scale(found: Mapping[str, Any], school: School) -> str:

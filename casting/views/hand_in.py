@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -99,7 +100,9 @@ def _page(
     wrong = [name for name in form.fields if name in form.errors] if form.is_bound else []
     if wrong:
         form.fields[wrong[0]].widget.attrs["autofocus"] = True
-    context = _context(form, preview) | {"wax": wax, "day": form.day, "wrong_fields": wrong} | more
+    only_missing = bool(wrong) and not any(form.data.get(name) for name in wrong)
+    asked = {"wax": wax, "day": form.day, "wrong_fields": wrong, "only_missing": only_missing}
+    context = _context(form, preview) | asked | more
     return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
 
 
@@ -110,9 +113,11 @@ def _another(refusal: wax_services.NotWritten) -> UUID | None:
 
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
     """What is understood while a student types, as far as it goes; the mark of a doubt stands with the doubt."""
+    wrong = {name: str(form.errors[name][0]) for name in form.fields if name in form.errors}
     # What is still empty is no mistake yet; what is typed and cannot be is told at once.
-    wrong = [form.errors[name][0] for name in form.fields if name in form.errors and form.data.get(name)]
-    context = _context(form, preview) | {"wrong_now": wrong[0] if wrong else ""}
+    typed = {name: said for name, said in wrong.items() if form.data.get(name) or not form.fields[name].required}
+    first = next((said for name, said in typed.items() if form.data.get(name)), "")
+    context = _context(form, preview) | {"wrong_now": json.dumps(typed), "first_wrong": first}
     return TemplateResponse(request, "casting/hand_in/_echo.html", context)
 
 

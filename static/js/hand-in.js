@@ -1,11 +1,32 @@
 // The hand-in page a station at a time: Enter goes on to the next field, Back goes back a station, and nothing typed is
 // lost. Without this script the stations stand one below the other and the button hands in.
+
+// The fields of a part of the form that the school would send back at once: left out, or no number.
+const lackingIn = (part) => {
+  // What the server reads as a number: digits, one comma or point at most, or inches with a fraction; perhaps a unit.
+  const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -]+)?\d{1,3}\/\d{1,2})( ?[a-z]{1,3})?$/i;
+  const values = Object.fromEntries(new FormData(part.closest("form"))), ring = Boolean(values.ring_size?.trim());
+  return [...part.querySelectorAll("input:not([type=hidden])")].filter((field) => {
+    const text = (values[field.name] || "").normalize("NFKC").replace("\u2044", "/").trim();
+    if (text) return field.inputMode === "decimal" && !NUMBER.test(text);
+    if (/^(width|depth|height)_mm$/.test(field.name)) return !ring;
+    if (/^(band|wall|sprue_long)_mm$/.test(field.name)) return ring;
+    return field.required || (field.name === "base" && values.on_base === "yes");
+  });
+};
+
 (() => {
   const STATIONS = ["scale", "calipers", "what"];
+  // What the school said last of answers that cannot be, by name; nothing once one of them is another.
+  let known = {};
+  // What is marked because it was left out or no number: the phone itself sees when it is right.
+  let lacked = new Set();
   const form = () => document.querySelector("form.stations");
   const section = (name) => form().querySelector(`#${name}`);
   const here = () => form()?.dataset.at;
   const last = () => here() === STATIONS.at(-1);
+  const boxOf = (field) => field.closest(".field");
+  const marked = () => [...form().querySelectorAll(".field-wrong")];
 
   // Fields of a station in the order of Enter: what can be typed, one radio of each choice.
   const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden]), select")].filter((field) =>
@@ -24,24 +45,93 @@
     show(name, true);
   }
 
+  // A ring round what is wrong, with its sentence if one is known.
+  function mark(box, sentence) {
+    let said = box.querySelector(":scope > .wrong");
+    if (!said) {
+      said = box.querySelector(":scope > :is(input, select, .choices, .weight-in-unit)").insertAdjacentElement("beforebegin", document.createElement("p"));
+      said.className = "wrong";
+    }
+    said.textContent = sentence || "";
+    said.hidden = !sentence;
+    box.classList.add("field-wrong");
+    for (const field of box.querySelectorAll("input, select")) field.setAttribute("aria-invalid", "true");
+  }
+
+  function unmark(box) {
+    for (const said of box.querySelectorAll(":scope > .wrong")) said.remove();
+    box.classList.remove("field-wrong");
+    for (const field of box.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
+  }
+
+  // Once nothing is marked, nothing is counted.
+  function recount() {
+    if (marked().length) return;
+    form().querySelector("#_count").textContent = form().querySelector("#_wrong").textContent = "";
+    document.title = form().dataset.title;
+  }
+
+  // Stay where an answer is missing or wrong: how many stands in the bar, the first of them is in focus.
+  function holds(part) {
+    const lacking = lackingIn(part), empty = (field) => field.type === "radio" || !field.value.trim();
+    const wrong = [...part.querySelectorAll("input, select")].filter((field) => lacking.includes(field) || known[field.name]);
+    const boxes = new Map(wrong.map((field) => [boxOf(field), field]));
+    if (!boxes.size) return false;
+    for (const [box, field] of boxes) mark(box, known[field.name] || (empty(field) && field.dataset.missing));
+    lacked = new Set(lacking.map(boxOf));
+    const { dataset } = form(), kind = wrong.every(empty) ? "missing" : "wrong";
+    const said = boxes.size === 1 ? dataset[`${kind}One`] : dataset[`${kind}Many`].replace("{n}", boxes.size);
+    form().querySelector("#_count").textContent = said;
+    document.title = `${said} ${dataset.title}`;
+    show(wrong[0].closest(".station").id);
+    wrong[0].closest("details")?.setAttribute("open", "");
+    wrong[0].focus({ preventScroll: true });
+    boxOf(wrong[0]).scrollIntoView({ block: "center" });
+    return true;
+  }
+
   function begin() {
     if (!form() || form().dataset.at) return;
+    known = {};
+    lacked = new Set(lackingIn(form()).map(boxOf));
     const wrong = STATIONS.find((name) => section(name).querySelector(".field-wrong"));
     if (wrong) go(wrong); else show(form().elements.weight.value && history.state?.station || STATIONS[0]);
   }
 
-  // Next, at a station that is not the last; what was left out is asked for by the school at the end.
+  // Next, at a station that is not the last; at the last, what the phone itself sees is told without the school.
   addEventListener("submit", (event) => {
-    if (event.target !== form() || last() || event.submitter?.name === "key") return;
+    if (event.target !== form() || event.submitter?.name === "key") return;
+    const at = STATIONS.indexOf(here()), held = holds(last() ? form() : section(here()));
+    if (last() && !held) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    go(STATIONS[STATIONS.indexOf(here()) + 1]);
+    if (!held) go(STATIONS[at + 1]);
   }, true);
   addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !form()?.contains(event.target) || !event.target.matches("input, select")) return;
     const all = fields(here()), next = all[all.indexOf(event.target) + 1];
     event.preventDefault();
     if (next) next.focus(); else form().requestSubmit();
+  });
+  addEventListener("input", (event) => {
+    if (!form()?.contains(event.target)) return;
+    known = {};
+    const lacking = new Set(lackingIn(form()).map(boxOf));
+    for (const box of marked()) if (lacked.has(box) && !lacking.has(box)) unmark(box);
+    recount();
+  });
+  // A mark stays until the school has nothing against the figure, with what it says of it now.
+  document.addEventListener("htmx:afterSwap", (event) => {
+    const echo = form()?.querySelector("#_echo[data-wrong]");
+    if (!echo || event.target.id !== "_echo") return;
+    known = JSON.parse(echo.dataset.wrong);
+    const lacking = new Set(lackingIn(form()).map(boxOf));
+    for (const box of marked()) {
+      const sentence = known[box.querySelector("input, select").name];
+      if (sentence) mark(box, sentence);
+      else if (!lacking.has(box)) unmark(box);
+    }
+    recount();
   });
   addEventListener("popstate", (event) => form() && show(event.state?.station || STATIONS[0], true));
   document.addEventListener("form-replaced", begin);

@@ -11,8 +11,6 @@
   const DRAFTS = `draft:${words.student}:`;
   // What stays the same from one wax to the next.
   const BENCH = ["pattern", "alloy", "unit", "on_base", "base"];
-  // What the server reads as a number: digits, one comma or point at most, or inches with a fraction; perhaps a unit.
-  const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -])?\d{1,2}\/\d{1,2})( ?[a-z]{1,3})?$/i;
   // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
   let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
   // What was thrown away while this page is open, each with the way back.
@@ -185,22 +183,9 @@
     if (later) timer = setTimeout(send, wait);
   }
 
-  // What the school would send back at once: left out, or no number.
-  function missing(values) {
-    const lacking = [...form().querySelectorAll("input:not([type=hidden])")].filter((field) => {
-      const text = (values[field.name] || "").normalize("NFKC").trim();
-      if (text) return field.inputMode === "decimal" && !NUMBER.test(text);
-      if (values.ring_size && ["width_mm", "depth_mm", "height_mm"].includes(field.name)) return false;
-      return field.required || (field.name === "base" && values.on_base === "yes");
-    });
-    const label = (field) => field.type === "radio" ? field.closest("fieldset").querySelector("legend") : field.labels[0];
-    return [...new Set(lacking.map((field) => label(field).textContent.trim()))].join("; ");
-  }
-
   function keep(url, values, mending) {
-    const lacking = missing(values), wish = changes() ? { key: mending?.key || uuid(), of: waxOf(url), verb: "change" } : { key: values.key };
-    if (lacking) note = words.missing.replace("{what}", lacking);
-    else if (!add({ ...wish, url, values })) note = words.full;
+    const wish = changes() ? { key: mending?.key || uuid(), of: waxOf(url), verb: "change" } : { key: values.key };
+    if (!add({ ...wish, url, values })) note = words.full;
     else {
       note = "";
       if (!changes()) {
@@ -246,6 +231,7 @@
   function take(target, page) {
     const mended = page.querySelector("form[data-outbox]");
     if (!mended) return location.reload();
+    document.title = page.title;
     if (!mended.querySelector(".errors") && !mended.querySelector(":scope > .status")) {
       for (const part of ["#_echo", "#_verb"]) target.querySelector(part).replaceWith(document.adoptNode(mended.querySelector(part)));
       return undefined;

@@ -54,12 +54,23 @@ def type_wax(page: Page, weight: str = "4,35") -> None:
 
 def to(page: Page, station: str) -> None:
     """On to a station, or back to it as the phone's own button goes."""
-    order = ["scale", "calipers", "what"]
-    while (here := page.locator("#_form").get_attribute("data-at")) != station:
-        if order.index(here) < order.index(station):
+    order, form = ["scale", "calipers", "what"], page.locator("#_form")
+    here = order.index(form.get_attribute("data-at") or "")
+    while here != order.index(station):
+        if here < order.index(station):
             onward(page)
+            here += 1
         else:
             page.go_back()
+            here -= 1
+        expect(form).to_have_attribute("data-at", order[here])
+
+
+def put_in(page: Page, station: str, **values: str) -> None:
+    """Type into a station, whatever is missing in the others: as if its page had been kept at it."""
+    page.locator("#_form").evaluate("(form, station) => form.dataset.at = station", station)
+    for name, value in values.items():
+        page.fill(f"[name={name}]", value)
 
 
 def arrived() -> Wax:
@@ -116,8 +127,8 @@ def test_a_wax_whose_answer_was_lost_is_one_wax(page):
 
 def refused(page: Page) -> None:
     """435 g cannot be in 24 x 12 x 33 mm, a block of 9.1 g: the school says so once it is in reach."""
-    type_wax(page, weight="435")
     page.context.set_offline(True)
+    type_wax(page, weight="435")
     press(page)
     page.context.set_offline(False)
     expect(page.locator(STATUS)).to_contain_text("1 saved on this phone needs fixing")
@@ -129,8 +140,7 @@ def test_what_the_school_refuses_stays_on_the_phone_until_its_own_day_has_it(pag
     page.goto(f"/hand-in/{asked.pk}/")
     refused(page)
     page.goto("/hand-in/")
-    to(page, "what")
-    page.fill("[name=what]", "small bezel")
+    put_in(page, "what", what="small bezel")
     expect(page.locator("#outbox")).to_contain_text("Look for a slipped comma")
     page.get_by_role("link", name="Look at it").click()
     page.wait_for_url(f"**/hand-in/{asked.pk}/#fix*")
@@ -155,8 +165,7 @@ def test_what_the_school_refuses_stays_on_the_phone_until_its_own_day_has_it(pag
 def test_a_refused_wax_is_thrown_away_only_by_its_own_button(page):
     page.goto(f"/hand-in/{CastingDay.objects.get().pk}/")
     refused(page)
-    to(page, "what")
-    page.fill("[name=what]", "small bezel")
+    put_in(page, "what", what="small bezel")
     page.get_by_role("link", name="Look at it").click()
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
     page.get_by_role("button", name="Throw it away").click()
@@ -167,21 +176,71 @@ def test_a_refused_wax_is_thrown_away_only_by_its_own_button(page):
 
 
 def test_a_wax_that_is_not_whole_does_not_wait_for_reach(page):
-    type_wax(page, weight="1.234,5")
-    to(page, "calipers")
-    page.fill("[name=depth_mm]", " ")
-    to(page, "what")
+    type_wax(page)
     page.context.set_offline(True)
+    put_in(page, "calipers", depth_mm="1.234,5")
+    put_in(page, "scale", weight=" ")
+    put_in(page, "what")
     press(page)
-    expect(page.locator(STATUS)).to_contain_text("Missing or not a number: Weight, with its sprue; Depth, mm")
-    expect(page.locator("[name=what]")).to_have_value("leaf ring")
-    to(page, "scale")
+    expect(page.locator("#_count")).to_have_text("2 answers are missing or wrong.")
+    expect(page.locator("[name=weight]")).to_be_focused()
     page.fill("[name=weight]", ".5 g")
     to(page, "calipers")
+    onward(page)
+    expect(page.locator("[name=depth_mm]")).to_be_focused()
     page.fill("[name=depth_mm]", "12,")
     to(page, "what")
+    expect(page.locator("[name=what]")).to_have_value("leaf ring")
     press(page)
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+
+
+def test_next_stays_where_an_answer_is_missing_and_marks_it_until_it_is_there(page):
+    page.fill("[name=weight]", "4,35")
+    choose(page, "Carving wax")
+    onward(page)
+    # The metal, and whether rubber was weighed.
+    expect(page.locator("#_count")).to_have_text("2 answers are missing.")
+    expect(page).to_have_title("2 answers are missing. Hand in a wax")
+    expect(page.locator("[name=on_base]").first).to_be_focused()
+    expect(page.locator("#scale .wrong")).to_have_text(
+        ["Say whether the rubber base was weighed too: rubber is not metal.", "Choose one of the metals offered."]
+    )
+    choose(page, "Sterling silver", "no, the wax alone")
+    expect(page.locator(".field-wrong, #scale .wrong")).to_have_count(0)
+    expect(page).to_have_title("Hand in a wax")
+    onward(page)
+    expect(page.locator("[name=width_mm]")).to_be_focused()
+
+
+def test_a_size_that_cannot_be_is_marked_until_it_is_right_and_not_longer(page):
+    type_wax(page)
+    to(page, "calipers")
+    page.fill("[name=width_mm]", "401")
+    said = "401 mm is not possible: a wax measures more than 0 and at most 400 mm. Measure it again."
+    expect(page.locator("#_echo")).to_contain_text(said)
+    onward(page)
+    wrong = page.locator(".field-wrong")
+    expect(wrong.locator("input")).to_be_focused()
+    expect(wrong).to_contain_text(said)
+    page.fill("[name=width_mm]", "402")
+    expect(wrong).to_contain_text("402 mm is not possible")
+    page.fill("[name=width_mm]", "24")
+    expect(wrong).to_have_count(0)
+
+
+def test_a_size_that_no_flask_takes_is_asked_about_once_in_the_bar(page):
+    type_wax(page)
+    to(page, "calipers")
+    page.fill("[name=height_mm]", "190")
+    onward(page)
+    press(page)
+    expect(page.locator("#_echo")).to_contain_text("190 mm tall; the tallest flask takes")
+    expect(page.locator("#_echo")).to_contain_text("Is that its size? Look for a slipped comma.")
+    assert not Wax.objects.exists()
+    page.get_by_role("button", name="Yes, hand it in").click()
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert Wax.objects.get().height_mm == 190
 
 
 def test_leaving_asks_once_more_while_a_wax_waits(page):
@@ -208,10 +267,14 @@ def test_a_draft_is_there_again_after_the_page_was_left(page):
 
 
 def test_what_is_wrong_leads_to_its_station_with_the_field_in_focus_and_nothing_cleared(page):
-    type_wax(page, weight="1.234,5")
+    type_wax(page)
+    # More than a block of that size weighs: said of the weight once the size is known.
+    put_in(page, "scale", weight="435")
+    put_in(page, "what")
     press(page)
     expect(page.locator("[name=weight]")).to_be_focused()
-    expect(page.locator(".errors")).to_have_text("1 answer is missing or wrong.")
+    expect(page.locator(".field-wrong")).to_contain_text("Look for a slipped comma")
+    expect(page).to_have_title(re.compile("^1 answer .*Hand in a wax$"))
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
 
 

@@ -4,8 +4,10 @@ from decimal import Decimal
 
 import pytest
 
+from casting.calc.values.day_plan import LeftOut
+from casting.calc.values.enums import Reason
 from casting.forms.hand_in import WaxForm
-from casting.forms.wax_questions import Figures, figures_of, in_inches_instead, questions
+from casting.forms.wax_questions import Figures, figures_of, in_inches_instead, no_room, questions
 from tests.casting_factories import handed_in, typed
 
 
@@ -72,3 +74,11 @@ def doubt(day, **changed):
     form = WaxForm(typed(day, **changed), day=day)
     assert form.is_valid()
     return form.doubt
+
+
+def test_a_size_that_no_flask_takes_is_asked_about_once_and_another_reason_is_told_only(day, student):
+    # The tallest flask takes 69.5 mm: test_a_wax_too_tall_is_written_and_said.
+    for height, is_asked in (("190", True), ("88", True), ("69", False)):
+        form = WaxForm(typed(day, height_mm=height), day=day)
+        assert form.preview(student) and ("Is that its size?" in form.doubt) == is_asked
+    assert no_room(LeftOut("K8", Reason.OVER_CRUCIBLE, "Alone it needs more.", None)) == ""

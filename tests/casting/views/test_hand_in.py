@@ -1,5 +1,7 @@
 """The hand-in page: what is typed is told, then written once."""
 
+import html
+import json
 import re
 import uuid
 from decimal import Decimal
@@ -263,6 +265,13 @@ def test_what_is_wrong_is_counted_on_top_and_said_at_its_field_with_the_first_in
     assert "2 answers are missing or wrong." in page
     assert "<title>2 answers to put right: Hand in a wax</title>" in page
     assert re.search(r'name="weight"[^>]* autofocus', page) and page.count("autofocus") == 1
+    assert "2 answers are missing.</p>" in post(student_client, day, weight="", what="").content.decode()
+
+
+def test_the_echo_names_what_cannot_be_and_leaves_alone_what_is_still_empty(student_client, day):
+    page = post(student_client, day, preview="1", width_mm="401", what="", on_base="yes").content.decode()
+    wrong = json.loads(html.unescape(re.search(r'data-wrong="([^"]*)"', page).group(1)))
+    assert wrong.keys() == {"width_mm", "base"} and "401 mm is not possible" in wrong["width_mm"]
 
 
 def test_the_outbox_gets_201_then_200_then_409(student_client, day):
