@@ -1,0 +1,70 @@
+"""Figures that are hard to believe, asked about in the bar once and then written as they are."""
+
+import re
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from casting.models import Wax
+from tests.casting.views.test_hand_in import confirm, post
+from tests.casting_factories import handed_in, typed
+
+DOUBT = "is very little for that size"
+BAND = {"width_mm": "22", "depth_mm": "2", "height_mm": "33"}
+PENDANT = {"width_mm": "2", "depth_mm": "30", "height_mm": "42"}
+
+
+@pytest.mark.parametrize(
+    ("size", "doubted", "taken"),
+    [
+        # 0.5 mm over 22 x 8 mm of wax: 22 * 8 * 0.5 / 1000 * 0.96 = 0.08448 g.
+        ({}, "0.0844", "0.0845"),
+        # A ring 22 mm across, 2 mm wide, its wall 0.8 mm, as thin as "very thin" begins (common practice), on 11 mm
+        # of 2 mm sprue: pi * 21.2 * 0.8 * 2 + pi * 11 = 106.6 + 34.6 = 141 mm3 = 0.14 g. The sheet: 0.0211 g.
+        (BAND, "0.0211", "0.14"),
+        # Filigree, 30 mm each way, 300 mm of 0.6 mm wire (common practice) on 12 mm of 2 mm sprue:
+        # 0.2827 * 300 + 37.7 = 122.5 mm3 = 0.12 g. The sheet, 30 x 2 mm: 0.0288 g.
+        (PENDANT, "0.0287", "0.12"),
+        # The same ring ten times too light is no ring: 0.014 g.
+        (BAND, "0.014", "0.0212"),
+    ],
+)
+def test_a_wax_lighter_than_the_thinnest_wall_is_asked_about(student_client, day, size, doubted, taken):
+    assert DOUBT in post(student_client, day, weight=doubted, **size).content.decode()
+    assert not Wax.objects.exists()
+    assert post(student_client, day, weight=taken, **size).status_code == 302
+
+
+def test_a_light_wax_that_was_confirmed_is_written_as_it_is(student_client, day):
+    confirm(student_client, day, weight="0,004")
+    wax = Wax.objects.get()
+    assert (wax.entered, wax.wax_g) == ("0,004", Decimal("0.004"))
+
+
+def test_the_question_names_what_it_compares(student_client, day):
+    text = post(student_client, day, weight="0,004").content.decode()
+    assert "0.004 g is very little for that size. A sheet of 22 x 8 mm, only 0.5 mm thick" in text
+    assert "weighs more: 0.0845 g." in text
+
+
+def test_a_doubt_stands_in_the_bar_with_its_mark_and_a_phone_out_of_reach_does_not_answer_it(student_client, day):
+    typing = post(student_client, day, weight="0,004", preview="1").content.decode()
+    assert DOUBT in typing and 'name="seen"' in typing and "Yes, hand it in" in typing
+    fair = post(student_client, day, preview="1").content.decode()
+    assert 'name="seen"' not in fair and "Yes, hand it in" not in fair
+    late = post(student_client, day, weight="0,004", later="1", outbox="1")
+    assert late.status_code == 422 and DOUBT in late.content.decode()
+    assert not Wax.objects.exists()
+
+
+def test_a_change_to_a_light_wax_is_asked_about(student, student_client, day):
+    wax = handed_in(day, student)
+    changed = typed(day, key=str(wax.key), version=1, weight="0.032")
+    address = reverse("change_wax", args=[wax.pk])
+    first = student_client.post(address, changed).content.decode()
+    assert DOUBT in first
+    seen = re.search(r'name="seen" value="(\w+)"', first).group(1)
+    assert student_client.post(address, changed | {"seen": seen}).status_code == 302
+    wax.refresh_from_db()
+    assert wax.wax_g == Decimal("0.032")
