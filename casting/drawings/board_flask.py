@@ -13,7 +13,8 @@ from django.utils.translation import gettext as _
 from casting.calc.geometry.shapes import corners
 from casting.drawings.flask import draw_notch, from_behind
 from casting.drawings.svg import circle, element, line, number, text
-from casting.presenters.formats import decimals_down
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.lengths import short_down
 from casting.presenters.plan_sheet import FlaskSheet, WaxName, WaxOnBase, outline_of
 
 BOARD = "on-board"
@@ -141,14 +142,14 @@ def draw_empty(diameter_mm: float, title: str) -> SafeString:
     return _board_drawing([outline, text(0, 3, "+", 9, class_="tag")], title, half, half, "empty")
 
 
-def draw_from_the_side(flask: FlaskSheet) -> SafeString:
+def draw_from_the_side(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
     """Return the flask cut open, button below: its waxes as high as they are, and the cover over the tallest."""
     size, waxes = flask.size, sorted(flask.waxes, key=lambda on_base: -on_base.place.y_mm)
     half, high, usable = size.diameter_mm / 2, size.height_mm, size.diameter_mm / 2 - flask.wall_mm
     foot = high - size.base_mm
     top = flask.over_mm
     cone = f"M{number(-size.hub_mm / 2)} {number(high)}L0 {number(foot)}L{number(size.hub_mm / 2)} {number(high)}Z"
-    over = _("%(cover)s mm above") % {"cover": decimals_down(top, 1)}
+    over = _("%(cover)s above") % {"cover": short_down(top, units)}
     children = [
         element("rect", x=-half, y=0, width=2 * half, height=high, class_="outline"),
         element("path", d=cone, class_="thin"),

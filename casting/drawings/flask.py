@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
-from casting.presenters.formats import SchoolUnits, across
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.lengths import across
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SIDE_MM = 1.5

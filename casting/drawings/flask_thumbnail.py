@@ -11,6 +11,7 @@ from casting.drawings.flask import outline, sprue_to
 from casting.drawings.svg import INK, QUIET, circle, drawing, element, number, text
 from casting.drawings.tag_placement import HIGH, WIDE, Point, tag_spots
 from casting.drawings.tree import draw_tree
+from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
 
 SCALE = 1 / 3
@@ -25,13 +26,15 @@ TAG_MM = 7.2
 PAPER = "#ffffff"
 
 
-def draw_small_flask(flask: FlaskSheet, scale: float = SCALE, marked: Collection[str] = ()) -> SafeString:
+def draw_small_flask(
+    flask: FlaskSheet, units: SchoolUnits, scale: float = SCALE, marked: Collection[str] = ()
+) -> SafeString:
     """Return the flask from the wax side, its notch at 12 o'clock, every tag upright; `marked` are tags that stand out.
 
     A tree has its tiers drawn one by one, by `draw_tree`.
     """
     if flask.tiers:
-        return draw_tree(flask, small=True)
+        return draw_tree(flask, units, small=True)
     diameter = flask.size.diameter_mm
     x, y = SIDE_MM + diameter / 2, ABOVE_MM + diameter / 2
     notch = f"M{number(x - 4)} {number(ABOVE_MM - 6.5)}H{number(x + 4)}L{number(x)} {number(ABOVE_MM + 0.5)}Z"

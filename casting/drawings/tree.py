@@ -10,6 +10,8 @@ from django.utils.translation import gettext as _
 from casting.calc.geometry.shapes import corners
 from casting.drawings.flask import draw_notch, draw_wax, from_behind
 from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, number, text
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.lengths import short_length
 from casting.presenters.plan_sheet import FlaskSheet, Tier, WaxOnBase, outline_of
 
 PAD_MM = 2.0
@@ -29,13 +31,13 @@ DASHED: dict[str, str | float] = {
 }
 
 
-def draw_tree(flask: FlaskSheet, mirrored: bool = False, small: bool = False) -> SafeString:
+def draw_tree(flask: FlaskSheet, units: SchoolUnits, mirrored: bool = False, small: bool = False) -> SafeString:
     """Return the tree from the side, button below, then each tier from the wax side: one drawing each, at one scale.
 
     Mirrored, the tiers are seen from the end where the metal goes in; the notch stays at 12. Small, all
     are drawn at a third of their size.
     """
-    views = [_side(flask, small), *(_tier(flask, tier, mirrored, small) for tier in flask.tiers)]
+    views = [_side(flask, small), *(_tier(flask, tier, units, mirrored, small) for tier in flask.tiers)]
     return SafeString("".join(views))
 
 
@@ -53,12 +55,12 @@ def _view(
     )
 
 
-def _tier(flask: FlaskSheet, tier: Tier, mirrored: bool, small: bool) -> SafeString:
+def _tier(flask: FlaskSheet, tier: Tier, units: SchoolUnits, mirrored: bool, small: bool) -> SafeString:
     """One tier in its flask, as `draw_flask` shows a base; the trunk in the middle, a sprue to each wax."""
     diameter, trunk_mm = flask.size.diameter_mm, flask.trunk.thick_mm if flask.trunk else 0.0
     waxes = [from_behind(on_base) for on_base in tier.waxes] if mirrored else tier.waxes
     x, y = PAD_MM + diameter / 2, HEAD_MM + diameter / 2
-    figures = {"label": flask.label, "number": tier.number, "z": f"{tier.z_mm:g}"}
+    figures = {"label": flask.label, "number": tier.number, "z": short_length(tier.z_mm, units)}
     tags = ", ".join(on_base.name.tag for on_base in tier.waxes)
     children = [
         circle(x, y, diameter, stroke_width=0.5),
@@ -70,7 +72,7 @@ def _tier(flask: FlaskSheet, tier: Tier, mirrored: bool, small: bool) -> SafeStr
     ]
     side = _("button side") if mirrored else _("wax side")
     title = _("Tier %(number)d of flask %(label)s from the %(side)s, notch at 12 o'clock, with the waxes %(tags)s")
-    words = _("tier %(number)d, %(z)s mm up") % figures
+    words = _("tier %(number)d, %(z)s up") % figures
     return _view(flask, children, title % {**figures, "tags": tags, "side": side}, words, diameter, small)
 
 

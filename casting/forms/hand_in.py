@@ -14,13 +14,14 @@ from django.utils.translation import gettext_lazy as _
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.forms.ring_fields import RingFields
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words, written_mass
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, written_mass
 from casting.forms.wax_questions import Figures, in_inches_instead, no_room, other_scale, questions
 from casting.forms.wish_fields import WishFields
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
 from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
 from casting.presenters.formats import units_of
+from casting.presenters.lengths import section_in_words
 from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.units import Mass, NotUnderstood, grams, read_number
 from school.models import Student

@@ -11,7 +11,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.values.enums import Section
 from casting.models import Wax
 from casting.models.wax_entry import WaxEntry, recorded
 from casting.presenters import formats
@@ -104,24 +103,6 @@ def row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
     """A choice among rows of the shelf, all of them seen at once."""
     errors = {"required": missing, "invalid_choice": missing}
     return forms.ModelChoiceField(queryset=None, label=label, widget=Choices, empty_label=None, error_messages=errors)
-
-
-SECTION_WORDS = {
-    Section.VERY_THIN: _("very thin, under %(most)s"),
-    Section.THIN: _("thin, %(least)s to %(most)s"),
-    Section.MEDIUM: _("medium, %(least)s to %(most)s"),
-    Section.HEAVY: _("heavy, above %(least)s"),
-}
-"""What a thickness is called where its ends are not in mm."""
-
-
-def section_in_words(section: Section, units: SchoolUnits) -> str:
-    """A thickness with its ends in the school's unit."""
-    if not units.inches:
-        return str(Wax.Section(section).label)
-    ends_mm = [one.from_mm for one in Section] + [0.0]
-    least, most = (formats.length(one, units) for one in ends_mm[section.step : section.step + 2])
-    return str(SECTION_WORDS[section]) % {"least": least, "most": most}
 
 
 def seen_of(entry: WaxEntry) -> str:

@@ -13,16 +13,8 @@ from django.utils.translation import gettext_lazy
 
 from casting.models import CastingDay, Plan, Wax
 from casting.presenters.clock_change import instant
-from casting.presenters.formats import (
-    SchoolUnits,
-    day_clock,
-    degrees_number,
-    flask_size,
-    flask_size_of,
-    money,
-    to_weigh,
-    units_of,
-)
+from casting.presenters.formats import SchoolUnits, day_clock, degrees_number, money, to_weigh, units_of
+from casting.presenters.lengths import flask_size, flask_size_of
 from casting.presenters.on_bench import STAGES, stages_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import DayFigures, FlaskChange, changes_between, day_figures, gone_between

@@ -17,7 +17,8 @@ from casting.models.errors import NotPlanned
 from casting.presenters.board import Figure
 from casting.presenters.board_history import words_of
 from casting.presenters.clock_change import instant
-from casting.presenters.formats import SchoolUnits, day_clock, degrees, flask_size_of, money, to_weigh
+from casting.presenters.formats import SchoolUnits, day_clock, degrees, money, to_weigh
+from casting.presenters.lengths import flask_size_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import FlaskChange, changes_between, day_figures
 from casting.presenters.plan_sheet import FlaskSheet

@@ -11,7 +11,8 @@ from casting.calc.advice.carrying import Answer, Verdict
 from casting.calc.advice.why_here import why_here
 from casting.calc.values.day_plan import Place
 from casting.presenters.carrying_words import bill_words, in_one_line
-from casting.presenters.formats import flask_size, units_of
+from casting.presenters.formats import units_of
+from casting.presenters.lengths import flask_size
 from casting.presenters.standing import Standing
 from casting.presenters.why_here import why_words
 from school.models import School
@@ -57,7 +58,7 @@ def answers_for(standing: Standing, tag: str, school: School) -> Answers:
     home, answers = standing.home(tag), standing.board.answers(tag)
     lines = [_line(standing, answer, tag, school) for answer in answers]
     lines.sort(key=lambda line: (not line.label, len(line.label), line.label))
-    why = why_words(why_here(standing.board, tag, answers), tag, standing.metals, school) if home else ()
+    why = why_words(why_here(standing.board, tag, answers), tag, standing, school) if home else ()
     return Answers(tuple(lines), why)
 
 
@@ -67,7 +68,7 @@ def _line(standing: Standing, answer: Answer, tag: str, school: School) -> Answe
     name = answer.label or _("a new flask %(size)s") % {"size": size}
     verdict, words = answer.verdict.value, ""
     if answer.verdict == Verdict.REFUSED:
-        words = in_one_line(answer.breaches, tag, answer.label, standing.metals)
+        words = in_one_line(answer.breaches, tag, answer.label, standing)
     elif answer.verdict == Verdict.NOT_FOUND:
         words = _("No layout found while the others stay; put it down to move them.")
     elif answer.verdict == Verdict.TAKES:
@@ -80,4 +81,4 @@ def at_spot(standing: Standing, tag: str, label: str, spot: Place) -> dict[str, 
     """Return what is in the way of a wax held over a spot, as a script reads it; nothing if it may stand there."""
     standing.home(tag)
     refused = standing.board.at(tag, standing.flask(label).label, spot)
-    return {"takes": not refused, "words": in_one_line(refused, tag, label, standing.metals)}
+    return {"takes": not refused, "words": in_one_line(refused, tag, label, standing)}

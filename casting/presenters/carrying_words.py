@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Protocol
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -10,52 +11,71 @@ from django.utils.translation import gettext_lazy
 from casting.calc.advice.carrying import Bill
 from casting.calc.values.placed import Breach
 from casting.models import Wax
-from casting.presenters.formats import decimals, decimals_down, decimals_up, money, to_weigh
+from casting.presenters.formats import SchoolUnits, decimals, money, rounded, to_weigh
+from casting.presenters.lengths import length, length_down, length_up
 from school.models import School
 
 TOO_MUCH = ("height", "width", "reach", "alone", "trunk_far")
-"""Rules with a most; the others that measure have a least."""
+"""Rules of lengths with a most."""
+TOO_LITTLE = ("gap", "wall", "path", "trunk_near")
+"""Rules of lengths with a least."""
 MINUS = "\u2212"
 KINDS = {"wax": gettext_lazy("wax"), "resin": gettext_lazy("resin"), "stones": gettext_lazy("a wax with stones")}
 SECTIONS = {key.value: words for key, words in Wax.SECTION_WORDS.items()}
 
 
-def breach_words(breach: Breach, tag: str, label: str, metals: Mapping[str, str]) -> str:
-    """Return why a flask refuses a wax, or a spot does; `metals` are the names of alloys by key."""
+class Reader(Protocol):
+    """Whom a board's words are for: what its metals are called, by key, and the school's units."""
+
+    @property
+    def metals(self) -> Mapping[str, str]:
+        """The metals."""
+        ...
+
+    @property
+    def units(self) -> SchoolUnits:
+        """The units."""
+        ...
+
+
+def breach_words(breach: Breach, tag: str, label: str, reader: Reader) -> str:
+    """Return why a flask refuses a wax, or a spot does."""
     given = {
         "tag": tag,
         "label": label or _("it"),
         "other": breach.key if breach.other == tag else breach.other,
-        "has": _figure(breach.rule, breach.has),
-        "limit": _limit(breach.limit),
-        "mine": _named(breach.mine, metals),
-        "theirs": _named(breach.theirs, metals),
+        "has": _figure(breach.rule, breach.has, reader.units),
+        "limit": _limit(breach.rule, breach.limit, reader.units),
+        "mine": _named(breach.mine, reader.metals),
+        "theirs": _named(breach.theirs, reader.metals),
     }
     return SENTENCES[str(breach.rule)]() % given
 
 
-def in_one_line(breaches: Sequence[Breach], tag: str, label: str, metals: Mapping[str, str]) -> str:
+def in_one_line(breaches: Sequence[Breach], tag: str, label: str, reader: Reader) -> str:
     """Return all breaches as one line."""
-    return " ".join(breach_words(one, tag, label, metals) for one in breaches)
+    return " ".join(breach_words(one, tag, label, reader) for one in breaches)
 
 
 def _named(key: str, metals: Mapping[str, str]) -> str:
     return metals.get(key) or str(SECTIONS.get(key) or KINDS.get(key) or key)
 
 
-def _figure(rule: str, has: float | None) -> str:
+def _figure(rule: str, has: float | None, units: SchoolUnits) -> str:
     if has is None:
         return ""
-    if rule in ("crucible", "torch"):
-        return to_weigh(has)
-    if rule in ("places", "sections", "stock"):
-        return str(round(has))
-    return decimals_up(has, 1) if rule in TOO_MUCH else decimals_down(has, 1)
+    if rule in TOO_MUCH:
+        return length_up(has, units)
+    if rule in TOO_LITTLE:
+        return length_down(has, units)
+    return to_weigh(has) if rule in ("crucible", "torch") else str(round(has))
 
 
-def _limit(limit: float | None) -> str:
+def _limit(rule: str, limit: float | None, units: SchoolUnits) -> str:
     if limit is None:
         return ""
+    if rule in TOO_MUCH or rule in TOO_LITTLE:
+        return length(rounded(limit, 1), units)
     return str(round(limit)) if abs(limit - round(limit)) < 1e-9 else decimals(limit, 1)
 
 
@@ -85,8 +105,8 @@ SENTENCES = {
     "owner": lambda: _("%(label)s and %(tag)s are of different owners' metal."),
     "kind": lambda: _("%(label)s and %(tag)s are of different material: %(theirs)s, %(mine)s."),
     "sections": lambda: _("%(mine)s with %(theirs)s (%(other)s): %(has)s steps apart, %(limit)s at most."),
-    "height": lambda: _("%(tag)s needs a flask %(has)s mm high; %(label)s is %(limit)s mm."),
-    "width": lambda: _("%(tag)s is %(has)s mm from corner to corner; %(label)s has %(limit)s mm."),
+    "height": lambda: _("%(tag)s needs a flask %(has)s high; %(label)s is %(limit)s."),
+    "width": lambda: _("%(tag)s is %(has)s from corner to corner; %(label)s has %(limit)s."),
     "places": lambda: _("%(has)s waxes with %(tag)s; %(label)s takes %(limit)s."),
     "crucible": lambda: _("Charge %(has)s g, the crucible takes %(limit)s."),
     "torch": lambda: _("Charge %(has)s g, the torch melts %(limit)s."),
@@ -94,13 +114,13 @@ SENTENCES = {
     "kiln": lambda: _("No kiln has room for it."),
     "stopped": lambda: _("A STOP holds %(tag)s back."),
     "no_room": lambda: _("%(label)s has no room for %(tag)s, however the waxes are turned."),
-    "gap": lambda: _("%(has)s mm from %(other)s; %(limit)s mm is needed."),
-    "wall": lambda: _("%(has)s mm from the wall; %(limit)s mm is needed."),
-    "reach": lambda: _("Its foot is %(has)s mm from the axis; the cone feeds to %(limit)s mm."),
-    "path": lambda: _("%(other)s stands in the way of the metal to %(mine)s: %(has)s mm, %(limit)s mm is needed."),
-    "alone": lambda: _("Alone in a flask it stands in the middle, not %(has)s mm off."),
-    "trunk_near": lambda: _("%(has)s mm from the trunk; %(limit)s mm is needed."),
-    "trunk_far": lambda: _("%(has)s mm from the trunk; %(limit)s mm at most."),
+    "gap": lambda: _("%(has)s from %(other)s; %(limit)s is needed."),
+    "wall": lambda: _("%(has)s from the wall; %(limit)s is needed."),
+    "reach": lambda: _("Its foot is %(has)s from the axis; the cone feeds to %(limit)s."),
+    "path": lambda: _("%(other)s stands in the way of the metal to %(mine)s: %(has)s, %(limit)s is needed."),
+    "alone": lambda: _("Alone in a flask it stands in the middle, not %(has)s off."),
+    "trunk_near": lambda: _("%(has)s from the trunk; %(limit)s is needed."),
+    "trunk_far": lambda: _("%(has)s from the trunk; %(limit)s at most."),
     "tier": lambda: _("The tiers of this tree do not take it there."),
 }
 """By the rule that is broken."""

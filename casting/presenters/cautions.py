@@ -22,10 +22,10 @@ from casting.dayfile import Day, day_of
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
-from casting.presenters.formats import SchoolUnits, in_units, units_of
+from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.people import firings_of, on_call_of
 from casting.presenters.vacuum import gauge_line
-from casting.presenters.wording import reworded
+from casting.presenters.wording import in_units, reworded
 from casting.selectors.day_file import DONE, day_values_of
 from school.models import School, Student
 

@@ -15,7 +15,8 @@ from casting.calc.advice.savings import ChangeKind, metal_more
 from casting.calc.values.day_input import DayInput, Previous
 from casting.dayfile import read
 from casting.models import Plan
-from casting.presenters.formats import flask_size, money
+from casting.presenters.formats import money
+from casting.presenters.lengths import flask_size, length
 from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.plan_sheet import WaxName
 from casting.selectors.searches import SearchStatus, found_by
@@ -104,7 +105,7 @@ def _change(one: Mapping[str, Any], opened: OpenedPlan) -> str:
         return _("A crucible of %(larger)s ml instead of %(now)s ml") % words
     wax = _wax(one["what"], opened)
     if one["kind"] == ChangeKind.SPRUE:
-        return _("The sprue of %(wax)s cut by %(by)s mm") % {"wax": wax, "by": f"{one['by']:g}"}
+        return _("The sprue of %(wax)s cut by %(by)s") % {"wax": wax, "by": length(one["by"], opened.units)}
     now, to = day.alloys[day.wax(one["what"]).alloy].name, day.alloys[one["to"]].name
     return _("%(wax)s in %(to)s instead of %(now)s") % {"wax": wax, "to": to, "now": now}
 

@@ -20,6 +20,8 @@ from django.utils.translation import pgettext
 from casting.calc.values.marked_text import HEAT, NEAREST, RAMP, WARMER
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits, rounded, units_of
+from casting.presenters.lengths import length, short_length
+from casting.presenters.wording import in_units
 from casting.units import Mass, from_grams
 from school.models import School
 
@@ -215,16 +217,16 @@ class Reader:
         unit = (found := UNIT.search(named)) and found[1]
         write = _WRITERS.get(unit or "")
         if named in DIFFERENCES:
-            return formats.in_units(f"{value:g}{NEAREST}{WARMER}", self.units)
+            return in_units(f"{value:g}{NEAREST}{WARMER}", self.units)
         return write(self, value) if write else formats.plain(value)
 
     def length(self, length_mm: float) -> str:
         """Return a length in the school's unit."""
-        return formats.length(length_mm, self.units)
+        return length(length_mm, self.units)
 
     def short_length(self, length_mm: float) -> str:
         """Return a length in the school's unit alone, for a line of a table."""
-        return self.length(length_mm).partition(" (")[0]
+        return short_length(length_mm, self.units)
 
     def weight(self, weight_g: float) -> str:
         """Return a weight on the school's scale, in grams beside it if that is another."""
@@ -318,5 +320,5 @@ def limit_line(reader: Reader, name: str, value: float, words: str) -> str:
     """Return a limit's value; a temperature that stands in its rule's words is rounded as it is there."""
     found = re.search(rf"(about )?{{{name}}}([\u202f\u00a0\u2007])({RAMP}|{HEAT}|{WARMER})", words)
     if found and name not in DIFFERENCES:
-        return formats.in_units(f"{found[1] or ''}{value:g}{found[2]}{found[3]}", reader.units)
+        return in_units(f"{found[1] or ''}{value:g}{found[2]}{found[3]}", reader.units)
     return capfirst(reader.one(name, value))

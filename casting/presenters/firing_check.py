@@ -21,8 +21,9 @@ from casting.dayfile.equipment import RAMP_LEAST
 from casting.dayfile.rules_file import rulebook
 from casting.models import Firing, Kiln
 from casting.presenters.figure_words import word_of
-from casting.presenters.formats import SchoolUnits, in_units, minutes
+from casting.presenters.formats import SchoolUnits, minutes
 from casting.presenters.sources import WORTH
+from casting.presenters.wording import in_units
 
 COOLER_SPACE, WARMER_SPACE = "\N{NARROW NO-BREAK SPACE}", "\N{NO-BREAK SPACE}"
 """Before a limit that must not be passed, which rounds down, and before what passes it, which rounds up."""

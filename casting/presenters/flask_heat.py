@@ -15,15 +15,17 @@ from casting.calc.quantities.flask_heat import core_behind_c, core_out_c, hot_at
 from casting.calc.schedule.firing import soak_of
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.marked_text import HEAT, NEAREST, WARMER
-from casting.presenters.formats import SchoolUnits, clock_time, in_units, plain
+from casting.presenters.formats import SchoolUnits, clock_time, plain
 from casting.presenters.from_memory import flask_c_mark
+from casting.presenters.lengths import length
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
+from casting.presenters.wording import in_units
 
 
 def heat_lines(flask: FlaskSheet, sheet: PlanSheet, units: SchoolUnits) -> list[str]:
     """Return the sentences about a flask's heat, with temperatures on the school's scale."""
     night = next(night for night in sheet.kilns if night.kiln.key == flask.kiln)
-    lines = [_soak(flask, sheet, night), _ramp(flask, sheet, night), _way(flask, sheet)]
+    lines = [_soak(flask, sheet, night), _ramp(flask, sheet, night), _way(flask, sheet, units)]
     if not flask.cools_in_air:
         lines.append(_quench(flask, sheet))
     return [in_units(line, units) for line in lines]
@@ -120,14 +122,14 @@ def _ramp(flask: FlaskSheet, sheet: PlanSheet, night: KilnNight) -> str:
     }  # fmt: skip
 
 
-def _way(flask: FlaskSheet, sheet: PlanSheet) -> str:
+def _way(flask: FlaskSheet, sheet: PlanSheet, units: SchoolUnits) -> str:
     """What the flask loses between kiln and pour."""
     book, rules = sheet.day.rulebook, sheet.day.rules
     minutes = min(book.limit("kiln_to_pour_min"), rules.pour_min)
     core, side = (lost_c(flask.size, flask.flask_c, minutes, book, depth) for depth in (None, flask.wall_mm))
-    return _("In %(minutes)s min out of the kiln the core loses about %(core)s, the investment %(wall)s mm inside the "
+    return _("In %(minutes)s min out of the kiln the core loses about %(core)s, the investment %(wall)s inside the "
              "wall about %(side)s.") % {
-        "minutes": plain(minutes), "core": _warmer(core), "wall": plain(flask.wall_mm), "side": _warmer(side),
+        "minutes": plain(minutes), "core": _warmer(core), "wall": length(flask.wall_mm, units), "side": _warmer(side),
     }  # fmt: skip
 
 

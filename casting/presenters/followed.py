@@ -12,11 +12,12 @@ from casting.calc.values.enums import Do, Reason
 from casting.dayfile import read
 from casting.models import CastingDay, Plan
 from casting.models.plan import COLLECTED
-from casting.presenters.formats import SchoolUnits, in_units, units_of
+from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, STAGES, stages_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
 from casting.presenters.wax_in_flask import WaxInFlask, prices_of
+from casting.presenters.wording import in_units
 from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, Noted, noted_on, on_bench

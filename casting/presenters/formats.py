@@ -8,31 +8,26 @@ limit on its safe side.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
-from fractions import Fraction
-from typing import Any
 
 from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from casting.calc.values.day_input import FlaskSize
-from casting.calc.values.marked_text import DOWN, FLASK_SIZE, HEAT, MARKED, NEAREST, UP, mark
+from casting.calc.values.marked_text import DOWN, HEAT, NEAREST, UP
 from casting.calc.values.tolerances import PRINTED
-from casting.presenters.wording import in_celsius, reworded, unit_word
 from casting.units import Length, Mass, Temperature, from_celsius, from_grams, from_millimetres
 from school.models import School
 
-MM_PER_INCH = Decimal("25.4")
 STEP = {Mass.PENNYWEIGHT: Decimal("0.01"), Mass.TROY_OUNCE: Decimal("0.001"), Mass.OUNCE: Decimal("0.001")}
-FRACTIONS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾", Fraction(0): ""}
 NARROW_SPACE = "\u202f"
 FIRST, SECOND = "first", "second"
 """Of two equal times, in the night that the clocks go back."""
 CENTIGRAM = Decimal("0.01")
+ONE = Decimal(1)
 ROUNDING = {DOWN: ROUND_FLOOR, NEAREST: ROUND_HALF_UP, UP: ROUND_CEILING}
 """How the space of a marked figure says that it is rounded on another scale."""
 
@@ -82,19 +77,18 @@ def plain(value: float | Decimal) -> str:
     return formats.number_format(exact, decimal_pos=_places(exact))
 
 
-def decimals_down(value: float, places: int) -> str:
-    """Return a clearance in mm with that number of decimals, rounded down after adding the tolerance `PRINTED`.
+def decimals_down(length_mm: float, places: int, unit_mm: Decimal = ONE) -> str:
+    """Return a clearance with that number of decimals, rounded down after adding the tolerance `PRINTED`.
 
-    So a gap of 6 mm that is met to within `PRINTED` never reads as 5.9.
+    So a gap of 6 mm that is met to within `PRINTED` never reads as 5.9. In mm, or in a unit of so many.
     """
-    step = Decimal(1).scaleb(-places)
-    exact = Decimal(repr(value)) + Decimal(repr(PRINTED))
-    return formats.number_format(exact.quantize(step, rounding=ROUND_FLOOR), decimal_pos=places)
+    exact = (Decimal(repr(length_mm)) + Decimal(repr(PRINTED))) / unit_mm
+    return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_FLOOR), decimal_pos=places)
 
 
-def decimals_up(value: float, places: int) -> str:
+def decimals_up(length_mm: float, places: int, unit_mm: Decimal = ONE) -> str:
     """Return a length that is more than allowed with that number of decimals, rounded up: it never reads as allowed."""
-    exact = Decimal(repr(value)) - Decimal(repr(PRINTED))
+    exact = (Decimal(repr(length_mm)) - Decimal(repr(PRINTED))) / unit_mm
     return formats.number_format(exact.quantize(Decimal(1).scaleb(-places), ROUND_CEILING), decimal_pos=places)
 
 
@@ -237,20 +231,24 @@ def degrees_at_least(celsius: float, units: SchoolUnits) -> str:
     return f"{tens * 10}{NARROW_SPACE}°{units.temperature.value}"
 
 
-def in_units(sentence: str, units: SchoolUnits) -> str:
-    """Return a sentence of the core in the reader's language and the school's units.
-
-    Its temperatures and flask sizes are marked (`calc.values.marked_text`).
-    The mark of a set point is as wide as a digit, so people see a narrow space in its place.
-    """
-    fahrenheit = units.temperature is Temperature.FAHRENHEIT
-    sentence = MARKED.sub(_in_fahrenheit if fahrenheit else in_celsius, reworded(sentence))
-    sentence = FLASK_SIZE.sub(lambda size: _of_a_flask([float(size[1]), float(size[2])], units), sentence)
-    return sentence.replace(NEAREST, NARROW_SPACE)
+def own_decimals(english: str) -> str:
+    """Return a number with the reader's own decimal sign."""
+    return english.replace(".", formats.get_format("DECIMAL_SEPARATOR"))
 
 
-def _in_fahrenheit(marked: re.Match[str]) -> str:
-    """A marked figure: a temperature takes its 32, a difference does not; rounded the way its space says.
+def in_celsius(marked: re.Match[str]) -> str:
+    """Return a marked figure (`MARKED`) as it is, with the reader's own decimal sign and word for a degree."""
+    about, number, star, space, unit = (part or "" for part in marked.groups())
+    return f"{about}{own_decimals(number)}{star}{space}{_unit_word(unit)}"
+
+
+def _unit_word(unit: str) -> str:
+    """The unit of a marked figure; that of a difference is a word."""
+    return _("degrees %(scale)s") % {"scale": unit[-1]} if unit.startswith("degrees") else unit
+
+
+def in_fahrenheit(marked: re.Match[str]) -> str:
+    """Return a marked figure in Fahrenheit: a temperature takes its 32, a difference does not; its space rounds it.
 
     What is "about" a figure is given in tens.
     """
@@ -259,7 +257,7 @@ def _in_fahrenheit(marked: re.Match[str]) -> str:
     step = 10 if about else 1
     # What was typed in Fahrenheit is stored in Celsius with a rest in its last figures: 732.222 C is 1350 F, not 1349.
     whole = (exact.quantize(Decimal("0.01")) / step).quantize(Decimal(1), ROUNDING[space]) * step
-    return f"{about}{whole}{star}{space}{unit_word(unit.replace('C', 'F'))}"
+    return f"{about}{whole}{star}{space}{_unit_word(unit.replace('C', 'F'))}"
 
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
@@ -326,65 +324,6 @@ def on_clock_of(at: datetime, school: School) -> str:
 def w3c_time(at: datetime) -> str:
     """Return an instant as a PDF's own data has it: whole seconds, in UTC."""
     return f"{at.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
-
-
-def flask_size(size: FlaskSize, units: SchoolUnits) -> str:
-    """Return a size's name, if it has one, and inside diameter by height: mm, or inches if they are whole quarters."""
-    named = f"{size.name}, " if size.name and size.name != size.key else ""
-    star = mark("diameter_mm", size.from_memory) or mark("height_mm", size.from_memory)
-    return named + _of_a_flask((size.diameter_mm, size.height_mm), units) + star
-
-
-def flask_size_of(row: Mapping[str, Any], units: SchoolUnits) -> str:
-    """Return a size of a day file's values as `flask_size` says it, without the mark of a figure from memory."""
-    name = row.get("name") or ""
-    named = f"{name}, " if name and name != row["key"] else ""
-    return named + _of_a_flask((row["diameter_mm"], row["height_mm"]), units)
-
-
-def across(diameter_mm: float, units: SchoolUnits) -> str:
-    """Return a flask's inside diameter in mm, or in inches if it is whole quarters of one and inches are read."""
-    return _of_a_flask([diameter_mm], units)
-
-
-def _of_a_flask(lengths_mm: Sequence[float], units: SchoolUnits) -> str:
-    """Lengths of a flask as makers sell it."""
-    inches = [_inches(one) for one in lengths_mm] if units.inches else []
-    if inches and all(inches):
-        return f"{' × '.join(inches)} in"
-    return f"{' × '.join(plain(one) for one in lengths_mm)}{NARROW_SPACE}mm"
-
-
-def _inches(length_mm: float) -> str:
-    """A length in inches and quarters; nothing where it is none."""
-    quarters = Decimal(repr(length_mm)) / MM_PER_INCH * 4
-    if abs(quarters - round(quarters)) > Decimal("0.005"):
-        return ""
-    whole, rest = divmod(Fraction(round(quarters), 4), 1)
-    return f"{whole}{FRACTIONS[rest]}"
-
-
-def length(length_mm: float, units: SchoolUnits) -> str:
-    """Return a length in mm; where inches are read, in inches to the hundredth with its mm beside it."""
-    in_mm = f"{plain(length_mm)}{NARROW_SPACE}mm"
-    if not units.inches:
-        return in_mm
-    return f"{plain(rounded(_exact(length_mm) / MM_PER_INCH))}{NARROW_SPACE}in ({in_mm})"
-
-
-LENGTHS = re.compile(r"(?:(\d+(?:\.\d+)?) x )?(\d+(?:\.\d+)?) mm\b")
-
-
-def lengths_in_units(sentence: str, units: SchoolUnits) -> str:
-    """Return a sentence of the core with its lengths in inches beside their mm, where inches are read."""
-    if not units.inches:
-        return sentence
-
-    def in_inches(found: re.Match[str]) -> str:
-        sides = [plain(rounded(Decimal(side) / MM_PER_INCH)) for side in found.groups() if side]
-        return f"{' x '.join(sides)}{NARROW_SPACE}in ({found[0]})"
-
-    return LENGTHS.sub(in_inches, sentence)
 
 
 def minutes(number: int) -> str:

@@ -19,10 +19,11 @@ from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.models.plan import COLLECTED
 from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
-from casting.presenters.formats import SchoolUnits, in_units, units_of
+from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import PlanSheet, WaxName
 from casting.presenters.vacuum import GaugeLine, gauge_line
+from casting.presenters.wording import in_units
 from casting.selectors.day_file import is_outdated
 from school.models import School
 from school.names import name_with_spelling, printed_name

@@ -11,7 +11,8 @@ from casting.calc.values import day_input
 from casting.calc.values.errors import Refused
 from casting.models import FlaskSize, Investment
 from casting.models.shelf import ShelfRow
-from casting.presenters.formats import decimals, length, units_of
+from casting.presenters.formats import decimals, units_of
+from casting.presenters.lengths import length
 
 
 def beside_solid(row: ShelfRow) -> list[str]:

@@ -16,14 +16,16 @@ from casting.calc.values import day_input
 from casting.calc.values.caution_rule import CautionRule, Limit
 from casting.calc.values.enums import Asked, Status
 from casting.calc.values.marked_text import FROM_MEMORY
+from casting.calc.values.sentence import Sentence, places_of
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, limit_line, what_of, word_of
-from casting.presenters.formats import flask_size, in_units
+from casting.presenters.lengths import flask_size
 from casting.presenters.limit_words import OF_LIMITS
+from casting.presenters.wording import in_units
 from casting.selectors.shelf import house_rules, shelf_rows
 from school.models import School
 
@@ -58,7 +60,7 @@ ASKED = {
     Asked.POUR: lazy("At the pour"),
     Asked.QUENCH: lazy("At the quench"),
 }
-BLANK = re.compile(r"\{\w+\}(?:[\u202f\u00a0\u2007](?:°C/h|°C|degrees C))?")
+BLANK = re.compile(r"…(?:[\u202f\u00a0\u2007](?:°C/h|°C|degrees C))?")
 """A figure of the day in a rule's words, which stands for nothing here."""
 
 
@@ -187,7 +189,7 @@ def name_of(reader: Reader, row: ShelfRow) -> str:
     if isinstance(read, day_input.FlaskSize):
         return flask_size(read, reader.units)
     if isinstance(read, day_input.Firing):
-        return capfirst(read.called.removeprefix("the "))
+        return capfirst(in_units(read.called, reader.units).removeprefix("the "))
     return row.name
 
 
@@ -304,10 +306,9 @@ def _of_cautions(reader: Reader) -> Iterator[Thing]:
 
 def _rule(reader: Reader, rule: CautionRule) -> FigureRow:
     """A rule in its words, with its own limits filled in and a gap for each figure of the day."""
-    words = rule.text
-    for limit in rule.limits.values():
-        words = words.replace(f"{{{limit.name}}}", f"{limit.value:g}")
-    words = in_units(BLANK.sub("…", words), reader.units).replace("….", "…")
+    known = {limit.name: limit.value for limit in rule.limits.values()}
+    said = Sentence(rule.text, {name: known.get(name, "…") for name, _spec in places_of(rule.text)})
+    words = BLANK.sub("…", in_units(said, reader.units)).replace("….", "…")
     source, worth, _remembered = told(reader, {"source": rule.basis, "status": rule.status})
     return FigureRow(f"cautions.{rule.id}", [word_of(rule.level)], words, source, worth, of_rule=True)
 

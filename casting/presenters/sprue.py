@@ -7,20 +7,22 @@ from django.utils.translation import gettext as _
 from casting.calc.quantities.sprue import Sprues, sprues_for
 from casting.calc.values.day_input import Wax
 from casting.dayfile.rules_file import rulebook
-from casting.presenters.formats import plain
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.lengths import length
 
 
-def sprue_sentences(sprues: Sprues) -> tuple[str, ...]:
+def sprue_sentences(sprues: Sprues, units: SchoolUnits) -> tuple[str, ...]:
     """Return what a student is told of the sprues of a wax; what is not recorded is asked for."""
-    return tuple(sentence for sentence in (_thickness(sprues), _number(sprues), _question(sprues)) if sentence)
+    return tuple(sentence for sentence in (_thickness(sprues, units), _number(sprues), _question(sprues)) if sentence)
 
 
-def _thickness(sprues: Sprues) -> str:
+def _thickness(sprues: Sprues, units: SchoolUnits) -> str:
     if sprues.least_mm is None:
         return _("Measure its thickest part: a sprue is at least as thick.")
-    words = {"thick": plain(sprues.least_mm), "long": plain(sprues.longest_mm), "gauge": sprues.gauge}
+    thick_mm, long_mm = length(sprues.least_mm, units), length(sprues.longest_mm, units)
+    words = {"thick": thick_mm, "long": long_mm, "gauge": sprues.gauge}
     thick = _(
-        "Make its sprue at least %(thick)s mm thick, like its thickest part, and at most %(long)s mm long. "
+        "Make its sprue at least %(thick)s thick, like its thickest part, and at most %(long)s long. "
         "Set it on the thickest part."
     )
     gauge = _("Wax wire of gauge %(gauge)s (B&S) is thick enough.") if sprues.gauge is not None else ""
@@ -46,11 +48,11 @@ def _question(sprues: Sprues) -> str:
     return ""
 
 
-def bench_note(wax: Wax, specific_gravity: float) -> str:
+def bench_note(wax: Wax, specific_gravity: float, units: SchoolUnits) -> str:
     """Return the same for the list of what is mounted, which has little room: nothing of what nobody measured."""
     sprues = sprues_for(wax, specific_gravity, rulebook())
     if sprues.least_mm is None:
         parts = sprues.thick_parts or 1
         return _("%(count)d sprues") % {"count": sprues.count} if parts > 1 else ""
-    words = {"thick": plain(sprues.least_mm), "count": sprues.count}
-    return (_("sprue %(thick)s mm") if sprues.count == 1 else _("%(count)d sprues of %(thick)s mm")) % words
+    words = {"thick": length(sprues.least_mm, units), "count": sprues.count}
+    return (_("sprue %(thick)s") if sprues.count == 1 else _("%(count)d sprues of %(thick)s")) % words

@@ -15,6 +15,7 @@ from casting.calc.values.placed import PlacedFlask
 from casting.dayfile import Day, day_of
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.refusals import refusal_of
 from casting.selectors.board import Kept, last_step, rows_placed
 from casting.selectors.day_file import day_values_of
@@ -30,6 +31,7 @@ class Standing:
     flasks: Flasks
     kept: Kept
     held: Mapping[str, str]
+    units: SchoolUnits
 
     @cached_property
     def board(self) -> Board:
@@ -85,4 +87,4 @@ def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | 
         read = day_of({name: part for name, part in asked.items() if part or name not in ("placed", "kept_out")})
     except Refused as refused:
         raise NotPlanned(refusal_of(str(refused), asked)) from None
-    return Standing(read, read.day.placed, kept, held)
+    return Standing(read, read.day.placed, kept, held, units_of(day.course.school))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from casting.calc.values.sentence import Sentence, say
 from casting.presenters.cautions import ShownCaution
-from casting.presenters.formats import in_units
+from casting.presenters.wording import in_units
 
 OF_ONE, OF_SEVERAL = ". It contains ", ". Each contains "
 METAL = "alloy"

@@ -8,9 +8,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from casting.calc.values.enums import Section
 from casting.models import Wax, WaxChange
 from casting.presenters.changes import Change, moved
-from casting.presenters.formats import plain, weighed
+from casting.presenters.formats import SchoolUnits, units_of, weighed
+from casting.presenters.lengths import length, section_in_words, sides
 from casting.selectors.shelf import names_of
 from school.models import School
 
@@ -18,9 +20,9 @@ Names = Mapping[str, str]
 """What a material or a metal of the shelf is called, by its key."""
 
 
-def history_of(changes: Iterable[WaxChange], names: Names) -> list[Change]:
+def history_of(changes: Iterable[WaxChange], names: Names, units: SchoolUnits) -> list[Change]:
     """Return each change in words, in the order in which they were made; what changed nothing is left out."""
-    told = [Change(_who(one), one.at, _words(one, names)) for one in changes]
+    told = [Change(_who(one), one.at, _words(one, names, units)) for one in changes]
     return [one for one in told if one.words]
 
 
@@ -31,7 +33,7 @@ def by_teachers(waxes: Iterable[Wax], school: School) -> dict[int, list[Change]]
     for change in of_teachers.select_related("by_person", "by_student"):
         by_wax.setdefault(change.wax_id, []).append(change)
     names = names_of(school) if by_wax else {}
-    return {pk: history_of(changes, names) for pk, changes in by_wax.items()}
+    return {pk: history_of(changes, names, units_of(school)) for pk, changes in by_wax.items()}
 
 
 def _who(change: WaxChange) -> str:
@@ -40,26 +42,26 @@ def _who(change: WaxChange) -> str:
     return change.by_student.called if change.by_student else _("somebody who has left")
 
 
-def _words(change: WaxChange, names: Names) -> str:
+def _words(change: WaxChange, names: Names, units: SchoolUnits) -> str:
     before, after = change.before, change.after
     if before is None:
         return _("handed in: %(what)s, %(wax)s") % {"what": after["what"], "wax": _weight(after["wax_g"])}
     if "withdrawn" in after:
         return _("withdrawn") if after["withdrawn"] else _("handed in again")
-    now, old = _told(after, names), _told(before, names)
+    now, old = _told(after, names, units), _told(before, names, units)
     return moved((label, now[label], old[label]) for label in now)
 
 
-def _told(entry: Mapping[str, Any], names: Names) -> dict[str, str]:
+def _told(entry: Mapping[str, Any], names: Names, units: SchoolUnits) -> dict[str, str]:
     """The figures of an entry in words, by what they are called; what an older record does not have is not recorded."""
     return {
         _("weight"): _weight(entry["wax_g"]),
         _("metal"): names.get(entry["alloy"], entry["alloy"]) + (f" {_('(own)')}" if entry["own_metal"] else ""),
         _("made of"): names.get(entry["pattern"], entry["pattern"]),
         _("what it is"): entry["what"],
-        _("size"): " × ".join(plain(Decimal(entry[side])) for side in ("width_mm", "depth_mm", "height_mm")) + " mm",
-        _("thinnest part"): str(Wax.Section(entry["section"]).label),
-        _("thickest part"): _length(entry.get("thickest_mm")),
+        _("size"): sides([Decimal(entry[side]) for side in ("width_mm", "depth_mm", "height_mm")], units),
+        _("thinnest part"): section_in_words(Section(entry["section"]), units),
+        _("thickest part"): _length(entry.get("thickest_mm"), units),
         _("thick parts"): str(entry.get("thick_parts") or _("not recorded")),
         _("second-choice metal"): _second(entry.get("second_alloy"), names),
         _("note"): entry.get("note") or _("none"),
@@ -72,8 +74,8 @@ def _weight(weight_g: str) -> str:
     return weighed(Decimal(weight_g))
 
 
-def _length(length_mm: str | None) -> str:
-    return f"{plain(Decimal(length_mm))} mm" if length_mm else _("not recorded")
+def _length(length_mm: str | None, units: SchoolUnits) -> str:
+    return length(Decimal(length_mm), units) if length_mm else _("not recorded")
 
 
 def _second(key: str | None, names: Names) -> str:

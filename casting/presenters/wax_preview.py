@@ -18,8 +18,9 @@ from casting.dayfile import day_of
 from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
-from casting.presenters.formats import SchoolUnits, in_units, lengths_in_units, units_of
+from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.sprue import sprue_sentences
+from casting.presenters.wording import in_units
 from casting.selectors.day_file import shelf_of
 from school.models import Student
 
@@ -33,12 +34,7 @@ class WaxAnswer:
 
     metal_g: float
     left_out: LeftOut | None
-    sprues: Sprues | None
-
-    @property
-    def sprue_sentences(self) -> tuple[str, ...]:
-        """What its student and its teacher are told of its sprues."""
-        return sprue_sentences(self.sprues) if self.sprues else ()
+    sprue_sentences: tuple[str, ...]
 
 
 def answers_for(day: CastingDay, waxes: Iterable[Wax]) -> Mapping[str, WaxAnswer]:
@@ -59,7 +55,7 @@ def answers_in(values: Mapping[str, Any], units: SchoolUnits) -> Mapping[str, Wa
     """
     rules = FlaskRules(day_of(values).day)
     return {
-        key: WaxAnswer(item.metal_g, _barred(rules, key, units), _sprues(rules.day, item.wax))
+        key: WaxAnswer(item.metal_g, _barred(rules, key, units), sprue_sentences(_sprues(rules.day, item.wax), units))
         for key, item in rules.items.items()
     }
 
@@ -70,7 +66,7 @@ def _sprues(day: DayInput, wax: DayWax) -> Sprues:
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
     why = exclusion_reason(rules, key)
-    return replace(why, detail=lengths_in_units(in_units(why.detail, units), units)) if why else None
+    return replace(why, detail=in_units(why.detail, units)) if why else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +91,7 @@ def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview
     except NotPlanned:
         pass
     else:
-        return WaxPreview(answer.metal_g, answer.left_out, answer.sprues, entry)
+        return WaxPreview(answer.metal_g, answer.left_out, answer.sprue_sentences, entry)
     sprue_sg = entry.sprue_pattern.specific_gravity if entry.sprue_pattern else None
     metal_g = metal_of(
         float(entry.wax_g),
@@ -104,4 +100,4 @@ def preview_of(day: CastingDay, student: Student, entry: WaxEntry) -> WaxPreview
         float(entry.sprue_g),
         sprue_sg,
     )
-    return WaxPreview(metal_g, None, None, entry)
+    return WaxPreview(metal_g, None, (), entry)

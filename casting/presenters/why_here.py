@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.why_here import WhyHere
 from casting.calc.values.placed import Rule
-from casting.presenters.carrying_words import bill_words, breach_words
+from casting.presenters.carrying_words import Reader, bill_words, breach_words
 from school.models import School
 
 
-def why_words(why: WhyHere, tag: str, metals: Mapping[str, str], school: School) -> tuple[str, ...]:
-    """Return the sentences, what is certain first; `metals` are the names of alloys by key."""
+def why_words(why: WhyHere, tag: str, reader: Reader, school: School) -> tuple[str, ...]:
+    """Return the sentences, what is certain first."""
     said = []
     if why.is_only_one:
         only = _("No other flask on the board takes it.") if why.kept_out else _("It is the only flask on the board.")
@@ -21,7 +19,7 @@ def why_words(why: WhyHere, tag: str, metals: Mapping[str, str], school: School)
     for rule, found in why.kept_out:
         label, breach = found[0]
         if len(found) == 1:
-            words = breach_words(breach, tag, label, metals)
+            words = breach_words(breach, tag, label, reader)
             said.append(words if words.startswith(f"{label} ") else f"{label}: {words}")
         else:
             labels = ", ".join(label for label, _breach in found)

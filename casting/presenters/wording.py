@@ -1,4 +1,5 @@
-"""The sentences of the core in the reader's language: words from their own catalogue, figures filled in anew.
+"""The sentences of the core in the reader's language and the school's units: words from their own catalogue,
+figures filled in anew.
 
 The catalogue is `casting/locale/LANGUAGE/LC_MESSAGES/core.po`: its msgids are the English words of `calc` and `dayfile`
 with their places (`casting/calc/values/sentence.py`), and, in the context `name`, the names that a school starts with.
@@ -12,18 +13,21 @@ import re
 from functools import cache
 from pathlib import Path
 
-from django.utils import formats
 from django.utils.translation import get_language
-from django.utils.translation import gettext as _
 
-from casting.calc.values.marked_text import DOWN, FROM_MEMORY, NEAREST, UP
+from casting.calc.values.marked_text import DOWN, FLASK_SIZE, FROM_MEMORY, MARKED, NEAREST, UP
 from casting.calc.values.sentence import Sentence, filled_in
+from casting.presenters.formats import NARROW_SPACE, SchoolUnits, in_celsius, in_fahrenheit, own_decimals
+from casting.presenters.lengths import UNIT, in_sentence, of_a_flask
+from casting.units import Temperature
 
 DOMAIN, NAME = "core", "name"
 POINT = "\ue010"
 """The point of a number, until it is known what stands after the number."""
 OWN_POINT = re.compile(rf"{POINT}(?=\d+(?:{re.escape(FROM_MEMORY)})?[{DOWN}{UP}{NEAREST}])")
-"""The point of a marked figure, which `formats.in_units` reads and words."""
+"""The point of a marked figure, which `in_units` reads and words."""
+LENGTH = re.compile(r"(?<=\}) mm\b")
+"""The unit of a length in the words of a sentence, after the place of its figure; what a school typed has none."""
 LOCALE = Path(__file__).resolve().parent.parent / "locale"
 
 
@@ -33,18 +37,21 @@ def catalogue(language: str) -> gettext.NullTranslations:
     return gettext.translation(DOMAIN, LOCALE, [language], fallback=True)
 
 
-def reworded(sentence: str) -> str:
+def reworded(sentence: str, *, inches: bool = False) -> str:
     """Return a sentence of the core in the reader's language, its figures still in the plan's units.
 
-    Text that is no sentence, and one whose words nobody has translated, stays English.
+    Text that is no sentence, and one whose words nobody has translated, stays English. With `inches` the unit of each
+    length is `lengths.UNIT`, for who gives it in inches.
     """
     language = (get_language() or "en").partition("-")[0]
-    if language == "en" or not isinstance(sentence, Sentence):
+    if not isinstance(sentence, Sentence) or (language == "en" and not inches):
         return str(sentence)
     words = catalogue(language)
 
     def reword(one: Sentence) -> str:
-        return filled_in(words.gettext(one.words), one.figures, reword, lambda number: number.replace(".", POINT), name)
+        said = words.gettext(one.words)
+        said = LENGTH.sub(UNIT, said) if inches else said
+        return filled_in(said, one.figures, reword, lambda number: number.replace(".", POINT), name)
 
     def name(one: str) -> str:
         return words.pgettext(NAME, one) if one else ""
@@ -52,17 +59,14 @@ def reworded(sentence: str) -> str:
     return OWN_POINT.sub(".", reword(sentence)).replace(POINT, own_decimals("."))
 
 
-def own_decimals(english: str) -> str:
-    """Return a number with the reader's own decimal sign."""
-    return english.replace(".", formats.get_format("DECIMAL_SEPARATOR"))
+def in_units(sentence: str, units: SchoolUnits) -> str:
+    """Return a sentence of the core in the reader's language and the school's units.
 
-
-def in_celsius(marked: re.Match[str]) -> str:
-    """Return a marked figure (`MARKED`) as it is, with the reader's own decimal sign and word for a degree."""
-    about, number, star, space, unit = (part or "" for part in marked.groups())
-    return f"{about}{own_decimals(number)}{star}{space}{unit_word(unit)}"
-
-
-def unit_word(unit: str) -> str:
-    """Return the unit of a marked figure; that of a difference is a word."""
-    return _("degrees %(scale)s") % {"scale": unit[-1]} if unit.startswith("degrees") else unit
+    Its temperatures and flask sizes are marked (`calc.values.marked_text`); a length is a figure before " mm".
+    The mark of a set point is as wide as a digit, so people see a narrow space in its place.
+    """
+    fahrenheit = units.temperature is Temperature.FAHRENHEIT
+    said = in_sentence(reworded(sentence, inches=units.inches), units)
+    said = MARKED.sub(in_fahrenheit if fahrenheit else in_celsius, said)
+    said = FLASK_SIZE.sub(lambda size: of_a_flask([float(size[1]), float(size[2])], units), said)
+    return said.replace(NEAREST, NARROW_SPACE)

@@ -69,7 +69,7 @@ def _carry(standing: Standing, move: Move) -> Moved:
     if spot is not None:
         refused = standing.board.at(tag, move.label, spot)
         if refused:
-            why = in_one_line(refused, tag, move.label, standing.metals)
+            why = in_one_line(refused, tag, move.label, standing)
             said = _("Not there: %(why)s %(tag)s stands where there is room instead.") % {"why": why, "tag": tag}
             spot = None
     flasks, label, others = _put(standing, standing.flasks, tag, move.label, move.size, spot)
@@ -115,7 +115,7 @@ def _why_not(standing: Standing, board: Board, tag: str, label: str, size: str) 
         (one.breaches for one in board.answers(tag) if label and one.label == label), ()
     )
     if breaches:
-        return in_one_line(breaches, tag, where, standing.metals)
+        return in_one_line(breaches, tag, where, standing)
     return _("No layout was found for %(tag)s in %(label)s. Nothing was changed.") % {"tag": tag, "label": where}
 
 
@@ -142,7 +142,7 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
         reach[move.tag] = move.reason.strip()
     elif refused:
         only_reach = {str(one.rule) for one in refused} == {"reach"}
-        sentence = in_one_line(refused, move.tag, label, standing.metals)
+        sentence = in_one_line(refused, move.tag, label, standing)
         raise BeyondReach(sentence, spot) if only_reach else NotPlanned(sentence)
     flasks = tuple(_with_spot(flask, move.tag, spot) for flask in standing.flasks)
     kept = replace(standing.kept, spots=standing.kept.spots | {move.tag}, reach=reach)
@@ -207,7 +207,7 @@ def _why_no_swap(standing: Standing, *into: tuple[str, str]) -> str:
     board = Board(standing.day.day, flasks)
     for tag, label in into:
         if breaches := board.breaches(tag, label):
-            return in_one_line(breaches, tag, label, standing.metals)
+            return in_one_line(breaches, tag, label, standing)
     return _("No layout was found with %(tags)s swapped. Nothing was changed.") % {"tags": ", ".join(sorted(tags))}
 
 
@@ -275,7 +275,7 @@ def _join(standing: Standing, move: Move) -> Moved:
 def _refuse_by_rule(standing: Standing, tag: str, label: str) -> None:
     """Raise `NotPlanned` if a rule refuses the wax in the flask, whatever the layout."""
     if breaches := standing.board.breaches(tag, label):
-        raise NotPlanned(in_one_line(breaches, tag, label, standing.metals))
+        raise NotPlanned(in_one_line(breaches, tag, label, standing))
 
 
 def _keep(standing: Standing, move: Move) -> Moved:

@@ -36,19 +36,19 @@ SCREEN_CURVE_MM = 34.0
 @register.simple_tag
 def flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
     """The flask from the wax side; a tree from the side and tier by tier."""
-    return draw_tree(flask) if flask.tiers else draw_flask(flask, units)
+    return draw_tree(flask, units) if flask.tiers else draw_flask(flask, units)
 
 
 @register.simple_tag
-def small_flask_drawing(flask: FlaskSheet) -> SafeString:
+def small_flask_drawing(flask: FlaskSheet, units: SchoolUnits) -> SafeString:
     """The flask from the wax side at a third of its size; a tree from the side and tier by tier."""
-    return draw_small_flask(flask)
+    return draw_small_flask(flask, units)
 
 
 @register.simple_tag
-def flask_beside_drawing(beside: FlaskBeside) -> SafeString:
+def flask_beside_drawing(beside: FlaskBeside, units: SchoolUnits) -> SafeString:
     """A flask of two plans side by side, with the waxes marked that stand elsewhere in the other."""
-    return draw_small_flask(beside.sheet, ON_SCREEN, beside.marked)
+    return draw_small_flask(beside.sheet, units, ON_SCREEN, beside.marked)
 
 
 @register.simple_tag
@@ -107,7 +107,7 @@ def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> Saf
 def board_drawing(board: BoardPage, flask: FlaskSheet, view: str = "", in_hand: str = "") -> SafeString:
     """A flask at the board's scale: from the wax side, from the `button` or from the `side`; a tree tier by tier."""
     if view == "side":
-        return draw_from_the_side(flask)
+        return draw_from_the_side(flask, board.units)
     marks = Marks(board.pinned, board.moved, in_hand)
     tiers = [tier.waxes for tier in flask.tiers] or [flask.waxes]
     return SafeString("".join(draw_on_board(flask, one, marks, from_button=view == "button") for one in tiers))

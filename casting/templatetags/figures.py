@@ -11,8 +11,9 @@ from django.utils.text import Truncator
 from django.utils.timezone import now
 from django.utils.translation import gettext as _
 
+from casting.calc.values.enums import Section
 from casting.papers.edition import Edition
-from casting.presenters import formats, from_memory
+from casting.presenters import formats, from_memory, lengths
 from casting.presenters.figure_words import word_of
 from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.near_clock import near_clock
@@ -34,11 +35,11 @@ register.filter("to_weigh_on", formats.to_weigh_on)
 register.filter("other_to_weigh", formats.other_to_weigh)
 register.filter("money", formats.money)
 register.filter("decimals", formats.decimals)
-register.filter("decimals_down", formats.decimals_down)
 register.filter("plain", formats.plain)
-register.filter("flask_size", formats.flask_size)
-register.filter("across", formats.across)
-register.filter("length_of", formats.length)
+register.filter("flask_size", lengths.flask_size)
+register.filter("across", lengths.across)
+register.filter("length_of", lengths.length)
+register.filter("length_down", lengths.length_down)
 register.filter("degrees", formats.degrees)
 register.filter("degrees_number", formats.degrees_number)
 register.filter("ramp", formats.ramp)
@@ -66,15 +67,21 @@ register.filter("heat_mark", from_memory.heat_mark)
 
 
 @register.filter
-def length_for(length_mm: float, school: School) -> str:
-    """Return a length in a school's unit."""
-    return formats.length(float(length_mm), formats.units_of(school))
+def section_for(section: str, school: School) -> str:
+    """Return the thinnest part of a wax in words, its ends in a school's unit."""
+    return lengths.section_in_words(Section(section), formats.units_of(school))
 
 
 @register.filter
-def sprue_note(on_base: WaxOnBase) -> str:
+def length_for(length_mm: float, school: School) -> str:
+    """Return a length in a school's unit."""
+    return lengths.length(float(length_mm), formats.units_of(school))
+
+
+@register.filter
+def sprue_note(on_base: WaxOnBase, units: formats.SchoolUnits) -> str:
     """The sprues that a wax asks for in a few words; nothing if nobody measured its thickest part."""
-    return bench_note(on_base.wax, on_base.parts[0].specific_gravity)
+    return bench_note(on_base.wax, on_base.parts[0].specific_gravity, units)
 
 
 @register.simple_tag
@@ -82,7 +89,7 @@ def reach_note(on_base: WaxOnBase, units: formats.SchoolUnits) -> str:
     """How far a foot stands beyond the sprue's reach, and why the teacher allowed it; nothing within the reach."""
     if not on_base.reach_reason:
         return ""
-    beyond = formats.length(on_base.beyond_reach_mm, units)
+    beyond = lengths.length(on_base.beyond_reach_mm, units)
     words = {"beyond": beyond, "reason": Truncator(on_base.reach_reason).chars(REASON_MOST)}
     return _("foot %(beyond)s beyond the sprue's reach: %(reason)s") % words
 

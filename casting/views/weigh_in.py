@@ -17,6 +17,7 @@ from casting.forms.wax_fields import seen_of, typed_of
 from casting.forms.weigh_in import BasesForm, CorrectForm, WeighInForm, typed_bases
 from casting.models import CastingDay, RubberBase, Wax
 from casting.models.wax_entry import entry_of
+from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.presenters.wax_history import history_of
 from casting.presenters.wax_preview import WaxPreview, preview_of
@@ -154,7 +155,7 @@ def _page(
         context |= {"last": _last(request, day), "poured": day.pour_has_begun() and not day.why_shut}
     else:
         changes = wax.changes.select_related("by_person", "by_student")
-        context |= {"history": history_of(changes, names_of(request.school))}
+        context |= {"history": history_of(changes, names_of(request.school), units_of(request.school))}
     return TemplateResponse(request, "casting/weigh_in/weigh_in.html", context, status=status)
 
 

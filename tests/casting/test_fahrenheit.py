@@ -13,9 +13,10 @@ from casting.dayfile.shelf_file import FIXTURES
 from casting.models import Alloy, Investment
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html
-from casting.presenters.formats import SchoolUnits, in_units
+from casting.presenters.formats import SchoolUnits
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.wax_preview import answers_for
+from casting.presenters.wording import in_units
 from casting.services.cautions import clear
 from casting.units import Temperature
 from school.models import School

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from casting.calc.quantities.vacuum import MBAR_IN, SEA_LEVEL_MBAR
-from casting.presenters.formats import MM_PER_INCH, SchoolUnits, ramp
+from casting.presenters.formats import SchoolUnits, ramp
+from casting.presenters.lengths import MM_PER_INCH
 from casting.units import (
     Mass,
     NotUnderstood,

@@ -12,7 +12,7 @@ from casting.calc.quantities.investment import powder_bare
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
-from casting.presenters.formats import length
+from casting.presenters.lengths import length
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet
 
 

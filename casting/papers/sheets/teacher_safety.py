@@ -21,9 +21,10 @@ from casting.papers.print_job import PlanPrintJob, PrintJob
 from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout import offered_of
 from casting.presenters.cautions import ShownCaution, safety_record_of, to_settle
-from casting.presenters.formats import in_units, units_of
+from casting.presenters.formats import units_of
 from casting.presenters.told_once import told_once
 from casting.presenters.vacuum import gauge_line
+from casting.presenters.wording import in_units
 from school.models import Student
 
 WHEN: Mapping[Asked, str | Promise] = {

@@ -14,6 +14,7 @@ from casting.drawings.board_flask import (
     draw_loose_wax,
     draw_on_board,
 )
+from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
 from tests.days.day_file import a_day_file, planned, wax_row
@@ -75,12 +76,12 @@ def test_what_a_student_typed_is_closed(plan):
 
 def test_from_the_side_each_wax_is_as_high_as_it_is_and_the_cover_is_said(plan):
     flask = plan.flasks[0]
-    drawn = root(draw_from_the_side(flask))
+    drawn = root(draw_from_the_side(flask, SchoolUnits()))
     heights = sorted(float(one.get("height")) for one in drawn.iter("rect") if one.get("class") == "block")
     assert heights == sorted(one.wax.height_mm for one in flask.waxes)
     words = [one.text for one in drawn.iter("text")]
     tallest = max(one.wax.height_mm for one in flask.waxes)
-    assert f"{flask.size.height_mm - flask.size.base_mm - tallest:.1f} mm above" in words
+    assert f"{flask.size.height_mm - flask.size.base_mm - tallest:.1f}\u202fmm above" in words
 
 
 def test_a_tree_is_drawn_tier_by_tier_and_from_the_side_each_on_its_height():
@@ -91,7 +92,7 @@ def test_a_tree_is_drawn_tier_by_tier_and_from_the_side_each_on_its_height():
     drawn = [root(draw_on_board(flask, tier.waxes, Marks())) for tier in flask.tiers]
     assert [len(list(one.iter("a"))) for one in drawn] == [len(tier.waxes) for tier in flask.tiers]
     assert all(one.get("data-spots") is None for one in drawn)
-    side = root(draw_from_the_side(flask))
+    side = root(draw_from_the_side(flask, SchoolUnits()))
     tops = [float(one.get("y")) for one in side.iter("rect") if one.get("class") == "block"]
     highest = max(tier.top_mm for tier in flask.tiers)
     assert min(tops) == pytest.approx(flask.size.height_mm - highest)

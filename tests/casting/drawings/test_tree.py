@@ -8,12 +8,14 @@ from xml.etree import ElementTree
 import pytest
 
 from casting.drawings.tree import draw_tree
+from casting.presenters.formats import SchoolUnits
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
 def views(flask, **how):
-    return [ElementTree.fromstring(one) for one in re.findall(r"<svg.*?</svg>", draw_tree(flask, **how), re.S)]
+    drawn = draw_tree(flask, SchoolUnits(), **how)
+    return [ElementTree.fromstring(one) for one in re.findall(r"<svg.*?</svg>", drawn, re.S)]
 
 
 def rects(root):
@@ -25,7 +27,7 @@ def test_there_is_a_view_from_the_side_and_one_of_each_tier(flask):
     assert [tier.z_mm for tier in flask.tiers] == [16, 52]
     assert len(tiers) == 2
     assert all(root[0].tag == f"{SVG}title" and root[0].text for root in (side, *tiers))
-    assert "".join(tiers[1].itertext()).count("tier 2, 52 mm up") == 1
+    assert "".join(tiers[1].itertext()).count("tier 2, 52\u202fmm up") == 1
 
 
 def test_the_side_is_drawn_in_its_own_millimetres(flask):
@@ -66,5 +68,5 @@ def test_small_it_is_a_third_and_from_the_button_side_mirrored(flask):
 
 
 def test_what_people_type_is_escaped(flask):
-    text = draw_tree(flask)
+    text = draw_tree(flask, SchoolUnits())
     assert "<b>" not in text and "Imre &lt;b&gt;" in text and "style=" not in text

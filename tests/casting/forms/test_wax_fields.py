@@ -5,8 +5,7 @@ from decimal import Decimal
 import pytest
 from django import forms
 
-from casting.calc.values.enums import Section
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, section_in_words
+from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
 from casting.presenters.formats import SchoolUnits
 from casting.units import Length
 
@@ -81,15 +80,3 @@ def test_a_size_that_is_kept_and_left_alone_stays_to_the_hundredth_of_a_millimet
     assert field.clean("0.867") == Decimal("22.01") and field.clean("0.868") == Decimal("22.047")
     plain = LengthField("mm", inches=("Width, in", "Write inches."))
     assert plain.measure_in(MM, "22.01") == "22.01" and plain.clean("22.02") == Decimal("22.02")
-
-
-def test_thicknesses_have_their_ends_in_the_school_s_unit():
-    # 0.8, 1.2 and 2.5 mm are 0.0315, 0.0472 and 0.0984 in, to the hundredth
-    words = [section_in_words(one, INCHES).replace("\u202f", " ") for one in Section]
-    assert words == [
-        "very thin, under 0.03 in (0.8 mm)",
-        "thin, 0.03 in (0.8 mm) to 0.05 in (1.2 mm)",
-        "medium, 0.05 in (1.2 mm) to 0.1 in (2.5 mm)",
-        "heavy, above 0.1 in (2.5 mm)",
-    ]
-    assert section_in_words(Section.THIN, MM) == "thin, 0.8 to 1.2 mm"

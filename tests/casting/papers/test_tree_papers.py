@@ -36,7 +36,7 @@ def test_each_wax_of_a_tree_stands_on_its_card_with_tier_and_hour(plan_tree):
     text = " ".join(pages_of(render(flask_cards_html(job_of(plan_tree)))))
     assert "W00 tier 1, 12 o'clock" in text and "W03 tier 1, 6 o'clock" in text
     assert "W06 tier 2, 1 o'clock" in text and "W23 tier 4, 11 o'clock" in text
-    assert "drawn at 1:3" in text and "from the side" in text and "tier 4, 100 mm up" in text
+    assert "drawn at 1:3" in text and "from the side" in text and "tier 4, 100mm up" in text
 
 
 def test_tiers_are_numbered_in_type_of_7_points_or_more(plan_tree):
@@ -47,19 +47,19 @@ def test_tiers_are_numbered_in_type_of_7_points_or_more(plan_tree):
 
 def test_the_day_plan_draws_each_tier_and_names_it_beside_each_wax(plan_tree):
     text = " ".join(pages_of(render(day_plan_html(job_of(plan_tree)))))
-    assert "from the side" in text and "tier 4, 100 mm up" in text
+    assert "from the side" in text and "tier 4, 100mm up" in text
     assert "W23 tier 4, Imre" in text
 
 
 def test_the_trunk_is_weighed_out_with_the_rest(plan_tree):
     text = " ".join(pages_of(render(weigh_out_html(job_of(plan_tree))))).replace("\u202f", " ")
-    assert "8 mm thick, 90 mm long" in text and "46.87" in text
+    assert "8mm thick, 90mm long" in text and "46.87" in text
     # 24 x 26.98 as each wax reads elsewhere; up to 799.0 like 647.50 + 46.87 + 104.16 = 798.53
     assert "647.52 g + trunk 46.87 g + button 104.16 g = 798.55 g" in text
 
 
 def test_the_flasks_page_draws_each_tier_and_names_it_beside_each_wax(plan_tree, teacher_client):
     page = teacher_client.get(reverse("flasks", args=[plan_tree.day_id])).content.decode()
-    assert page.count("<svg") >= 1 + 4 + 1 and "tier 4, 100 mm up" in page
+    assert page.count("<svg") >= 1 + 4 + 1 and "tier 4, 100\u202fmm up" in page
     assert page.count('<span class="muted">tier 4</span>') == 6
-    assert "8 mm thick, 90 mm long" in page
+    assert "8\u202fmm thick, 90\u202fmm long" in page

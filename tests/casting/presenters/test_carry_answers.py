@@ -56,6 +56,6 @@ def test_held_over_a_spot_it_says_what_is_in_the_way(standing):
     assert at_spot(standing, one, label, spot) == {"takes": True, "words": ""}
     there = standing.flask(label).spots[two]
     said = at_spot(standing, one, label, Place(there.x_mm, there.y_mm, there.turn_deg))
-    assert not said["takes"] and f"0.0 mm from {two}; 6 mm is needed." in said["words"]
+    assert not said["takes"] and f"0.0\u202fmm from {two}; 6\u202fmm is needed." in said["words"]
     with pytest.raises(NotPlanned, match="no wax ZZ"):
         at_spot(standing, "ZZ", label, spot)

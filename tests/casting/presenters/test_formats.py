@@ -9,18 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from casting.calc.values.day_input import FlaskSize
-from casting.calc.values.marked_text import flask_size
 from casting.presenters import formats
 from casting.presenters.formats import SchoolUnits
 from casting.units import Length, Mass, Temperature
 
 INCHES = SchoolUnits(Mass.TROY_OUNCE, Temperature.FAHRENHEIT, Length.INCH)
 METRIC = SchoolUnits()
-
-
-def size(diameter_mm, height_mm):
-    return FlaskSize("x", diameter_mm, height_mm, diameter_mm + 4, 1, 10, 24, 3, 16, 4)
 
 
 def test_what_is_too_much_is_rounded_up_and_what_is_met_is_not():
@@ -125,15 +119,6 @@ def test_a_time_is_on_the_school_s_clock():
     assert formats.on_clock_of(datetime(2027, 3, 14, 16, tzinfo=UTC), school) == "Sun 14 Mar 2027, 10:00"
 
 
-def test_a_flask_in_quarters_of_an_inch_is_told_so():
-    assert formats.flask_size(size(63.5, 76.2), INCHES) == "2½ × 3 in"
-    assert formats.flask_size(size(63.5, 76.2), METRIC).startswith("63.5 × 76.2")
-
-
-def test_a_flask_that_is_no_quarter_stays_in_mm():
-    assert formats.flask_size(size(60, 80), INCHES).startswith("60 × 80")
-
-
 def test_clearances_are_rounded_down():
     assert formats.decimals_down(6.39, 1) == "6.3"
     assert formats.decimals_down(6.0, 1) == "6.0"
@@ -146,16 +131,6 @@ def test_the_weekday_stands_before_the_time():
     assert formats.day_clock(datetime(2027, 3, 13, 20, 25, tzinfo=UTC)) == "Sat 20:25"
 
 
-def test_a_length_has_its_inches_first_where_they_are_read():
-    # 6.5 / 25.4 = 0.2559, 50.8 / 25.4 = 2
-    inches = SchoolUnits(length=Length.INCH)
-    assert [formats.length(6.5, units) for units in (SchoolUnits(), inches)] == [
-        "6.5\u202fmm",
-        "0.26\u202fin (6.5\u202fmm)",
-    ]
-    assert formats.length(50.8, inches) == "2\u202fin (50.8\u202fmm)"
-
-
 def test_minutes_are_told_in_hours():
     assert [formats.minutes(span) for span in (45, 120, 135)] == ["45 min", "2 h", "2 h 15 min"]
 
@@ -163,28 +138,3 @@ def test_minutes_are_told_in_hours():
 @pytest.mark.parametrize(("value", "written"), [(0.5, "0.5"), (40.0, "40"), (10.36, "10.36"), (100.0, "100")])
 def test_a_plain_number_has_no_idle_zeros(value, written):
     assert formats.plain(value) == written
-
-
-def test_a_flask_without_a_name_is_told_by_its_measures_in_the_schools_units():
-    marked = f"Ask whether flask B ({flask_size(50.8, 63.5)}, resin) can wait."
-    assert formats.in_units(marked, INCHES) == "Ask whether flask B (2 × 2½ in, resin) can wait."
-    assert formats.in_units(marked, METRIC) == "Ask whether flask B (50.8 × 63.5\u202fmm, resin) can wait."
-    typed = "Tray 50.8 × 63.5 mm"
-    assert formats.in_units(typed, INCHES) == typed
-
-
-# 1350 F is (1350 - 32) / 1.8 = 732.222 C
-def test_a_limit_that_was_typed_in_fahrenheit_is_the_same_limit_again():
-    fahrenheit = SchoolUnits(Mass.GRAM, Temperature.FAHRENHEIT)
-    assert formats.in_units("732.222\u202f°C", fahrenheit) == "1350\u202f°F"
-    assert formats.in_units("732.223\u00a0°C", fahrenheit) == "1350\u00a0°F"
-    assert formats.in_units("732.3\u00a0°C", fahrenheit) == "1351\u00a0°F"
-
-
-def test_lengths_of_a_sentence_of_the_core_are_read_in_inches_beside_their_mm():
-    inches = formats.SchoolUnits(length=Length.INCH)
-    said = "88 mm tall; 22 x 8.5 mm from above."
-    # 88 / 25.4 = 3.46, 22 / 25.4 = 0.87, 8.5 / 25.4 = 0.33
-    told = "3.46\u202fin (88 mm) tall; 0.87 x 0.33\u202fin (22 x 8.5 mm) from above."
-    assert formats.lengths_in_units(said, inches) == told
-    assert formats.lengths_in_units(said, formats.SchoolUnits()) == said

@@ -7,8 +7,10 @@ import pytest
 from casting.calc.values.marked_text import FROM_MEMORY
 from casting.dayfile.shelf_file import FIXTURES
 from casting.presenters import from_memory
-from casting.presenters.formats import SchoolUnits, flask_size, in_units
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.lengths import flask_size
 from casting.presenters.plan_reader import read_plan
+from casting.presenters.wording import in_units
 from casting.units import Temperature
 from tests.days.written_plans import as_text, plan_of_one
 

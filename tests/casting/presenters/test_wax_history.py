@@ -7,6 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from casting.models import Alloy, PatternMaterial
+from casting.presenters.formats import units_of
 from casting.presenters.wax_history import by_teachers, history_of
 from casting.selectors.shelf import names_of
 from casting.services import waxes as wax_services
@@ -14,8 +15,9 @@ from tests.casting_factories import handed_in, wax_entry
 
 
 def told(wax):
-    names = names_of(wax.day.course.school)
-    return [(change.who, change.words) for change in history_of(wax.changes.all(), names)]
+    school = wax.day.course.school
+    history = history_of(wax.changes.all(), names_of(school), units_of(school))
+    return [(change.who, change.words) for change in history]
 
 
 def test_who_changed_what_is_told_in_order(day, student, teacher):
@@ -39,7 +41,7 @@ def test_who_changed_what_is_told_in_order(day, student, teacher):
         (
             teacher.name,
             f"weight 3.10\u202fg, was 3.20\u202fg; metal {gold} (own), was Sterling silver; "
-            f"thickest part 2.5 mm, was not recorded; sprue of another material 0.40\u202fg, {resin}, was none",
+            f"thickest part 2.5\u202fmm, was not recorded; sprue of another material 0.40\u202fg, {resin}, was none",
         ),
         (student.called, "withdrawn"),
         (teacher.name, "handed in again"),

@@ -1,17 +1,20 @@
 """Why a wax stands in its flask: each other flask by what keeps it out, or by what the day would then cost."""
 
+from types import SimpleNamespace
+
 from casting.calc.advice.carrying import Bill
 from casting.calc.advice.why_here import WhyHere
 from casting.calc.values.placed import Breach, Rule
+from casting.presenters.formats import SchoolUnits
 from casting.presenters.why_here import SHORTLY, why_words
 
-METALS = {"sterling": "sterling silver", "gold-14k": "14k yellow gold"}
+READER = SimpleNamespace(metals={"sterling": "sterling silver", "gold-14k": "14k yellow gold"}, units=SchoolUnits())
 GOLD = Breach(Rule.METAL, "C3", mine="sterling", theirs="gold-14k")
 
 
 def said(school, **why):
     given = {"label": "A", "kept_out": (), "no_spot": (), "elsewhere": ()} | why
-    return why_words(WhyHere(**given), "C3", METALS, school)
+    return why_words(WhyHere(**given), "C3", READER, school)
 
 
 def test_one_flask_is_told_with_its_figure_and_several_by_their_rule(school):

@@ -216,7 +216,7 @@ def test_a_wax_is_turned_on_its_spot_and_kept_there(board, teacher):
 def test_a_spot_in_the_wall_is_refused_with_a_figure(board, teacher):
     tag = next(flask["waxes"][0]["key"] for flask in latest(board).file["flasks"])
     before = rows(board)
-    with pytest.raises(NotPlanned, match=r"\d mm"):
+    with pytest.raises(NotPlanned, match=r"\d\u202fmm"):
         do(board, teacher, do="spot", tag=tag, spot=Place(60, 0, 0))
     assert rows(board) == before
 

@@ -124,7 +124,7 @@ def test_a_wax_beyond_the_reach_stands_there_for_a_reason(standing):
     far = Place(round(spot.x_mm / length * 31, 3), round(spot.y_mm / length * 31, 3), spot.turn_deg)
     with pytest.raises(BeyondReach) as refused:
         moved(now, Move("spot", tag=tag, spot=far))
-    assert "31.0 mm from the axis" in refused.value.sentence and refused.value.spot == far
+    assert "31.0\u202fmm from the axis" in refused.value.sentence and refused.value.spot == far
     done = moved(now, Move("spot", tag=tag, spot=far, reason=" bent to the cone "))
     assert done.kept.reach == {tag: "bent to the cone"} and tag in done.kept.spots
 

@@ -12,7 +12,7 @@ from tests.days.written_plans import as_text, plan_of_24
     ("tag", "title", "heat"),
     [
         ("flask_drawing flask units", "Flask A", False),
-        ("small_flask_drawing flask", "Flask A at a third of its size", False),
+        ("small_flask_drawing flask units", "Flask A at a third of its size", False),
         ("kiln_shelf_drawing night", "Shelf of kiln k1", False),
         ("kiln_shelf_drawing night units", "Shelf of kiln k1", True),
         ("kiln_map_drawing night", "Shelf of kiln k1", False),

@@ -12,8 +12,8 @@ from shapely import affinity, box
 
 from casting.models import Plan
 
-GAP = re.compile(r"([\d.]+) mm from (\w\w); 6 mm is needed\.")
-WALL = re.compile(r"(-?[\d.]+) mm from the wall; 6.5 mm is needed\.")
+GAP = re.compile(r"([\d.]+)\u202fmm from (\w\w); 6\u202fmm is needed\.")
+WALL = re.compile(r"(-?[\d.]+)\u202fmm from the wall; 6.5\u202fmm is needed\.")
 
 
 def rectangle(x, y, turn):

@@ -110,5 +110,5 @@ def test_the_shelf_and_the_reason_stand_with_the_flasks(day, teacher, teacher_cl
     handed_in(day)
     plan = make_plan(day, by=teacher)
     page = teacher_client.get(reverse("flasks", args=[day.pk])).content.decode()
-    assert 'class="drawing kiln-shelf"' in page and "Seen from above, to scale: 356 mm wide" in page
+    assert 'class="drawing kiln-shelf"' in page and "Seen from above, to scale: 356\u202fmm wide" in page
     assert plan.file["proof"]["why"] in page and "has moved" not in page

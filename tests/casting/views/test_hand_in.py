@@ -164,7 +164,7 @@ def test_number_fields_are_text_with_a_decimal_keyboard(student_client, day):
 def test_a_measured_thickest_part_is_answered_with_its_sprue(student_client, day):
     text = confirm(student_client, day, thickest_mm="3", thick_parts="2").content.decode()
     # B&S gauge 8 is 3.264 mm, gauge 9 2.906: 0.127 mm x 92^((36 - n) / 39)
-    assert "Make its sprue at least 3 mm thick" in text and "gauge 8 (B&amp;S)" in text
+    assert "Make its sprue at least 3\u202fmm thick" in text and "gauge 8 (B&amp;S)" in text
     assert "each of its 2 thick parts a sprue" in text
     wax = Wax.objects.get()
     assert (wax.thickest_mm, wax.thick_parts) == (3, 2)

@@ -24,7 +24,7 @@ def page(client):
 def test_a_wax_is_listed_with_the_sprue_it_asks_for(student, student_client, day):
     handed_in(day, student, thickest_mm=Decimal("2.5"), thick_parts=1)
     text = student_client.get(reverse("my_waxes")).content.decode()
-    assert "Make its sprue at least 2.5 mm thick" in text and "Measure its thickest part" not in text
+    assert "Make its sprue at least 2.5\u202fmm thick" in text and "Measure its thickest part" not in text
 
 
 def test_what_nobody_measured_is_asked_at_hand_in_and_not_again_in_the_list(student, student_client, day):

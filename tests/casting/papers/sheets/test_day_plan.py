@@ -351,7 +351,7 @@ def test_a_wax_whose_thickest_part_was_measured_is_mounted_with_its_sprue(day, t
     handed_in(day)
     assert "sprue 3" not in (before := day_plan_html(job_of(make_plan(day, teacher)))) and "plain band" in before
     Wax.objects.update(thickest_mm=3)
-    assert "plain band, sprue 3 mm" in day_plan_html(job_of(make_plan(day, teacher)))
+    assert "plain band, sprue 3\u202fmm" in day_plan_html(job_of(make_plan(day, teacher)))
 
 
 def test_where_every_flask_is_invested_there_is_nothing_to_mix(day, teacher):
