@@ -14,7 +14,6 @@ from casting.calc.values.day_plan import (
     Place,
     Proof,
     Step,
-    Totals,
     TreePlace,
 )
 from casting.calc.values.sentence import to_json
@@ -52,7 +51,7 @@ def write(plan: DayPlan, day: Day) -> str:
             "flasks": [_flask(flask, clock) for flask in plan.flasks],
             "bowls": [_bowl(bowl) for bowl in plan.bowls],
             "left_out": [_left_out(wax) for wax in sorted(plan.left_out, key=lambda wax: wax.key)],
-            "totals": _totals(plan.totals, clock),
+            "totals": _totals(plan, clock),
             "proof": _proof(plan.proof),
             "firings": [_firing(firing, clock) for firing in plan.firings],
             "steps": [_step(step, clock) for step in plan.steps],
@@ -150,11 +149,13 @@ def _left_out(wax: LeftOut) -> Shown:
     )
 
 
-def _totals(totals: Totals, clock: Clock) -> Shown:
+def _totals(plan: DayPlan, clock: Clock) -> Shown:
+    """The sums; that of the water is of the bowls as they are written, so that it can be added up by hand."""
+    totals = plan.totals
     return {
         "flasks": totals.flasks,
         "powder_g": int(totals.powder_g),
-        "water_g": _to(totals.water_g, 1),
+        "water_g": _to(sum(_to(bowl.water_g, 1) for bowl in plan.bowls), 1),
         "charge_g": {alloy: _to(charge, 6) for alloy, charge in sorted(totals.charge_g.items())},
         "cost": _to(totals.cost, 2),
         "last_pour_at": None if totals.last_pour_at is None else clock(totals.last_pour_at),

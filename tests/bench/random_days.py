@@ -111,7 +111,8 @@ def main() -> None:
     asked = parser.parse_args()
     first = secrets.randbelow(10**9) if asked.seed is None else asked.seed
     print(f"seed {first}, {asked.days} days", flush=True)
-    seen, wrong, begun = Counter(), 0, time.monotonic()
+    seen: Counter[str] = Counter()
+    wrong, begun = 0, time.monotonic()
     for seed in range(first, first + asked.days):
         for finding in findings(drawn(seed), seen):
             wrong += 1

@@ -261,7 +261,7 @@ def _totals(plan, look):
     checks = {
         "totals.flasks": totals["flasks"] == len(plan["flasks"]),
         "totals.powder_g": totals["powder_g"] == sum(b["powder_g"] for b in plan["bowls"]),
-        "totals.water_g": abs(totals["water_g"] - sum(b["water_g"] for b in plan["bowls"])) < 0.051,
+        "totals.water_g": abs(totals["water_g"] - sum(b["water_g"] for b in plan["bowls"])) < 0.001,
         "totals.charge_g": {k: round(v, 3) for k, v in totals["charge_g"].items()}
         == {k: round(v, 3) for k, v in charges.items()},
         "totals.last_pour_at": totals["last_pour_at"] == max((f["out_at"] for f in plan["flasks"]), default=None),

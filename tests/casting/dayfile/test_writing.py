@@ -94,6 +94,13 @@ def test_figures_are_rounded_as_the_page_says() -> None:
     assert file["totals"]["cost"] == file["proof"]["cost_at_least"] == 2.78
 
 
+def test_the_water_of_all_bowls_is_the_sum_of_what_is_written() -> None:
+    # 47 g to 100 g of powder: 179 g take 84.13 g, written 84.1; twice that is 168.2, though 2 x 84.13 is 168.26.
+    bowls = (Bowl(("A",), 179, 84.13), Bowl(("B",), 179, 84.13))
+    file = written(bowls=bowls, totals=Totals(2, 358, 168.26, {"sterling": 50.0}, 2.782))
+    assert file["totals"]["water_g"] == 168.2 == round(sum(bowl["water_g"] for bowl in file["bowls"]), 1)
+
+
 def test_a_zero_is_never_negative() -> None:
     assert "-0.0" not in write(plan(), read(changed()))
 
