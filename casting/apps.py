@@ -16,5 +16,7 @@ class CastingConfig(AppConfig):
     def ready(self) -> None:
         """Listen to what happens in a school."""
         from casting.services import school_events
+        from casting.services.account import leaving
 
         school_events.listen()
+        leaving.listen()

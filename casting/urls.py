@@ -26,6 +26,7 @@ from casting.views import (
     weigh_in,
     worker,
 )
+from casting.views.account import metal
 
 urlpatterns: list[URLPattern] = [
     path("worker.js", worker.worker, name="worker"),
@@ -88,6 +89,9 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/day-plan.ics", day_plan.day_calendar, name="day_calendar"),
     path("days/<int:day_id>/day-plan/kiln/", day_plan.mark_kiln, name="mark_kiln"),
+    path("days/<int:day_id>/account/", metal.metal_account, name="metal_account"),
+    path("days/<int:day_id>/account/entries/<int:entry_id>/take-back/", metal.take_back, name="take_back"),
+    path("days/<int:day_id>/account/<slug:label>/", metal.flask_metal, name="flask_metal"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),
     path("days/<int:day_id>/flask-cards.pdf", flask_cards.flask_cards_pdf, name="flask_cards_pdf"),

@@ -4,6 +4,7 @@ import gc
 import os
 
 import pytest
+from django.db.backends.sqlite3.operations import DatabaseOperations
 from django.test import Client, RequestFactory
 from django.test.utils import override_settings
 from django.utils import translation
@@ -13,6 +14,7 @@ from casting.calc.grouping import group
 from casting.calc.layout.tidy import tidy
 from school.access import log_in_student
 from school.join import ReturnCodeHasher
+from tests.emptied import without_guards
 from tests.factories import CourseFactory, PersonFactory, SchoolFactory, StudentFactory
 
 MOST_WORKERS = 4
@@ -62,6 +64,20 @@ def _tidied_once():
 
     with pytest.MonkeyPatch.context() as here:
         here.setattr(group, "tidy", tidied)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _emptied_by_tests():
+    """After a test that commits the database is emptied, the metal account with it."""
+    empty = DatabaseOperations.execute_sql_flush
+
+    def emptied(operations, statements):
+        with without_guards():
+            empty(operations, statements)
+
+    with pytest.MonkeyPatch.context() as here:
+        here.setattr(DatabaseOperations, "execute_sql_flush", emptied)
         yield
 
 

@@ -14,6 +14,7 @@ from casting.services.waxes import withdraw
 from school.models import Role, Student
 from school.students import remove
 from school.team import invite
+from tests.casting.account_days import an_entry
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 from tests.factories import CourseFactory, PersonFactory, StudentFactory
@@ -27,6 +28,7 @@ def rows_of(day: CastingDay, student: Student, teacher: Any) -> dict[str, Any]:
     wax = day.waxes.filter(student=student).order_by("pk")[0]
     change = remove(teacher, StudentFactory(course=day.course).pk)
     rows: dict[str, Any] = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
+    rows |= {"entry_id": an_entry(day, teacher).pk}
     rows |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     return rows | {"invitation_id": invite(teacher, "Nadia Ferro", Role.HELPER)[0].pk, "change_id": change.pk}
 

@@ -1,5 +1,6 @@
 """The models of casting: the shelf, casting days with their waxes and flasks, plans and prints."""
 
+from casting.models.account import Account, AccountEntry, Lot, PriceList, SchoolLeaving, Transfer
 from casting.models.board import BoardStep
 from casting.models.changes import BenchChange, DayChange, SafetyChange
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
@@ -12,6 +13,8 @@ from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
 
 __all__ = [
+    "Account",
+    "AccountEntry",
     "Alloy",
     "BenchChange",
     "BoardStep",
@@ -24,14 +27,18 @@ __all__ = [
     "HouseRules",
     "Investment",
     "Kiln",
+    "Lot",
     "PaperPrinted",
     "PatternMaterial",
     "Plan",
+    "PriceList",
     "RubberBase",
     "SafetyChange",
     "SafetyRecord",
+    "SchoolLeaving",
     "Search",
     "StepRecord",
+    "Transfer",
     "Wax",
     "WaxChange",
     "WaxHold",

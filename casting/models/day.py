@@ -208,13 +208,13 @@ class Wax(models.Model):
     key = models.UUIDField(_("key made on the phone"), default=uuid.uuid4)
     tag = models.CharField(_("tag"), max_length=2)
     what = models.CharField(_("what it is"), max_length=80)
-    alloy = models.ForeignKey(Alloy, on_delete=models.PROTECT, related_name="+")
-    pattern = models.ForeignKey(PatternMaterial, on_delete=models.PROTECT, related_name="+")
+    alloy = models.ForeignKey(Alloy, on_delete=models.RESTRICT, related_name="+")
+    pattern = models.ForeignKey(PatternMaterial, on_delete=models.RESTRICT, related_name="+")
     own_metal = models.BooleanField(_("the student's own metal"), default=False)
     wax_g = models.DecimalField(_("weight, no rubber, g"), max_digits=8, decimal_places=4)
     sprue_g = models.DecimalField(_("sprue of other material, g"), max_digits=8, decimal_places=4, default=0)
     sprue_pattern = models.ForeignKey(
-        PatternMaterial, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+        PatternMaterial, on_delete=models.RESTRICT, related_name="+", null=True, blank=True
     )
     entered = models.CharField(_("weight as typed"), max_length=20)
     entered_unit = models.CharField(_("its unit"), max_length=4, choices=Unit.choices, default=Unit.GRAM)
@@ -227,7 +227,7 @@ class Wax(models.Model):
     thickest_mm = models.DecimalField(_("thickest part, mm"), max_digits=7, decimal_places=3, null=True, blank=True)
     thick_parts = models.PositiveSmallIntegerField(_("thick parts with thin ones between"), null=True, blank=True)
     stones = models.CharField(_("stones left in it"), max_length=11, choices=Stones.choices, default=Stones.NONE)
-    second_alloy = models.ForeignKey(Alloy, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    second_alloy = models.ForeignKey(Alloy, on_delete=models.RESTRICT, related_name="+", null=True, blank=True)
     note = models.CharField(_("note for the teacher"), max_length=200, blank=True)
     version = models.PositiveIntegerField(_("version"), default=1)
     handed_in_at = models.DateTimeField(_("handed in"), auto_now_add=True)

@@ -131,7 +131,7 @@ def add_up(parts_g: Sequence[float], sum_g: float) -> list[Decimal]:
     return [part + each * CENTIGRAM + more[nth] for nth, part in enumerate(cut)]
 
 
-def money(amount: float, school: School) -> str:
+def money(amount: float | Decimal, school: School) -> str:
     """Return an amount to the hundredth, in the currency of the school's prices if that is recorded."""
     return f"{decimals(amount, 2)}{NARROW_SPACE + school.currency if school.currency else ''}"
 
@@ -142,7 +142,7 @@ def to_weigh(weight_g: float) -> str:
     return decimals(weight_g, places)
 
 
-def other_weight(weight_g: float, units: SchoolUnits) -> str:
+def other_weight(weight_g: float | Decimal, units: SchoolUnits) -> str:
     """Return a computed weight in the school's own unit, rounded half up; nothing for grams."""
     return _in_other_unit(weight_g, units, ROUND_HALF_UP)
 
@@ -152,7 +152,7 @@ def other_to_weigh(weight_g: float, units: SchoolUnits) -> str:
     return _in_other_unit(weight_g, units, ROUND_CEILING)
 
 
-def _in_other_unit(weight_g: float, units: SchoolUnits, rounding: str) -> str:
+def _in_other_unit(weight_g: float | Decimal, units: SchoolUnits, rounding: str) -> str:
     if units.weight is Mass.GRAM:
         return ""
     step = STEP[units.weight]
@@ -185,7 +185,7 @@ def computed_to_read(weights_g: Sequence[float], units: SchoolUnits) -> tuple[st
     return f"{decimals(sum(of_school, Decimal(0)), _places(step))}{NARROW_SPACE}{units.weight.value}", in_grams
 
 
-def weighed_on(weight_g: float, units: SchoolUnits) -> str:
+def weighed_on(weight_g: float | Decimal, units: SchoolUnits) -> str:
     """Return the weight of a wax on the school's own scale."""
     return other_weight(weight_g, units) or weighed(weight_g)
 

@@ -25,6 +25,7 @@ def way_of(day: CastingDay, here: str, plan: Plan | None = None) -> list[Stop]:
         ("flasks", _("Flasks"), planned),
         ("day_plan", _("Day plan"), planned),
         ("papers", _("Papers"), True),
+        ("metal_account", _("Metal account"), planned),
     ]
     return [
         (label, _address(name, day) if ready else None, "here" if name == here else "") for name, label, ready in pages

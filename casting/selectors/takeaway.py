@@ -65,6 +65,11 @@ KINDS = (
     Kind("bench_changes", casting.BenchChange, OF_DAY),
     Kind("cautions_cleared", casting.CautionCleared, OF_DAY),
     Kind("papers_printed", casting.PaperPrinted, OF_DAY),
+    Kind("lots", casting.Lot, OF_SCHOOL),
+    Kind("price_lists", casting.PriceList, OF_SCHOOL),
+    Kind("accounts", casting.Account, OF_SCHOOL),
+    Kind("account_entries", casting.AccountEntry, OF_SCHOOL),
+    Kind("transfers", casting.Transfer, "entry__school"),
 )
 """In this order a row names only rows before it, or one of its own kind."""
 
@@ -75,6 +80,7 @@ LEFT_OUT_MODELS: Mapping[str, str] = {
     "school.demolink": LETS_IN,
     "school.invitation": LETS_IN,
     "school.studentchange": "undoes a removal within a day, by numbers of this database",
+    "casting.schoolleaving": "of a school that is gone",
     "casting.search": "a child process of this machine and its folder; what it found is a plan",
     "sessions.session": LETS_IN,
     "admin.logentry": OF_THE_SITE,
@@ -233,7 +239,7 @@ def _plain(value: Any) -> Any:
     """A value as JSON has it: a moment in UTC, a weighed figure and a key as text."""
     if isinstance(value, dt.datetime):
         return _utc(value)
-    if isinstance(value, dt.time):
+    if isinstance(value, dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, Decimal):
         return f"{value.normalize():f}"

@@ -13,6 +13,8 @@ from django.utils.translation import gettext as _
 from casting.models import CastingDay, Wax, WaxChange
 from casting.models.day import WaxQuerySet
 from casting.services import waxes
+from casting.services.account.book import NotBooked
+from casting.services.account.corrections import merge_accounts, undo_merge
 from casting.services.stock import stock_school
 from school.changing import same_clock
 from school.models import Person, School, Student
@@ -74,16 +76,21 @@ def bring_waxes_back(student: Student, by: Person, moved: dict[str, list[int]], 
         waxes.bring_back(wax, by=by, version=wax.version)
 
 
-def move_waxes(student: Student, into: Student, by: Person, **_signal: Any) -> dict[str, list[int]]:
-    """Give the waxes of a student, withdrawn ones too, to the one whom they are merged into; return them."""
+def move_waxes(student: Student, into: Student, by: Person, **_signal: Any) -> dict[str, Any]:
+    """Give the waxes of a student, withdrawn ones too, to the one whom they are merged into, and what stands to their
+    name in the account; return both."""
     moved = list(Wax.objects.filter(student=student).order_by("pk").values_list("pk", flat=True))
     _give(moved, student, into, by)
-    return {"waxes": moved}
+    return {"waxes": moved, "account": merge_accounts(student, into, by=by)}
 
 
-def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str, list[int]], **_signal: Any) -> None:
+def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str, Any], **_signal: Any) -> None:
     """Give the waxes back that moved with a merge."""
     _give(moved.get("waxes", []), into, student, by)
+    try:
+        undo_merge(student, into, moved.get("account", {}), by=by)
+    except NotBooked as refusal:
+        raise Stays(refusal.sentence) from refusal
 
 
 def _give(pks: list[int], giver: Student, taker: Student, by: Person) -> None:

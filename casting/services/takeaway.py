@@ -62,25 +62,28 @@ class _Reader:
         columns = columns_of(kind.model)
         own = [one for one in columns if one.related_model is kind.model]
         listed = [one for one in columns if one.many_to_many]
-        numbers = self.ids.setdefault(kind.heading, {})
+        numbers: dict[int, int] = {}
         rows = numbered(self.file.rows[kind.heading], kind.heading)
         within = {nth: nth for nth in range(1, len(rows) + 1)}
         for number, given in within.items():
             place = f"{kind.heading}[{number - 1}]"
             values = self._columns(columns, rows[number - 1], place, within)
-            later = {one: values.pop(one.name) for one in [*own, *listed]}
+            later = {one: values.pop(one.name) for one in listed}
+            # A row that stands before is named at once: rows of the account are never changed.
+            values |= {one.name: numbers.get(values[one.name]) for one in own}
             row = kind.model(**{one.attname: values[one.name] for one in columns if one.name in values})
             self._write(row, given, place)
             numbers[number] = row.pk
             for one in listed:
                 getattr(row, one.name).set(later[one])
+        self.ids[kind.heading] = numbers
         self._link(kind, own, rows)
 
     def _link(self, kind: Kind, own: Sequence[Column], rows: Sequence[Mapping[str, Any]]) -> None:
-        """Let rows name rows of their own kind, which may come after them."""
+        """Let rows name rows of their own kind that come after them."""
         numbers = self.ids[kind.heading]
         for number, row in enumerate(rows, start=1):
-            if named := {one.attname: numbers[row[one.name]] for one in own if row[one.name] is not None}:
+            if named := {one.attname: numbers[row[one.name]] for one in own if (row[one.name] or 0) > number}:
                 kind.model._default_manager.filter(pk=numbers[number]).update(**named)
 
     def _columns(

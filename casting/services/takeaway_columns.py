@@ -13,6 +13,7 @@ from django.db import models
 
 from casting.calc.values.errors import Refused
 from casting.dayfile.validation import Reader, check_list, check_object, refusal
+from casting.models.account import SMALLEST, ExactField
 from casting.selectors.takeaway import Column
 
 JSON_LISTS = {"quench_min_by_diameter", "water_c", "kinds", "segments", "sizes_used", "kilns_used", "set_up_steps"}
@@ -114,11 +115,20 @@ def _decimal(value: Any) -> Decimal:
     return found
 
 
+def _exact(value: Any) -> Decimal:
+    found = _decimal(value)
+    if found != found.quantize(SMALLEST):
+        raise ValueError
+    return found
+
+
 TYPES: Mapping[type, tuple[Callable[[Any], Any], str]] = {
     models.BooleanField: (_instance(bool), "true or false"),
     models.DateTimeField: (_moment, "a moment such as 2027-03-10T19:05:00+00:00"),
+    models.DateField: (lambda value: dt.date.fromisoformat(_text(value)), "a date such as 2027-03-10"),
     models.TimeField: (lambda value: dt.time.fromisoformat(_text(value)), "a time such as 18:30:00"),
     models.DecimalField: (_decimal, "a number in quotes"),
+    ExactField: (_exact, "a number in quotes, of four places at most"),
     models.UUIDField: (lambda value: uuid.UUID(_text(value)), "a key of 32 digits and letters"),
     models.FloatField: (lambda value: float(_instance(int, float)(value)), "a number without quotes"),
     models.IntegerField: (_instance(int), "a whole number without quotes"),

@@ -115,3 +115,20 @@ def colour(composition_pct: Mapping[str, float | None], name: str = "") -> Colou
     pale = sum(share or 0.0 for part, share in composition_pct.items() if part not in {"Au", "Cu"})
     rose = gold >= 30 and (copper > 3.5 * pale or {"rose", "red"} & set(re.split(r"[^a-z]+", name.lower())))
     return Colour.RED if copper >= 60 or rose else Colour.YELLOW
+
+
+def main_element(composition_pct: Mapping[str, float | None]) -> str:
+    """Return the element of which an alloy has most.
+
+    Parameters
+    ----------
+    composition_pct : mapping of str to float or None
+        The alloy's parts by the signs of the elements [%]; None for a share that nobody recorded.
+
+    Returns
+    -------
+    str
+        Its sign, as far as is recorded; empty if nothing is.
+    """
+    known = {element: pct for element, pct in composition_pct.items() if pct is not None}
+    return max(known, key=lambda element: known[element], default="")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.template.loader import render_to_string
 
+from casting.calc.quantities.alloy import main_element
 from casting.calc.values.day_input import Alloy
 from casting.dayfile.rules_file import rulebook
 from casting.papers.print_job import PlanPrintJob
@@ -95,8 +96,7 @@ class MetalList:
     @property
     def _main(self) -> str:
         """The element of which it has most, as far as is recorded; empty if nothing is."""
-        known = {element: pct for element, pct in self.alloy.composition_pct.items() if pct is not None}
-        return max(known, key=lambda element: known[element], default="")
+        return main_element(self.alloy.composition_pct)
 
 
 def fresh_at_least(charge_g: float) -> float:

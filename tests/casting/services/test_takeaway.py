@@ -4,12 +4,15 @@ import datetime as dt
 import io
 import json
 import zipfile
+from decimal import Decimal as D
 
 import pytest
 from django.contrib.auth.hashers import is_password_usable
+from django.db import IntegrityError, transaction
 
 from casting.calc.values.errors import Refused
 from casting.models import (
+    AccountEntry,
     Alloy,
     BoardStep,
     CastingDay,
@@ -21,14 +24,20 @@ from casting.models import (
     RubberBase,
     SafetyRecord,
     StepRecord,
+    Transfer,
     Wax,
     WaxChange,
     WaxHold,
 )
 from casting.papers.fingerprints import parts_of
 from casting.presenters.opened_plan import OpenedPlan
+from casting.selectors.account.balances import all_balances
+from casting.selectors.account.flasks import planned_flask
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.takeaway import KINDS, SCHOOL_FILE, pack
+from casting.services.account.corrections import correct
+from casting.services.account.flasks import weigh_out
+from casting.services.account.stock import bring_own
 from casting.services.flasks import fix_flask, hold_wax
 from casting.services.prints import mark_printed
 from casting.services.safety import keep_record
@@ -38,6 +47,7 @@ from casting.services.waxes import withdraw
 from school.models import Course, Invitation, School, Student
 from school.students import merge
 from school.team import accept
+from tests.casting.account_days import all_zero, lot_of, metal, prices
 from tests.casting.planned import make_plan
 from tests.casting.services.test_prints import APage
 from tests.casting_factories import handed_in
@@ -66,7 +76,18 @@ def full(day, student, classmate, teacher, tmp_path):
     BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
     CautionCleared.objects.create(day=day, caution="N-01", text="The flask is near the wall.", by="Imre", reason="seen")
     mark_printed(day, [APage("mix", 1, {"plan": "a"}, AT)], teacher)
+    booked(day, classmate, teacher)
     return teacher.school
+
+
+def booked(day, student, teacher):
+    """Metal bought and weighed out, one weigh-out taken back: an entry that names one before it."""
+    lot_of(teacher.school, teacher, price=D("340.50"), certificate="=2+5")
+    prices(teacher.school, teacher)
+    brought = bring_own(student, metal(teacher.school), D("60.1234"), by=teacher)
+    own = brought.transfers.get().to_account
+    out = weigh_out(day, "A", {own.pk: planned_flask(day, "A").charge_g}, by=teacher)
+    correct(out, by=teacher, note="the wrong bag")
 
 
 def taken(school):
@@ -134,6 +155,29 @@ def test_a_day_is_planned_and_printed_as_before(full, there):
     assert (copy.states(), copy.pour_at) == (day.states(), day.pour_at) and "invested" in copy.states().values()
 
 
+def test_the_account_is_the_same_there(full, there):
+    """Every balance, by what the account is; the sums are zero in both, and the guards hold there as they do here."""
+
+    def told(school):
+        return sorted((one.kind, one.melts or 0, balance) for one, balance in all_balances(school).items())
+
+    assert told(full) == told(there.school) and ("own", 0, D("60.1234")) in told(full)
+    assert all_zero(full) and all_zero(there.school)
+    corrected, theirs = AccountEntry.objects.filter(corrects__isnull=False).order_by("pk")
+    assert theirs.corrects.school == there.school != corrected.corrects.school
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Transfer.objects.filter(entry__school=there.school).update(amount=D(1))
+
+
+def test_a_student_who_became_a_later_one_is_read_in(full, day, teacher, tmp_path):
+    earlier, later = (StudentFactory(course=day.course) for _nth in range(2))
+    merge(teacher, earlier.pk, later.pk)
+    path = tmp_path / "merged.zip"
+    path.write_bytes(taken(full))
+    there = read_school(path)
+    assert Student.objects.get(school=there.school, called=earlier.called).merged_into.called == later.called
+
+
 def test_rows_keep_their_moments_and_who_wrote_them(full, there):
     was, now = (Wax.objects.filter(day__course__school=one).order_by("tag") for one in (full, there.school))
     columns = ("tag", "what", "key", "wax_g", "version", "handed_in_at", "withdrawn_at", "student__called")
@@ -171,7 +215,6 @@ def test_a_school_is_read_into_an_empty_installation(full, tmp_path):
     path = tmp_path / "school.zip"
     path.write_bytes(taken(full))
     slug = full.slug
-    CastingDay.objects.all().delete()
     School.objects.all().delete()
     read = read_school(path)
     assert School.objects.get() == read.school and not read.school.is_demo and read.school.slug != slug
@@ -188,7 +231,6 @@ def test_papers_printed_before_are_no_older_on_another_installation(full, tmp_pa
     path = tmp_path / "school.zip"
     path.write_bytes(taken(full))
     before = fingerprints()
-    CastingDay.objects.all().delete()
     School.objects.all().delete()
     read_school(path)
     assert fingerprints() == before

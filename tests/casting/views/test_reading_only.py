@@ -12,6 +12,7 @@ from casting.services import searches
 from school.students import remove
 from school.team import invite
 from tests.addresses import ROUTES
+from tests.casting.account_days import an_entry
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
@@ -29,7 +30,7 @@ def site(day, student, teacher):
     searches.begin_saving(plan, teacher)
     assert all(search.goes_on for search in Search.objects.all()) and Search.objects.count() == 2
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
-    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id}
+    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     given |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", "helper")[0].pk}
     return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}

@@ -7,6 +7,7 @@ from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
 from tests.addresses import ROUTES
+from tests.casting.account_days import an_entry
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
@@ -17,7 +18,7 @@ STUDENT = "my_name hand_in hand_in_day my_waxes my_calendar wax_tag change_wax w
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
-    charges_csv weigh_in correct_wax
+    charges_csv weigh_in correct_wax metal_account flask_metal
 """
 TEACHER = """
     school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
@@ -26,7 +27,7 @@ TEACHER = """
     take_second clear_caution board_step board_spot board_rest board_offer board_bring_back
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
-    house_rules firing_echo shelf_csv roster_csv style
+    house_rules firing_echo shelf_csv roster_csv style take_back
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)
@@ -43,7 +44,7 @@ def site(day, student, teacher):
     invitation, _token = invite(teacher, "Nadia Ferro", Role.HELPER)
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
-    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id}
+    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}
 

@@ -19,6 +19,7 @@ from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_pla
 from school.models import Role
 from school.students import remove
 from school.team import invite
+from tests.casting.account_days import an_entry
 from tests.casting.test_catalogue import known
 from tests.casting.views.test_reading_only import ROUTES
 from tests.conftest import client_of_student, client_of_teacher
@@ -90,7 +91,7 @@ def site(course, teacher):
     finish_demo_plan(begin_demo_plan(day, teacher), teacher)
     wax = Wax.objects.filter(day=day, student=demo_visitor(course)).first()
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": wax.student_id}
-    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id}
+    given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     given |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", Role.HELPER)[0].pk}
     return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}

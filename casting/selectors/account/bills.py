@@ -1,0 +1,80 @@
+"""The bills of a day: what was cast for each student, whether it can be charged, what is charged and paid."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from casting.calc.quantities.account.bill import Piece, Prices
+from casting.models import AccountEntry, CastingDay, PriceList
+from casting.selectors.account.flasks import booked_flasks, planned_flasks
+from school.models import School, Student
+
+E = AccountEntry.Kind
+
+
+@dataclass(slots=True)
+class OpenBill:
+    """A student with waxes in flasks of a day: the castings weighed, and the tags that cannot be charged or not yet.
+
+    `bill` is the one that is made and not taken back, `paid` its payment.
+    """
+
+    student: Student
+    pieces: list[Piece] = field(default_factory=list)
+    not_weighed: list[str] = field(default_factory=list)
+    withdrawn: list[str] = field(default_factory=list)
+    bill: AccountEntry | None = None
+    paid: AccountEntry | None = None
+
+
+def prices_of(prices: PriceList) -> Prices:
+    """Return the values of a price list."""
+    return Prices(
+        {key: Decimal(price) for key, price in prices.per_gram.items()},
+        prices.per_piece,
+        prices.own_piece,
+        prices.class_fee,
+        prices.minimum,
+    )
+
+
+def open_bills(day: CastingDay) -> list[OpenBill]:
+    """Return each student of a day with a wax in a flask, by name."""
+    booked = booked_flasks(day)
+    found: dict[int, OpenBill] = {}
+    for flask in planned_flasks(day):
+        of_flask = booked.get(flask.label)
+        for wax in flask.waxes:
+            weight_g = of_flask.cast_g.get(wax.pk, Decimal(0)) if of_flask else Decimal(0)
+            one = found.setdefault(wax.student_id, OpenBill(wax.student))
+            if of_flask is None or of_flask.settled is None:
+                one.not_weighed.append(wax.tag)
+            elif weight_g and wax.withdrawn_at is not None:
+                one.withdrawn.append(wax.tag)
+            elif weight_g:
+                one.pieces.append(Piece(wax.tag, flask.alloy.key, weight_g, flask.owner is not None))
+    bills, payments = bills_of(day), payments_of(day.course.school)
+    for student_id, bill in bills.items():
+        if student_id in found:
+            found[student_id].bill = bill
+            found[student_id].paid = payments.get(bill.details["number"])
+    return sorted(found.values(), key=lambda one: (one.student.called.casefold(), one.student.pk))
+
+
+def bills_of(day: CastingDay) -> dict[int, AccountEntry]:
+    """Return the bills of a day that are not taken back, by the student's key, or that of whom they became."""
+    rows = AccountEntry.objects.filter(day=day, kind=E.BILL, corrected_by__isnull=True)
+    found = {}
+    for bill in rows.select_related("student__merged_into", "prices", "by"):
+        assert bill.student is not None
+        found[bill.student.merged_into_id or bill.student_id] = bill
+    return found
+
+
+def payments_of(school: School) -> Mapping[Any, AccountEntry]:
+    """Return the payments of a school that are not taken back, by the number of the bill."""
+    rows = AccountEntry.objects.filter(school=school, kind=E.PAYMENT, corrected_by__isnull=True)
+    return {payment.details["bill"]: payment for payment in rows.select_related("by")}

@@ -1,0 +1,146 @@
+"""What is planned of the flasks of a day, and what the metal account holds of each. Reads only."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.db.models import Q
+
+from casting.calc.quantities.account.balance import FlaskMetal, fresh_pct, melts_after
+from casting.models import Account, AccountEntry, Alloy, CastingDay, Flask, Plan, Transfer, Wax
+from school.models import Student
+
+W = Transfer.What
+INTO = (W.FRESH, W.REUSED, W.METAL)
+"""What goes into a flask; anything else comes out of it."""
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedFlask:
+    """A flask of the last plan: its metal and whose, what to weigh out [g], its waxes, how far it is on the bench.
+
+    `metal_g` is the metal of each wax with its sprue, by tag, as planned.
+    """
+
+    label: str
+    alloy: Alloy
+    owner: Student | None
+    charge_g: Decimal
+    button_g: Decimal
+    waxes: tuple[Wax, ...]
+    metal_g: Mapping[str, Decimal]
+    state: str
+
+    @property
+    def on_bench(self) -> bool:
+        """Whether it is invested, so that no plan changes it any more."""
+        return self.state != Flask.State.PLANNED
+
+
+def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
+    """Return the flasks of the day's last plan in its order; none before the first plan."""
+    plan = Plan.objects.latest_of(day)
+    if plan is None:
+        return []
+    rows = Wax.objects.filter(day=day).select_related("alloy", "student__school", "student__course")
+    waxes = {wax.tag: wax for wax in rows}
+    alloys = {alloy.key: alloy for alloy in Alloy.objects.filter(school=day.course.school_id)}
+    states = day.states()
+    found = []
+    for flask in plan.file["flasks"]:
+        inside = tuple(waxes[one["key"]] for one in flask["waxes"] if one["key"] in waxes)
+        if inside and flask["alloy"] in alloys:
+            found.append(
+                PlannedFlask(
+                    label=flask["label"],
+                    alloy=alloys[flask["alloy"]],
+                    owner=inside[0].student if inside[0].own_metal else None,
+                    charge_g=exact(flask["charge_g"]),
+                    button_g=exact(flask["button_g"]),
+                    waxes=inside,
+                    metal_g={one["key"]: exact(one["metal_g"]) for one in flask["waxes"]},
+                    state=states.get(flask["label"], Flask.State.PLANNED),
+                )
+            )
+    return found
+
+
+def exact(value: float) -> Decimal:
+    """Return a number of a plan file as its digits stand there."""
+    return Decimal(repr(value))
+
+
+def planned_flask(day: CastingDay, label: str) -> PlannedFlask | None:
+    """Return a flask of the day's last plan."""
+    return next((one for one in planned_flasks(day) if one.label == label), None)
+
+
+@dataclass(slots=True)
+class BookedFlask:
+    """What the account holds of a flask, corrections taken into account [g].
+
+    `cast_g` is by the key of a wax. `melts` are how often each metal that went in had been melted. `settled` is the
+    entry that settled it, and `not_cast` the tags of the waxes that did not come out.
+    """
+
+    weights: dict[str, Decimal] = field(default_factory=lambda: defaultdict(lambda: ZERO))
+    cast_g: dict[int, Decimal] = field(default_factory=lambda: defaultdict(lambda: ZERO))
+    given: dict[Account, Decimal] = field(default_factory=lambda: defaultdict(lambda: ZERO))
+    settled: AccountEntry | None = None
+
+    @property
+    def metal(self) -> FlaskMetal:
+        """The flask's metal; what is settled as lost is still to be seen in it as left."""
+        charge_g = sum((self.weights[what] for what in INTO), ZERO)
+        return FlaskMetal(
+            charge_g, self.weights[W.CASTING], self.weights[W.BUTTON], self.weights[W.SPRUES], self.weights[W.SWEEPS]
+        )
+
+    @property
+    def left_g(self) -> Decimal:
+        """What is still in the flask."""
+        return self.metal.left_g - self.weights[W.LOSS]
+
+    @property
+    def not_cast(self) -> list[str]:
+        """The tags of the waxes that were said not to have come out."""
+        return list(self.settled.details.get("not_cast", [])) if self.settled else []
+
+    @property
+    def melts(self) -> int:
+        """How often its metal has been melted once it is poured."""
+        return melts_after(account.melts or 0 for account, weight_g in self.given.items() if weight_g > 0)
+
+    @property
+    def fresh_pct(self) -> Decimal:
+        """The share of fresh metal."""
+        return fresh_pct(self.weights[W.FRESH], self.weights[W.REUSED])
+
+    def add(self, transfer: Transfer, flask_accounts: Iterable[int]) -> None:
+        """Count a transfer into the flask or out of it."""
+        inward = transfer.to_account_id in flask_accounts
+        goes_in = transfer.what in INTO
+        signed = transfer.amount if inward is goes_in else -transfer.amount
+        self.weights[transfer.what] += signed
+        if transfer.wax_id is not None:
+            self.cast_g[transfer.wax_id] += signed
+        if goes_in:
+            self.given[transfer.from_account if inward else transfer.to_account] += signed
+
+
+def booked_flasks(day: CastingDay) -> dict[str, BookedFlask]:
+    """Return what the account holds of each flask of a day, by its label; three queries."""
+    labels = dict(Account.objects.filter(day=day, kind=Account.Kind.FLASK).values_list("pk", "label"))
+    found: dict[str, BookedFlask] = defaultdict(BookedFlask)
+    moved = Transfer.objects.filter(Q(from_account__in=labels) | Q(to_account__in=labels))
+    for transfer in moved.select_related("from_account__lot", "to_account__lot").order_by("pk"):
+        label = labels.get(transfer.to_account_id) or labels[transfer.from_account_id]
+        found[label].add(transfer, labels)
+    settled = AccountEntry.objects.filter(day=day, kind=AccountEntry.Kind.SETTLED, corrected_by__isnull=True)
+    for entry in settled.select_related("by"):
+        found[entry.label].settled = entry
+    return found
