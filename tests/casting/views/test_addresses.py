@@ -7,6 +7,7 @@ from casting.urls import urlpatterns as of_casting
 from school.students import remove
 from school.team import invite
 from school.urls import urlpatterns as of_school
+from tests.casting.account_days import an_entry
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.factories import StudentFactory
@@ -33,7 +34,7 @@ def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher
     wax = handed_in(day, student)
     known = {"day_id": day.pk, "wax_id": wax.pk, "student_id": student.pk, "course_id": day.course.pk}
     known |= {"code": day.course.code, "key": "mix", "which": "all", "label": "A"}
-    known |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id}
+    known |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     known |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     known |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", "helper")[0].pk}
     address = reverse(pattern.name, kwargs={name: known[name] for name in pattern.pattern.converters})
