@@ -27,6 +27,7 @@ from casting.views import (
     worker,
 )
 from casting.views.account import metal
+from casting.views.running import pours
 
 urlpatterns: list[URLPattern] = [
     path("worker.js", worker.worker, name="worker"),
@@ -89,6 +90,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/day-plan.ics", day_plan.day_calendar, name="day_calendar"),
     path("days/<int:day_id>/day-plan/kiln/", day_plan.mark_kiln, name="mark_kiln"),
+    path("days/<int:day_id>/pours/", pours.pours, name="pours"),
+    path("days/<int:day_id>/pours/tick/", pours.tick, name="tick"),
     path("days/<int:day_id>/account/", metal.metal_account, name="metal_account"),
     path("days/<int:day_id>/account/entries/<int:entry_id>/take-back/", metal.take_back, name="take_back"),
     path("days/<int:day_id>/account/<slug:label>/", metal.flask_metal, name="flask_metal"),

@@ -62,10 +62,6 @@ class Plan(models.Model):
         return day
 
 
-COLLECTED = "collected"
-"""What is noted of a wax once its piece is given back; every other step is one of the plan or of the bench."""
-
-
 class StepRecord(models.Model):
     """A step that was done. `what` is a flask's label, a kiln's key or a wax's tag, `who` a name that was typed."""
 

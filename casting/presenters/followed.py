@@ -8,10 +8,9 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from casting.calc.values.enums import Do, Reason
+from casting.calc.values.enums import Do, Reason, Tick
 from casting.dayfile import read
 from casting.models import CastingDay, Plan
-from casting.models.plan import COLLECTED
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, STAGES, stages_of
 from casting.presenters.plan_reader import plan_sheet_of
@@ -129,10 +128,10 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     in_flask = {
         one.name.tag: Followed(
             WaxInFlask(one, flask, prices.get(flask.alloy.key)),
-            _stage(stages.get(flask.label, PLANNED), notes.get((COLLECTED, one.name.tag))),
+            _stage(stages.get(flask.label, PLANNED), notes.get((Tick.COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
-            notes.get((COLLECTED, one.name.tag)),
+            notes.get((Tick.COLLECTED, one.name.tag)),
         )
         for flask in sheet.flasks
         for one in flask.waxes

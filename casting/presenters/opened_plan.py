@@ -13,11 +13,10 @@ from django.utils.timezone import now
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from casting.calc.values.enums import Do
+from casting.calc.values.enums import Do, Tick
 from casting.dayfile import Day, read
 from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
-from casting.models.plan import COLLECTED
 from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.plan_reader import plan_sheet_of
@@ -72,9 +71,16 @@ class OpenedPlan:
     def _sheet(self) -> PlanSheet:
         of_day = self.plan.day
         names = names_of(of_day, self.on_paper)
-        done = of_day.done_at(Do.KILN_ON, Do.QUENCH, COLLECTED)
+        done = of_day.done_at(Do.KILN_ON, Do.QUENCH, Tick.COLLECTED)
         sheet = plan_sheet_of(
-            self.plan.file, self.day, names, of_day.states(), done[Do.KILN_ON], now(), done[Do.QUENCH], done[COLLECTED]
+            self.plan.file,
+            self.day,
+            names,
+            of_day.states(),
+            done[Do.KILN_ON],
+            now(),
+            done[Do.QUENCH],
+            done[Tick.COLLECTED],
         )
         return in_school_units(sheet, self.units)
 

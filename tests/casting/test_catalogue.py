@@ -164,7 +164,7 @@ def test_no_text_of_a_page_is_left_unmarked():
 BLOCK = re.compile(r"{#.*?#}|{% (blocktranslate|comment).*?{% end\1 %}|<(style|script).*?</\2>", re.DOTALL)
 TAG = re.compile(r"{%.*?%}|{{.*?}}", re.DOTALL)
 LABEL = re.compile(r"\b(?:aria-label|title|placeholder|alt|hx-confirm)=\"([^\"]*)\"")
-NO_WORDS = {"g", "mm", "desk", "wide", "phone", "°"}
+NO_WORDS = {"g", "mm", "desk", "wide", "bench", "phone", "°"}
 """Units, which are the same in both languages, and names of styles."""
 
 

@@ -64,7 +64,30 @@ class Torches:
             ready = not_before if torch.free_at is None else max(not_before, torch.free_at + takes)
             found.append((ready, takes, nth))
         ready, takes, nth = min(found)
-        torch = self._torches[nth]
+        return self._taken(self._torches[nth], cup, ready - takes, ready)
+
+    def melted(self, charge_g: float, alloy: Alloy, at: int) -> Melt:
+        """Take the torch that was free first for a charge that was poured.
+
+        Parameters
+        ----------
+        charge_g : float
+            The charge [g].
+        alloy : Alloy
+            The metal.
+        at : int
+            When its flask was poured, as somebody noted [min].
+
+        Returns
+        -------
+        Melt
+            It ends then; it took as long as this metal takes in a hot cup.
+        """
+        cup = (alloy.key, cup_for(charge_g, alloy, self.rules))
+        first = min(self._torches, key=lambda torch: (torch.free_at is not None, torch.free_at or 0))
+        return self._taken(first, cup, at - whole_minutes(melt_min(charge_g, alloy, self.rules)), at)
+
+    def _taken(self, torch: _Torch, cup: tuple[str, float], at: int, until: int) -> Melt:
         fresh = torch.cup not in (None, cup)
-        torch.cup, torch.free_at = cup, ready + self._to_pour
-        return Melt(ready - takes, ready, cup[1], fresh)
+        torch.cup, torch.free_at = cup, until + self._to_pour
+        return Melt(at, until, cup[1], fresh)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -154,7 +155,11 @@ class _KilnClock:
 
 
 def pour_forward(
-    ordered: Sequence[PourJob], temperatures: Mapping[str, int], firings: Mapping[str, Firing], day: DayInput
+    ordered: Sequence[PourJob],
+    temperatures: Mapping[str, int],
+    firings: Mapping[str, Firing],
+    day: DayInput,
+    poured: Mapping[str, int] | None = None,
 ) -> tuple[tuple[Pour, ...], tuple[FiringPlan, ...]]:
     """Return when each flask is poured and quenched, and how each kiln runs.
 
@@ -168,6 +173,9 @@ def pour_forward(
         The firing of each kiln in use, by the kiln's key.
     day : DayInput
         The day, for its kilns and rules.
+    poured : mapping of str to int, optional
+        Once the day is under way: when flasks were poured, as somebody noted [min]. They come first, in that order,
+        and no other flask is poured before the day's `now`.
 
     Returns
     -------
@@ -190,13 +198,20 @@ def pour_forward(
         if kiln.key in firings
     }
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
+    done = poured or {}
+    least = day.now if done and day.now is not None else 0
+    if poured is not None and day.now is not None:
+        least = max(least, day.now)
     pours: list[tuple[PourJob, Melt]] = []
     torches = Torches(day)
-    for flask in ordered:
+    for flask in sorted(ordered, key=lambda one: done.get(one.label, math.inf)):
         clock = clocks[flask.kiln]
         at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
-        at = max(at, pours[-1][1].until + gap) if pours else max(at, 0)
-        melt = torches.melt(flask.charge_g, flask.alloy, at)
+        at = max(at, least, pours[-1][1].until + gap) if pours else max(at, least)
+        if flask.label in done:
+            melt = torches.melted(flask.charge_g, flask.alloy, done[flask.label])
+        else:
+            melt = torches.melt(flask.charge_g, flask.alloy, at)
         clock.out(melt.until)
         pours.append((flask, melt))
     busy = [(melt.until - QUENCH_CLEAR_MIN, melt.until + whole_minutes(rules.pour_min)) for _, melt in pours]

@@ -130,3 +130,22 @@ class Do(StrEnum):
     POUR = "pour"
     QUENCH = "quench"
     DIVEST = "divest"
+
+
+class Tick(StrEnum):
+    """What is ticked on the day beside the steps of a plan: a gate, what a pour needs, a piece given back."""
+
+    GATE = "gate"
+    MELTING = "melting"
+    GAUGE = "gauge"
+    OUT = "out"
+    RELEASED = "released"
+    COLLECTED = "collected"
+
+
+class Gate(StrEnum):
+    """What somebody answers for, by name, before the day's first pour."""
+
+    DRY = "dry"
+    GAUGE = "gauge"
+    BUTTON = "button"

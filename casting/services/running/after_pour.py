@@ -10,11 +10,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.schedule.pours import wait_min
-from casting.calc.values.enums import Do, Kind
+from casting.calc.values.enums import Do, Kind, Tick
 from casting.dayfile import read
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
-from casting.models.plan import COLLECTED
 from casting.presenters.formats import minutes, on_clock_of
 from casting.selectors.flasks import flask_contents
 from casting.services.day_shut import locked_open
@@ -93,7 +92,7 @@ def may_quench_from(day: CastingDay, label: str, poured: datetime) -> datetime |
 def undo_quenched(day: CastingDay, label: str, *, by: Person) -> None:
     """Take back that a flask is quenched. Raises `NotPlanned` with a sentence if a piece of it is given back."""
     locked_open(day.pk)
-    if given := sorted(_pieces(day, label) & day.done_at(COLLECTED)[COLLECTED].keys()):
+    if given := sorted(_pieces(day, label) & day.done_at(Tick.COLLECTED)[Tick.COLLECTED].keys()):
         sentence = _("%(tags)s of flask %(label)s is given back already. Take that back first.")
         raise NotPlanned(sentence % {"tags": ", ".join(given), "label": label})
     take_back(day, Do.QUENCH, label, by=by)
@@ -114,7 +113,7 @@ def note_given_back(day: CastingDay, tags: Iterable[str], *, by: Person, who: st
     locked_open(day.pk)
     last = Plan.objects.latest_of(day)
     home = {tag: label for label, inside in flask_contents(last).items() for tag in inside} if last else {}
-    done = day.done_at(Do.QUENCH, COLLECTED)
+    done = day.done_at(Do.QUENCH, Tick.COLLECTED)
     for tag in tags:
         label = home.get(tag)
         if label is None:
@@ -122,12 +121,12 @@ def note_given_back(day: CastingDay, tags: Iterable[str], *, by: Person, who: st
         if label not in done[Do.QUENCH]:
             sentence = _("Flask %(label)s with %(tag)s is not quenched yet. Note that first.")
             raise NotPlanned(sentence % {"label": label, "tag": tag})
-        if tag not in done[COLLECTED]:
-            note(day, COLLECTED, tag, at=timezone.now(), by=by, who=who)
+        if tag not in done[Tick.COLLECTED]:
+            note(day, Tick.COLLECTED, tag, at=timezone.now(), by=by, who=who)
 
 
 @transaction.atomic
 def undo_given_back(day: CastingDay, tag: str, *, by: Person) -> None:
     """Take back that a student got a piece. Idempotent."""
     locked_open(day.pk)
-    take_back(day, COLLECTED, tag, by=by)
+    take_back(day, Tick.COLLECTED, tag, by=by)

@@ -18,7 +18,7 @@ from casting.models import CastingDay, Plan, Search, Wax
 from casting.services import board, cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
-from casting.services.running import after_pour
+from casting.services.running import after_pour, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -80,6 +80,7 @@ WRITES = {
     "after_pour.undo_quenched": lambda day, by: after_pour.undo_quenched(day, "A", by=by),
     "after_pour.note_given_back": lambda day, by: after_pour.note_given_back(day, [first(day).tag], by=by),
     "after_pour.undo_given_back": lambda day, by: after_pour.undo_given_back(day, first(day).tag, by=by),
+    "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
     "prints.mark_printed": lambda day, by: prints.mark_printed(day, [], by),

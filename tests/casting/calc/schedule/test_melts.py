@@ -76,3 +76,12 @@ def test_metal_has_left_the_cup_before_the_pour_is_over(pour_min: float, free: i
     one = torches(pour_min=pour_min)
     one.melt(100, STERLING, 0)
     assert one.melt(100, STERLING, 0).at == free
+
+
+def test_a_charge_that_was_poured_keeps_the_torch_that_was_free_first_until_it_left_the_cup() -> None:
+    """Poured at 10 as somebody noted; the torch is free 2 min later, and the next of the metal has a hot cup."""
+    one = torches(torches=1)
+    done = one.melted(50.0, STERLING, 10)
+    assert done.until == 10 and not done.fresh_cup
+    following = one.melt(50.0, STERLING, 0)
+    assert following.at == 12 and following.until - following.at == done.until - done.at

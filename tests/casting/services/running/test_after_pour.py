@@ -5,9 +5,9 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
+from casting.calc.values.enums import Tick
 from casting.models import Flask
 from casting.models.errors import NotPlanned
-from casting.models.plan import COLLECTED
 from casting.presenters.opened_plan import OpenedPlan
 from casting.selectors.flasks import noted_on, on_bench
 from casting.services.flasks import fix_flask
@@ -84,7 +84,7 @@ def test_a_piece_is_given_back_and_what_comes_before_it_stays_until_that_is_take
     note_quenched(poured, "A", by=teacher)
     first, *others = [wax.tag for wax in poured.waxes.standing()]
     note_given_back(poured, [first, first], by=teacher, who="Nadia Ferro")
-    assert noted_on(poured)[COLLECTED, first].by == "Nadia Ferro"
+    assert noted_on(poured)[Tick.COLLECTED, first].by == "Nadia Ferro"
     with pytest.raises(NotPlanned, match=rf"{first} of flask A is given back already\. Take that back first\."):
         undo_quenched(poured, "A", by=teacher)
     with pytest.raises(NotPlanned, match=r"Flask A is quenched\. Take that back first\."):

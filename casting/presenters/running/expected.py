@@ -1,0 +1,104 @@
+"""When each flask is poured as the day goes: its plan put on the clock again with what is noted, nothing searched."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+from casting.calc.schedule.flask_temperature import Band
+from casting.calc.schedule.pours import Pour, PourJob, pour_forward
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.enums import Kind
+from casting.dayfile import Day
+from casting.presenters.plan_sheet import File
+
+Times = Mapping[str, datetime]
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A flask as the day goes: when its metal begins to melt, when it is poured, from when it may be quenched.
+
+    Of a poured flask these are what was noted and what follows from it. `planned_at` is what papers say.
+    """
+
+    label: str
+    melt_at: datetime
+    out_at: datetime
+    quench_at: datetime
+    planned_at: datetime
+    poured: bool = False
+
+    @property
+    def behind_min(self) -> int:
+        """How much later than planned it is poured [min]; negative if it is earlier."""
+        return round((self.out_at - self.planned_at) / timedelta(minutes=1))
+
+
+def expected_of(
+    plan: File, day: Day, poured: Times, kilns_on: Times, now: datetime, behind_min: Mapping[str, int] | None = None
+) -> dict[str, Expected]:
+    """Return each flask of a plan file by label, in the order in which they are poured.
+
+    `poured` and `kilns_on` are what was noted, by flask and by kiln; `behind_min` by how much a kiln is late by its
+    readings.
+    """
+    rows = sorted(plan["flasks"], key=lambda row: str(row["out_at"]))
+    if not rows:
+        return {}
+    pours = _on_the_clock(rows, plan, day, poured, kilns_on, now, behind_min or {})
+    planned = {row["label"]: datetime.fromisoformat(row["out_at"]) for row in rows}
+
+    def at(minute: int) -> datetime:
+        return (day.pour_at.astimezone(UTC) + timedelta(minutes=minute)).astimezone(day.zone)
+
+    return {
+        one.label: Expected(
+            one.label,
+            at(one.melt.at),
+            poured[one.label].astimezone(day.zone) if one.label in poured else at(one.out_at),
+            at(one.quench_at),
+            planned[one.label].astimezone(day.zone),
+            one.label in poured,
+        )
+        for one in pours
+    }
+
+
+def _on_the_clock(
+    rows: list[File],
+    plan: File,
+    day: Day,
+    poured: Times,
+    kilns_on: Times,
+    now: datetime,
+    behind_min: Mapping[str, int],
+) -> tuple[Pour, ...]:
+    def minute(at: datetime) -> int:
+        return int((at - day.pour_at) // timedelta(minutes=1))
+
+    firings = {one.key: one for one in day.day.firings}
+    of_kiln = {row["kiln"]: firings[row["firing"]] for row in plan["firings"]}
+    on_at = {key: minute(at) + behind_min.get(key, 0) for key, at in kilns_on.items() if key in of_kiln}
+    going = replace(day.day, kiln_on_at=on_at, now=minute(now))
+    labels = {row["label"] for row in rows}
+    noted = {label: minute(at) for label, at in poured.items() if label in labels}
+    jobs = [_job(row, day.day) for row in rows]
+    pours, _firings = pour_forward(jobs, {row["label"]: row["flask_c"] for row in rows}, of_kiln, going, noted)
+    return pours
+
+
+def _job(row: File, day: DayInput) -> PourJob:
+    """A flask of a plan file as the schedule needs it: its temperature is settled."""
+    return PourJob(
+        label=row["label"],
+        first_wax=min(wax["key"] for wax in row["waxes"]),
+        size=day.size(row["size"]),
+        alloy=day.alloys[row["alloy"]],
+        charge_g=row["charge_g"],
+        band=Band(row["flask_c"], row["flask_c"], row["flask_c"]),
+        kiln=row["kiln"],
+        fixed=True,
+        stones=row["kind"] == Kind.STONES,
+    )

@@ -1,0 +1,154 @@
+"""A press on the tablet: one step of the day ticked or taken back, also when the network brings it late."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from casting.calc.values.enums import Do, Gate, Tick
+from casting.models import BenchChange, CastingDay, Flask, Plan
+from casting.models.errors import NotPlanned
+from casting.presenters.formats import on_clock_of
+from casting.services.day_shut import locked_open
+from casting.services.flasks import fix_flask
+from casting.services.poured import refuse_if_doubted
+from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
+from casting.services.running.noting import note, take_back
+from school.models import Person
+
+AHEAD = timedelta(minutes=1)
+"""A tablet's clock may be so far ahead of the school's; what it says to come is then now."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """What was pressed: a step of a flask, gate or wax, and when; `who` is a name that was typed.
+
+    `sure` answers a question that was asked about it; `seen` is the last change of this step on the page that was
+    pressed, None if that is not known.
+    """
+
+    do: str
+    what: str
+    at: datetime | None = None
+    who: str = ""
+    sure: bool = False
+    undo: bool = False
+    seen: int | None = None
+
+
+class Overtaken(NotPlanned):
+    """Somebody else changed the step since the page was shown."""
+
+
+@transaction.atomic
+def press(day: CastingDay, pressed: Press, *, by: Person) -> None:
+    """Tick a step, or take it back. Idempotent: a press that comes twice counts once.
+
+    Raises `NotPlanned` with a sentence if it cannot be, or asks (`PourDoubted`, `QuenchDoubted`) unless `sure`.
+    """
+    locked_open(day.pk)
+    ways = UNDO if pressed.undo else DO
+    if pressed.do not in ways:
+        raise NotPlanned(_("There is no such step."))
+    if day.steps_done.filter(do=pressed.do, what=pressed.what).exists() is not pressed.undo:
+        return
+    _refuse_if_overtaken(day, pressed)
+    ways[pressed.do](day, pressed, by)
+
+
+def _refuse_if_overtaken(day: CastingDay, pressed: Press) -> None:
+    """Raise `Overtaken`, naming who, if the step was changed since the page was shown."""
+    changes = BenchChange.objects.filter(day=day, do=pressed.do, what=pressed.what)
+    last = changes.select_related("by_person").order_by("-pk").first()
+    if pressed.seen is None or last is None or last.pk == pressed.seen:
+        return
+    words = {"who": last.by_person.name if last.by_person else "?", "at": on_clock_of(last.at, day.course.school)}
+    if pressed.undo:
+        sentence = _("%(who)s noted this anew on %(at)s. Look at it, then press again.")
+    else:
+        sentence = _("%(who)s took this back on %(at)s. If it is done all the same, press again.")
+    raise Overtaken(sentence % words)
+
+
+def _then(day: CastingDay, pressed: Press) -> datetime:
+    """When it was done: as the tablet says, if that can be, else now."""
+    now = timezone.now()
+    if pressed.at is None:
+        return now
+    if pressed.at > now + AHEAD:
+        school = day.course.school
+        sentence = _("That is noted for %(at)s, and it is now %(now)s. Set this tablet's clock, then press again.")
+        raise NotPlanned(sentence % {"at": on_clock_of(pressed.at, school), "now": on_clock_of(now, school)})
+    return min(pressed.at, now)
+
+
+def _gate(day: CastingDay, pressed: Press, by: Person) -> None:
+    """Tick a gate of the day; somebody answers for it by name."""
+    if pressed.what not in list(Gate):
+        raise NotPlanned(_("There is no such step."))
+    if not pressed.who.strip():
+        raise NotPlanned(_("Write the name of whoever looked."))
+    note(day, Tick.GATE, pressed.what, at=_then(day, pressed), by=by, who=pressed.who.strip()[:80])
+
+
+def _of_a_flask(day: CastingDay, pressed: Press, by: Person) -> None:
+    """Tick a step of a flask that is invested, or of one that is poured: its vacuum is released after that."""
+    state, label = day.states().get(pressed.what), {"label": pressed.what[:3]}
+    if state is None:
+        raise NotPlanned(_("Flask %(label)s is not invested. Mark it as invested first.") % label)
+    if pressed.do == Tick.RELEASED and state != Flask.State.POURED:
+        raise NotPlanned(_("Flask %(label)s is not poured. Mark it as poured first.") % label)
+    if pressed.do == Tick.OUT:
+        _refuse_behind_a_gate(day)
+    note(day, pressed.do, pressed.what, at=_then(day, pressed), by=by, who=pressed.who)
+
+
+def _pour(day: CastingDay, pressed: Press, by: Person) -> None:
+    _refuse_behind_a_gate(day)
+    last = Plan.objects.latest_of(day)
+    then = _then(day, pressed)
+    if last is not None and not pressed.sure and day.states().get(pressed.what) == Flask.State.INVESTED:
+        refuse_if_doubted(last, pressed.what)
+    fix_flask(day, pressed.what, Flask.State.POURED, by=by, poured_at=then)
+
+
+def _not_poured(day: CastingDay, pressed: Press, by: Person) -> None:
+    fix_flask(day, pressed.what, Flask.State.INVESTED, by=by)
+
+
+def _refuse_behind_a_gate(day: CastingDay) -> None:
+    """Raise `NotPlanned` while a gate of the day is open."""
+    if len(day.done_at(Tick.GATE)[Tick.GATE]) < len(Gate):
+        raise NotPlanned(_("Nothing leaves the kiln before the three checks of the day are ticked. Tick them first."))
+
+
+def _quench(day: CastingDay, pressed: Press, by: Person) -> None:
+    note_quenched(day, pressed.what, by=by, at=_then(day, pressed), sure=pressed.sure, who=pressed.who)
+
+
+def _just_taken_back(day: CastingDay, pressed: Press, by: Person) -> None:
+    take_back(day, pressed.do, pressed.what, by=by)
+
+
+DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
+    Tick.GATE: _gate,
+    Tick.MELTING: _of_a_flask,
+    Tick.GAUGE: _of_a_flask,
+    Tick.OUT: _of_a_flask,
+    Do.POUR: _pour,
+    Tick.RELEASED: _of_a_flask,
+    Do.QUENCH: _quench,
+    Tick.COLLECTED: lambda day, pressed, by: note_given_back(day, [pressed.what], by=by, who=pressed.who),
+}
+UNDO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
+    **dict.fromkeys((Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED), _just_taken_back),
+    Do.POUR: _not_poured,
+    Do.QUENCH: lambda day, pressed, by: undo_quenched(day, pressed.what, by=by),
+    Tick.COLLECTED: lambda day, pressed, by: undo_given_back(day, pressed.what, by=by),
+}

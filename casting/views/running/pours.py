@@ -1,0 +1,90 @@
+"""The page at the torch, and the presses on it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.http import require_safe
+
+from casting.models import CastingDay, Plan
+from casting.models.errors import NotPlanned
+from casting.papers.running_late import out_of_time
+from casting.presenters.navigation import day_context, plan_context
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.running.pours_page import PoursPage, last_change, version_of
+from casting.services.poured import PourDoubted
+from casting.services.running.after_pour import QuenchDoubted
+from casting.services.running.ticks import Press, press
+from school.access import TeacherRequest, helper_required, posted_from
+
+
+@require_safe
+@helper_required
+def pours(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show the flask whose turn it is; 204 if the page that asks shows that already."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    return _page(request, day)
+
+
+@posted_from("pours", "day_id")
+@helper_required
+def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Tick a step or take it back; else say why not, or ask."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    pressed = _pressed(request)
+    try:
+        press(day, pressed, by=request.person)
+    except (PourDoubted, QuenchDoubted) as asked:
+        messages.error(request, asked.sentence)
+        return _page(request, day, asked=pressed)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return _page(request, day, status=422)
+    return redirect(reverse("pours", args=[day.pk]))
+
+
+def _pressed(request: TeacherRequest) -> Press:
+    """What was pressed, as the form says it."""
+    given, seen = request.POST, request.POST.get("seen", "")
+    return Press(
+        given.get("do", "")[:20],
+        given.get("what", "")[:40],
+        _instant(given.get("at", "")),
+        given.get("who", "").strip()[:80],
+        given.get("sure") == "yes",
+        given.get("undo") == "yes",
+        int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 15 else None,
+    )
+
+
+def _instant(text: str) -> datetime | None:
+    """When a tablet says that it was; None if it says nothing that is a moment."""
+    try:
+        at = parse_datetime(text)
+    except ValueError:
+        return None
+    return at if at is not None and at.tzinfo is not None else None
+
+
+def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked: Press | None = None) -> HttpResponse:
+    plan = Plan.objects.latest_of(day)
+    if plan is None:
+        return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "pours"), status=status)
+    now = timezone.now().astimezone(day.course.school.tz)
+    if request.GET.get("version") == version_of(day, plan.revision, last_change(day), now):
+        return HttpResponse(status=204)
+    opened = OpenedPlan(plan)
+    page = PoursPage(opened, request.GET.get("flask", ""))
+    context = plan_context(opened, "pours") | {
+        "page": page,
+        "asked": asked,
+        "out_of_time": out_of_time(plan),
+    }
+    return TemplateResponse(request, "casting/running/pours.html", context, status=422 if asked else status)

@@ -1,0 +1,151 @@
+// A tablet on the bench: a press counts from the moment it was pressed, also while the network is gone. It waits here,
+// and the page goes on as if it had arrived. Clocks are reckoned from when a thing began and never counted.
+(() => {
+  const here = document.getElementById("here"), EVERY = 10000;
+  if (!here) return;
+  const words = here.dataset, QUEUE = `bench:${words.day}:${words.person}`;
+  const status = here.querySelector("[role=status]"), list = here.querySelector("ul");
+  const read = () => { try { return JSON.parse(localStorage.getItem(QUEUE)) || []; } catch { return []; } };
+  const write = (queue) => { try { localStorage.setItem(QUEUE, JSON.stringify(queue)); return true; } catch { return false; } };
+  const bench = () => document.getElementById("bench");
+  let ahead = 0, asOf = new Date(), offline = false, signedOut = false, full = false, sending = false, asking = false;
+
+  // The school's clock, whatever this tablet's says.
+  const now = () => Date.now() + ahead;
+  const clock = (at) => at.toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+  const span = (ms) => {
+    const s = Math.max(0, Math.floor(ms / 1000)), two = (n) => String(n).padStart(2, "0");
+    return s < 3600 ? `${Math.floor(s / 60)}:${two(s % 60)}` : `${Math.floor(s / 3600)}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
+  };
+
+  function tickClocks() {
+    for (const one of document.querySelectorAll("[data-clock]")) one.textContent = clock(new Date(now()));
+    for (const one of document.querySelectorAll("[data-since]")) one.textContent = span(now() - Date.parse(one.dataset.since));
+    for (const one of document.querySelectorAll("[data-until]")) {
+      const left = Date.parse(one.dataset.until) - now();
+      one.textContent = left > 0 ? span(left + 999) : one.dataset.over;
+    }
+  }
+
+  function show() {
+    const queue = read(), said = [];
+    if (offline) said.push(words.offline.replace("{time}", clock(asOf)));
+    if (queue.length) said.push((signedOut ? words.signedOut : words.waits).replace("{n}", queue.length));
+    if (full) said.push(words.full);
+    status.hidden = !said.length;
+    status.className = said.length ? "status" : "";
+    const text = said.join(". ");
+    if (status.textContent !== text) status.textContent = text;
+    list.hidden = !queue.length;
+    list.replaceChildren(...queue.map((one) => {
+      const row = document.createElement("li"), name = document.createElement("span"), since = document.createElement("b"), undo = document.createElement("button");
+      name.textContent = `${one.said} ${clock(new Date(one.values.at))}`;
+      since.dataset.since = one.values.at;
+      undo.textContent = words.undo;
+      undo.className = "link";
+      undo.type = "button";
+      undo.onclick = () => { write(read().filter((each) => each.id !== one.id)); asIfSent(); fresh(); };
+      row.append(name, " ", since, " ", undo);
+      return row;
+    }));
+    tickClocks();
+  }
+
+  // What waits is shown as done; a flask that was poured gives its place to the next.
+  function asIfSent() {
+    const queue = read(), poured = queue.filter(({ values }) => values.do === "pour" && !values.undo).map(({ values }) => values.what);
+    for (const one of document.querySelectorAll(".waits")) one.classList.remove("waits");
+    for (const { values } of queue) document.getElementById(`tick-${values.do}-${values.what}`)?.classList.add("waits");
+    const turns = [...document.querySelectorAll("[data-turn]")], next = turns.find((turn) => !poured.includes(turn.dataset.turn));
+    for (const turn of turns) turn.hidden = turn !== next;
+    show();
+  }
+
+  function put(page) {
+    const news = page.getElementById("bench"), old = bench();
+    if (!news || !old) return false;
+    const at = document.activeElement?.id;
+    for (const one of document.querySelectorAll("main > p.status:not(#here p)")) one.remove();
+    old.before(...page.querySelectorAll("main > p.status"));
+    old.replaceWith(document.adoptNode(news));
+    if (at) document.getElementById(at)?.focus();
+    ahead = Date.parse(bench().dataset.now) - Date.now();
+    asOf = new Date();
+    offline = false;
+    asIfSent();
+    return true;
+  }
+
+  // Somebody who types is not disturbed.
+  const busy = () => bench()?.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
+
+  async function fresh(asked = "") {
+    if (asking) return;
+    asking = true;
+    try {
+      const address = new URL(location.href);
+      if (asked) address.searchParams.set("version", asked);
+      const answer = await fetch(address, { credentials: "same-origin", signal: AbortSignal.timeout?.(8000) });
+      if (answer.status === 204) { asOf = new Date(); offline = false; show(); }
+      else if (answer.ok && !answer.redirected && !busy()) put(new DOMParser().parseFromString(await answer.text(), "text/html"));
+    } catch {
+      offline = true;
+      show();
+    }
+    asking = false;
+  }
+
+  // In the order in which they were pressed; what the school refuses is told and waits no more.
+  async function send() {
+    if (sending) return;
+    sending = true;
+    let page = null;
+    for (const one of read()) {
+      let answer;
+      try {
+        answer = await fetch(one.url, { method: "POST", body: new URLSearchParams({ ...one.values, csrfmiddlewaretoken: csrf() }), credentials: "same-origin", signal: AbortSignal.timeout?.(15000) });
+      } catch {
+        offline = true;
+        break;
+      }
+      if (answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || new URL(answer.url).pathname.startsWith("/sign-in")) {
+        signedOut = answer.status < 500;
+        break;
+      }
+      signedOut = offline = false;
+      write(read().filter((each) => each.id !== one.id));
+      page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    }
+    sending = false;
+    if (!page || !put(page)) asIfSent();
+  }
+
+  const csrf = () => document.querySelector("[name=csrfmiddlewaretoken]")?.value || "";
+
+  addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("[data-press]")) return;
+    event.preventDefault();
+    const values = Object.fromEntries([...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken"));
+    if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
+    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}`;
+    // Pressed twice while it waits, it waits once, with its first time.
+    const queue = read();
+    if (!queue.some((one) => one.id === id)) {
+      full = !write([...queue, { id, url: form.action, said: event.submitter?.dataset.said || form.dataset.said, values: { ...values, at: new Date(now()).toISOString() } }]);
+      if (full) return form.submit();
+    }
+    asIfSent();
+    send();
+  });
+
+  addEventListener("online", () => send().then(() => fresh()));
+  document.addEventListener("visibilitychange", () => document.hidden || send());
+  document.addEventListener("DOMContentLoaded", () => {
+    ahead = Date.parse(bench().dataset.now) - Date.now();
+    asIfSent();
+    if (read().length) send();
+    setInterval(tickClocks, 1000);
+    setInterval(() => document.hidden || (read().length ? send() : fresh(bench()?.dataset.version)), EVERY);
+  });
+})();

@@ -1,0 +1,97 @@
+"""The tablet at the torch while the network is gone: nothing is lost, clocks go on from when a thing began."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from casting.models import Flask, StepRecord
+from casting.services import searches
+from casting.services.flasks import fix_flask
+from casting.services.running.ticks import Press, press
+from tests.browser.conftest import opened
+from tests.browser.walking import sign_in
+from tests.casting.planned import make_plan, start_here
+from tests.casting_factories import DayFactory, handed_in
+
+pytestmark = pytest.mark.django_db(transaction=True)
+CLOCK = re.compile(r"^\d+:\d\d(:\d\d)?$")
+
+
+@pytest.fixture
+def day(course, student, teacher, monkeypatch):
+    """Two invested flasks, the checks ticked; their kiln is on and their pours are due."""
+    monkeypatch.setattr(searches, "start_child", start_here)
+    day = DayFactory(course=course)
+    handed_in(day, student)
+    handed_in(day, student, own_metal=True)
+    plan = make_plan(day, by=teacher)
+    for row in plan.file["flasks"]:
+        fix_flask(day, row["label"], Flask.State.INVESTED, by=teacher)
+    due = min(dt.datetime.fromisoformat(row["out_at"]) for row in plan.file["flasks"])
+    ahead = due - timezone.now()
+    now = timezone.now
+    monkeypatch.setattr(timezone, "now", lambda: now() + ahead)
+    for row in plan.file["firings"]:
+        on_at = dt.datetime.fromisoformat(row["on_at"])
+        StepRecord.objects.create(day=day, do="kiln_on", what=row["kiln"], done_at=on_at, by=teacher)
+    for gate in ("dry", "gauge", "button"):
+        press(day, Press("gate", gate, who="Nadia Ferro"), by=teacher)
+    return day
+
+
+@pytest.fixture
+def tablet(chromium, live_server, teacher):
+    """A teacher's tablet; lost connections are its subject, so its console may complain."""
+    context, page = opened(chromium, live_server.url, [], viewport={"width": 820, "height": 1180})
+    sign_in(context, teacher, live_server.url)
+    yield context, page
+    context.close()
+
+
+def test_a_flask_is_poured_while_the_network_is_gone_and_arrives_with_its_time(day, tablet):
+    context, page = tablet
+    page.goto(f"/days/{day.pk}/pours/")
+    expect(page.locator("#turn-A")).to_be_visible()
+    context.set_offline(True)
+    began = timezone.now()
+    page.click("#tick-melting-A")
+    page.click("#poured-A")
+    # The next flask takes its place, and the clock of the first goes.
+    expect(page.locator("#turn-B")).to_be_visible()
+    expect(page.locator("#here [role=status]")).to_have_text(re.compile("2 waiting for the network"))
+    expect(page.locator("#here li b").last).to_have_text(CLOCK)
+    assert not StepRecord.objects.filter(do="pour").exists()
+    noted_by = timezone.now()
+    context.set_offline(False)
+    expect(page.locator("#standing-A")).to_be_visible()
+    expect(page.locator("#here [role=status]")).to_be_hidden()
+    poured = StepRecord.objects.get(do="pour", what="A").done_at
+    assert began - dt.timedelta(seconds=2) <= poured <= noted_by + dt.timedelta(seconds=2)
+    expect(page.locator("#standing-A [data-since]")).to_have_text(CLOCK)
+
+
+def test_a_press_is_undone_before_it_leaves_and_one_of_somebody_else_is_seen(day, tablet, teacher):
+    context, page = tablet
+    page.goto(f"/days/{day.pk}/pours/")
+    context.set_offline(True)
+    page.click("#tick-melting-A")
+    expect(page.locator("#here li")).to_have_count(1)
+    page.locator("#here li button").click()
+    expect(page.locator("#here li")).to_have_count(0)
+    context.set_offline(False)
+    page.click("#poured-A")
+    expect(page.locator("#standing-A")).to_be_visible()
+    assert not StepRecord.objects.filter(do="melting").exists()
+    press(day, Press("gauge", "B"), by=teacher)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#tick-gauge-B")).to_have_attribute("aria-pressed", "true")
+    # What the school refuses is said, and waits no more.
+    page.click("#tick-quench-A")
+    expect(page.locator("main > .status")).to_have_text(re.compile("too soon"))
+    expect(page.get_by_role("button", name="A is in the water all the same")).to_be_visible()
+    expect(page.locator("#here li")).to_have_count(0)
