@@ -24,11 +24,13 @@ from django_htmx.middleware import HtmxDetails
 
 from school.join import stands_for
 from school.models import FailedAttempt, Person, Role, School, Student
+from school.models.classes import BACK_FOR
 
 P = ParamSpec("P")
 
 STUDENT_KEY = "student"
 HASH_KEY = "student_session_hash"
+LEFT_KEY = "left"
 STUDENT_SESSION = dt.timedelta(days=180)
 
 # Only failures count, so a class of sixty phones behind one address joins freely. A person who mistypes ten times
@@ -95,14 +97,19 @@ def _person_of(request: HttpRequest) -> Person | None:
 
 def _student_of(request: HttpRequest) -> Student | None:
     """Return the student of the session, in one query unless merged; a new return code ends the old one's sessions."""
-    pk = request.session.get(STUDENT_KEY)
+    return _student_in(request, request.session)
+
+
+def _student_in(request: HttpRequest, said: Any) -> Student | None:
+    """Return the student whom a session names with the hash of their return code."""
+    pk = said.get(STUDENT_KEY)
     if pk is None:
         return None
     student = Student.objects.select_related("course", "school").filter(pk=pk).first()
     if student is None or not may_visit(request, student.school):
         return None
     codes = [student.return_hash, *([student.old_hash] if student.new_code_can_be_undone else [])]
-    kept = request.session.get(HASH_KEY, "")
+    kept = said.get(HASH_KEY, "")
     same = any(constant_time_compare(kept, _session_hash(code)) for code in codes)
     return stands_for(student) if same else None
 
@@ -118,6 +125,25 @@ def log_in_student(request: HttpRequest, student: Student) -> None:
     request.session[STUDENT_KEY] = student.pk
     request.session[HASH_KEY] = _session_hash(student.return_hash)
     request.session.set_expiry(STUDENT_SESSION)
+
+
+def keep_logged_in(request: HttpRequest, student: Student) -> None:
+    """Let this session go on under the student's new return code: the same session, whose answer may get lost."""
+    request.session[HASH_KEY] = _session_hash(student.return_hash)
+
+
+def leave(request: HttpRequest) -> None:
+    """Log the student out of this browser, which lets them back for a day."""
+    left = {name: request.session.get(name) for name in (STUDENT_KEY, HASH_KEY)}
+    request.session.flush()
+    request.session[LEFT_KEY] = left
+    request.session.set_expiry(BACK_FOR)
+
+
+def left_student(request: HttpRequest) -> Student | None:
+    """Return the student who left this browser within a day, unless their return code is another since."""
+    left = request.session.get(LEFT_KEY)
+    return _student_in(request, left) if left else None
 
 
 def log_in_person(request: HttpRequest, person: Person) -> None:

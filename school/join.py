@@ -99,7 +99,9 @@ def reissue(person: Person, student_id: int) -> tuple[Student, str]:
     Its sessions last until it can no longer be put back. A name on the roster counts as joined from now on.
     """
     with transaction.atomic():
-        student = Student.objects.of(person).here().select_for_update().get(pk=student_id)
+        # Whoever was forgotten is nobody's to be again.
+        known = Student.objects.of(person).here().filter(forgotten_at__isnull=True)
+        student = known.select_for_update().get(pk=student_id)
         now = timezone.now()
         if not student.new_code_can_be_undone and is_password_usable(student.return_hash):
             student.old_hash, student.old_hash_until = student.return_hash, now + UNDO_CODE_FOR
@@ -107,6 +109,19 @@ def reissue(person: Person, student_id: int) -> tuple[Student, str]:
         student.return_hash, student.joined_at = hash_code(code), student.joined_at or now
         student.save(update_fields=["return_hash", "old_hash", "old_hash_until", "joined_at"])
     return student, code
+
+
+def renew(student: Student) -> str:
+    """Give a student a new return code on their own phone; the old one, and their other phones, stop working."""
+    code = random_code(RETURN_CODE_LENGTH)
+    student.return_hash, student.old_hash, student.old_hash_until = hash_code(code), "", None
+    student.save(update_fields=["return_hash", "old_hash", "old_hash_until"])
+    return code
+
+
+def fits(student: Student, code: str) -> bool:
+    """Tell whether a return code is the student's as it is now."""
+    return check_password(code, student.return_hash)
 
 
 def undo_reissue(person: Person, student_id: int) -> bool:

@@ -24,5 +24,8 @@ student_merged = Signal()
 # A merge is undone: `student`, `into`, `by`, `moved`.
 merge_undone = Signal()
 
+# A student is forgotten: `student`, and `names`, all that they were called.
+student_forgotten = Signal()
+
 # The time zone has changed and the clock times are to stay: `school`, and `before`, the zone that was.
 clock_kept = Signal()

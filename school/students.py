@@ -5,14 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from django.contrib.auth.hashers import make_password
 from django.db import transaction
 from django.dispatch import Signal
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from school.models import Course, Person, Student, StudentChange
+from school.models import Course, DemoLink, Person, Student, StudentChange
 from school.names import name_key
-from school.signals import merge_undone, student_leaves, student_merged, student_returns
+from school.signals import merge_undone, student_forgotten, student_leaves, student_merged, student_returns
 
 UNDO_FOR = dt.timedelta(days=1)
 
@@ -77,12 +78,46 @@ def undo(by: Person, change_id: int) -> StudentChange:
 def rename(by: Person, student_id: int, called: str, spelled: str) -> Student:
     """Write another name for a student. Raises `Stays` if somebody of the class has it."""
     student = _locked(by, student_id)
+    if student.forgotten_at:
+        raise Stays(_("This student took back their name, and it stays so."))
     other = student_named(student.course, called)
     if other and other != student:
         raise Stays(_("Somebody in this class is already called %(name)s.") % {"name": other.called})
     student.called, student.spelled = called, spelled
     student.save(update_fields=["called", "spelled"])
     return student
+
+
+def leave(student: Student) -> None:
+    """Note that a student left a phone, which lets them back for a day."""
+    student.left_at = timezone.now()
+    student.save(update_fields=["left_at"])
+
+
+def come_back(student: Student) -> None:
+    """Note that a student is back."""
+    if student.left_at is not None:
+        student.left_at = None
+        student.save(update_fields=["left_at"])
+
+
+@transaction.atomic
+def forget(student: Student) -> None:
+    """Take away a student's name, codes and phones for good; waxes, plans, printed tags and metal stay as they are.
+
+    Whoever was merged into them is the same person under another name.
+    """
+    rows = [Student.objects.select_for_update(of=("self",)).select_related("course").get(pk=student.pk)]
+    for one in rows:
+        rows += Student.objects.select_for_update(of=("self",)).select_related("course").filter(merged_into=one)
+    names = {one.called for one in rows}
+    for one in rows:
+        one.called, one.spelled, one.join_key = _("a student who was forgotten"), "", None
+        one.return_hash, one.old_hash, one.old_hash_until = make_password(None), "", None
+        one.left_at, one.forgotten_at = None, timezone.now()
+        one.save()
+    DemoLink.objects.filter(student__in=rows).delete()
+    student_forgotten.send(sender=Student, student=student, names=names)
 
 
 def student_named(course: Course, called: str) -> Student | None:

@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from school import demo
-from school.views import doors, first_teacher, me, people, roster, school_page, students, team
+from school.views import doors, first_teacher, me, own, people, roster, school_page, students, team
 
 urlpatterns = [
     path("", doors.home, name="home"),
@@ -12,6 +12,9 @@ urlpatterns = [
     path("join/<slug:code>/", doors.join_class, name="join_class"),
     path("back/", doors.came_back, name="came_back"),
     path("name/", people.my_name, name="my_name"),
+    path("return-code/", own.return_code, name="return_code"),
+    path("back/here/", own.come_back_here, name="come_back_here"),
+    path("forget-me/", own.forget_me, name="forget_me"),
     path("sign-in/", doors.sign_in, name="sign_in"),
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("first-teacher/", first_teacher.first_teacher, name="first_teacher"),

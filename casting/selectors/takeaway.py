@@ -107,6 +107,7 @@ LEFT_OUT_COLUMNS: Mapping[str, str] = {
     "school.student.old_hash": LETS_IN,
     "school.student.old_hash_until": LETS_IN,
     "school.student.join_key": LETS_IN,
+    "school.student.left_at": "belongs to a phone of this site",
     "casting.plan.day_file": "stands beside, in a file of its own",
     "casting.plan.plan_file": "stands beside, in a file of its own",
 }

@@ -22,6 +22,7 @@ from school.signals import (
     clock_kept,
     merge_undone,
     school_made,
+    student_forgotten,
     student_leaves,
     student_merged,
     student_returns,
@@ -93,6 +94,16 @@ def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str
         raise Stays(refusal.sentence) from refusal
 
 
+def forget_names(student: Student, names: set[str], **_signal: Any) -> None:
+    """Take a student's names out of what is noted of their waxes: who gave a wax to whom at a merge."""
+    for change in WaxChange.objects.filter(wax__student=student, before__has_key="student"):
+        change.before, change.after = (
+            said | {"student": student.called} if said and said.get("student") in names else said
+            for said in (change.before, change.after)
+        )
+        change.save(update_fields=["before", "after"])
+
+
 def _give(pks: list[int], giver: Student, taker: Student, by: Person) -> None:
     given = Wax.objects.select_for_update().filter(pk__in=pks, student=giver)
     rows = [
@@ -111,4 +122,5 @@ def listen() -> None:
     student_returns.connect(bring_waxes_back, dispatch_uid="bring_waxes_back")
     student_merged.connect(move_waxes, dispatch_uid="move_waxes")
     merge_undone.connect(move_waxes_back, dispatch_uid="move_waxes_back")
+    student_forgotten.connect(forget_names, dispatch_uid="forget_names")
     clock_kept.connect(keep_clock, dispatch_uid="keep_clock")

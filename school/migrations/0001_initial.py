@@ -109,6 +109,8 @@ class Migration(migrations.Migration):
                 ('old_hash_until', models.DateTimeField(editable=False, null=True)),
                 ('joined_at', models.DateTimeField(default=django.utils.timezone.now, editable=False, null=True)),
                 ('removed_at', models.DateTimeField(editable=False, null=True)),
+                ('left_at', models.DateTimeField(editable=False, null=True)),
+                ('forgotten_at', models.DateTimeField(editable=False, null=True)),
                 ('join_key', models.UUIDField(blank=True, editable=False, null=True)),
                 ('created', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
                 ('course', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='students', to='school.course', verbose_name='class')),

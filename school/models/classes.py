@@ -14,6 +14,9 @@ from school.models.people import Person
 from school.models.school import School
 from school.names import MAX_CHARACTERS, name_with_spelling, unprinted_letters
 
+BACK_FOR = dt.timedelta(days=1)
+"""How long a phone that a student left lets them back."""
+
 
 class CourseQuerySet(models.QuerySet["Course"]):
     """Classes."""
@@ -90,6 +93,10 @@ class Student(models.Model):
     # Null is a name on the roster that nobody has joined under.
     joined_at = models.DateTimeField(default=timezone.now, null=True, editable=False)
     removed_at = models.DateTimeField(null=True, editable=False)
+    # When they left a phone last, unless they have come back; that phone lets them back for a day.
+    left_at = models.DateTimeField(null=True, editable=False)
+    # When they had their name forgotten; their waxes stay.
+    forgotten_at = models.DateTimeField(null=True, editable=False)
     merged_into = models.ForeignKey("self", models.SET_NULL, null=True, related_name="+", editable=False)
     # Comes from the form: the same form sent twice over a weak network makes one student.
     join_key = models.UUIDField(null=True, blank=True, editable=False)
@@ -119,6 +126,12 @@ class Student(models.Model):
     def new_code_can_be_undone(self) -> bool:
         """Whether the return code before can still be put back."""
         return bool(self.old_hash and self.old_hash_until and timezone.now() < self.old_hash_until)
+
+    @property
+    def back_until(self) -> dt.datetime | None:
+        """Until when the phone that they left lets them back; None if they have not left, or longer ago."""
+        until = self.left_at and self.left_at + BACK_FOR
+        return until if until and timezone.now() < until else None
 
     @property
     def missing_letters(self) -> str:

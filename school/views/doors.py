@@ -14,10 +14,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
+from school import students
 from school.access import (
     MAX_NEW_NAMES,
     SchoolRequest,
     is_rate_limited,
+    leave,
+    left_student,
     log_in_person,
     log_in_student,
     may_visit,
@@ -27,7 +30,8 @@ from school.access import (
 from school.forms.doors import CameBackForm, ClassCodeForm, JoinForm, SignInForm
 from school.join import find_course, find_student, show_code
 from school.joining import NearNames, SameName, TooManyNames, enter
-from school.models import Course, Person
+from school.models import Course, Person, School
+from school.return_code import keep_shown, shown_code
 from school.views.shared import form_page, refuse, refuse_if_rate_limited
 
 
@@ -46,7 +50,10 @@ def home(request: SchoolRequest) -> HttpResponse:
         return redirect("admin:index")
     if request.student:
         return redirect("my_waxes")
-    return TemplateResponse(request, "school/home.html")
+    schools = [one for one in School.objects.all()[:2] if may_visit(request, one)]
+    school = schools[0] if len(schools) == 1 else None
+    context = {"school": school, "left": left_student(request)}
+    return form_page(request, "school/home.html", ClassCodeForm(), **context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,7 +85,7 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
         record_failure(request, "join", "class code")
         return TemplateResponse(request, "school/no_class.html", status=404)
     if request.student and request.student.course_id == course.pk:
-        return redirect("my_waxes")
+        return redirect("return_code" if shown_code(request, request.student) else "my_waxes")
     form = JoinForm(request.POST or None)
     if not form.is_valid() or form.asks_more:
         return form_page(request, "school/join_class.html", form, course=course)
@@ -102,7 +109,7 @@ def join_class(request: SchoolRequest, code: str) -> HttpResponse:
     log_in_student(request, student)
     request.student = student
     context = {"course": course, "student": student, "return_code": show_code(return_code)}
-    return TemplateResponse(request, "school/joined.html", context)
+    return keep_shown(TemplateResponse(request, "school/joined.html", context), student, return_code)
 
 
 @sensitive_post_parameters("return_code")
@@ -117,6 +124,7 @@ def came_back(request: SchoolRequest) -> HttpResponse:
         if not refuse_if_rate_limited(request, form, "return", subject):
             student = find_student(code, called, form.cleaned_data["return_code"])
             if student and may_visit(request, student.school):
+                students.come_back(student)
                 log_in_student(request, student)
                 return redirect("my_waxes")
             sentence = _("Class, name and return code do not fit together. Look at all three again.")
@@ -151,7 +159,11 @@ def keeper_sign_in(request: HttpRequest) -> HttpResponse:
 
 
 @posted_from("home")
-def sign_out(request: HttpRequest) -> HttpResponse:
-    """Log out the teacher or the student."""
-    logout(request)
+def sign_out(request: SchoolRequest) -> HttpResponse:
+    """Log out the teacher or the student; a student's phone lets them back for a day."""
+    if request.student:
+        students.leave(request.student)
+        leave(request)
+    else:
+        logout(request)
     return redirect("home")

@@ -3,7 +3,7 @@
 // it changes with every deployment, and the pages are then fetched again with their new files.
 const OURS = "student:";
 const PAGES = /^\/(my-waxes\/(\d+\/(tag\/)?)?|hand-in\/(\d+\/)?)$/;
-const NO_DOOR = /^\/($|my-waxes\/|hand-in\/|name\/)/;
+const NO_DOOR = /^\/($|my-waxes\/|hand-in\/|name\/|return-code\/)/;
 // How often the pages were forgotten: a page that was asked for before must not be kept after.
 let forgotten = 0;
 

@@ -17,7 +17,7 @@ def test_whatever_the_school_says_is_in_the_catalogue(path):
 
 
 def test_the_walk_finds_what_is_said():
-    assert "Join a class" in marked_in(ROOT / "templates" / "school" / "home.html")
+    assert "Join a class" in marked_in(ROOT / "templates" / "school" / "join.html")
     assert "Write a name that people can read." in marked_in(ROOT / "school" / "names.py")
     assert "es" in dict(settings.LANGUAGES)
 

@@ -3,12 +3,13 @@
 import datetime as dt
 
 import pytest
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import is_password_usable, make_password
 from django.utils import timezone
 
 from school import students
+from school.join import reissue
 from school.models import Student, StudentChange
-from school.signals import student_leaves
+from school.signals import student_forgotten, student_leaves
 from tests.factories import CourseFactory, StudentFactory
 
 
@@ -95,3 +96,38 @@ def test_a_listener_that_refuses_keeps_the_student(course, teacher, student):
     finally:
         student_leaves.disconnect(refuse)
     assert refusal.value.sentence == "No." and here(course) == {student}
+
+
+def test_leaving_is_noted_for_a_day_until_they_are_back(student):
+    assert student.back_until is None
+    students.leave(student)
+    assert student.back_until == student.left_at + dt.timedelta(days=1)
+    student.left_at -= dt.timedelta(days=1)
+    assert student.back_until is None
+    students.come_back(student)
+    assert Student.objects.get(pk=student.pk).left_at is None
+
+
+def test_a_forgotten_student_has_no_name_and_no_code_and_cannot_be_named_again(course, teacher, student, classmate):
+    student.return_hash, student.spelled = make_password("CODE"), "Sunny"
+    student.save()
+    students.merge(teacher, classmate.pk, student.pk)
+    heard = []
+    student_forgotten.connect(heard_by := lambda names, **_signal: heard.append(names))
+    students.forget(student)
+    student_forgotten.disconnect(heard_by)
+    assert heard == [{"Sunniva Okoro", "Tobiah Renn"}]
+    for row in Student.objects.all():
+        assert (row.called, row.spelled, row.join_key) == ("a student who was forgotten", "", None)
+        assert not is_password_usable(row.return_hash) and row.old_hash == "" and row.forgotten_at
+    assert here(course) == {student}
+    with pytest.raises(students.Stays, match="took back their name"):
+        students.rename(teacher, student.pk, "Sunniva Okoro", "")
+    with pytest.raises(Student.DoesNotExist):
+        reissue(teacher, student.pk)
+
+
+def test_only_who_was_forgotten_is(student, classmate):
+    students.forget(student)
+    classmate.refresh_from_db()
+    assert classmate.called == "Tobiah Renn" and classmate.forgotten_at is None

@@ -29,7 +29,7 @@ LEAVES = {
     " created version changed_by changed_at set_up_steps set_up_ended_at",
     Person: "name spelled role language is_active created",
     Course: "name code open_until is_rehearsal created",
-    Student: "course called spelled joined_at removed_at merged_into created",
+    Student: "course called spelled joined_at removed_at forgotten_at merged_into created",
 }
 """What of people may leave. Think before you add a column here: it goes to whoever has the file."""
 

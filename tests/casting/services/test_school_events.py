@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, FlaskSize, Investment, Plan, Wax, WaxChange
 from casting.presenters.cautions import cautions_of_day, offer_of
-from casting.selectors.day_file import day_values_of
+from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.flasks import flask_contents
 from casting.services.flasks import fix_flask
 from casting.services.school_events import days_ahead
@@ -98,3 +98,19 @@ def test_removed_students_do_not_count_for_the_students_per_adult(day, teacher):
     for one in crowd[4:]:
         students.remove(teacher, one.pk)
     assert not stopped()
+
+
+def test_who_is_forgotten_leaves_weights_plan_and_tag_and_no_name(day, student, classmate, teacher):
+    wax, other = handed_in(day, student), handed_in(day, classmate)
+    students.merge(teacher, StudentFactory(course=day.course, called="Sunny").pk, student.pk)
+    moved = handed_in(day, sunny := StudentFactory(course=day.course, called="Sunny O"))
+    students.merge(teacher, sunny.pk, student.pk)
+    plan = make_plan(day, by=teacher)
+    students.forget(student)
+    plan.refresh_from_db()
+    kept = {one.tag: one for one in Wax.objects.select_related("student")}
+    assert {one.tag for one in (wax, other, moved)} == kept.keys() and not is_outdated(plan)
+    assert kept[wax.tag].student.called == kept[moved.tag].student.called == "a student who was forgotten"
+    assert kept[other.tag].student.called == "Tobiah Renn"
+    said = str(list(WaxChange.objects.values_list("before", "after")))
+    assert "Sunn" not in said and "forgotten" in said

@@ -13,8 +13,13 @@ from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
 from tests.factories import PersonFactory, StudentFactory
 
-ANYBODY = "home join join_class came_back sign_in sign_out open_demo keeper_sign_in first_teacher invited worker"
-STUDENT = "my_name hand_in hand_in_day my_waxes my_calendar wax_tag change_wax withdraw_wax bring_back_wax"
+ANYBODY = """
+    home join join_class came_back come_back_here sign_in sign_out open_demo keeper_sign_in first_teacher invited worker
+"""
+STUDENT = """
+    my_name return_code forget_me hand_in hand_in_day my_waxes my_calendar wax_tag change_wax withdraw_wax
+    bring_back_wax
+"""
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv

@@ -16,7 +16,15 @@ def test_a_stranger_at_home_chooses_a_door(stranger_client):
     page = stranger_client.get(reverse("home"))
     assert page.status_code == 200
     for name in OPEN_PAGES:
-        assert f'href="{reverse(name)}"' in page.content.decode()
+        assert f'="{reverse(name)}"' in page.content.decode()
+
+
+def test_the_first_page_names_the_school_and_takes_the_code(school, course, stranger_client):
+    page = stranger_client.get(reverse("home")).content.decode()
+    assert f'<h1 dir="auto">{school.name}</h1>' in page and page.count('type="text"') == 1 and "<svg" in page
+    assert stranger_client.post(reverse("join"), {"code": course.code}).url == reverse("join_class", args=[course.code])
+    PersonFactory(school__name="Saltmarsh Metal Hall")
+    assert '<h1 dir="auto">Casting day</h1>' in stranger_client.get(reverse("home")).content.decode()
 
 
 def test_home_sends_student_and_teacher_to_their_own_work(student_client, teacher_client):
