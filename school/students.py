@@ -117,7 +117,7 @@ def forget(student: Student) -> None:
         one.left_at, one.forgotten_at = None, timezone.now()
         one.save()
     DemoLink.objects.filter(student__in=rows).delete()
-    student_forgotten.send(sender=Student, student=student, names=names)
+    student_forgotten.send(sender=Student, student=rows[0], names=names)
 
 
 def student_named(course: Course, called: str) -> Student | None:
