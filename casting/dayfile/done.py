@@ -10,6 +10,8 @@ from zoneinfo import ZoneInfo
 from casting.calc.schedule.lateness import Late, TooSoon
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
+from casting.calc.values.local_clock import MONTHS, WEEKDAYS
+from casting.calc.values.sentence import Sentence, and_again, plain, say, together, words
 from casting.dayfile.times import minutes_from, read_past, read_pour_at, show
 from casting.dayfile.validation import check_object, check_text, number, read_items, refusal, step_in
 
@@ -48,7 +50,7 @@ def read_done(
         done = check_object(given[name], name)
         for key in done:
             if key not in known:
-                raise Refused(step_in(name, key), f"there is no such {what}; take the line out.")
+                raise Refused(step_in(name, key), say("there is no such {what}; take the line out.", what=plain(what)))
         return {key: read_past(at, step_in(name, key), pour_at, zone, now) for key, at in done.items()}
 
     charged = check_object(given["charged_g"], "charged_g")
@@ -84,43 +86,49 @@ def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone
         At `pour_at`: what stands there, which flask or kiln it is too soon for, what is possible.
     """
 
-    def clock(minutes: int) -> str:
+    def clock(minutes: int) -> Sentence:
         return _clock(datetime.fromisoformat(show(pour_at, minutes, zone)))
 
     wrong = _wrong(refused.late, kilns, clock(refused.late.at), clock(refused.late.not_before))
     if refused.earliest is not None:
-        mend = f"The earliest first pour is {clock(refused.earliest)}."
+        mend = [say("The earliest first pour is {time}.", time=clock(refused.earliest))]
     elif refused.late.do is Do.LOAD:
-        mend = "Undo the note that the kiln is on, if it is not; else take its waxes out of this day."
+        mend = [say("Undo the note that the kiln is on, if it is not; else take its waxes out of this day.")]
     else:
-        mend = "No later first pour within 8 days would do."
+        mend = [say("No later first pour within 8 days would do.")]
     if refused.late.do in (Do.KILN_ON, Do.LOAD) and refused.earliest is not None:
-        mend += " If the kiln is on already, note it first."
-    return Refused("pour_at", f"the first pour on {clock(0)} is too soon: {wrong}. {mend}")
+        mend.append(say("If the kiln is on already, note it first."))
+    too_soon = words("the first pour on {time} is too soon: {wrong}. {mend}")
+    return Refused("pour_at", say(too_soon, time=clock(0), wrong=wrong, mend=together(mend)))
 
 
-def _clock(at: datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+def _clock(at: datetime) -> Sentence:
+    words = "{weekday} {day} {month} {time}"
+    return say(words, weekday=WEEKDAYS[at.weekday()], day=at.day, month=MONTHS[at.month - 1], time=f"{at:%H:%M}")
 
 
-def _wrong(late: Late, kilns: Mapping[str, str], at: str, not_before: str) -> str:
+def _wrong(late: Late, kilns: Mapping[str, str], at: Sentence, not_before: Sentence) -> Sentence:
     """What comes too soon, as a sentence without its stop."""
-    names = " and ".join(kilns.get(one, one) for one in late.what)
-    if late.do is Do.SET:
+    if late.do in OF_FLASK and len(late.what) > 1:
         label, kiln = late.what
-        return f"flask {label} sets until {not_before}, but {kilns[kiln]} would be loaded on {at}"
-    if late.do is Do.LOAD and len(late.what) > 1:
-        label, kiln = late.what
-        return f"{kilns[kiln]} has been on since {at}, and flask {label} is not invested"
-    if late.do is Do.SOAK and len(late.what) > 1:
-        label, kiln = late.what
-        return f"flask {label} in {kilns[kiln]} has not soaked before {not_before}"
-    words = {
-        Do.MIX: "the mix of {names} should have started",
-        Do.LOAD: "{names} should have been loaded",
-        Do.KILN_ON: "{names} should have gone on",
-        Do.MELT: "the melt for {names} should have started",
-        Do.POUR: "the next flask should have come out of {names}",
-    }
-    said = words.get(late.do, f"{late.do.value} of {{names}} should have started").format(names=names)
-    return f"{said} on {at} and it is now {not_before}"
+        return say(OF_FLASK[late.do], flask=label, kiln=kilns[kiln], at=at, before=not_before)
+    names = and_again([kilns.get(one, one) for one in late.what])
+    should = say(SHOULD.get(late.do, ANY), names=names)
+    return say("{should} on {at} and it is now {now}", should=should, at=at, now=not_before)
+
+
+OF_FLASK = {
+    Do.SET: words("flask {flask} sets until {before}, but {kiln} would be loaded on {at}"),
+    Do.LOAD: words("{kiln} has been on since {at}, and flask {flask} is not invested"),
+    Do.SOAK: words("flask {flask} in {kiln} has not soaked before {before}"),
+}
+"""What is too soon for one flask in a kiln."""
+SHOULD: Mapping[Do, str] = {
+    Do.MIX: words("the mix of {names} should have started"),
+    Do.LOAD: words("{names} should have been loaded"),
+    Do.KILN_ON: words("{names} should have gone on"),
+    Do.MELT: words("the melt for {names} should have started"),
+    Do.POUR: words("the next flask should have come out of {names}"),
+}
+"""What should have been done before now."""
+ANY = words("a step of {names} should have started")

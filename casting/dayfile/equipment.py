@@ -12,6 +12,7 @@ from casting.calc.quantities.lookup import by_diameter
 from casting.calc.values.day_input import Firing as DayFiring
 from casting.calc.values.day_input import FlaskSize, Kiln, Rules, Segment
 from casting.calc.values.enums import Aim, Kind, Section
+from casting.calc.values.sentence import Sentence, say
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
@@ -50,7 +51,7 @@ UNDER_A_DAY = number(least=0, most=1440)
 
 SIZE: Mapping[str, Reader[Any]] = {
     "key": check_text,
-    "diameter_mm": number(least=20, most=250, mend=f"give the inside diameter in {IN_MM}"),
+    "diameter_mm": number(least=20, most=250, mend=say("give the inside diameter in {unit}", unit=IN_MM)),
     "outside_mm": number(over=0, most=500),
     "height_mm": number(over=0, most=1000),
     "count": whole(least=0, most=10_000),
@@ -60,7 +61,7 @@ SIZE: Mapping[str, Reader[Any]] = {
     "cover_mm": number(least=0, most=500),
     "waxes_max": whole(least=1, most=1000),
     "mount": choice(("cone", "tree")),
-    "trunk_mm": number(least=5, most=20, mend=f"give its diameter in {IN_MM}"),
+    "trunk_mm": number(least=5, most=20, mend=say("give its diameter in {unit}", unit=IN_MM)),
     "trunk_gap_mm": number(least=4, most=NEAR_MOST_MM),
     "name": check_text,
     "from_memory": lambda value, place: read_from_memory(value, place, SIZE),
@@ -76,10 +77,13 @@ SIZE_OPTIONAL = SIZE.keys() - {"key", "diameter_mm", "height_mm", "count"}
 
 def _kiln_c(value: object, place: str) -> float:
     """Return the highest temperature of a kiln."""
-    heat_c = number(least=100, most=TYPED_MOST_C, mend=f"look at its plate, and give {IN_C}")(value, place)
+    heat_c = number(least=100, most=TYPED_MOST_C, mend=say("look at its plate, and give {unit}", unit=IN_C))(
+        value, place
+    )
     hottest_c = rulebook().limit("kiln_hottest_c")
     if heat_c > hottest_c:
-        raise too_hot(place, heat_c, hottest_c, "a burnout kiln", f"Look at its plate, and give {IN_C}")
+        mend = say("Look at its plate, and give {unit}", unit=IN_C)
+        raise too_hot(place, heat_c, hottest_c, "a burnout kiln", mend)
     return heat_c
 
 
@@ -89,9 +93,11 @@ KILN: Mapping[str, Reader[Any]] = {
     "depth_mm": number(over=0, most=LENGTH_MAX_MM),
     "height_mm": number(over=0, most=LENGTH_MAX_MM),
     "max_ramp_c_per_h": number(
-        least=RAMP_LEAST, most=5000, mend=f"give the {IN_C} an hour that it climbs at full power"
+        least=RAMP_LEAST, most=5000, mend=say("give the {unit} an hour that it climbs at full power", unit=IN_C)
     ),
-    "cool_c_per_h": number(least=RAMP_LEAST, most=5000, mend=f"give the {IN_C} an hour that it falls by, door shut"),
+    "cool_c_per_h": number(
+        least=RAMP_LEAST, most=5000, mend=say("give the {unit} an hour that it falls by, door shut", unit=IN_C)
+    ),
     "wall_gap_mm": number(least=0, most=1000),
     "max_c": _kiln_c,
     "name": check_text,
@@ -115,7 +121,7 @@ def read_size(value: object, place: str) -> FlaskSize:
         raise refusal(
             step_in(place, "outside_mm"),
             size.outside_mm,
-            f"the outside is smaller than the inside, {millimetres(size.diameter_mm)}",
+            say("the outside is smaller than the inside, {inside}", inside=millimetres(size.diameter_mm)),
             "measure both",
         )
     if tree:
@@ -158,27 +164,31 @@ def _refuse_sleeve(size: FlaskSize, given: Mapping[str, Any], place: str) -> Non
                 raise refusal(step_in(place, key), given[key], "a solid flask has no sleeve", mend)
         return
     if size.sleeve_mm < size.diameter_mm - SLACK:
-        wrong = f"the sleeve is narrower than the inside of the flask, {millimetres(size.diameter_mm)}"
+        wrong = say(
+            "the sleeve is narrower than the inside of the flask, {inside}", inside=millimetres(size.diameter_mm)
+        )
         raise refusal(step_in(place, "sleeve_mm"), size.sleeve_mm, wrong, "measure across the sleeve, inside")
     if size.fill_mm > size.sleeve_height_mm + SLACK:
-        wrong = f"it runs over the sleeve, which is {millimetres(size.sleeve_height_mm)} high"
+        wrong = say("it runs over the sleeve, which is {height} high", height=millimetres(size.sleeve_height_mm))
         raise refusal(step_in(place, "fill_mm"), size.fill_mm, wrong, "fill less high, or take a higher sleeve")
     if size.fill_mm <= size.base_mm + size.cover_mm + SLACK:
         taken = millimetres(size.base_mm + size.cover_mm)
-        wrong = f"base and cover alone take {taken}, so no height is left for a wax"
+        wrong = say("base and cover alone take {taken}, so no height is left for a wax", taken=taken)
         raise refusal(step_in(place, "fill_mm"), size.fill_mm, wrong, "fill higher, and give the height to there")
 
 
 def _refuse_no_tree(size: FlaskSize, place: str) -> None:
     assert size.trunk_mm is not None
     if size.trunk_mm > size.hub_mm + SLACK:
-        wrong = f"the trunk is thicker than the cone it stands on, {millimetres(size.hub_mm)}"
-        raise refusal(
-            step_in(place, "trunk_mm"), size.trunk_mm, wrong, f"give a thinner trunk or a wider {key_named('hub_mm')}"
-        )
+        wrong = say("the trunk is thicker than the cone it stands on, {cone}", cone=millimetres(size.hub_mm))
+        mend = say("give a thinner trunk or a wider {figure}", figure=key_named("hub_mm"))
+        raise refusal(step_in(place, "trunk_mm"), size.trunk_mm, wrong, mend)
     if room_above_mm(size) <= SLACK:
         taken_mm = size.height_mm - room_above_mm(size)
-        wrong = f"base, gap, cover and rim of its tree take {millimetres(taken_mm)}, so no height is left for a wax"
+        wrong = say(
+            "base, gap, cover and rim of its tree take {taken}, so no height is left for a wax",
+            taken=millimetres(taken_mm),
+        )
         raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "a tree is for a tall flask: take a cone")
 
 
@@ -198,14 +208,16 @@ def read_firing(value: object, place: str, powder_max_c: float | None = None) ->
     return firing
 
 
-def _hottest(firing: DayFiring, powder_max_c: float | None) -> tuple[float, str, str]:
+def _hottest(firing: DayFiring, powder_max_c: float | None) -> tuple[float, Sentence, Sentence]:
     """How hot a firing may be [degrees C], for what, and what to do if it is hotter."""
     stones_c, any_c = rulebook().limit("stones_top_c"), rulebook().limit("firing_hottest_c")
     if Kind.STONES in firing.kinds and stones_c <= min(any_c, powder_max_c or any_c):
-        return stones_c, "stones left in wax", "Follow the powder maker's plan for stones, or take stones out of kinds"
+        mend = say("Follow the powder maker's plan for stones, or take stones out of kinds")
+        return stones_c, say("stones left in wax"), mend
     if powder_max_c is not None and powder_max_c < any_c:
-        return powder_max_c, "this powder", f"Give a cooler firing in {IN_C}, or the powder's own limit"
-    return any_c, "any investment", f"Give a cooler firing in {IN_C}"
+        mend = say("Give a cooler firing in {unit}, or the powder's own limit", unit=IN_C)
+        return powder_max_c, say("this powder"), mend
+    return any_c, say("any investment"), say("Give a cooler firing in {unit}", unit=IN_C)
 
 
 def _kinds(value: object, place: str) -> frozenset[Kind]:
@@ -235,7 +247,9 @@ def _segments(value: object, place: str) -> tuple[Segment, ...]:
             raise refusal(
                 f"{place}[{nth}].to_c",
                 here,
-                f"the firing falls from {celsius(before)} and rises again to {celsius(later)}",
+                say(
+                    "the firing falls from {top} and rises again to {later}", top=celsius(before), later=celsius(later)
+                ),
                 "let it rise to its top, and from there only fall",
             )
     return segments
@@ -243,9 +257,9 @@ def _segments(value: object, place: str) -> tuple[Segment, ...]:
 
 SEGMENT: Mapping[str, Reader[Any]] = {
     "ramp_c_per_h": number(
-        least=RAMP_LEAST, most=5000, mend=f"give {IN_C} an hour, as fast as your kiln climbs if in doubt"
+        least=RAMP_LEAST, most=5000, mend=say("give {unit} an hour, as fast as your kiln climbs if in doubt", unit=IN_C)
     ),
-    "to_c": number(least=20, most=TYPED_MOST_C, mend=f"give {IN_C}"),
+    "to_c": number(least=20, most=TYPED_MOST_C, mend=say("give {unit}", unit=IN_C)),
     "hold_min": number(least=0, most=10_000, mend="give minutes, 0 for no hold"),
 }
 
@@ -269,10 +283,14 @@ def refuse_too_tall(size: FlaskSize, kilns: Sequence[Kiln], rules: Rules, place:
     if kilns and not any(is_high_enough(kiln, rules, size.height_mm) for kiln in kilns):
         highest = max(kilns, key=lambda kiln: kiln.height_mm)
         room_mm = highest.height_mm - rules.kiln_under_mm - rules.kiln_over_mm
-        wrong = (
-            f"no kiln is high enough: {highest.called} has {millimetres(highest.height_mm)}, of which "
-            f"{millimetres(rules.kiln_under_mm)} stay free under a flask and {millimetres(rules.kiln_over_mm)} over "
-            f"it, so it takes {millimetres(room_mm)}"
+        wrong = say(
+            "no kiln is high enough: {kiln} has {height}, of which {under} stay free under a flask and {over} over it, "
+            "so it takes {room}",
+            kiln=highest.called,
+            height=millimetres(highest.height_mm),
+            under=millimetres(rules.kiln_under_mm),
+            over=millimetres(rules.kiln_over_mm),
+            room=millimetres(room_mm),
         )
         raise refusal(step_in(place, "height_mm"), size.height_mm, wrong, "measure both, or enter a higher kiln first")
 
@@ -283,13 +301,10 @@ def read_rules(value: object, place: str, of_shelf: dict[str, object]) -> Rules:
     rules = Rules(**read_fields(given, place, RULES, ("melter_min", "crucibles_ml", "from_memory")))
     for nth, cup_ml in enumerate(rules.crucibles_ml):
         if cup_ml > rules.crucible_ml:
-            wrong = f"it holds more than {key_named('crucible_ml')}, {rules.crucible_ml:g}, which is the largest"
-            raise refusal(
-                f"{step_in(place, 'crucibles_ml')}[{nth}]",
-                cup_ml,
-                wrong,
-                f"give the largest as {key_named('crucible_ml')}",
-            )
+            largest = key_named("crucible_ml")
+            wrong = say("it holds more than {figure}, {ml}, which is the largest", figure=largest, ml=rules.crucible_ml)
+            mend = say("give the largest as {figure}", figure=largest)
+            raise refusal(f"{step_in(place, 'crucibles_ml')}[{nth}]", cup_ml, wrong, mend)
     return rules
 
 

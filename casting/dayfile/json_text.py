@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from casting.calc.values.errors import Refused
+from casting.calc.values.sentence import say
 from casting.dayfile.validation import step_in
 
 DIGITS_MAX = 30
@@ -20,16 +21,13 @@ def load(text: str | bytes) -> object:
         try:
             text = text.decode("utf-8")
         except UnicodeDecodeError as error:
-            raise Refused(
-                "file", f"byte {error.start} is not UTF-8, but the whole file must be; save it as UTF-8."
-            ) from None
+            wrong = say("byte {nth} is not UTF-8, but the whole file must be; save it as UTF-8.", nth=error.start)
+            raise Refused("file", wrong) from None
     try:
         value: object = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_object, parse_int=_integer)
     except json.JSONDecodeError as error:
-        raise Refused(
-            "file",
-            f"line {error.lineno}, column {error.colno} stops being JSON ({error.msg}); mend it there.",
-        ) from None
+        words = "line {line}, column {column} stops being JSON ({why}); mend it there."
+        raise Refused("file", say(words, line=error.lineno, column=error.colno, why=error.msg)) from None
     except RecursionError:
         raise Refused("file", "it is nested too deeply to be a day; send a day file.") from None
     _refuse_duplicates(value)

@@ -12,6 +12,7 @@ from casting.calc.quantities.melt import heat_to_pour
 from casting.calc.values.day_input import Alloy, Investment, Pattern
 from casting.calc.values.enums import PATTERN_KINDS, Powder, Section
 from casting.calc.values.errors import CastingError, Refused
+from casting.calc.values.sentence import Sentence, plain, say
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import densities, element_heats, shelf
 from casting.dayfile.validation import (
@@ -59,14 +60,14 @@ def read_alloy(value: object, place: str) -> Alloy:
         raise refusal(
             step_in(place, "solidus_c"),
             alloy.solidus_c,
-            f"the solidus lies above the liquidus, {celsius(alloy.liquidus_c)}",
+            say("the solidus lies above the liquidus, {liquidus}", liquidus=celsius(alloy.liquidus_c)),
             "swap the two or look them up",
         )
     if alloy.pour_c <= alloy.liquidus_c:
         raise refusal(
             step_in(place, "pour_c"),
             alloy.pour_c,
-            f"the metal is not all melted up to its liquidus, {celsius(alloy.liquidus_c)}",
+            say("the metal is not all melted up to its liquidus, {liquidus}", liquidus=celsius(alloy.liquidus_c)),
             "give a higher pour temperature",
         )
     _refuse_early_quench(alloy, place)
@@ -88,7 +89,9 @@ def _refuse_early_quench(alloy: Alloy, place: str) -> None:
             raise refusal(
                 f"{step_in(place, 'quench_min_by_diameter')}[{nth}][1]",
                 minutes,
-                f"a button is red for longer: under {least:g} minutes after the pour nothing is quenched",
+                say(
+                    "a button is red for longer: under {least} minutes after the pour nothing is quenched", least=least
+                ),
                 "give the minutes of the metal's data sheet",
             )
 
@@ -104,10 +107,11 @@ def _composition(value: object, place: str) -> dict[str, float | None]:
     parts = dict(zip(given, shares, strict=True))
     total = math.fsum(share for share in shares if share is not None)
     if total > 100.5 + 1e-9 or (None not in shares and total < 99.5 - 1e-9):
-        raise Refused(
-            place,
-            f"parts that add up to {total:.4g} % stand here, but it must be 99.5 to 100.5 %; look the parts up.",
+        wrong = say(
+            "parts that add up to {total:.4g} % stand here, but it must be 99.5 to 100.5 %; look the parts up.",
+            total=total,
         )
+        raise Refused(place, wrong)
     return parts
 
 
@@ -119,9 +123,8 @@ def _part(sign: str) -> Reader[float | None]:
             raise Refused(place, "no metal has this sign; write the sign of an element, as in Ag.")
         share = SHARE(value, place)
         if sign in NEVER_MELTED and share != 0:
-            raise refusal(
-                place, value, f"an alloy holding {sign} is never melted here", "leave this metal out of the day"
-            )
+            wrong = say("an alloy holding {sign} is never melted here", sign=sign)
+            raise refusal(place, value, wrong, "leave this metal out of the day")
         return share
 
     return read
@@ -137,9 +140,10 @@ def _computed_specific_gravity(composition: Mapping[str, float | None], place: s
     try:
         computed = specific_gravity(known, densities())
     except CastingError as error:
-        raise Refused(place, f"nothing stands here. {error}") from None
+        raise Refused(place, say("nothing stands here. {why}", why=plain(error.args[0]))) from None
     if not 7 <= computed <= 22:
-        raise Refused(place, f"the parts make {computed:.2f}, but it must be 7 to 22; look at the parts or give it.")
+        words = "the parts make {computed:.2f}, but it must be 7 to 22; look at the parts or give it."
+        raise Refused(place, say(words, computed=computed))
     return computed
 
 
@@ -158,7 +162,8 @@ def _check_gravity(alloy: Alloy, place: str) -> None:
     most_pct = book.limit("gravity_noble_most_pct" if noble else "gravity_most_pct")
     apart_pct = abs(alloy.specific_gravity / alloy.gravity_of_parts - 1) * 100
     if apart_pct > most_pct:
-        wrong = f"the parts make {alloy.gravity_of_parts:.2f}: {apart_pct:.1f} % apart, {most_pct:g} % is the most"
+        words = "the parts make {computed:.2f}: {apart:.1f} % apart, {most} % is the most"
+        wrong = say(words, computed=alloy.gravity_of_parts, apart=apart_pct, most=most_pct)
         raise refusal(place, alloy.specific_gravity, wrong, "look up the parts and the specific gravity")
 
 
@@ -174,41 +179,39 @@ def _band(value: object, place: str) -> tuple[float, float]:
         raise refusal(place, pair, "a band is its low and its high end", "give the two temperatures")
     low, high = (DEGREES(each, f"{place}[{nth}]") for nth, each in enumerate(pair))
     if low > high:
-        raise Refused(
-            place,
-            f"{_ends(low, high)} stands here, but the band runs backwards; swap the two ends.",
-        )
+        words = "{ends} stands here, but the band runs backwards; swap the two ends."
+        raise Refused(place, say(words, ends=_ends(low, high)))
     hottest_c = rulebook().limit("flask_hottest_c")
     if low > hottest_c:
-        raise too_hot(place, low, hottest_c, "a flask", f"Look the band up in {IN_C}")
+        raise too_hot(place, low, hottest_c, "a flask", say("Look the band up in {unit}", unit=IN_C))
     if math.ceil(low) > min(math.floor(high), hottest_c):
-        raise Refused(
-            place,
-            f"{_ends(low, high)} stands here, but no whole degree up to {celsius(hottest_c)} lies "
-            "in it; look the band up.",
-        )
+        words = "{ends} stands here, but no whole degree up to {hottest} lies in it; look the band up."
+        raise Refused(place, say(words, ends=_ends(low, high), hottest=celsius(hottest_c)))
     return low, high
 
 
-def _ends(low_c: float, high_c: float) -> str:
+def _ends(low_c: float, high_c: float) -> Sentence:
     """Return the two ends of a band as a refusal has them."""
-    return f"[{figure(low_c, 'c')}, {figure(high_c, 'c')}]"
+    return say("[{low}, {high}]", low=figure(low_c, "c"), high=figure(high_c, "c"))
 
 
 def _water_c(value: object, place: str) -> tuple[float, float]:
     """Return how warm the water of a mix should be, from and to."""
     pair = check_list(value, place)
     if len(pair) != 2:
-        raise refusal(place, pair, "it is the coolest and the warmest that the water may be", f"give both in {IN_C}")
+        wrong = "it is the coolest and the warmest that the water may be"
+        raise refusal(place, pair, wrong, say("give both in {unit}", unit=IN_C))
     low, high = (
-        number(over=0, most=200, mend=f"give {IN_C}")(each, f"{place}[{nth}]") for nth, each in enumerate(pair)
+        number(over=0, most=200, mend=say("give {unit}", unit=IN_C))(each, f"{place}[{nth}]")
+        for nth, each in enumerate(pair)
     )
     warmest_c = rulebook().limit("mix_water_most_c")
     for nth, each in enumerate((low, high)):
         if each > warmest_c:
             raise too_hot(f"{place}[{nth}]", each, warmest_c, "the water of a mix", "Look at the powder's sheet")
     if low > high:
-        raise Refused(place, f"{_ends(low, high)} stands here, but it runs backwards; swap the two ends.")
+        words = "{ends} stands here, but it runs backwards; swap the two ends."
+        raise Refused(place, say(words, ends=_ends(low, high)))
     return low, high
 
 
@@ -261,7 +264,8 @@ def read_pattern(value: object, place: str) -> Pattern:
     given = read_fields(value, place, PATTERN, (*IN_THE_KILN, "name", "from_memory"))
     of_shelf = shelf().materials.get(re.sub(r"[ _]+", "-", given["key"].lower()), {})
     if given.get("poison_gas") is False and of_shelf.get("poison_gas"):
-        wrong, mend = f'"{given["key"]}" is known to give off poison gas', "write true, or give what it is as its key"
+        wrong = say('"{key}" is known to give off poison gas', key=given["key"])
+        mend = "write true, or give what it is as its key"
         raise refusal(step_in(place, "poison_gas"), False, wrong, mend)
     for what in IN_THE_KILN:
         if given.get(what) is None:

@@ -10,6 +10,7 @@ from casting.calc.values.day_input import FlaskSize, Previous
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.errors import Refused
 from casting.calc.values.placed import PlacedFlask, PlacedWax
+from casting.calc.values.sentence import say, words
 from casting.dayfile.validation import (
     Reader,
     check_object,
@@ -81,18 +82,19 @@ def read_placed(
         for row, wax in enumerate(flask.waxes):
             at = f"{here}.waxes[{row}].key"
             if wax.key in seen:
-                raise refusal(at, wax.key, f"it is already in flask {seen[wax.key]}", "a wax stands in one flask")
+                wrong = say("it is already in flask {flask}", flask=seen[wax.key])
+                raise refusal(at, wax.key, wrong, "a wax stands in one flask")
             if inside.get(wax.key, flask.label) != flask.label:
-                raise refusal(at, wax.key, f"it is in flask {inside[wax.key]}, which stays as it is", "take it out")
+                wrong = say("it is in flask {flask}, which stays as it is", flask=inside[wax.key])
+                raise refusal(at, wax.key, wrong, "take it out")
             seen[wax.key] = flask.label
         if flask.label in done:
             _refuse_changed(flask, done[flask.label], here)
             continue
         used[flask.size] += 1
         if used[flask.size] > sizes[flask.size].count:
-            raise refusal(
-                f"{here}.size", flask.size, f"the day has {sizes[flask.size].count} of them", "take another size"
-            )
+            wrong = say("the day has {count} of them", count=sizes[flask.size].count)
+            raise refusal(f"{here}.size", flask.size, wrong, "take another size")
     return flasks
 
 
@@ -115,8 +117,8 @@ def _flask(value: object, place: str, sizes: Mapping[str, FlaskSize], waxes: Col
     for row, wax in enumerate(flask.waxes):
         here = f"{place}.waxes[{row}]"
         if wax.spot is not None and tree != isinstance(wax.spot, TreePlace):
-            needs = "z_mm and tier belong to a spot on a tree; give both" if tree else "z_mm and tier are of trees only"
-            raise Refused(here, f"{needs}{'' if tree else '; take them out'}.")
+            of_tree = words("z_mm and tier belong to a spot on a tree; give both.")
+            raise Refused(here, of_tree if tree else words("z_mm and tier are of trees only; take them out."))
     if tree and flask.spots and not flask.is_laid_out:
         raise Refused(place, "a tree has the spots of all its waxes, and is whole, or has none; give all or none.")
     return flask
@@ -140,9 +142,10 @@ def _wax(value: object, place: str, waxes: Collection[str]) -> PlacedWax:
 def _refuse_changed(flask: PlacedFlask, before: Previous, place: str) -> None:
     """Refuse another size or other waxes for a flask that is fixed."""
     if flask.size != before.size or flask.keys != set(before.waxes) or not flask.whole:
-        raise Refused(
-            place, f"flask {flask.label} is invested or poured and stays as it was; put its waxes and size back."
+        wrong = say(
+            "flask {flask} is invested or poured and stays as it was; put its waxes and size back.", flask=flask.label
         )
+        raise Refused(place, wrong)
 
 
 def read_kept_out(value: object, place: str, waxes: Collection[str], inside: Mapping[str, str]) -> frozenset[str]:
@@ -177,7 +180,8 @@ def read_kept_out(value: object, place: str, waxes: Collection[str], inside: Map
         if key in keys[:nth]:
             raise refusal(here, key, "it stands here twice", "take it out once")
         if key in inside:
-            raise refusal(here, key, f"it is kept in flask {inside[key]}", "take it out of one of the two")
+            wrong = say("it is kept in flask {flask}", flask=inside[key])
+            raise refusal(here, key, wrong, "take it out of one of the two")
     return frozenset(keys)
 
 
@@ -231,6 +235,5 @@ def refuse_torn(placed: Collection[PlacedFlask], held: Mapping[str, str]) -> Non
     for nth, flask in enumerate(placed):
         for row, wax in enumerate(flask.waxes):
             if held.get(wax.key, flask.label) != flask.label:
-                raise refusal(
-                    f"placed[{nth}].waxes[{row}].key", wax.key, f"it is held for {held[wax.key]}", "keep it in one"
-                )
+                wrong = say("it is held for {flask}", flask=held[wax.key])
+                raise refusal(f"placed[{nth}].waxes[{row}].key", wax.key, wrong, "keep it in one")

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from casting.calc.values.day_input import WorkingDay
 from casting.calc.values.errors import Refused
 from casting.calc.values.local_clock import LocalClock
+from casting.calc.values.sentence import or_again, say
 from casting.dayfile.validation import check_list, check_object, check_text, nullable, read_fields, refusal, step_in
 
 LOCAL_TIME = re.compile(
@@ -58,20 +59,21 @@ def read_pour_at(value: object, place: str, zone: ZoneInfo) -> datetime:
         raise refusal(place, text, "there is no such day or time", "look at the calendar") from None
     if typed.second:
         whole = typed.replace(second=0).isoformat(timespec="minutes")
-        raise refusal(place, text, "a plan counts whole minutes from it", f"write {whole}")
+        raise refusal(place, text, "a plan counts whole minutes from it", say("write {time}", time=whole))
     if not YEARS[0] <= typed.year <= YEARS[1]:
-        raise refusal(place, text, f"the year must be {YEARS[0]} to {YEARS[1]}", "correct the year")
+        wrong = say("the year must be {first} to {last}", first=YEARS[0], last=YEARS[1])
+        raise refusal(place, text, wrong, "correct the year")
     if typed.tzinfo is not None:
         return typed.astimezone(UTC).astimezone(zone)
     first, second = (_instant(typed, zone, fold) for fold in (0, 1))
     if first == second:
         return first.astimezone(zone)
-    names = " or ".join(each.astimezone(zone).isoformat(timespec="minutes") for each in sorted((first, second)))
+    meant = or_again([each.astimezone(zone).isoformat(timespec="minutes") for each in sorted((first, second))])
     if first > second:
-        wrong = f"the clocks of {zone.key} go forward over it, so there is no such time"
+        wrong = say("the clocks of {zone} go forward over it, so there is no such time", zone=zone.key)
     else:
-        wrong = f"the clocks of {zone.key} go back over it, so it happens twice"
-    raise refusal(place, text, wrong, f"write {names}")
+        wrong = say("the clocks of {zone} go back over it, so it happens twice", zone=zone.key)
+    raise refusal(place, text, wrong, say("write {time}", time=meant))
 
 
 def _instant(local: datetime, zone: ZoneInfo, fold: int) -> datetime:
@@ -90,7 +92,9 @@ def read_hours(value: object, place: str, pour_at: datetime, zone: ZoneInfo) -> 
     own = _own_hours(hours.get("days"), step_in(place, "days"), days)
     open_days = [(day, span) for day in days if (span := own.get(day, usual)) is not None]
     if not open_days:
-        wrong = f"nobody is ever there from {days[0]} to {days[-1]}; give the hours of one day at least."
+        wrong = say(
+            "nobody is ever there from {first} to {last}; give the hours of one day at least.", **_span_of(days)
+        )
         raise Refused(step_in(place, "days"), wrong)
 
     def minutes(day: date, clock: time) -> int:
@@ -110,6 +114,11 @@ def read_hours(value: object, place: str, pour_at: datetime, zone: ZoneInfo) -> 
     )
 
 
+def _span_of(days: Sequence[date]) -> dict[str, str]:
+    """The first and the last of some days, as figures of a sentence."""
+    return {"first": str(days[0]), "last": str(days[-1])}
+
+
 def _own_hours(value: object, place: str, days: Sequence[date]) -> dict[date, Span | None]:
     """The hours of single days, None for a day on which nobody is there."""
     if value is None:
@@ -118,8 +127,8 @@ def _own_hours(value: object, place: str, days: Sequence[date]) -> dict[date, Sp
     for name, hours in check_object(value, place).items():
         here, known = step_in(place, name), {day.isoformat(): day for day in days}
         if name not in known:
-            wrong = f"it is no day from {days[0]} to {days[-1]}, which are all that this pour touches"
-            raise refusal(here, name, wrong, f"write a day as in {days[0]}, or take it out")
+            wrong = say("it is no day from {first} to {last}, which are all that this pour touches", **_span_of(days))
+            raise refusal(here, name, wrong, say("write a day as in {day}, or take it out", day=str(days[0])))
         found[known[name]] = None if hours is None else _span(hours, here)
     return found
 
@@ -138,8 +147,8 @@ def _span(value: object, place: str) -> Span:
 def _refuse_backwards(span: Span, place: str) -> None:
     opens, closes = span
     if closes <= opens:
-        sentence = f'"{closes:%H:%M}" stands here, but the studio opens at {opens:%H:%M}; swap the two.'
-        raise Refused(place, sentence)
+        wrong = say("the studio opens at {time}", time=f"{opens:%H:%M}")
+        raise refusal(place, f"{closes:%H:%M}", wrong, "swap the two")
 
 
 def _clock_time(value: object, place: str) -> time:

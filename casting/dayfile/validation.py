@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Any, TypeVar
 
 from casting.calc.values.errors import Refused, marked
+from casting.calc.values.sentence import Figure, Sentence, and_again, plain, say, words
 
 T = TypeVar("T")
 
@@ -19,7 +20,8 @@ Reader = Callable[[object, str], T]
 """Turns the value at a place into one of ours, or raises `Refused`."""
 
 PLAIN_KEY = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_ -]{0,59}")
-TEXT_MAX = 200
+TEXT_MAX = CHOICES_SHOWN = 200
+CORRECT = words("correct it")
 FAR_OVER = 1.25
 """A temperature so many times its limit is likelier in Fahrenheit than a little too hot."""
 UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}
@@ -57,9 +59,9 @@ def unit_at(place: str) -> str:
     return "" if found is None else found[1] or found[3] or "mm"
 
 
-def figure(value: float, unit: str) -> str:
+def figure(value: float, unit: str) -> Figure:
     """Return a number for a refusal's sentence without its unit, marked if a school may read it in another one."""
-    return marked(unit, value, f"{value:g}") if unit else f"{value:g}"
+    return marked(unit, value, f"{value:g}") if unit else value
 
 
 def millimetres(length_mm: float) -> str:
@@ -83,23 +85,30 @@ def key_named(key: str) -> str:
 
 
 def refusal(place: str, value: object, wrong: str, mend: str) -> Refused:
-    """Return the one-line refusal: what stands there, what is wrong, what to do."""
+    """Return the one-line refusal: what stands there, what is wrong, what to do.
+
+    `wrong` and `mend` are sentences, or text without figures.
+    """
     unit, given = unit_at(place), shown(value)
     if unit and isinstance(value, int | float) and not isinstance(value, bool):
         given = marked(unit, value, given)
     elif isinstance(value, list | dict):
         given = said(given, "this")
-    return Refused(place or "file", f"{given} stands here, but {wrong}; {mend}.")
+    sentence = say("{given} stands here, but {wrong}; {mend}.", given=given, wrong=plain(wrong), mend=plain(mend))
+    return Refused(place or "file", sentence)
 
 
 def too_hot(place: str, given_c: float, most_c: float, what: str, mend: str) -> Refused:
     """Return the refusal of a temperature over a limit; it asks whether Fahrenheit was meant, where that may be."""
     meant_c = (given_c - 32) / 1.8
     slip = given_c > FAR_OVER * most_c and meant_c <= most_c
-    asked = f"Did you mean {given_c:g} F, which is {meant_c:.0f} C?" if slip else f"{mend}."
+    given, most = celsius(given_c), celsius(most_c)
     if slip:  # who reads Fahrenheit is not asked
-        asked = marked("slip", "", asked)
-    return Refused(place, f"{celsius(given_c)} is too hot for {what} ({celsius(most_c)}). {asked}")
+        asked = marked("slip", f"{given_c:g} {meant_c:.0f}", f"Did you mean {given_c:g} F, which is {meant_c:.0f} C?")
+    else:
+        asked = say("{mend}.", mend=plain(mend))
+    words = "{given} is too hot for {what} ({most}). {asked}"
+    return Refused(place, say(words, given=given, what=plain(what), most=most, asked=asked))
 
 
 class Refusals(Refused):
@@ -107,7 +116,7 @@ class Refusals(Refused):
 
     def __init__(self, refusals: list[Refused]) -> None:
         self.refusals = refusals
-        super().__init__(refusals[0].place, refusals[0].sentence)
+        super().__init__(refusals[0].place, refusals[0].marked)
 
 
 def refusals_of(error: Refused) -> list[Refused]:
@@ -148,41 +157,42 @@ def check_text(value: object, place: str, blank: bool = False) -> str:
     if not blank and not value.strip():
         raise refusal(place, value, "it must not be blank", "fill it in")
     if len(value) > TEXT_MAX:
-        raise refusal(place, value, f"it must be at most {TEXT_MAX} characters long", "shorten it")
+        raise refusal(place, value, say("it must be at most {most} characters long", most=TEXT_MAX), "shorten it")
     if any(unicodedata.category(sign) in UNPRINTABLE for sign in value):
         raise refusal(place, value, "it holds a sign that cannot be printed", "type it again")
     return value
 
 
-def bounds_in_words(over: float | None, least: float | None, most: float | None, unit: str = "") -> str:
+def bounds_in_words(over: float | None, least: float | None, most: float | None, unit: str = "") -> Figure:
     """Return the range of a number as words; its figures are marked with a unit that a school may read otherwise."""
     parts = []
     if over is not None:
-        parts.append(f"more than {figure(over, unit)}")
+        parts.append(say("more than {bound}", bound=figure(over, unit)))
     if least is not None:
-        parts.append(f"at least {figure(least, unit)}")
+        parts.append(say("at least {bound}", bound=figure(least, unit)))
     if most is not None:
-        parts.append(f"at most {figure(most, unit)}")
-    return " and ".join(parts) or "a number"
+        parts.append(say("at most {bound}", bound=figure(most, unit)))
+    return and_again(parts) if parts else say("a number")
 
 
 def number(
-    *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = "correct it"
+    *, over: float | None = None, least: float | None = None, most: float | None = None, mend: str = CORRECT
 ) -> Reader[float]:
     """Return a reader of finite numbers in a range; `least` and `most` themselves are allowed."""
 
     def read(value: object, place: str) -> float:
-        words = bounds_in_words(over, least, most, unit_at(place))
+        bounds = bounds_in_words(over, least, most, unit_at(place))
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise refusal(place, value, f"it must be a number, {words}", "give a plain number without quotes")
+            wrong = say("it must be a number, {bounds}", bounds=bounds)
+            raise refusal(place, value, wrong, "give a plain number without quotes")
         if not math.isfinite(value):
-            raise refusal(place, value, f"it must be a finite number, {words}", mend)
+            raise refusal(place, value, say("it must be a finite number, {bounds}", bounds=bounds), mend)
         if (
             (over is not None and value <= over)
             or (least is not None and value < least)
             or (most is not None and value > most)
         ):
-            raise refusal(place, value, f"it must be {words}", mend)
+            raise refusal(place, value, say("it must be {bounds}", bounds=bounds), mend)
         return float(value)
 
     return read
@@ -207,10 +217,14 @@ def choice(choices: Sequence[T]) -> Reader[T]:
     def read(value: object, place: str) -> T:
         if isinstance(value, str) and value in choices:
             return choices[choices.index(value)]
-        words = ", ".join(str(choice) for choice in choices)
-        raise refusal(place, value, "it is not known here", f"take one of: {words}")
+        raise refusal(place, value, "it is not known here", one_of(map(str, choices)))
 
     return read
+
+
+def one_of(choices: Iterable[str]) -> Sentence:
+    """Return what to do where only some words are known."""
+    return say("take one of: {choices}", choices=", ".join(choices)[:CHOICES_SHOWN])
 
 
 def yes_or_no(value: object, place: str) -> bool:
@@ -246,20 +260,21 @@ def table(what: str, most: float) -> Reader[tuple[tuple[float, float], ...]]:
     def read_row(row: object, place: str) -> tuple[float, float]:
         pair = check_list(row, place)
         if len(pair) != 2:
-            raise refusal(place, row, f"a row is a diameter in mm and {what}", "give the two numbers")
+            wrong = say("a row is a diameter in mm and {what}", what=plain(what))
+            raise refusal(place, row, wrong, "give the two numbers")
         return diameter_mm(pair[0], f"{place}[0]"), amount(pair[1], f"{place}[1]")
 
     def read(value: object, place: str) -> tuple[tuple[float, float], ...]:
         rows = read_items(value, place, read_row)
         for nth, (before, row) in enumerate(pairwise(rows), 1):
             if row[0] <= before[0] or row[1] < before[1]:
-                raise refusal(
-                    f"{place}[{nth}]",
-                    check_list(value, place)[nth],
-                    f"the table must ascend and the row before is [{figure(before[0], 'mm')}, "
-                    f"{figure(before[1], unit_at(f'{place}[0][1]'))}]",
-                    "order the rows by diameter and look at the figures",
+                wrong = say(
+                    "the table must ascend and the row before is [{diameter}, {amount}]",
+                    diameter=figure(before[0], "mm"),
+                    amount=figure(before[1], unit_at(f"{place}[0][1]")),
                 )
+                mend = "order the rows by diameter and look at the figures"
+                raise refusal(f"{place}[{nth}]", check_list(value, place)[nth], wrong, mend)
         if not rows:
             raise refusal(place, value, "the table has no row", "give at least one")
         return rows
@@ -302,8 +317,8 @@ def read_fields(
 
 def _unknown(key: str, place: str, known: Iterable[str]) -> Refused:
     near = get_close_matches(key, known, n=1)
-    mend = f"did you mean {near[0]}" if near else "take it out"
-    return Refused(place, f"{shown(key)} stands here, but no such key is known; {mend}.")
+    mend = say("did you mean {key}", key=near[0]) if near else plain("take it out")
+    return Refused(place, say("{key} stands here, but no such key is known; {mend}.", key=shown(key), mend=mend))
 
 
 def read_from_memory(value: object, place: str, readers: Mapping[str, Reader[Any]]) -> frozenset[str]:
@@ -327,6 +342,7 @@ def read_list(value: object, place: str, read_one: Reader[T]) -> tuple[T, ...]:
     for nth, item in enumerate(items):
         key = str(getattr(item, "key"))  # noqa: B009 - every item of a day file has one
         if key in seen:
-            raise refusal(f"{place}[{nth}].key", key, f"{place}[{seen[key]}] has the same key", "rename one of them")
+            wrong = say("{place} has the same key", place=f"{place}[{seen[key]}]")
+            raise refusal(f"{place}[{nth}].key", key, wrong, "rename one of them")
         seen[key] = nth
     return items

@@ -9,6 +9,7 @@ from typing import Any
 from casting.calc.values.day_input import Pattern, Previous, Wax
 from casting.calc.values.enums import Section, Stones
 from casting.calc.values.errors import Refused
+from casting.calc.values.sentence import say
 from casting.calc.values.tolerances import SLACK
 from casting.dayfile.shelf_file import shelf
 from casting.dayfile.validation import (
@@ -19,6 +20,7 @@ from casting.dayfile.validation import (
     choice,
     nullable,
     number,
+    one_of,
     read_fields,
     read_items,
     refusal,
@@ -63,7 +65,7 @@ def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mappi
         raise refusal(
             step_in(place, "sprue_g"),
             wax.sprue_g,
-            f"the sprue weighs more than wax and sprue together, {wax.wax_g:g} g",
+            say("the sprue weighs more than wax and sprue together, {both} g", both=wax.wax_g),
             "weigh both again",
         )
     solid_g = wax.width_mm * wax.depth_mm * wax.height_mm / 1000 * patterns[wax.pattern].specific_gravity
@@ -71,7 +73,7 @@ def read_wax(value: object, place: str, alloys: Collection[str], patterns: Mappi
         raise refusal(
             step_in(place, "wax_g"),
             wax.wax_g,
-            f"a solid block of its size weighs {solid_g:.2f} g",
+            say("a solid block of its size weighs {solid:.2f} g", solid=solid_g),
             "weigh it without the base and measure it again",
         )
     _refuse_thickest(wax, place)
@@ -84,10 +86,10 @@ def _refuse_thickest(wax: Wax, place: str) -> None:
         return
     here, smallest_mm = step_in(place, "thickest_mm"), min(wax.width_mm, wax.depth_mm, wax.height_mm)
     if wax.thickest_mm < wax.section.from_mm - SLACK:
-        wrong = f"its thinnest part is said to have {wax.section.from_mm:g} mm or more"
+        wrong = say("its thinnest part is said to have {thinnest} mm or more", thinnest=wax.section.from_mm)
         raise refusal(here, wax.thickest_mm, wrong, "measure both again")
     if wax.thickest_mm > SOLID_MOST * smallest_mm + SLACK:
-        wrong = f"the whole wax has only {smallest_mm:g} mm one way"
+        wrong = say("the whole wax has only {smallest} mm one way", smallest=smallest_mm)
         raise refusal(here, wax.thickest_mm, wrong, "measure it across, where it is thickest")
 
 
@@ -97,7 +99,7 @@ def known(known: Collection[str]) -> Callable[[object, str], str]:
     def read(value: object, place: str) -> str:
         key = check_text(value, place)
         if key not in known:
-            raise refusal(place, key, "it is not known here", f"take one of: {', '.join(sorted(known))[:200]}")
+            raise refusal(place, key, "it is not known here", one_of(sorted(known)))
         return key
 
     return read
@@ -154,9 +156,8 @@ def read_previous(value: object, place: str, sizes: Collection[str], kilns: Coll
             raise Refused(here, "a place needs kiln, kiln_x_mm and kiln_y_mm; give all three, or the kiln alone.")
         for nth, key in enumerate(flask.waxes):
             if key in seen:
-                raise refusal(
-                    f"{here}.waxes[{nth}]", key, f"it is already in flask {seen[key]}", "a wax stands in one flask"
-                )
+                wrong = say("it is already in flask {flask}", flask=seen[key])
+                raise refusal(f"{here}.waxes[{nth}]", key, wrong, "a wax stands in one flask")
             seen[key] = label
         previous[label] = flask
     return previous
@@ -176,7 +177,8 @@ def read_fixed(value: object, place: str, previous: Mapping[str, Previous], waxe
             raise refusal(here, label, "it is no flask of previous, or stands twice", "take it out")
         gone = sorted(set(previous[label].waxes) - set(waxes))
         if gone:
-            raise refusal(here, label, f"its wax {gone[0]} is not among the day's waxes", "give the wax back")
+            wrong = say("its wax {wax} is not among the day's waxes", wax=gone[0])
+            raise refusal(here, label, wrong, "give the wax back")
         if not previous[label].waxes:
             raise refusal(here, label, "that flask holds no wax", "take it out")
         fixed.append(label)

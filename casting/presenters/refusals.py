@@ -10,10 +10,20 @@ from django.core.exceptions import FieldDoesNotExist
 from django.utils.translation import gettext as _
 
 from casting.calc.values.errors import Refused, worded
+from casting.calc.values.sentence import plain as as_sentence
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, Wax
 from casting.models.shelf import ShelfRow
-from casting.presenters.figure_words import what_of
-from casting.presenters.formats import NARROW_SPACE, SchoolUnits, length_number, ramp_number, set_point, weight_number
+from casting.presenters.figure_words import WHAT, what_of, word_of
+from casting.presenters.formats import (
+    NARROW_SPACE,
+    SchoolUnits,
+    in_units,
+    length_number,
+    ramp_number,
+    set_point,
+    weight_number,
+)
+from casting.presenters.wording import reworded
 from casting.units import Temperature
 
 SHELF: Mapping[str, type[ShelfRow]] = {
@@ -26,19 +36,20 @@ SHELF: Mapping[str, type[ShelfRow]] = {
     "rules": HouseRules,
 }
 OF_DAY, OF_SCHOOL = ("hours", "pour_at"), ("timezone", "elevation_m")
+UNIT = re.compile(r", (?:mm|g|C)$")
+"""How a field's name ends whose figure is told with its own unit."""
 PLACE = re.compile(r"(?P<part>\w+)(?:\[(?P<nth>\d+)\])?(?:\.(?P<field>.+))?")
 
 File = Mapping[str, Any]
 
 
-def refusal_of(line: str, day: File) -> str:
-    """Return a refused day's line as a sentence: what it is about, what is wrong, who can change it where."""
-    place, _colon, sentence = line.partition(": ")
-    found = PLACE.fullmatch(place)
-    if found is None or not sentence:
-        return line
+def refusal_of(refused: Refused, day: File, units: SchoolUnits) -> str:
+    """Return a refusal of a day as a sentence: what it is about, what is wrong, who can change it where."""
+    found, said = PLACE.fullmatch(refused.place), _said(refused, units)
+    if found is None:
+        return said
     part, nth, field = found["part"], int(found["nth"] or 0), found["field"] or ""
-    said = sentence.replace(" stands here", " is entered", 1)
+    sentence = said
     if part == "fixed":
         return _of_bench(day, nth, sentence)
     if part == "held":
@@ -58,13 +69,18 @@ def refusal_of(line: str, day: File) -> str:
         return _("The casting day: %(said)s Change it on the page Change the day.") % {"said": said}
     if part in OF_SCHOOL:
         return _("The school's place: %(said)s Change it on the page School.") % {"said": said}
-    return line
+    return f"{refused.place}: {said}"
 
 
 def said_at_box(refused: Refused, units: SchoolUnits) -> str:
     """Return what a reader refuses as it stands beside its box: figures in the school's units, names in its words."""
-    said = worded(refused.marked, lambda unit, value, plain: _in_units(unit, value, plain, units))
-    return _capital(said.replace(" stands here", " is entered", 1).replace(" stand here", " are entered", 1))
+    return _capital(_said(refused, units))
+
+
+def _said(refused: Refused, units: SchoolUnits) -> str:
+    """A refusal in the reader's language and the school's units; what a file calls standing is entered on a page."""
+    said = worded(in_units(refused.marked, units), lambda unit, value, plain: _in_units(unit, value, plain, units))
+    return said.replace(" stands here", " is entered", 1).replace(" stand here", " are entered", 1)
 
 
 def _in_units(unit: str, value: str, plain: str, units: SchoolUnits) -> str:
@@ -73,11 +89,13 @@ def _in_units(unit: str, value: str, plain: str, units: SchoolUnits) -> str:
     if unit == "key":
         return what_of(value)
     if unit == "said":
-        return value
+        return reworded(as_sentence(value))
     if unit == "slip":
-        return _("Look it up again.") if fahrenheit else plain
+        typed, meant = (f"{figure}{NARROW_SPACE}°{scale}" for figure, scale in zip(value.split(), "FC", strict=True))
+        asked = _("Did you mean %(typed)s, which is %(meant)s?") % {"typed": typed, "meant": meant}
+        return _("Look it up again.") if fahrenheit else asked
     if not value:
-        return {"mm": "inches" if units.inches else "mm", "c": "°F" if fahrenheit else "°C"}[unit]
+        return {"mm": _("inches") if units.inches else "mm", "c": "°F" if fahrenheit else "°C"}[unit]
     write = {"mm": length_number, "c": set_point, "c_per_h": ramp_number, "g": weight_number}[unit]
     after = {
         "mm": "in" if units.inches else "mm",
@@ -103,11 +121,17 @@ def _field(model: type[Any], path: str) -> str:
     """A field by the name that stands beside it on the shelf; what lies within it, counted from 1."""
     first, *rest = [part for part in re.split(r"[.\[\]]+", path) if part] or [""]
     try:
-        name = str(model._meta.get_field(first).verbose_name)
+        name = UNIT.sub("", str(model._meta.get_field(first).verbose_name))
     except FieldDoesNotExist:
         name = what_of(first)
-    inside = [_("number %(nth)d") % {"nth": int(one) + 1} if one.isdigit() else one.replace("_", " ") for one in rest]
+    inside = [_("number %(nth)d") % {"nth": int(one) + 1} if one.isdigit() else _part(first, one) for one in rest]
     return ", ".join([name, *inside])
+
+
+def _part(field: str, part: str) -> str:
+    """A part of a field in words."""
+    figure = f"{field}.{part}"
+    return what_of(figure) if figure in WHAT else word_of(part)
 
 
 def _of_bench(day: File, nth: int, sentence: str) -> str:

@@ -86,5 +86,5 @@ def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | 
     try:
         read = day_of({name: part for name, part in asked.items() if part or name not in ("placed", "kept_out")})
     except Refused as refused:
-        raise NotPlanned(refusal_of(str(refused), asked)) from None
+        raise NotPlanned(refusal_of(refused, asked, units_of(day.course.school))) from None
     return Standing(read, read.day.placed, kept, held, units_of(day.course.school))

@@ -16,6 +16,7 @@ from casting.calc.values.placed import PlacedFlask
 from casting.dayfile import day_of
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import units_of
 from casting.presenters.refusals import refusal_of
 from casting.selectors.board import Kept, rows_placed
 from casting.selectors.day_file import day_text_of, day_values_of
@@ -110,7 +111,7 @@ def _checked(day: CastingDay, values: Mapping[str, Any]) -> Files:
     try:
         return text, solve.check(day_of(json.loads(text)))
     except Refused as refused:
-        raise NotPlanned(refusal_of(str(refused), json.loads(text))) from None
+        raise NotPlanned(refusal_of(refused, json.loads(text), units_of(day.course.school))) from None
 
 
 def _row(flask: PlacedFlask) -> dict[str, Any]:

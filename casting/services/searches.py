@@ -27,9 +27,11 @@ from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
 from casting.calc.grouping.budget import SITE_EFFORT
+from casting.calc.values.errors import Refused
 from casting.dayfile.writing import lay_out
 from casting.models import CastingDay, Plan, Search
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import units_of
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_file_of, kilns_of
 from casting.selectors.searches import OFFERED, aside_of, asked_of, folder_of, found_by, latest, lives
@@ -172,7 +174,8 @@ def _keep(search: Search, code: str) -> None:
     try:
         if code == "2":
             said = (folder_of(search) / "said").read_text(encoding="utf-8", errors="replace").strip()
-            raise NotPlanned(refusal_of(said, json.loads(asked_of(search))))
+            units = units_of(search.day.course.school)
+            raise NotPlanned(refusal_of(Refused.from_line(said), json.loads(asked_of(search)), units))
         if not lines:
             raise NotPlanned(_("Stopped before a plan was found. The last plan, if there is one, still stands."))
         if search.kind == Search.Kind.PLAN:

@@ -20,7 +20,7 @@ from casting.calc.values.tolerances import SLACK
 from casting.dayfile import day_of
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
-from casting.presenters.formats import on_clock_of
+from casting.presenters.formats import on_clock_of, units_of
 from casting.presenters.refusals import refusal_of
 from casting.selectors.day_file import day_values_of, is_outdated
 from school.models import School
@@ -95,7 +95,7 @@ def standing_of(plan: Plan) -> Standing:
     try:
         day = day_of(values).day
     except Refused as refused:
-        return Standing(refused=refusal_of(str(refused), values))
+        return Standing(refused=refusal_of(refused, values, units_of(plan.day.course.school)))
     return Standing(not is_outdated(plan, values), "", _charges(plan, values, day), day)
 
 

@@ -88,7 +88,7 @@ def _answers(day: CastingDay) -> tuple[Mapping[str, Any], Mapping[str, WaxAnswer
     try:
         return values, answers_in(values, units_of(day.course.school)), ""
     except Refused as refusal:
-        return {}, {}, refusal_of(str(refusal), values)
+        return {}, {}, refusal_of(refusal, values, units_of(day.course.school))
 
 
 @posted_from("waxes", "day_id")

@@ -4,7 +4,7 @@ Writes plan files as they improve, one a line, as `casting.solve` does; the last
 too late, or its plan cannot keep the hours or the hand-in that the day asks for, or leaves waxes out that another of
 the school's kilns would take, or its bench melts too slowly, a last line that begins with `{"aside"` says which changes
 would work; where a plan for little more cost ends earlier, it holds that plan. KILNS are all that the school works
-with, a list in JSON. Exit codes and refusals are those of `casting.solve`.
+with, a list in JSON. Exit codes are those of `casting.solve`; a refusal is a line of JSON (`Refused.from_line`).
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def main() -> int:
             sys.stdout.write(line + "\n")
             sys.stdout.flush()
     except Refused as refused:
-        sys.stderr.write(f"{refused}\n")
+        sys.stderr.write(f"{refused.to_line()}\n")
         return 2
     return 0
 

@@ -8,6 +8,7 @@ from string import Formatter
 
 from django.conf import settings
 
+from casting.calc.values.enums import PATTERN_KINDS, Section
 from casting.calc.values.sentence import LISTED
 from casting.presenters.told_once import OF_ONE, OF_SEVERAL
 
@@ -15,6 +16,29 @@ ROOT = Path(settings.BASE_DIR)
 MARKS = {"say", "words", "fact", "Sentence"}
 """What words are handed to; those that figures are filled into later are kept under the name `words`."""
 PARTS = ("casting/calc", "casting/dayfile", "casting/presenters")
+
+
+REFUSALS = {"refusal": (2, 3), "too_hot": (3, 4), "Refused": (1,), "said": (1,), "table": (0,), "times": (2,)}
+"""Which arguments of a day file's readers are text of a refusal."""
+OF_REFUSAL = {"wrong", "mend"}
+"""What such text is kept as, or handed over as, elsewhere."""
+READERS = ("casting/dayfile", "casting/calc/grouping/preassigned.py")
+
+
+def plain_in(path):
+    """The text of refusals that has no figures; its braces are those of a sentence."""
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        texts = []
+        if isinstance(node, ast.Call):
+            places = REFUSALS.get(getattr(node.func, "id", ""), ())
+            texts = [node.args[nth] for nth in places if nth < len(node.args)]
+            texts += [one.value for one in node.keywords if one.arg in OF_REFUSAL]
+        if isinstance(node, ast.Assign):
+            names = [one for target in node.targets for one in ast.walk(target) if isinstance(one, ast.Name)]
+            values = node.value.elts if isinstance(node.value, ast.Tuple) else [node.value]
+            texts += [one for name, one in zip(names, values, strict=False) if name.id in OF_REFUSAL]
+        for text in texts:
+            yield from (one.replace("{", "{{").replace("}", "}}") for one in texts_of(text))
 
 
 def texts_of(node):
@@ -41,7 +65,13 @@ def has_letters(words):
 def of_code():
     """The words of the code, without those that are the same in every language."""
     found = {text for part in PARTS for path in sorted((ROOT / part).rglob("*.py")) for text in words_in(path)}
-    return sorted(filter(has_letters, found | {LISTED}))
+    readers = [
+        path for part in READERS for path in ((ROOT / part).rglob("*.py") if (ROOT / part).is_dir() else [ROOT / part])
+    ]
+    found |= {text for path in readers for text in plain_in(path)}
+    return sorted(
+        filter(has_letters, found | {LISTED, *(word.value.replace("_", " ") for word in (*Section, *PATTERN_KINDS))})
+    )
 
 
 def of_rules():

@@ -17,6 +17,7 @@ from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.errors import marked
 from casting.calc.values.marked_text import named
 from casting.calc.values.placed import Breach, Rule
+from casting.calc.values.sentence import Figure, Sentence, plain, say, words
 from casting.calc.values.tolerances import SLACK
 
 
@@ -137,7 +138,7 @@ def standing(rules: FlaskRules, places: Mapping[str, Place], size: str) -> tuple
     return (*tree_breaches(keys, waxes, spots, base), *_charge(rules, keys[0], keys[1:], size, length_mm))
 
 
-def said(breach: Breach, rules: FlaskRules, size: str) -> str:
+def said(breach: Breach, rules: FlaskRules, size: str) -> Sentence:
     """Return a breach as the sentence of a refusal.
 
     Parameters
@@ -151,24 +152,23 @@ def said(breach: Breach, rules: FlaskRules, size: str) -> str:
 
     Returns
     -------
-    str
+    Sentence
         What is wrong, with its figures marked, and what to do.
     """
-    called, base = named(rules.sizes[size].called), rules.bases[size]
-    figures = {
+    base = rules.bases[size]
+    figures: dict[str, Figure] = {
         "key": breach.key,
         "other": breach.other,
-        "mine": breach.mine.replace("_", " "),
-        "theirs": breach.theirs.replace("_", " "),
-        "called": called,
+        "mine": plain(breach.mine.replace("_", " ")),
+        "theirs": plain(breach.theirs.replace("_", " ")),
+        "called": named(rules.sizes[size].called),
         "has": _shown(breach.rule, breach.has, up=breach.rule in AT_MOST),
         "limit": _shown(breach.rule, breach.limit),
     }
     if breach.rule is Rule.METAL:
         alloys = rules.day.alloys
         figures |= {"mine": alloys[breach.mine].called, "theirs": alloys[breach.theirs].called}
-    words = WORDS_ON_TREE.get(breach.rule, WORDS[breach.rule]) if base.trunk else WORDS[breach.rule]
-    return words.format(**figures)
+    return say(WORDS_ON_TREE.get(breach.rule, WORDS[breach.rule]) if base.trunk else WORDS[breach.rule], **figures)
 
 
 AT_MOST = frozenset({Rule.HEIGHT, Rule.WIDTH, Rule.REACH, Rule.ALONE, Rule.TRUNK_FAR, Rule.CRUCIBLE, Rule.TORCH})
@@ -190,27 +190,35 @@ def _shown(rule: Rule, value: float | None, *, up: bool = False) -> str:
 
 
 WORDS: Mapping[Rule, str] = {
-    Rule.STOPPED: "{key} goes into no flask today. Take it out, and look at its metal, its pattern and its stones.",
-    Rule.METAL: "{key} is {mine} and {other} is {theirs}. Give each metal its own flask.",
-    Rule.OWNER: "{key} and {other} are of metal of different owners. Give each its own flask.",
-    Rule.KIND: "{key} is {mine} and {other} is {theirs}; they burn out differently. Give each its own flask.",
-    Rule.SECTIONS: "{key} is {mine} and {other} is {theirs}: {has} steps apart, where {limit} may share a flask. "
-    "Take one of the two out.",
-    Rule.HEIGHT: "{key} is {has} tall; a {called} takes {limit}. Put it into a higher flask.",
-    Rule.WIDTH: "{key} is {has} from corner to corner; a {called} takes {limit}. Put it into a wider flask.",
-    Rule.PLACES: "{key} makes {has} waxes; a {called} takes {limit}. Take one out.",
-    Rule.CRUCIBLE: "with {key} the charge is {has}; the crucible takes {limit}. Take a wax out.",
-    Rule.TORCH: "with {key} the charge is {has}; one melt takes {limit}. Take a wax out.",
-    Rule.GAP: "{key} and {other} are {has} apart; {limit} are needed. Move one of them.",
-    Rule.WALL: "{key} is {has} from the wall; {limit} are needed. Move it in.",
-    Rule.REACH: "the foot of {key} is {has} from the axis; its sprue reaches {limit}. Move it in, or say why it may.",
-    Rule.PATH: "{other} is {has} from the way of {key} to the cone; {limit} are needed. Move one of them.",
-    Rule.ALONE: "{key} is alone and its foot is {has} off the axis. Put it on the axis.",
-    Rule.TRUNK_NEAR: "{key} is {has} from the trunk; {limit} are needed. Move it out.",
-    Rule.TRUNK_FAR: "{key} is {has} from the trunk; its sprue is at most {limit} long. Move it in.",
-    Rule.TIER: "the tier of {key} stands too low, too high or too near the next, or is heavier than the one below it. "
-    "Let the program lay out this tree.",
+    Rule.STOPPED: words(
+        "{key} goes into no flask today. Take it out, and look at its metal, its pattern and its stones."
+    ),
+    Rule.METAL: words("{key} is {mine} and {other} is {theirs}. Give each metal its own flask."),
+    Rule.OWNER: words("{key} and {other} are of metal of different owners. Give each its own flask."),
+    Rule.KIND: words("{key} is {mine} and {other} is {theirs}; they burn out differently. Give each its own flask."),
+    Rule.SECTIONS: words(
+        "{key} is {mine} and {other} is {theirs}: {has} steps apart, where {limit} may share a flask. "
+        "Take one of the two out."
+    ),
+    Rule.HEIGHT: words("{key} is {has} tall; a {called} takes {limit}. Put it into a higher flask."),
+    Rule.WIDTH: words("{key} is {has} from corner to corner; a {called} takes {limit}. Put it into a wider flask."),
+    Rule.PLACES: words("{key} makes {has} waxes; a {called} takes {limit}. Take one out."),
+    Rule.CRUCIBLE: words("with {key} the charge is {has}; the crucible takes {limit}. Take a wax out."),
+    Rule.TORCH: words("with {key} the charge is {has}; one melt takes {limit}. Take a wax out."),
+    Rule.GAP: words("{key} and {other} are {has} apart; {limit} are needed. Move one of them."),
+    Rule.WALL: words("{key} is {has} from the wall; {limit} are needed. Move it in."),
+    Rule.REACH: words(
+        "the foot of {key} is {has} from the axis; its sprue reaches {limit}. Move it in, or say why it may."
+    ),
+    Rule.PATH: words("{other} is {has} from the way of {key} to the cone; {limit} are needed. Move one of them."),
+    Rule.ALONE: words("{key} is alone and its foot is {has} off the axis. Put it on the axis."),
+    Rule.TRUNK_NEAR: words("{key} is {has} from the trunk; {limit} are needed. Move it out."),
+    Rule.TRUNK_FAR: words("{key} is {has} from the trunk; its sprue is at most {limit} long. Move it in."),
+    Rule.TIER: words(
+        "the tier of {key} stands too low, too high or too near the next, or is heavier than the one below it. "
+        "Let the program lay out this tree."
+    ),
 }
 WORDS_ON_TREE: Mapping[Rule, str] = {
-    Rule.WIDTH: "{key} reaches {has} from the axis; a {called} takes {limit}. Put it into a wider flask.",
+    Rule.WIDTH: words("{key} reaches {has} from the axis; a {called} takes {limit}. Put it into a wider flask."),
 }

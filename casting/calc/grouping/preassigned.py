@@ -10,6 +10,7 @@ from casting.calc.grouping.left_out import exclusion_reason
 from casting.calc.grouping.solution import Flask, Flasks
 from casting.calc.values.errors import Refused
 from casting.calc.values.placed import PlacedFlask
+from casting.calc.values.sentence import say, words
 
 
 def preassigned_flasks(evaluator: FlaskEvaluator) -> Flasks:
@@ -74,7 +75,8 @@ def _refuse_broken(rules: FlaskRules, flask: PlacedFlask, place: str) -> None:
     if not broken and flask.spots and (len(flask.waxes) == 1 or len(flask.spots) > 1):
         broken = standing(rules, flask.spots, flask.size)
     if broken:
-        raise Refused(place, f"flask {flask.label}: {said(broken[0], rules, flask.size)}")
+        why = said(broken[0], rules, flask.size)
+        raise Refused(place, say("flask {flask}: {why}", flask=flask.label, why=why))
 
 
 def _with_whole(evaluator: FlaskEvaluator, fixed: Flasks) -> Flasks:
@@ -84,14 +86,14 @@ def _with_whole(evaluator: FlaskEvaluator, fixed: Flasks) -> Flasks:
     for nth, flask in placed:
         if evaluator.layout(flask.keys, flask.size, SEEK_HARD) is None:
             called = evaluator.rules.sizes[flask.size].called
-            raise Refused(f"placed[{nth}]", f"no layout was found for flask {flask.label}, a {called}. {LAY_OUT}")
+            raise Refused(f"placed[{nth}]", say(LAY_OUT, flask=flask.label, size=called))
         flasks = (*flasks, Flask(flask.size, flask.keys, flask.label, fixed=True))
     if placed and not evaluator.kiln_takes(flasks):
         _refuse_without_kiln(evaluator, fixed, placed)
     return flasks
 
 
-LAY_OUT = "Give its waxes spots, or take one out."
+LAY_OUT = words("no layout was found for flask {flask}, a {size}. Give its waxes spots, or take one out.")
 
 
 def _refuse_without_kiln(evaluator: FlaskEvaluator, flasks: Flasks, placed: list[tuple[int, PlacedFlask]]) -> None:
@@ -99,10 +101,10 @@ def _refuse_without_kiln(evaluator: FlaskEvaluator, flasks: Flasks, placed: list
     for nth, flask in placed:
         flasks = (*flasks, Flask(flask.size, flask.keys, flask.label, fixed=True))
         if nth == placed[-1][0] or not evaluator.kiln_takes(flasks):
-            raise Refused(
-                f"placed[{nth}]",
-                f"no kiln place was found for flask {flask.label} beside the others. Take one out, or a smaller one.",
+            wrong = words(
+                "no kiln place was found for flask {flask} beside the others. Take one out, or a smaller one."
             )
+            raise Refused(f"placed[{nth}]", say(wrong, flask=flask.label))
 
 
 def _fixed_flasks(evaluator: FlaskEvaluator) -> Flasks:
@@ -112,38 +114,44 @@ def _fixed_flasks(evaluator: FlaskEvaluator) -> Flasks:
         flask = _fixed_flask(evaluator, label, place)
         taken = {key for other in flasks for key in other.keys}
         if flask.keys & taken:
-            raise Refused(place, f"{min(flask.keys & taken)} is also in another fixed flask.")
+            wax = min(flask.keys & taken)
+            raise Refused(place, say("{wax} is also in another fixed flask.", wax=wax))
         if evaluator.rules.sizes[flask.size].count <= sum(other.size == flask.size for other in flasks):
+            called = evaluator.rules.sizes[flask.size].called
             raise Refused(
-                place, f"flask {label} is a {evaluator.rules.sizes[flask.size].called}; the school has no more of them."
+                place, say("flask {flask} is a {size}; the school has no more of them.", flask=label, size=called)
             )
         flasks.append(flask)
         if not evaluator.kiln_takes(flasks):
-            raise Refused(place, f"no kiln place was found for flask {label} beside the other fixed flasks.")
+            wrong = say("no kiln place was found for flask {flask} beside the other fixed flasks.", flask=label)
+            raise Refused(place, wrong)
     return tuple(flasks)
 
 
 def _fixed_flask(evaluator: FlaskEvaluator, label: str, place: str) -> Flask:
     before = evaluator.rules.day.previous.get(label)
     if before is None:
-        raise Refused(place, f"{label} is no flask of the plan before; name one of `previous`.")
+        raise Refused(place, say("{flask} is no flask of the plan before; name one of `previous`.", flask=label))
     if before.size not in evaluator.rules.sizes:
-        raise Refused(place, f"flask {label} is a {before.size}, which is no flask size of the day.")
+        wrong = say("flask {flask} is a {size}, which is no flask size of the day.", flask=label, size=before.size)
+        raise Refused(place, wrong)
     unknown = sorted(set(before.waxes) - set(evaluator.rules.items))
     if unknown or not before.waxes:
-        names = ", ".join(unknown) or "no waxes"
-        raise Refused(place, f"flask {label} held {names}, which the day does not have.")
+        held = tuple(unknown) or say("no waxes")
+        raise Refused(place, say("flask {flask} held {waxes:,}, which the day does not have.", flask=label, waxes=held))
     keys = frozenset(before.waxes)
     astray = sorted(key for key in keys if evaluator.rules.day.held.get(key, label) != label)
     if astray:
-        raise Refused(
-            place, f"{astray[0]} is in fixed flask {label} but held for {evaluator.rules.day.held[astray[0]]}."
-        )
+        other = evaluator.rules.day.held[astray[0]]
+        astray_in = words("{wax} is in fixed flask {flask} but held for {other}.")
+        raise Refused(place, say(astray_in, wax=astray[0], flask=label, other=other))
     size = evaluator.rules.sizes[before.size].called
     if not evaluator.rules.allows(keys, before.size):
-        raise Refused(place, f"the waxes of flask {label} may not share a flask of {size} by the day's rules.")
+        forbidden = words("the waxes of flask {flask} may not share a flask of {size} by the day's rules.")
+        raise Refused(place, say(forbidden, flask=label, size=size))
     if evaluator.layout(keys, before.size, SEEK_HARD) is None:
-        raise Refused(place, f"no layout was found for the waxes of flask {label} in a flask of {size}.")
+        no_layout = words("no layout was found for the waxes of flask {flask} in a flask of {size}.")
+        raise Refused(place, say(no_layout, flask=label, size=size))
     return Flask(before.size, keys, label, fixed=True)
 
 
@@ -154,15 +162,17 @@ def _held_waxes(evaluator: FlaskEvaluator, fixed: Flasks) -> dict[str, frozenset
     for key, label in sorted(evaluator.rules.day.held.items()):
         place = f"held.{key}"
         if key not in evaluator.rules.items:
-            raise Refused(place, f"there is no wax {key}; take it out of `held`.")
+            raise Refused(place, say("there is no wax {wax}; take it out of `held`.", wax=key))
         if key in inside:
             continue
         if label in labels:
-            as_it_is = "fixed as it was" if label in evaluator.rules.day.fixed else "made by hand and whole"
-            raise Refused(place, f"flask {label} is {as_it_is} and {key} is not in it.")
+            fixed_as = words("flask {flask} is fixed as it was and {wax} is not in it.")
+            by_hand = words("flask {flask} is made by hand and whole and {wax} is not in it.")
+            wrong = fixed_as if label in evaluator.rules.day.fixed else by_hand
+            raise Refused(place, say(wrong, flask=label, wax=key))
         why = exclusion_reason(evaluator.rules, key)
         if why:
-            raise Refused(place, f"{key} fits no flask even alone. {why.detail}")
+            raise Refused(place, say("{wax} fits no flask even alone. {why}", wax=key, why=why.detail))
         held[label] = held.get(label, frozenset()) | {key}
     return held
 
@@ -173,14 +183,14 @@ def _held_flasks(evaluator: FlaskEvaluator, fixed: Flasks, held: dict[str, froze
     for label, keys in sorted(held.items()):
         sizes = [size for size in evaluator.rules.alone[min(keys)] if evaluator.fits(keys, size, SEEK_HARD)]
         if not sizes:
-            raise Refused(_place(evaluator, label, keys), f"the waxes held for {label} cannot share one flask.")
+            wrong = say("the waxes held for {flask} cannot share one flask.", flask=label)
+            raise Refused(_place(evaluator, label, keys), wrong)
         choices[label] = sorted(sizes, key=lambda size: (evaluator.rules.powder_g[size], size))
     found = _choose(evaluator, fixed, held, sorted(choices.items(), key=lambda row: (len(row[1]), row[0])))
     if found is None:
         label = min(held)
-        raise Refused(
-            _place(evaluator, label, held[label]), "stock and kilns do not suffice for all the held flasks together."
-        )
+        wrong = say("stock and kilns do not suffice for all the held flasks together.")
+        raise Refused(_place(evaluator, label, held[label]), wrong)
     return tuple(sorted(found, key=lambda flask: flask.label))
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from casting.calc.values.errors import NotAComposition
+from casting.calc.values.sentence import say
 
 NOBLE = frozenset({"Au", "Ag", "Pt", "Pd", "Rh", "Ru", "Ir", "Os"})
 """Gold, silver and the platinum metals."""
@@ -54,10 +55,11 @@ def specific_gravity(composition_pct: Mapping[str, float], density_g_per_cm3: Ma
     """
     unknown = sorted(set(composition_pct) - set(density_g_per_cm3))
     if unknown:
-        raise NotAComposition(f"No density is known for {', '.join(unknown)}: give the specific gravity.")
+        words = "No density is known for {parts:,}: give the specific gravity."
+        raise NotAComposition(say(words, parts=tuple(unknown)))
     total = sum(composition_pct.values())
     if total <= 0:
-        raise NotAComposition("An alloy needs at least one part.")
+        raise NotAComposition(say("An alloy needs at least one part."))
     return total / sum(share / density_g_per_cm3[part] for part, share in composition_pct.items())
 
 

@@ -11,6 +11,7 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Step
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
+from casting.calc.values.sentence import say
 
 LATEST_SHIFT_MIN = 8 * 24 * 60
 """The studio's hours are known for as long before a first pour; nobody moves a day further for a flask."""
@@ -34,7 +35,7 @@ class TooSoon(Refused):
 
     def __init__(self, late: Late, earliest: int | None) -> None:
         self.late, self.earliest = late, earliest
-        super().__init__("pour_at", f"the first pour is too soon for {', '.join(late.what)}; set a later one.")
+        super().__init__("pour_at", say("the first pour is too soon for {what:,}; set a later one.", what=late.what))
 
 
 def first_late(schedule: DaySchedule, day: DayInput) -> Late | None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
+
+from casting.calc.values.sentence import from_json, plain, to_json
 
 BEGIN, BETWEEN, END = "\ue000", "\ue001", "\ue002"
 MARKED = re.compile(f"{BEGIN}([^{BETWEEN}]*){BETWEEN}([^{BETWEEN}]*){BETWEEN}([^{END}]*){END}")
@@ -73,10 +76,26 @@ def worded(sentence: str, word: Callable[[str, str, str], str]) -> str:
 
 
 class Refused(CastingError):
-    """A day that cannot be planned at all: where in the day file, and why; `marked` keeps the marks of its figures."""
+    """A day that cannot be planned at all: where in the day file, and why.
+
+    `marked` is the sentence with its words, for other languages, and the marks of its figures.
+    """
 
     def __init__(self, place: str, sentence: str) -> None:
         self.place = place
-        self.marked = sentence
-        self.sentence = worded(sentence, lambda _unit, _value, plain: plain)
+        self.marked = plain(sentence)
+        self.sentence = worded(self.marked, lambda _unit, _value, plain: plain)
         super().__init__(f"{place}: {self.sentence}")
+
+    def to_line(self) -> str:
+        """Return the refusal as a line of JSON, from which another process makes it again."""
+        return json.dumps({"place": self.place, "sentence": self.marked, "said": to_json(self.marked)})
+
+    @classmethod
+    def from_line(cls, line: str) -> Refused:
+        """Return the refusal of such a line; of other text, one without a place."""
+        try:
+            told = json.loads(line)
+            return cls(str(told["place"]), from_json(str(told["sentence"]), told["said"]))
+        except (ValueError, KeyError, TypeError):
+            return cls("", line)

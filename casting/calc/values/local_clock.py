@@ -8,6 +8,10 @@ from itertools import pairwise
 from casting.calc.values.sentence import Sentence, say
 
 WEEKDAYS = (say("Mon"), say("Tue"), say("Wed"), say("Thu"), say("Fri"), say("Sat"), say("Sun"))
+MONTHS = (
+    *(say("Jan"), say("Feb"), say("Mar"), say("Apr"), say("May"), say("Jun")),
+    *(say("Jul"), say("Aug"), say("Sep"), say("Oct"), say("Nov"), say("Dec")),
+)
 HOUR_MIN = 60
 DAY_MIN = 24 * HOUR_MIN
 

@@ -5,6 +5,7 @@ import json
 
 import pytest
 from django.urls import reverse
+from django.utils.translation import override
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
@@ -26,7 +27,7 @@ def refused(day_file):
     """What is said of a day file that cannot be read."""
     with pytest.raises(Refused) as refusal:
         read(day_file)
-    return refusal_of(str(refusal.value), json.loads(day_file))
+    return refusal_of(refusal.value, json.loads(day_file), SchoolUnits())
 
 
 def said_of(day):
@@ -46,8 +47,8 @@ def day(day, teacher):
 def test_a_flask_of_400_mm_is_named_by_its_size_and_field_on_both_pages(day, teacher_client):
     FlaskSize.objects.filter(school=day.course.school, key="64x64").update(diameter_mm=400)
     said = (
-        "Flask size 64x64, inside diameter, mm: 400 is entered, but it must be at least 20 and at most 250; "
-        f"give the inside diameter in mm. {EQUIPMENT}"
+        "Flask size 64x64, inside diameter: 400\u202fmm is entered, but it must be at least 20\u202fmm and at most "
+        f"250\u202fmm; give the inside diameter in mm. {EQUIPMENT}"
     )
     assert said_of(day) == said
     page = teacher_client.get(reverse("waxes", args=[day.pk])).content.decode()
@@ -63,7 +64,7 @@ def test_what_lies_deep_in_a_row_is_counted_from_one(day):
     firing = Firing.objects.filter(school=day.course.school, offered=True).order_by("place", "key").first()
     firing.segments[1]["to_c"] = 1350
     firing.save()
-    assert f"Firing {firing.key}, ramps and holds, number 2, to c: 1350 C is too hot" in said_of(day)
+    assert f"Firing {firing.key}, ramps and holds, number 2, its heat: 1350\u202f°C is too hot" in said_of(day)
 
 
 def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
@@ -73,14 +74,16 @@ def test_a_metal_has_its_name_a_rule_its_words_and_the_day_its_page(day):
     alloys = [one | {"specific_gravity": 10.36} if one["key"] == "sterling" else one for one in file["alloys"]]
     file |= {"alloys": alloys}
     assert refused(json.dumps(file | {"rules": {"wall_mm": -1}})).startswith(
-        "House rules, wax to flask wall, at least: -1 is entered"
+        "House rules, wax to flask wall, at least: -1\u202fmm is entered"
     )
     hours = {"opens": "20:00", "closes": "08:00"}
     assert refused(json.dumps(file | {"hours": hours})).endswith("Change it on the page Change the day.")
     assert refused(json.dumps(file | {"elevation_m": 20000})).endswith("Change it on the page School.")
     (wax,) = file["waxes"]
     heavy = refused(json.dumps(file | {"waxes": [wax | {"wax_g": 400}]}))
-    assert heavy.startswith(f"Wax {wax['key']}, weight, no rubber, g: 400 is entered, but a solid block of its size")
+    assert heavy.startswith(
+        f"Wax {wax['key']}, weight, no rubber: 400\u202fg is entered, but a solid block of its size"
+    )
     assert heavy.endswith("Its student can change it under My waxes, you on its page.")
 
 
@@ -108,8 +111,32 @@ def test_a_wax_that_was_held_against_a_flask_on_the_bench_says_what_to_do(day):
 
 
 def test_a_line_that_names_no_place_of_ours_stays_as_it_is():
-    assert refusal_of("file: it is no JSON", {}) == "file: it is no JSON"
-    assert refusal_of("It broke.", {}) == "It broke."
+    assert refusal_of(Refused("file", "it is no JSON"), {}, SchoolUnits()) == "file: it is no JSON"
+    assert refusal_of(Refused.from_line("It broke."), {}, SchoolUnits()) == "It broke."
+
+
+def test_a_day_is_refused_in_the_reader_s_language_and_the_school_s_units(day):
+    file = json.loads(day_file_of(day))
+    size = file["flask_sizes"][0]
+    with pytest.raises(Refused) as wide:
+        read(json.dumps(file | {"flask_sizes": [size | {"diameter_mm": 400}]}))
+    with override("es"):
+        # 20 mm is 0.787 in, 250 mm 9.843 in, 400 mm 15.748 in
+        assert refusal_of(wide.value, file, OTHER) == (
+            f"Tamaño de cilindro {size['name']}, diámetro interior: Aquí pone 15,748\u202fin, pero tiene que ser como "
+            "mínimo 0,787\u202fin y como máximo 9,843\u202fin; escribe el diámetro interior en pulgadas. Cámbialo en la "
+            "página Equipo."
+        )
+
+
+def test_a_refusal_crosses_from_the_child_with_its_words():
+    refused = too_hot("flask_c.thin[0]", 1200, 704, "a flask", "Look it up")
+    crossed = Refused.from_line(refused.to_line())
+    assert str(crossed) == str(refused) and crossed.marked.words == refused.marked.words
+    with override("es"):
+        assert said_at_box(crossed, SchoolUnits()).startswith(
+            "1200\u202f°C es demasiado calor para un cilindro (704\u202f°C)."
+        )
 
 
 OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT, Length.INCH)
@@ -131,7 +158,7 @@ OTHER = SchoolUnits(Mass.PENNYWEIGHT, Temperature.FAHRENHEIT, Length.INCH)
         ),
         (
             too_hot("flask_c.thin[0]", 1200, 704, "a flask", "Look it up"),
-            "1200\u202f°C is too hot for a flask (704\u202f°C). Did you mean 1200 F, which is 649 C?",
+            "1200\u202f°C is too hot for a flask (704\u202f°C). Did you mean 1200\u202f°F, which is 649\u202f°C?",
             "2192\u202f°F is too hot for a flask (1299\u202f°F). Look it up again.",
         ),
         (
