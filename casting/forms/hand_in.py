@@ -22,6 +22,7 @@ from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
 from casting.presenters.formats import units_of
 from casting.presenters.lengths import section_in_words
+from casting.presenters.refusals import said_at_box
 from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.units import Mass, NotUnderstood, grams, read_number
 from school.models import Student
@@ -373,7 +374,7 @@ class WaxForm(WishFields, RingFields):
         try:
             preview = preview_of(self.day, student, self.entry())
         except Refused as refusal:
-            self.add_error(None, refusal.sentence)
+            self.add_error(None, said_at_box(refusal, units_of(self.day.course.school)))
             return None
         self.doubt = f"{self.doubt} {no_room(preview.left_out)}".strip()
         return preview

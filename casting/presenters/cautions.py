@@ -20,6 +20,7 @@ from casting.calc.values.enums import Asked, Level
 from casting.calc.values.sentence import from_json, plain
 from casting.dayfile import Day, day_of
 from casting.dayfile.rules_file import rulebook
+from casting.dayfile.source_words import source_sentence
 from casting.models import CastingDay, CautionCleared, Plan, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.presenters.formats import SchoolUnits, units_of
@@ -185,7 +186,7 @@ def _shown(
                 level=caution.level,
                 when=caution.when,
                 text=in_units(caution.text, units),
-                basis=in_units(plain(caution.basis), units),
+                basis=in_units(source_sentence(caution.basis), units),
                 as_raised=caution.text,
                 signs=rule.signs if rule else (),
                 clearable=clearable,

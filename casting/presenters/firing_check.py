@@ -16,9 +16,10 @@ from casting.calc.values.day_input import Kiln as DayKiln
 from casting.calc.values.day_input import Segment
 from casting.calc.values.enums import Level, Status
 from casting.calc.values.errors import Refused
-from casting.calc.values.sentence import Sentence, plain
+from casting.calc.values.sentence import Sentence
 from casting.dayfile.equipment import RAMP_LEAST
 from casting.dayfile.rules_file import rulebook
+from casting.dayfile.source_words import source_sentence
 from casting.models import Firing, Kiln
 from casting.presenters.figure_words import word_of
 from casting.presenters.formats import SchoolUnits, minutes
@@ -77,7 +78,7 @@ def _too_hot_for(firing: DayFiring, kilns: Sequence[DayKiln], units: SchoolUnits
     """What to know of kilns that do not get so hot; one whose highest temperature is not recorded counts as hot."""
     cool = [kiln for kiln in kilns if not kiln.reaches(firing)]
     rule = rulebook().rules["kiln-too-cool"]
-    basis = f"{in_units(rule.basis, units)} ({WORTH[Status(rule.status)][0]})"
+    basis = f"{in_units(source_sentence(rule.basis), units)} ({WORTH[Status(rule.status)][0]})"
     top = in_units(f"{firing.top_c:g}{WARMER_SPACE}°C", units)
     lines = [
         _("%(kiln)s reaches %(most)s at most, and this firing goes to %(top)s: no plan runs it there.")
@@ -96,7 +97,7 @@ def _findings(firing: DayFiring, units: SchoolUnits) -> list[Finding]:
         Finding(
             word_of(caution.level),
             in_units(_of_this(caution.text), units),
-            f"{in_units(plain(caution.basis), units)} ({WORTH[Status(book.rules[caution.id].status)][0]})",
+            f"{in_units(source_sentence(caution.basis), units)} ({WORTH[Status(book.rules[caution.id].status)][0]})",
         )
         for caution in of_written(firing, book)
     ]

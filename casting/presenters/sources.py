@@ -19,7 +19,8 @@ from casting.calc.values.marked_text import FROM_MEMORY
 from casting.calc.values.sentence import Sentence, places_of
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.shelf_file import shelf
-from casting.dayfile.sources_file import element_rows, material_rows, origins, told_as
+from casting.dayfile.source_words import source_sentence, without_memory
+from casting.dayfile.sources_file import element_rows, material_rows, origins
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.shelf import TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, limit_line, what_of, word_of
@@ -48,8 +49,6 @@ HEADINGS = {
     "firings": lazy("Firings"),
     "kilns": lazy("Kilns"),
 }
-SUPPLIERS_SHEET = "; take it from the supplier's sheet"
-"""How the shelf's sources end where the page says by their worth that they are from memory."""
 ELEMENT_FIGURES = ("density_g_per_cm3", "solid_j_per_g_k", "fusion_j_per_g", "liquid_j_per_g_k")
 NESTED = ("flask_c", "button_pct")
 ASKED = {
@@ -62,6 +61,8 @@ ASKED = {
 }
 BLANK = re.compile(r"…(?:[\u202f\u00a0\u2007](?:°C/h|°C|degrees C))?")
 """A figure of the day in a rule's words, which stands for nothing here."""
+ARTICLE = re.compile(r"^(?:the|el) ")
+"""How a sentence's words for a firing begin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +190,7 @@ def name_of(reader: Reader, row: ShelfRow) -> str:
     if isinstance(read, day_input.FlaskSize):
         return flask_size(read, reader.units)
     if isinstance(read, day_input.Firing):
-        return capfirst(in_units(read.called, reader.units).removeprefix("the "))
+        return capfirst(ARTICLE.sub("", in_units(read.called, reader.units)))
     return row.name
 
 
@@ -246,10 +247,9 @@ def told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bo
     if origin["source"].startswith(TYPED):
         who_and_when = origin["source"].removeprefix(TYPED)
         return capfirst(_("typed by the school") + who_and_when), _("the school's own"), remembered
-    words = told_as(origin["source"])
-    if remembered:
-        words = re.sub(r"^from memory(?:: |$)", "", words).removesuffix(SUPPLIERS_SHEET)
-    return "" if words == worth else capfirst(in_units(words, reader.units)), worth, remembered
+    source = (without_memory if remembered else source_sentence)(origin["source"])
+    words = in_units(source, reader.units)
+    return "" if words == worth else capfirst(words), worth, remembered
 
 
 def _of_materials() -> Iterator[Thing]:

@@ -49,7 +49,7 @@ def reworded(sentence: str, *, inches: bool = False) -> str:
     words = catalogue(language)
 
     def reword(one: Sentence) -> str:
-        said = words.gettext(one.words)
+        said = words.gettext(one.words) if one.words else ""  # an empty text is the head of a catalogue
         said = LENGTH.sub(UNIT, said) if inches else said
         return filled_in(said, one.figures, reword, lambda number: number.replace(".", POINT), name)
 

@@ -7,7 +7,6 @@ import re
 from django import template
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.calc.values.marked_text import FROM_MEMORY
@@ -24,14 +23,6 @@ register.filter("row_of", source_rows.row_of)
 register.filter("flask_c_row", source_rows.flask_c_row)
 register.filter("quench_row", source_rows.quench_row)
 register.filter("source_address", source_rows.address_of)
-
-
-@register.filter
-def quoted(source: str, worth: str) -> str:
-    """A source as the shelf names it: in English, and marked so on a page that is not; the school's own is not."""
-    if not source or get_language() == "en" or worth in ("", _("the school's own"), _("not recorded")):
-        return source
-    return format_html('<span lang="en">{}</span>', source)
 
 
 @register.simple_tag

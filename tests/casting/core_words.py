@@ -10,6 +10,7 @@ from django.conf import settings
 
 from casting.calc.values.enums import PATTERN_KINDS, Section
 from casting.calc.values.sentence import LISTED
+from casting.dayfile.source_words import without_memory
 from casting.presenters.told_once import OF_ONE, OF_SEVERAL
 
 ROOT = Path(settings.BASE_DIR)
@@ -75,13 +76,31 @@ def of_code():
 
 
 def of_rules():
-    """The words of the cautions and of what is ticked, and where the rules are from."""
+    """The words of the cautions and of what is ticked."""
     rules = json.loads((ROOT / "fixtures" / "cautions.json").read_text("utf-8"))["rules"]
     texts = [rule["text"] for rule in rules] + [rule["check"] for rule in rules if rule.get("check")]
-    return list(dict.fromkeys(texts)), list(dict.fromkeys(rule["basis"]["source"] for rule in rules))
+    return list(dict.fromkeys(texts))
+
+
+def of_sources():
+    """The words of where figures and rules are from, as a page says them."""
+    found = []
+    for name in ("cautions.json", "shelf.json", "elements.json"):
+        found += sources_in(json.loads((ROOT / "fixtures" / name).read_text("utf-8")))
+    texts = [without_memory(source).words for source in found]
+    return [text for text in dict.fromkeys(texts) if re.search("[a-z]{2}", text)]
+
+
+def sources_in(values):
+    """Every source in the values of a fixture."""
+    if isinstance(values, list):
+        return [source for one in values for source in sources_in(one)]
+    if not isinstance(values, dict):
+        return []
+    own = [text for name, text in values.items() if name in ("source", "heat_source") and isinstance(text, str)]
+    return own + [source for one in values.values() for source in sources_in(one)]
 
 
 def of_several():
     """The words of the rules that name a metal, said of several metals at once."""
-    rules, _sources = of_rules()
-    return [text.replace(OF_ONE, OF_SEVERAL) for text in rules if "{alloy}" in text and OF_ONE in text]
+    return [text.replace(OF_ONE, OF_SEVERAL) for text in of_rules() if "{alloy}" in text and OF_ONE in text]

@@ -124,8 +124,8 @@ def test_a_day_is_refused_in_the_reader_s_language_and_the_school_s_units(day):
         # 20 mm is 0.787 in, 250 mm 9.843 in, 400 mm 15.748 in
         assert refusal_of(wide.value, file, OTHER) == (
             f"Tamaño de cilindro {size['name']}, diámetro interior: Aquí pone 15,748\u202fin, pero tiene que ser como "
-            "mínimo 0,787\u202fin y como máximo 9,843\u202fin; escribe el diámetro interior en pulgadas. Cámbialo en la "
-            "página Equipo."
+            "mínimo 0,787\u202fin y como máximo 9,843\u202fin; escribe el diámetro interior en pulgadas. Cámbialo en "
+            "la página Equipo."
         )
 
 
