@@ -22,6 +22,7 @@ from casting.models.shelf import ShelfRow
 from casting.presenters.figure_words import Reader, what_of, word_of
 from casting.presenters.formats import NARROW_SPACE, decimals, plain
 from casting.presenters.sources import name_of, origin_of, parts_of, told
+from casting.presenters.wording import shelf_name
 from casting.selectors.shelf import stock_of
 
 
@@ -185,6 +186,9 @@ def _remembered(row: ShelfRow, figure: str) -> bool:
 def notes_of(row: ShelfRow, reader: Reader) -> dict[str, FigureNote]:
     """Return where the figures of each column of a row come from."""
     stock, read = stock_of(row), _read(row)
+    if "name" in stock:  # kept in the language of whoever made the school
+        own = shelf_name(stock["name"])
+        stock["name"] = row.name if row.name in (stock["name"], own) else own
     notes = {}
     for name in ("name", *row.figures):
         value = getattr(row, name)

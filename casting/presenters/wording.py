@@ -13,6 +13,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+from django.utils.text import capfirst
 from django.utils.translation import get_language
 
 from casting.calc.values.marked_text import DOWN, FLASK_SIZE, FROM_MEMORY, MARKED, NEAREST, UP
@@ -57,6 +58,12 @@ def reworded(sentence: str, *, inches: bool = False) -> str:
         return words.pgettext(NAME, one) if one else ""
 
     return OWN_POINT.sub(".", reword(sentence)).replace(POINT, own_decimals("."))
+
+
+def shelf_name(english: str) -> str:
+    """Return what a thing of the shelf is called in the reader's language; any other name stays."""
+    language = (get_language() or "en").partition("-")[0]
+    return capfirst(catalogue(language).pgettext(NAME, english)) if english else ""
 
 
 def in_units(sentence: str, units: SchoolUnits) -> str:

@@ -9,10 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Status
 from casting.models import HouseRules
 from casting.models.shelf import TYPED, ShelfRow
+from casting.presenters.wording import shelf_name
 from casting.selectors.shelf import LISTS, stocked_columns
 from school.models import School
 
@@ -21,7 +23,10 @@ FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 
 @transaction.atomic
 def stock_school(school: School) -> None:
-    """Stock a school from `fixtures/shelf.json`; rows that it already has stay as they are."""
+    """Stock a school from `fixtures/shelf.json`, its things named in the language of whoever makes the school.
+
+    Rows that it already has stay as they are.
+    """
     file = read_fixture("shelf.json")
     shelf, offered = file["shelf"], set(file["offered"])
     for heading, model in LISTS.items():
@@ -35,7 +40,7 @@ def stock_school(school: School) -> None:
     HouseRules.objects.get_or_create(
         school=school,
         key="house",
-        defaults={"name": "House rules", "rules": shelf["rules"], "sources": _sources(file["sources"], "rules")},
+        defaults={"name": _("House rules"), "rules": shelf["rules"], "sources": _sources(file["sources"], "rules")},
     )
 
 
@@ -51,7 +56,12 @@ def _row(
     """Make a row of the shelf file the school's own."""
     columns = stocked_columns(model, row)
     place_in_file = "investment" if heading == "investment" else f"{heading}.{row['key']}"
-    columns |= {"offered": offered, "place": place, "sources": _sources(sources, place_in_file)}
+    columns |= {
+        "name": shelf_name(columns["name"]),
+        "offered": offered,
+        "place": place,
+        "sources": _sources(sources, place_in_file),
+    }
     return model(school=school, key=row["key"], **columns)
 
 

@@ -13,6 +13,7 @@ from casting.calc.values.errors import Refused
 from casting.calc.values.marked_text import FLASK_SIZE, FROM_MEMORY, MARKED, in_a_sentence
 from casting.calc.values.sentence import CAPITAL, WORDS, from_json
 from casting.dayfile import read, write
+from casting.dayfile.shelf_file import shelf
 from casting.papers.sheets.handout_words import SHELF_NAMES
 from casting.presenters.wording import LOCALE, catalogue, reworded
 from casting.solve import improving
@@ -58,7 +59,7 @@ def test_nothing_is_translated_that_the_core_does_not_say():
 def names_of_shelf():
     """What the context `name` may hold: what a school starts with, at the head of a row and in a sentence."""
     with override("en"):
-        names = {str(name) for name in SHELF_NAMES}
+        names = {str(name) for name in SHELF_NAMES} | {kiln["name"] for kiln in shelf().rows("kilns")}
     names |= {name.replace(" ", "-") for name in names}
     return names | {in_a_sentence(name) for name in names} | {name[:1].upper() + name[1:] for name in names}
 

@@ -10,6 +10,7 @@ from casting.forms.shelf.columns import Column, Rows
 from casting.forms.shelf.describe import columns_for
 from casting.forms.shelf.form import LONGEST_NAME, ThingForm, Typed, box_name, texts_in
 from casting.models.shelf import TYPED, ShelfRow
+from casting.presenters.wording import shelf_name
 from casting.selectors.shelf import stock_of
 from school.forms.versioned import Since, since
 
@@ -29,7 +30,8 @@ def put_back(typed: Typed, row: ShelfRow, name: str) -> dict[str, str]:
     column = next((column for column in columns_for(type(row), row.school) if column.name == name), None)
     if column is None or name not in stock:
         return dict(typed)
-    return _with(typed, column, column.texts(stock[name]))
+    value = shelf_name(stock[name]) if name == "name" else stock[name]
+    return _with(typed, column, column.texts(value))
 
 
 def rearranged(typed: Typed, row: ShelfRow, name: str, nth: int, do: str) -> dict[str, str]:

@@ -3,8 +3,11 @@
 import json
 from datetime import date
 
+from django.utils.translation import override
+
+from casting.calc.values.marked_text import in_a_sentence
 from casting.dayfile import read
-from casting.models import Alloy, FlaskSize, HouseRules
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial
 from casting.services.stock import FIXTURES, retold, stock_school
 from tests.days.example_file import bare
 
@@ -29,6 +32,21 @@ def test_a_row_goes_into_a_day_file_as_it_came(school):
         row = {key: value for key, value in alloy.items() if value is not None}
         made = Alloy.objects.get(school=school, key=alloy["key"]).to_day()
         assert {figure: value for figure, value in made.items() if figure != "from_memory"} == row
+
+
+def test_a_school_s_things_are_named_in_the_language_of_whoever_makes_it(school):
+    with override("es"):
+        stock_school(school)
+    named = {
+        model: dict(model.objects.filter(school=school).values_list("key", "name"))
+        for model in (Alloy, PatternMaterial, Investment, Kiln, FlaskSize, Firing)
+    }
+    english = {"Sterling silver", "Carving wax", "Gypsum", "Kiln 1"} | {row["name"] for row in FILE["shelf"]["alloys"]}
+    assert english.isdisjoint(name for names in named.values() for name in names.values())
+    assert named[Alloy]["sterling"] == "Plata de ley 925" and named[Alloy]["gold-10k"] == "Oro amarillo de 10 k"
+    assert (named[PatternMaterial]["carving-wax"], named[Investment]["gypsum"]) == ("Cera de tallar", "Yeso")
+    assert named[Kiln]["k1"] == "Horno 1" and named[FlaskSize]["51x64"] == "51x64"
+    assert in_a_sentence(named[Alloy]["si-bronze"]) == "bronce al silicio"
 
 
 def test_stocking_twice_changes_nothing_that_the_school_changed(school):

@@ -112,3 +112,8 @@ def test_a_student_who_makes_a_school_is_no_longer_that_student(token, student_c
 def test_the_page_comes_in_spanish(token):
     body = Client(headers={"accept-language": "es"}).get(ADDRESS, {"token": token}).content.decode()
     assert '<html lang="es">' in body and "Crear la escuela" in body
+
+
+def test_a_school_made_in_spanish_begins_with_spanish_names(token, stranger_client):
+    stranger_client.post(ADDRESS, TYPED | {"token": token}, headers={"accept-language": "es"})
+    assert Alloy.objects.get(key="sterling").name == "Plata de ley 925"
