@@ -17,13 +17,12 @@ from casting.presenters.figure_words import WHAT, what_of, word_of
 from casting.presenters.formats import (
     NARROW_SPACE,
     SchoolUnits,
-    in_units,
     length_number,
     ramp_number,
     set_point,
     weight_number,
 )
-from casting.presenters.wording import reworded
+from casting.presenters.wording import in_units, reworded
 from casting.units import Temperature
 
 SHELF: Mapping[str, type[ShelfRow]] = {

@@ -3,7 +3,8 @@
 from django.utils.translation import override
 
 from casting.dayfile.source_words import source_sentence, without_memory
-from casting.presenters.formats import SchoolUnits, in_units
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.wording import in_units
 from casting.units import Temperature
 
 REMEMBERED = "from memory: 830\u2007°C to 850\u2007°C; take it from the supplier's sheet"
