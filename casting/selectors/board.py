@@ -93,8 +93,9 @@ def rows_kept(
 ) -> list[dict[str, Any]]:
     """What a search must leave alone: flasks kept as they are whole, of others the waxes on kept spots.
 
-    A flask on the bench that was placed by hand keeps the spots that it was invested with. A tree stands as a whole or
-    not at all.
+    One wax kept off the axis keeps those that stand with it, wherever in the flask: alone it would have to stand on the
+    axis. A flask on the bench that was placed by hand keeps the spots that it was invested with. A tree stands as a
+    whole or not at all.
     """
     by_hand = {flask["label"] for flask in plan_file["flasks"] if flask.get("by_hand") and flask["label"] in fixed}
     rows = []
@@ -103,5 +104,7 @@ def rows_kept(
         if row["label"] in by_hand or (row["label"] in kept.flasks and row["label"] not in fixed):
             rows.append(row)
         elif on_spot and row["label"] not in fixed and "tier" not in on_spot[0]:
-            rows.append(row | {"whole": False, "waxes": on_spot})
+            mates = [{"key": wax["key"]} for wax in row["waxes"] if wax["key"] not in kept.spots]
+            off_axis = len(on_spot) == 1 and (on_spot[0]["x_mm"], on_spot[0]["y_mm"]) != (0, 0)
+            rows.append(row | {"whole": False, "waxes": on_spot + (mates if off_axis else [])})
     return rows

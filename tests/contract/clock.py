@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -162,13 +163,13 @@ def _ready(cooling, top, inside, look):
 
 def colour(alloy):
     parts = alloy.get("composition_pct") or {}
-    if "rose" in alloy["key"]:
-        return 2
     silver, copper, gold = (parts.get(p) or 0 for p in ("Ag", "Cu", "Au"))
     if silver >= 60:
         return 0
     pale = sum(share or 0 for part, share in parts.items() if part not in {"Au", "Cu"})
-    return 2 if copper >= 60 or (gold >= 30 and copper > 3.5 * pale) else 1
+    words = re.split("[^a-z]+", f"{alloy['key']} {alloy.get('name', '')}".lower())
+    rose = gold >= 30 and (copper > 3.5 * pale or "rose" in words or "red" in words)
+    return 2 if copper >= 60 or rose else 1
 
 
 def _pours(plan, look):

@@ -49,7 +49,8 @@ def test_a_wax_whose_neighbours_are_gone_stands_on_the_axis():
     [
         (Kept(), (), []),
         (Kept(flasks=frozenset("A")), (), [A]),
-        (Kept(spots=frozenset({"C3"})), (), [A | {"whole": False, "waxes": [C3]}]),
+        (Kept(spots=frozenset({"C3"})), (), [A | {"whole": False, "waxes": [C3, {"key": "E4"}]}]),
+        (Kept(spots=frozenset({"C3", "E4"})), (), [A | {"whole": False}]),
         # A tree stands as a whole or not at all.
         (Kept(spots=frozenset({"F5"})), (), []),
         (Kept(flasks=frozenset("B")), (), [B]),

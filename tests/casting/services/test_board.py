@@ -213,6 +213,16 @@ def test_a_wax_is_turned_on_its_spot_and_kept_there(board, teacher):
     assert Kept.of(last_step(board)).spots == {tag}
 
 
+def test_a_plan_made_anew_leaves_a_wax_on_its_spot_and_those_that_stand_with_it(board, teacher):
+    """Alone in its flask it would have to stand on the axis, and no plan could be made."""
+    flask = next(flask for flask in latest(board).file["flasks"] if len(flask["waxes"]) > 1)
+    tag, tags = flask["waxes"][0]["key"], {wax["key"] for wax in flask["waxes"]}
+    do(board, teacher, do="keep", tag=tag, other="spot")
+    before = spots(latest(board))[tag]
+    after = make_plan(board, teacher)
+    assert spots(after)[tag] == before and {home(board)[one] for one in tags} == {flask["label"]}
+
+
 def test_a_spot_in_the_wall_is_refused_with_a_figure(board, teacher):
     tag = next(flask["waxes"][0]["key"] for flask in latest(board).file["flasks"])
     before = rows(board)
