@@ -26,7 +26,7 @@ from casting.views import (
     weigh_in,
     worker,
 )
-from casting.views.account import metal
+from casting.views.account import bills, metal, stock
 from casting.views.running import pours
 
 urlpatterns: list[URLPattern] = [
@@ -57,6 +57,9 @@ urlpatterns: list[URLPattern] = [
     path("shelf/<slug:kind>/curve/", shelf.firing_echo, name="firing_echo"),
     path("shelf/<slug:kind>/<int:row_id>/", shelf.thing, name="thing"),
     path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
+    path("stock/", stock.stock, name="stock"),
+    path("stock/entries/<int:entry_id>/take-back/", stock.take_back_stock, name="take_back_stock"),
+    path("prices/", stock.prices, name="prices"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),
@@ -95,6 +98,9 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/account/", metal.metal_account, name="metal_account"),
     path("days/<int:day_id>/account/entries/<int:entry_id>/take-back/", metal.take_back, name="take_back"),
     path("days/<int:day_id>/account/<slug:label>/", metal.flask_metal, name="flask_metal"),
+    path("days/<int:day_id>/bills/", bills.bills, name="bills"),
+    path("days/<int:day_id>/bills.csv", bills.bills_csv, name="bills_csv"),
+    path("days/<int:day_id>/bills/<int:entry_id>/paid/", bills.pay_bill, name="pay_bill"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),
     path("days/<int:day_id>/flask-cards.pdf", flask_cards.flask_cards_pdf, name="flask_cards_pdf"),

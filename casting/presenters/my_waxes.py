@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from hashlib import blake2s
 
 from django.db.models import Max
 
 from casting.calc.values.errors import Refused
-from casting.models import CastingDay, Flask, Plan, StepRecord, Wax
+from casting.models import AccountEntry, CastingDay, Flask, Plan, StepRecord, Wax
 from casting.models.errors import NotPlanned
+from casting.presenters.account.bills import NOTHING_BOOKED, OwnAccount, ShownBill, own_account
 from casting.presenters.changes import Change
 from casting.presenters.followed import NOTHING, Followed, following_of
 from casting.presenters.metal_choices import MetalChoice, metal_choices
@@ -31,6 +33,8 @@ class ListedWax:
     changed_since: bool
     changes: Sequence[Change]
     choices: Sequence[MetalChoice]
+    cast_g: Decimal | None = None
+    """What its casting weighs, once it is weighed back."""
 
     @property
     def metal_g(self) -> float | None:
@@ -77,6 +81,7 @@ class ListedDay:
     day: CastingDay
     open: bool
     waxes: Sequence[ListedWax]
+    bill: ShownBill | None = None
 
     @property
     def is_planned(self) -> bool:
@@ -100,13 +105,14 @@ def waxes_of(student: Student) -> list[Wax]:
 
 
 def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
-    """Return a mark that is another one as soon as anything that the list shows is another. Three queries."""
+    """Return a mark that is another one as soon as anything that the list shows is another. Four queries."""
     of_days = {"day__in": [day.pk for day in days]}
     parts = [
         [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
         [(wax.pk, wax.version, wax.withdrawn_at) for wax in waxes],
         sorted(Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()),
         sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
+        sorted(AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()),
         sorted(StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at")),
     ]
     return blake2s(repr(parts).encode(), digest_size=8).hexdigest()
@@ -114,16 +120,16 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
 
 def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -> list[ListedDay]:
     """Return the days with the student's waxes and all that is known of each."""
-    told = by_teachers(waxes, student.school)
-    return [_listed(day, [wax for wax in waxes if wax.day_id == day.pk], told) for day in days]
+    told, own = by_teachers(waxes, student.school), own_account(student, days)
+    return [_listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own) for day in days]
 
 
 def listed_of(day: CastingDay, waxes: list[Wax]) -> Sequence[ListedWax]:
     """Return waxes of one day with all that is known of each but what teachers changed."""
-    return _listed(day, waxes, {}).waxes
+    return _listed(day, waxes, {}, NOTHING_BOOKED).waxes
 
 
-def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]]) -> ListedDay:
+def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]], own: OwnAccount) -> ListedDay:
     standing = {wax.tag: wax.what for wax in waxes if wax.withdrawn_at is None}
     plan = following_of(day, standing) if day.cancelled_at is None else NOTHING
     known = plan.in_flask.keys() | plan.left_out.keys()
@@ -138,10 +144,11 @@ def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Chang
             wax.tag in plan.changed,
             told.get(wax.pk, ()),
             _choices(day, wax),
+            own.cast_g.get(wax.pk),
         )
         for wax in waxes
     ]
-    return ListedDay(day, open_now, rows)
+    return ListedDay(day, open_now, rows, own.bills.get(day.pk))
 
 
 def _choices(day: CastingDay, wax: Wax) -> list[MetalChoice]:

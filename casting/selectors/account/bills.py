@@ -56,7 +56,7 @@ def open_bills(day: CastingDay) -> list[OpenBill]:
                 one.withdrawn.append(wax.tag)
             elif weight_g:
                 one.pieces.append(Piece(wax.tag, flask.alloy.key, weight_g, flask.owner is not None))
-    bills, payments = bills_of(day), payments_of(day.course.school)
+    bills, payments = bills_of(day), payments_of(day.course.school, day=day)
     for student_id, bill in bills.items():
         if student_id in found:
             found[student_id].bill = bill
@@ -74,7 +74,7 @@ def bills_of(day: CastingDay) -> dict[int, AccountEntry]:
     return found
 
 
-def payments_of(school: School) -> Mapping[Any, AccountEntry]:
-    """Return the payments of a school that are not taken back, by the number of the bill."""
-    rows = AccountEntry.objects.filter(school=school, kind=E.PAYMENT, corrected_by__isnull=True)
+def payments_of(school: School, **chosen: Any) -> Mapping[Any, AccountEntry]:
+    """Return the payments of a school, of such a day or student, that are not taken back, by the bill's number."""
+    rows = AccountEntry.objects.filter(school=school, kind=E.PAYMENT, corrected_by__isnull=True, **chosen)
     return {payment.details["bill"]: payment for payment in rows.select_related("by")}

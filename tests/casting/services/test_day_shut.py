@@ -7,6 +7,7 @@ import inspect
 import pkgutil
 import re
 import uuid
+from decimal import Decimal as D
 
 import pytest
 from django.db import models, transaction
@@ -16,6 +17,9 @@ from django.utils import timezone
 from casting import services
 from casting.models import CastingDay, Plan, Search, Wax
 from casting.services import board, cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
+from casting.services.account import bills
+from casting.services.account import flasks as account_flasks
+from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from casting.services.running import after_pour, ticks
@@ -83,6 +87,10 @@ WRITES = {
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
+    "flasks.weigh_out": lambda day, by: account_flasks.weigh_out(day, "A", {1: D(5)}, by=by),
+    "flasks.weigh_back": lambda day, by: account_flasks.weigh_back(day, "A", Back(button_g=D(5)), by=by),
+    "flasks.settle": lambda day, by: account_flasks.settle(day, "A", by=by),
+    "bills.make_bill": lambda day, by: bills.make_bill(day, first(day).student, by=by),
     "prints.mark_printed": lambda day, by: prints.mark_printed(day, [], by),
     "searches.begin": lambda day, by: searches.begin(day, by),
     "searches.begin_saving": lambda day, by: searches.begin_saving(Plan.objects.latest_of(day), by),
@@ -101,9 +109,11 @@ READ_ONLY = {"waxes.invested", "day_life.not_poured", "day_shut.refuse_if_shut",
     "after_pour.may_quench_from",
 }
 TAKES_BACK = {"day_life.uncancel", "day_life.reopen"}
+ONE_BY_ONE = {"bills.make_bills"}
+"""Calls a service above for each student, and says which sentence each was refused with."""
 SETTLES = {"searches.wait_for", "searches.settle", "searches.stop", "searches.keep_best"}
 """The end of a search that goes on already; what it found is not kept: `plans.store_plan` refuses it."""
-UNDER_A_LOCK = {"noting.note", "noting.take_back"}
+UNDER_A_LOCK = {"noting.note", "noting.take_back", "accounts.flask_account"}
 """What the services above write with, once they hold the day."""
 OF_THE_DEMO = {"demo.begin_demo_plan", "demo.finish_demo_plan"}
 
@@ -121,7 +131,7 @@ def of_a_day():
 
 
 def test_every_service_of_a_day_has_its_row():
-    others = READ_ONLY | TAKES_BACK | SETTLES | UNDER_A_LOCK | OF_THE_DEMO | {"shelf_effects.standing_of"}
+    others = READ_ONLY | TAKES_BACK | ONE_BY_ONE | SETTLES | UNDER_A_LOCK | OF_THE_DEMO | {"shelf_effects.standing_of"}
     assert set(of_a_day()) - set(WRITES) - others == set(), "a new service: let it refuse a shut day, and try it above"
 
 

@@ -1,0 +1,53 @@
+"""Bills in words, from what each keeps of the day it was made."""
+
+from decimal import Decimal as D
+
+from casting.presenters.account.bills import (
+    bills_in_order,
+    bills_table,
+    metals_priced,
+    own_account,
+    shown,
+    student_lines,
+)
+from casting.services.account.bills import make_bill, pay
+from tests.casting.account_days import cast, invest, lot_of, prices
+
+
+def billed(planned, student, teacher, school, gram="1.60"):
+    invest(planned, teacher)
+    cast(planned, "A", lot_of(school, teacher), teacher)
+    prices(school, teacher, gram=gram)
+    return make_bill(planned, student, by=teacher)
+
+
+def test_a_bill_is_told_as_it_was_made(planned, student, teacher, school):
+    bill = billed(planned, student, teacher, school, gram="1.6055")
+    told = shown(bill, None, school)
+    assert (told.number, told.version, told.total, told.paid) == (1, 1, D("87.38"), None)  # 3 x 16.46 and 38
+    assert [line.words for line in told.lines] == ["metal by weight", "pieces"] * 3 + ["class fee"]
+    assert told.lines[0].working == "10.25\u202fg at 1.6055 a gram" and told.lines[1].working == ""
+    assert told.total == sum(transfer.amount for transfer in bill.transfers.all()), "what is booked is what is shown"
+
+
+def test_students_of_a_day(planned, student, teacher, school):
+    (line,) = student_lines(planned)
+    assert (line.student, line.weight_g, line.bill) == (student, 0, None)
+    payment = pay(billed(planned, student, teacher, school), by=teacher)
+    (line,) = student_lines(planned)
+    assert (line.weight_g, line.bill.paid) == (D("30.75"), payment)
+    assert [bill.number for bill in bills_in_order(planned)] == [1]
+    header, rows = bills_table(planned)
+    assert len(rows) == 7 and {len(row) for row in rows} == {len(header)}
+
+
+def test_a_students_own_account_asks_as_often_for_many(
+    planned, student, classmate, teacher, school, django_assert_num_queries
+):
+    assert own_account(student, [planned]).cast_g == {}
+    billed(planned, student, teacher, school)
+    with django_assert_num_queries(3):
+        own = own_account(student, [planned])
+    assert set(own.cast_g.values()) == {D("10.25")} and own.bills[planned.pk].total == D("87.20")
+    assert own_account(classmate, [planned]).bills == {}
+    assert metals_priced(school)[0].school == school
