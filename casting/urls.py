@@ -27,6 +27,7 @@ from casting.views import (
     worker,
 )
 from casting.views.account import bills, metal, stock
+from casting.views.looking_back import defects
 from casting.views.running import pours
 
 urlpatterns: list[URLPattern] = [
@@ -101,6 +102,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/bills/", bills.bills, name="bills"),
     path("days/<int:day_id>/bills.csv", bills.bills_csv, name="bills_csv"),
     path("days/<int:day_id>/bills/<int:entry_id>/paid/", bills.pay_bill, name="pay_bill"),
+    path("days/<int:day_id>/defects/", defects.defects, name="defects"),
+    path("days/<int:day_id>/defects/<int:defect_id>/take-back/", defects.take_back_defect, name="take_back_defect"),
     path("days/<int:day_id>/papers/", papers.papers, name="papers"),
     path("days/<int:day_id>/flask-cards/", flask_cards.flask_cards, name="flask_cards"),
     path("days/<int:day_id>/flask-cards.pdf", flask_cards.flask_cards_pdf, name="flask_cards_pdf"),

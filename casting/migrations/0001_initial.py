@@ -470,6 +470,26 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='PieceDefect',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('porosity', 'small round holes: gas'), ('shrinkage', 'jagged holes where it is thick: shrinkage'), ('incomplete', 'did not fill'), ('flashing', 'fins, or metal where none belongs'), ('inclusion', 'bits of plaster or dark spots in it'), ('cracks', 'cracked, or brittle'), ('rough', 'rough skin, little balls or streaks')], max_length=10, verbose_name='what is wrong')),
+                ('where', models.CharField(choices=[('all_over', 'all over'), ('at_sprue', "at the sprue's foot"), ('thick', 'in the thickest part'), ('thin', 'in the thinnest part'), ('far', 'farthest from the sprue'), ('inside', 'on the inside')], max_length=10, verbose_name='where on the piece')),
+                ('note', models.CharField(blank=True, max_length=200, verbose_name='note')),
+                ('noted_at', models.DateTimeField(auto_now_add=True, verbose_name='noted')),
+                ('taken_back_at', models.DateTimeField(blank=True, null=True, verbose_name='taken back')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('taken_back_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('wax', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='defects', to='casting.wax')),
+            ],
+            options={
+                'verbose_name': 'defect of a piece',
+                'verbose_name_plural': 'defects of pieces',
+                'ordering': ('pk',),
+                'constraints': [models.UniqueConstraint(condition=models.Q(('taken_back_at__isnull', True)), fields=('wax', 'kind', 'where'), name='defect_noted_once')],
+            },
+        ),
+        migrations.CreateModel(
             name='WaxChange',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

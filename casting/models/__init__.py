@@ -4,6 +4,7 @@ from casting.models.account import Account, AccountEntry, Lot, PriceList, School
 from casting.models.board import BoardStep
 from casting.models.changes import BenchChange, DayChange, SafetyChange
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
+from casting.models.defect import PieceDefect
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
@@ -30,6 +31,7 @@ __all__ = [
     "Lot",
     "PaperPrinted",
     "PatternMaterial",
+    "PieceDefect",
     "Plan",
     "PriceList",
     "RubberBase",

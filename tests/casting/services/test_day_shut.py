@@ -22,6 +22,7 @@ from casting.services.account import flasks as account_flasks
 from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
+from casting.services.looking_back import defects
 from casting.services.running import after_pour, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
@@ -85,6 +86,7 @@ WRITES = {
     "after_pour.note_given_back": lambda day, by: after_pour.note_given_back(day, [first(day).tag], by=by),
     "after_pour.undo_given_back": lambda day, by: after_pour.undo_given_back(day, first(day).tag, by=by),
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
+    "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
     "flasks.weigh_out": lambda day, by: account_flasks.weigh_out(day, "A", {1: D(5)}, by=by),

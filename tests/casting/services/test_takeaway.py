@@ -20,6 +20,7 @@ from casting.models import (
     DayChange,
     Flask,
     PaperPrinted,
+    PieceDefect,
     Plan,
     RubberBase,
     SafetyRecord,
@@ -73,6 +74,7 @@ def full(day, student, classmate, teacher, tmp_path):
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
+    PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)
     BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
     CautionCleared.objects.create(day=day, caution="N-01", text="The flask is near the wall.", by="Imre", reason="seen")
     mark_printed(day, [APage("mix", 1, {"plan": "a"}, AT)], teacher)

@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from casting.models import PieceDefect
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
@@ -23,7 +24,7 @@ STUDENT = """
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
-    charges_csv weigh_in correct_wax metal_account flask_metal pours tick
+    charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
 """
 TEACHER = """
     school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
@@ -49,6 +50,7 @@ def site(day, student, teacher):
     invitation, _token = invite(teacher, "Nadia Ferro", Role.HELPER)
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
+    given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}

@@ -1,0 +1,82 @@
+"""The defects of a day as a page shows them: each with its likely causes, what speaks for each, and its remedy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from casting.calc.advice.defects import likely_causes
+from casting.calc.values.defect import Cause, Defect, Sense, Verdict
+from casting.dayfile.defects_file import cause_rules
+from casting.dayfile.rules_file import rulebook
+from casting.models import CastingDay, PieceDefect, Plan
+from casting.presenters.figure_words import Reader
+from casting.presenters.looking_back.defect_words import CAUSES, FACTS
+from casting.presenters.looking_back.flask_record import DayRecord
+from casting.presenters.sources import told
+
+
+@dataclass(frozen=True, slots=True)
+class SaidCause:
+    """A cause in words: what it is, the figures that tell of it, what to do, and what that rests on."""
+
+    id: str
+    cause: str
+    evidence: str
+    remedy: str
+    source: str
+    worth: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaidDefect:
+    """A defect of a piece with its flask, and its causes: what the record points to first."""
+
+    row: PieceDefect
+    flask: str
+    points: tuple[SaidCause, ...]
+    open: tuple[SaidCause, ...]
+    against: tuple[SaidCause, ...]
+
+
+def said_defects(day: CastingDay, plan: Plan | None) -> list[SaidDefect]:
+    """Return the defects of a day that stand, the newest first, each held against the record of its own flask."""
+    rows = list(PieceDefect.objects.standing().filter(wax__day=day))
+    if plan is None or not rows:
+        return []
+    record, reader = DayRecord.of(plan), Reader(day.course.school)
+    home = record.home
+    return [_said(row, home[row.wax.tag], record, reader) for row in rows if row.wax.tag in home]
+
+
+def _said(row: PieceDefect, flask: str, record: DayRecord, reader: Reader) -> SaidDefect:
+    causes = likely_causes(Defect(row.kind), record.figures(row.wax.tag), cause_rules(), rulebook())
+
+    def of(verdict: Verdict) -> tuple[SaidCause, ...]:
+        return tuple(said_cause(cause, reader) for cause in causes if cause.verdict is verdict)
+
+    return SaidDefect(row, flask, of(Verdict.POINTS_HERE), of(Verdict.NOT_RECORDED), of(Verdict.SPEAKS_AGAINST))
+
+
+def said_cause(cause: Cause, reader: Reader) -> SaidCause:
+    """Return a cause in the school's units and the reader's language."""
+    what, remedy = CAUSES[cause.rule.id]
+    source, worth, _remembered = told(reader, {"source": cause.rule.source, "status": cause.rule.status})
+    return SaidCause(cause.rule.id, str(what), _evidence(cause, reader), str(remedy), source, worth)
+
+
+def _evidence(cause: Cause, reader: Reader) -> str:
+    """The figure and what it is held against: "soak at flask temperature: 30 min; 60 min at least"."""
+    rule, fact = cause.rule, FACTS[cause.rule.fact]
+    if rule.sense is Sense.PRESENT:
+        known = _("not recorded") if cause.found is None else _("yes") if cause.found else _("no")
+        return f"{fact}: {known}"
+    found = _("not recorded") if cause.found is None else reader.one(rule.fact, cause.found)
+    if cause.asked is None:
+        return f"{fact}: {found}"
+    asked = reader.one(rule.fact, cause.asked)
+    words = {"fact": fact, "found": found, "asked": asked}
+    if rule.sense is Sense.BELOW:
+        return _("%(fact)s: %(found)s; at least %(asked)s") % words
+    return _("%(fact)s: %(found)s; at most %(asked)s") % words

@@ -1,0 +1,86 @@
+"""The record of a flask: what its plan asked for, and what came of it as far as anybody noted it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from casting.calc.geometry.from_day import room_above_mm
+from casting.calc.quantities.sprue import sprues_for
+from casting.calc.schedule.pours import wait_min
+from casting.calc.values.day_input import DayInput
+from casting.calc.values.enums import Do, Kind
+from casting.dayfile import read
+from casting.models import Plan
+from casting.selectors.flasks import Notes, noted_on
+
+
+@dataclass(frozen=True)
+class DayRecord:
+    """The plan of a day with what was noted of its steps; a figure that nobody noted is left out, never guessed."""
+
+    plan: Plan
+    day: DayInput
+    notes: Notes
+
+    @classmethod
+    def of(cls, plan: Plan) -> DayRecord:
+        """Return the record of a plan's day."""
+        return cls(plan, read(plan.day_file).day, noted_on(plan.day))
+
+    @property
+    def home(self) -> dict[str, str]:
+        """The flask of each wax, by tag."""
+        return {wax["key"]: flask["label"] for flask in self.plan.file["flasks"] for wax in flask["waxes"]}
+
+    def figures(self, tag: str) -> dict[str, float]:
+        """Return the figures that may tell why a piece failed, by the names of `fixtures/defects.json`."""
+        wax = self.day.wax(tag)
+        flask = next(one for one in self.plan.file["flasks"] if any(piece["key"] == tag for piece in one["waxes"]))
+        alloy, size = self.day.alloys[flask["alloy"]], self.day.size(flask["size"])
+        least_c, most_c = alloy.flask_c[wax.section]
+        tallest = max(self.day.wax(piece["key"]).height_mm for piece in flask["waxes"])
+        found: dict[str, float] = {
+            "flask_c": flask["flask_c"],
+            "flask_least_c": least_c,
+            "flask_most_c": most_c,
+            "superheat_c": flask["pour_c"] - alloy.liquidus_c,
+            "charge_asked_g": flask["charge_g"],
+            "resin": float(flask["kind"] == Kind.RESIN),
+        }
+        if size.trunk_mm is None:
+            found["cover_mm"] = size.cover_mm + room_above_mm(size) - tallest
+        asked_mm = sprues_for(wax, self.day.patterns[wax.pattern].specific_gravity, self.day.rulebook).least_mm
+        if asked_mm is not None:
+            found["sprue_asked_mm"] = asked_mm
+        waits = wait_min(alloy, size, self.day, stones=flask["kind"] == Kind.STONES)
+        return found | {"quench_asked_min": waits} | self._clock(flask)
+
+    def _clock(self, flask: Mapping[str, object]) -> dict[str, float]:
+        """The minutes between steps that were noted, and what the plan had between them."""
+        label, kiln = str(flask["label"]), str(flask["kiln"])
+        mixed, poured, quenched = (self._at(do, label) for do in (Do.MIX, Do.POUR, Do.QUENCH))
+        kiln_on = self._at(Do.KILN_ON, kiln)
+        firing = next(one for one in self.plan.file["firings"] if one["kiln"] == kiln)
+        reached = [one["reached_at"] for one in firing["segments"] if one["to_c"] == flask["flask_c"]]
+        found: dict[str, float] = {}
+        if reached:
+            ready, out = datetime.fromisoformat(reached[-1]), datetime.fromisoformat(str(flask["out_at"]))
+            found["soak_asked_min"] = _minutes(ready, out)
+            if kiln_on and poured:
+                late = kiln_on - datetime.fromisoformat(firing["on_at"])
+                found["soak_min"] = max(0.0, _minutes(ready + late, poured))
+        if mixed and kiln_on:
+            found["rest_min"] = _minutes(mixed, kiln_on)
+        if poured and quenched:
+            found["quench_min"] = _minutes(poured, quenched)
+        return found
+
+    def _at(self, do: str, what: str) -> datetime | None:
+        noted = self.notes.get((do, what))
+        return noted.at if noted else None
+
+
+def _minutes(start: datetime, end: datetime) -> float:
+    return round((end - start).total_seconds() / 60, 1)

@@ -1,0 +1,1 @@
+"""What came of a casting day: defects, and what the school's own days teach."""

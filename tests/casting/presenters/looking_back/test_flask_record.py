@@ -1,0 +1,46 @@
+"""Minutes by hand from the plan of three bands; nothing that nobody noted is a figure."""
+
+import datetime as dt
+
+import pytest
+
+from casting.calc.values.enums import Do
+from casting.models import Plan
+from casting.presenters.looking_back.flask_record import DayRecord
+from casting.services.running.noting import note
+
+
+@pytest.fixture
+def plan(planned):
+    return Plan.objects.latest_of(planned)
+
+
+def planned_at(plan, do):
+    return next(dt.datetime.fromisoformat(step["at"]) for step in plan.file["steps"] if step["do"] == do)
+
+
+def test_before_anything_is_noted_the_plan_alone_speaks(plan):
+    wax = plan.day.waxes.first()
+    figures = DayRecord.of(plan).figures(wax.tag)
+    flask = plan.file["flasks"][0]
+    # Sterling of medium section: 510 to 566 C (common practice), poured at 970 C, liquid from 893 C.
+    assert (figures["flask_c"], figures["flask_least_c"], figures["flask_most_c"]) == (538, 510, 566)
+    assert figures["superheat_c"] == 970 - 893
+    assert figures["charge_asked_g"] == flask["charge_g"] and figures["resin"] == 0
+    for unknown in ("soak_min", "rest_min", "quench_min", "charge_g", "fresh_pct", "top_c", "pour_gauge_mbar"):
+        assert unknown not in figures
+
+
+def test_minutes_are_those_between_what_was_noted(plan, teacher):
+    day, wax = plan.day, plan.day.waxes.first()
+    minute = dt.timedelta(minutes=1)
+    kiln_on, out = planned_at(plan, Do.KILN_ON), planned_at(plan, Do.POUR)
+    note(day, Do.MIX, "A", at=kiln_on - 45 * minute, by=teacher)
+    note(day, Do.KILN_ON, "k1", at=kiln_on + 40 * minute, by=teacher)
+    note(day, Do.POUR, "A", at=out + 10 * minute, by=teacher)
+    note(day, Do.QUENCH, "A", at=out + 14 * minute, by=teacher)
+    figures = DayRecord.of(plan).figures(wax.tag)
+    # Mixed 45 min before the plan's kiln-on, which came 40 min late: 85 min of rest. Quenched 4 min after the pour.
+    assert (figures["rest_min"], figures["quench_min"]) == (85, 4)
+    # The kiln 40 min late and the pour 10 min late: 30 min less of soak than the plan's.
+    assert figures["soak_min"] == pytest.approx(figures["soak_asked_min"] - 30, abs=2.1)

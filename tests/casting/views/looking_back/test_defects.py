@@ -1,0 +1,58 @@
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from casting.models import Flask, PieceDefect
+from casting.services.flasks import fix_flask
+
+
+@pytest.fixture
+def cast(planned, teacher):
+    fix_flask(planned, "A", Flask.State.INVESTED, by=teacher)
+    fix_flask(planned, "A", Flask.State.POURED, by=teacher, poured_at=timezone.now())
+    return planned
+
+
+def address(day):
+    return reverse("defects", args=[day.pk])
+
+
+def test_a_defect_is_noted_shown_with_its_causes_and_taken_back(cast, teacher, teacher_client):
+    wax = cast.waxes.standing().first()
+    posted = {"piece": wax.tag, "kind": "incomplete", "where": "thin", "note": "<b>edge</b>"}
+    page = teacher_client.post(address(cast), posted, follow=True).content.decode()
+    defect = PieceDefect.objects.get()
+    assert (defect.wax, defect.by) == (wax, teacher)
+    assert "did not fill" in page and "&lt;b&gt;edge&lt;/b&gt;" in page
+    assert "usual causes: nothing is recorded" in page
+    teacher_client.post(reverse("take_back_defect", args=[cast.pk, defect.pk]))
+    assert "did not fill</b>" not in teacher_client.get(address(cast)).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"piece": ""}, "Choose the piece."),
+        ({"piece": "Z9"}, "No such piece on this day."),
+        ({"kind": "cursed"}, "Choose one of the list."),
+        ({"where": ""}, "Choose where."),
+        ({"note": "x" * 201}, "201"),
+    ],
+)
+def test_what_is_wrong_is_said_and_nothing_is_noted(change, sentence, cast, teacher_client):
+    posted = {"piece": cast.waxes.first().tag, "kind": "rough", "where": "thin", "note": ""} | change
+    answer = teacher_client.post(address(cast), posted)
+    assert answer.status_code == 422 and sentence in answer.content.decode()
+    assert not PieceDefect.objects.exists()
+
+
+def test_before_the_first_pour_the_page_says_the_next_step(planned, teacher_client):
+    page = teacher_client.get(address(planned)).content.decode()
+    assert "Nothing is cast yet." in page and reverse("flasks", args=[planned.pk]) in page
+
+
+def test_a_piece_of_another_school_cannot_be_taken_back(cast, other_teacher_client, teacher):
+    defect = PieceDefect.objects.create(wax=cast.waxes.first(), kind="rough", where="thin", by=teacher)
+    assert other_teacher_client.post(reverse("take_back_defect", args=[cast.pk, defect.pk])).status_code == 404
+    defect.refresh_from_db()
+    assert defect.taken_back_at is None
