@@ -88,6 +88,7 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/flasks/saves/", flasks.saves, name="saves"),
     path("days/<int:day_id>/flasks/sooner/", flasks.take_sooner_plan, name="take_sooner"),
     path("days/<int:day_id>/flasks/clear/", flasks.clear_caution, name="clear_caution"),
+    path("days/<int:day_id>/flasks/clear/back/", flasks.take_clearance_back, name="take_clearance_back"),
     path("days/<int:day_id>/flasks/<slug:label>/invested-at/", flasks.invested_at, name="invested_at"),
     path("days/<int:day_id>/flasks/<slug:label>/poured-at/", flasks.poured_at, name="poured_at"),
     path("days/<int:day_id>/flasks/<slug:label>/", flasks.mark_flask, name="mark_flask"),

@@ -92,6 +92,8 @@ class Migration(migrations.Migration):
                 ('by', models.CharField(max_length=80, verbose_name='name')),
                 ('reason', models.CharField(max_length=200, verbose_name='reason')),
                 ('at', models.DateTimeField(auto_now_add=True, verbose_name='at')),
+                ('taken_back_by', models.CharField(blank=True, max_length=80, verbose_name='taken back by')),
+                ('taken_back_at', models.DateTimeField(blank=True, null=True, verbose_name='taken back at')),
                 ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='cautions_cleared', to='casting.castingday')),
             ],
             options={
@@ -605,7 +607,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='cautioncleared',
-            constraint=models.UniqueConstraint(fields=('day', 'caution', 'text'), name='caution_cleared_once_per_day'),
+            constraint=models.UniqueConstraint(condition=models.Q(('taken_back_at__isnull', True)), fields=('day', 'caution', 'text'), name='caution_cleared_once_per_day'),
         ),
         migrations.AddConstraint(
             model_name='firing',

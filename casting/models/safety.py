@@ -124,7 +124,10 @@ PLACE_NAMES = ("tap_for_burns", "eyewash_where", "extinguisher_where", "exits", 
 
 
 class CautionCleared(models.Model):
-    """A caution that a teacher cleared for a day, with its words: when they change, it is asked again."""
+    """A caution that a teacher cleared for a day, with its words: when they change, it is asked again.
+
+    One that was taken back clears nothing; it stays with who took it back and when.
+    """
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="cautions_cleared")
     caution = models.CharField(_("caution"), max_length=40)
@@ -132,11 +135,19 @@ class CautionCleared(models.Model):
     by = models.CharField(_("name"), max_length=80)
     reason = models.CharField(_("reason"), max_length=200)
     at = models.DateTimeField(_("at"), auto_now_add=True)
+    taken_back_by = models.CharField(_("taken back by"), max_length=80, blank=True)
+    taken_back_at = models.DateTimeField(_("taken back at"), null=True, blank=True)
 
     class Meta:
         verbose_name = _("caution cleared")
         verbose_name_plural = _("cautions cleared")
-        constraints = (models.UniqueConstraint(fields=("day", "caution", "text"), name="caution_cleared_once_per_day"),)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("day", "caution", "text"),
+                condition=models.Q(taken_back_at__isnull=True),
+                name="caution_cleared_once_per_day",
+            ),
+        )
 
     def __str__(self) -> str:
         return f"{self.caution} cleared by {self.by}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from typing import Any
 
 from django.utils.translation import get_language
@@ -30,6 +31,8 @@ from casting.presenters.wording import in_units, reworded
 from casting.selectors.day_file import DONE, day_values_of
 from school.models import School, Student
 
+Words = tuple[str, str]
+"""A caution's id and its words."""
 HOLDS = (Asked.SET_UP, Asked.PLAN)
 """A STOP asked at these times holds the plan back; any other STOP is a gate on the day."""
 
@@ -40,7 +43,7 @@ class ShownCaution:
 
     `signs` are ISO 7010 codes, each with its meaning in words; `check` is what is ticked on the day, empty if nothing.
     A STOP `stays_out` if the plan leaves out every wax that it is about. `metals` are those that it names, once several
-    are said together (`told_once`).
+    are said together (`told_once`); `taken_back` is its last clearance, if somebody took that back.
     """
 
     id: str
@@ -55,6 +58,8 @@ class ShownCaution:
     cleared_by: str | None = None
     reason: str = ""
     stays_out: bool = False
+    cleared_at: datetime | None = field(default=None, compare=False)
+    taken_back: CautionCleared | None = field(default=None, compare=False)
     metals: tuple[str, ...] = field(default=(), compare=False)
     units: SchoolUnits = field(default=SchoolUnits(), compare=False)
 
@@ -79,6 +84,15 @@ def safety_record_of(school: School) -> SafetyRecord:
     record = SafetyRecord.objects.filter(school=school).first() or SafetyRecord()
     record.school = school
     return record
+
+
+def _clearances(day: CastingDay) -> tuple[dict[Words, CautionCleared], dict[Words, CautionCleared]]:
+    """The clearances of a day that hold, and those last taken back, by the caution's id and words. One query."""
+    hold: dict[Words, CautionCleared] = {}
+    back: dict[Words, CautionCleared] = {}
+    for row in CautionCleared.objects.filter(day=day).order_by("pk"):
+        (hold if row.taken_back_at is None else back)[row.caution, row.text] = row
+    return hold, back
 
 
 def to_settle(record: SafetyRecord, cautions: Iterable[ShownCaution] = ()) -> list[str]:
@@ -173,7 +187,7 @@ def _shown(
     of_day = with_on_call(of_day, kilns_alone(firings, values), on_call_of(day, record), values)
     night = _night_of(firings, values)
     found = [*without_fan_stop(of_day, facts), *safety_cautions(facts, values, alloys, night)]
-    cleared = {(row.caution, row.text): row for row in CautionCleared.objects.filter(day=day)}
+    cleared, taken_back = _clearances(day)
     rules, units = rulebook().rules, units_of(day.course.school)
     shown = []
     for caution in in_order(found):
@@ -193,6 +207,8 @@ def _shown(
                 check=reworded(plain(rule.check)).replace("____", gauge.number) if rule else "",
                 cleared_by=row.by if row and clearable else None,
                 reason=row.reason if row and clearable else "",
+                cleared_at=row.at if row and clearable else None,
+                taken_back=None if row else taken_back.get((caution.id, caution.text)),
                 units=units,
             )
         )

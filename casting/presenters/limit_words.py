@@ -109,6 +109,7 @@ OF_LIMITS: Mapping[str, Promise] = {
     "sooner_least_min": lazy("a plan that ends earlier is shown from"),
     "sooner_cost_pct": lazy("a plan that ends earlier costs more by, at most"),
     "press_change_min": lazy("a change filled in by one press holds for"),
+    "student_most_waxes": lazy("waxes that one student hands in by themselves for a day, at most"),
     "more_hands": lazy("more hands tried, at most"),
     "mix_water_most_c": lazy("water of a mix, never over"),
     "gloss_quiet_min": lazy("flasks stand still before the gloss goes off for"),

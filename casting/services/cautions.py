@@ -1,14 +1,16 @@
-"""Clearing a caution for a day, with a name and a reason: the only writer of what was cleared."""
+"""Clearing a caution for a day, with a name and a reason, and taking that back: the only writer of what was cleared."""
 
 from __future__ import annotations
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, CautionCleared, Plan
 from casting.presenters.cautions import ShownCaution, cautions_of_day
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.day_shut import locked_open
+from school.models import Person
 
 NAME_MOST, REASON_MOST = 80, 200
 
@@ -49,12 +51,27 @@ def clear(day: CastingDay, caution_id: str, *, by: str, reason: str, text: str |
 def _clear_one(day: CastingDay, caution: ShownCaution, by: str, reason: str) -> CautionCleared:
     said = {"by": by, "reason": reason}
     row, new = CautionCleared.objects.get_or_create(
-        day=day, caution=caution.id, text=str(caution.as_raised), defaults=said
+        day=day, caution=caution.id, text=str(caution.as_raised), taken_back_at=None, defaults=said
     )
     if not new and (row.by, row.reason) != (by, reason):
         sentence = _("%(name)s has cleared this meanwhile: “%(reason)s”. That stands on the sheets.")
         raise NotCleared(sentence % {"name": row.by, "reason": row.reason})
     return row
+
+
+@transaction.atomic
+def take_back(day: CastingDay, caution_id: str, *, by: Person, text: str) -> None:
+    """Take a clearance back: the caution shown in these words is asked again at once.
+
+    Raises `NotCleared` if nothing clears it now.
+    """
+    day = locked_open(day.pk, NotCleared)
+    shown = [one for one in _standing(day) if one.id == caution_id and one.text == text and one.cleared_by]
+    rows = CautionCleared.objects.filter(
+        day=day, caution=caution_id, text__in=[str(one.as_raised) for one in shown], taken_back_at__isnull=True
+    )
+    if not rows.update(taken_back_by=by.printed_name[:NAME_MOST], taken_back_at=timezone.now()):
+        raise NotCleared(_("Nobody clears that one now. Look at the list again."))
 
 
 def _standing(day: CastingDay) -> tuple[ShownCaution, ...]:

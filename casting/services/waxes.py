@@ -17,6 +17,7 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, Plan, Wax, WaxChange
 from casting.models.wax_entry import WaxEntry, entry_of, recorded
 from casting.services.day_shut import locked_open, refuse_if_shut
@@ -43,6 +44,10 @@ class HandInClosed(NotWritten):
 
 class Poured(NotWritten):
     """The first pour of the day has begun: nobody can cast one more wax on it."""
+
+
+class TooMany(NotWritten):
+    """The student has handed in as many waxes for the day as anybody may alone; a teacher can enter more."""
 
 
 class Invested(NotWritten):
@@ -77,7 +82,8 @@ def hand_in(
     """Write the wax once, or return the row that is there already; True if it was written now.
 
     `by` is the teacher who hands it in for the student, which they may do after hand-in is closed.
-    Raises `OtherContent` if the key belongs to another wax, `HandInClosed` or `Poured` if it is too late;
+    Raises `OtherContent` if the key belongs to another wax, `HandInClosed` or `Poured` if it is too late, `TooMany`
+    if one student's waxes would use the day's tags up;
     a wax that was written in time is still returned.
     """
     locked = CastingDay.objects.select_for_update().get(pk=day.pk)
@@ -88,6 +94,7 @@ def hand_in(
     _refuse_if_poured(locked)
     if by is None:
         _refuse_if_closed(locked)
+        _refuse_if_too_many(locked, student)
     wax = Wax.objects.create(day=day, student=student, key=key, tag=_free_tag(day), **entry.columns())
     WaxChange.objects.create(wax=wax, before=None, after=recorded(entry), **_writer(by or student))
     return wax, True
@@ -112,6 +119,16 @@ def _refuse_if_poured(day: CastingDay) -> None:
 def _refuse_if_closed(day: CastingDay) -> None:
     if not day.hand_in_open():
         raise HandInClosed(_("Hand-in for this casting day is closed. Ask your teacher."))
+
+
+def _refuse_if_too_many(day: CastingDay, student: Student) -> None:
+    """Raise `TooMany` at the limit of one student; withdrawn waxes count, as their tags are never given again."""
+    most = round(rulebook().limit("student_most_waxes"))
+    if Wax.objects.filter(day=day, student=student).count() >= most:
+        sentence = _(
+            "You have handed in %(most)d waxes for this day, which is the most for one person. Ask your teacher."
+        )
+        raise TooMany(sentence % {"most": most})
 
 
 def invested(day: CastingDay) -> dict[str, str]:

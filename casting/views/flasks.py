@@ -10,6 +10,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.days import InvestedAtForm, PouredAtForm
@@ -25,7 +26,7 @@ from casting.presenters.sooner import sooner_of
 from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
 from casting.services import searches
-from casting.services.cautions import NotCleared, clear
+from casting.services.cautions import NotCleared, clear, take_back
 from casting.services.flasks import ContentsChanged, correct_invested_at, fix_flask
 from casting.services.plans import take_sooner
 from casting.services.poured import PourDoubted, correct_poured_at
@@ -50,6 +51,19 @@ def clear_caution(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotCleared as refusal:
         messages.error(request, refusal.sentence)
         return _page(request, day, posted | {"sentence": refusal.sentence})
+    return redirect("flasks", day.pk)
+
+
+@posted_from("flasks", "day_id")
+@teacher_required
+def take_clearance_back(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Take back that a caution is cleared; else say why not."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    try:
+        take_back(day, request.POST.get("caution", ""), by=request.person, text=request.POST.get("text", ""))
+        messages.success(request, _("The clearance is taken back: it is asked again."))
+    except NotCleared as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("flasks", day.pk)
 
 

@@ -56,12 +56,14 @@ def mix_html(job: PlanPrintJob) -> str | None:
     opened = job.opened
     if not opened.sheet.bowls:
         return None
-    rims_mm = sorted({one.size.rim_mm for one in opened.sheet.flasks})
+    solid = [one.size for one in opened.sheet.flasks if one.size.fill_mm is None]
+    rims_mm = sorted({size.rim_mm for size in solid})
     context = job.context() | {
         "mixes": mixes_of(opened.sheet),
         "extra_g": opened.sheet.day.rules.bowl_extra_g,
         "investment": opened.sheet.day.investment,
         "rims": " / ".join(length(rim_mm, opened.units) for rim_mm in rims_mm),
+        "holed": len(solid) < len(opened.sheet.flasks),
         "base_off_min": round(rulebook().limit("base_off_min")),
     }
     return render_to_string("papers/mix.html", context)

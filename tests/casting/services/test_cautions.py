@@ -4,7 +4,7 @@ import pytest
 
 from casting.models import CautionCleared, SafetyRecord
 from casting.presenters.opened_plan import OpenedPlan
-from casting.services.cautions import NotCleared, clear
+from casting.services.cautions import NotCleared, clear, take_back
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -43,6 +43,31 @@ def test_the_second_teacher_to_clear_is_told_what_the_first_wrote(day, plan):
         clear(day, "R-35", by="Nadia Ferro", reason="second")
     assert told.value.sentence == "Imre Valdane has cleared this meanwhile: “first”. That stands on the sheets."
     assert (CautionCleared.objects.get().by, CautionCleared.objects.get().reason) == ("Imre Valdane", "first")
+
+
+def test_a_clearance_is_taken_back_and_stops_the_plan_at_once_with_who_and_when(day, plan, teacher):
+    record(day, first_aider=False)
+    (stop,) = OpenedPlan(plan).held_back
+    clear(day, stop.id, by="Nadia Ferro", reason="Sunniva Okoro is one")
+    take_back(day, stop.id, by=teacher, text=stop.text)
+    (again,) = OpenedPlan(plan).held_back
+    assert (again.id, again.cleared_by, again.cleared_at) == ("R-35", None, None)
+    assert (again.taken_back.by, again.taken_back.taken_back_by) == ("Nadia Ferro", teacher.name)
+    assert again.taken_back.taken_back_at is not None
+    with pytest.raises(NotCleared, match="Nobody clears that one now"):
+        take_back(day, stop.id, by=teacher, text=stop.text)  # pressed twice
+    clear(day, stop.id, by="Imre Valdane", reason="she is back")
+    (cleared,) = [caution for caution in OpenedPlan(plan).cautions if caution.cleared_by]
+    assert (cleared.cleared_by, cleared.taken_back) == ("Imre Valdane", None)
+    assert CautionCleared.objects.count() == 2  # what was taken back stays
+
+
+def test_only_the_clearance_in_these_words_is_taken_back(day, plan, teacher):
+    record(day, first_aider=False)
+    clear(day, "R-35", by="Imre Valdane", reason="Sunniva Okoro is one")
+    with pytest.raises(NotCleared):
+        take_back(day, "R-35", by=teacher, text="Other words.")
+    assert OpenedPlan(plan).held_back == ()
 
 
 def test_what_was_cleared_is_asked_anew_when_its_words_change(day, plan):

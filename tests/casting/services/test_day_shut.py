@@ -88,6 +88,7 @@ WRITES = {
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
+    "cautions.take_back": lambda day, by: cautions.take_back(day, "R-35", by=by, text="Do no hot work."),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),
     "flasks.weigh_out": lambda day, by: account_flasks.weigh_out(day, "A", {1: D(5)}, by=by),
     "flasks.weigh_back": lambda day, by: account_flasks.weigh_back(day, "A", Back(button_g=D(5)), by=by),

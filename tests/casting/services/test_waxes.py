@@ -9,11 +9,12 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, connection, transaction
 
+from casting.dayfile.rules_file import rulebook
 from casting.models import Wax, WaxChange
 from casting.services import waxes as wax_services
 from casting.services.days import close_hand_in
 from casting.services.flasks import fix_flask
-from casting.services.waxes import HandInClosed, Invested, NotWritten, OtherContent, Outdated, tags
+from casting.services.waxes import HandInClosed, Invested, NotWritten, OtherContent, Outdated, TooMany, tags
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, wax_entry
 
@@ -215,3 +216,17 @@ def test_of_ten_changes_of_one_version_one_is_written(day, student):
     assert sorted(outcomes) == ["outdated"] * 9 + ["written"]
     wax.refresh_from_db()
     assert wax.version == 2
+
+
+def test_one_student_cannot_use_the_day_s_tags_up(day, student, classmate, teacher):
+    most = round(rulebook().limit("student_most_waxes"))
+    first, *_more = [handed_in(day, student) for _nth in range(most)]
+    wax_services.withdraw(first, by=student, version=first.version)
+    # 561 tags: 2 x 17 letters x 8 digits + 17 x 17; thirty times a class of 18 is 540
+    assert most * 18 < len(list(tags()))
+    with pytest.raises(TooMany, match=f"You have handed in {most} waxes for this day"):
+        wax_services.hand_in(day, student, key=uuid.uuid4(), entry=wax_entry(day))
+    again, made = wax_services.hand_in(day, student, key=first.key, entry=wax_entry(day))
+    assert again == first and not made, "what was sent before is still answered"
+    assert wax_services.hand_in(day, classmate, key=uuid.uuid4(), entry=wax_entry(day))[1]
+    assert wax_services.hand_in(day, student, key=uuid.uuid4(), entry=wax_entry(day), by=teacher)[1]

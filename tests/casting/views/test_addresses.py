@@ -18,6 +18,7 @@ GOES_TO = {
     "end_search": "flasks",
     "take_sooner": "flasks",
     "clear_caution": "flasks",
+    "take_clearance_back": "flasks",
     "mark_flask": "flasks",
     "close_waxes": "waxes",
     "hold_wax": "waxes",

@@ -8,6 +8,7 @@ import uuid
 import pytest
 from django.urls import reverse
 
+from casting.dayfile.rules_file import rulebook
 from casting.models import Investment, Wax, WaxChange
 from tests.casting_factories import DayFactory, handed_in, typed
 
@@ -341,3 +342,13 @@ def test_a_description_too_long_is_refused_and_never_cut(student_client, day):
     assert "What you wrote has 81 signs, and 80 are the most. Make it shorter." in body and "a" * 81 in body
     confirm(student_client, day, what="b" * 80)
     assert Wax.objects.get().what == "b" * 80
+
+
+def test_a_phone_that_posts_hundreds_of_waxes_is_stopped_with_a_sentence(student_client, student, day):
+    for _nth in range(round(rulebook().limit("student_most_waxes"))):
+        handed_in(day, student)
+    answer = post(student_client, day)
+    assert (
+        answer.status_code == 409 and "which is the most for one person. Ask your teacher." in answer.content.decode()
+    )
+    assert Wax.objects.filter(student=student).count() == 30

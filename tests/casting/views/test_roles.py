@@ -30,7 +30,7 @@ TEACHER = """
     school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
     student merge_student remove_student undo_change open_or_close roster
     safety new_day change_day day_state close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
-    take_second clear_caution board_step board_spot board_rest board_offer board_bring_back
+    take_second clear_caution take_clearance_back board_step board_spot board_rest board_offer board_bring_back
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
     house_rules firing_echo shelf_csv roster_csv style take_back stock take_back_stock prices bills bills_csv pay_bill

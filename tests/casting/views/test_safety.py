@@ -158,6 +158,21 @@ def test_a_teacher_clears_it_there(day, plan, teacher_client):
     assert "Cleared by Imre Valdane: Sunniva Okoro is one" in page
 
 
+def test_a_clearance_is_taken_back_on_the_page(day, plan, teacher_client, teacher):
+    clearing(teacher_client, day)
+    address = reverse("take_clearance_back", args=[day.pk])
+    text = next(one.text for one in plan_cautions(teacher_client, day) if one.id == "R-35")
+    page = teacher_client.post(address, {"caution": "R-35", "text": text}, follow=True).content.decode()
+    assert "1 STOP stops this plan" in page and "The clearance is taken back" in page
+    assert f"Imre Valdane had cleared it: Sunniva Okoro is one. {teacher.name} took that back" in page
+    page = teacher_client.post(address, {"caution": "R-35", "text": text}, follow=True).content.decode()
+    assert "Nobody clears that one now." in page
+
+
+def plan_cautions(client, day):
+    return client.get(reverse("flasks", args=[day.pk])).context["cautions"]
+
+
 def test_without_a_reason_nothing_is_cleared_and_what_was_typed_stays(day, plan, teacher_client):
     answer = clearing(teacher_client, day, by="Odile <b>", reason="")
     assert answer.status_code == 422 and not CautionCleared.objects.exists()

@@ -30,7 +30,18 @@ def test_a_perforated_flask_has_its_sleeve_and_fill_height_on_the_mix_sheet(day,
     assert "Sleeve or tape round it, 70 mm across and 90 mm high: fill to 60 mm. Off before the kiln." in text
     # pi/4 x 7.0^2 x 6.0 = 230.9 ml
     assert "holds 230.9 ml" in text
+    # One fill height a flask: no rim, no "to the top" beside it.
+    assert "Fill it to the height that stands with it above. Take" in text and "rim" not in text
     assert "Sleeve" not in words_of(render(mix_html(job_of(plan_24))))
+
+
+def test_solid_and_perforated_flasks_each_have_their_own_fill_height(day, teacher):
+    plan, day_file = plan_of_two_owners()
+    size = day_file["flask_sizes"][0]
+    holed = size | {"key": "holed", "wall": "perforated", "sleeve_mm": 70, "sleeve_height_mm": 90, "fill_mm": 60}
+    plan["flasks"][1]["size"] = "holed"
+    page = mix_html(job_of(stored(day, teacher, plan, day_file | {"flask_sizes": [size, holed]})))
+    assert "Fill it to 3 mm under its rim; one with holes in its wall to the height that stands with it above." in page
 
 
 def test_a_bowl_says_what_sticks_to_it(day, teacher, plan_24):
@@ -87,7 +98,7 @@ def test_what_was_measured_today_stands_on_the_mix_sheet(day, teacher, gloss_off
 
 def test_the_investing_bench_is_told_of_letter_rim_and_base(day, teacher):
     text = sheet_of(day, teacher)
-    assert "Write its letter on each flask before it is filled. Fill it to 3 mm under its rim;" in text
+    assert "Write its letter on each flask before it is filled. Fill it to 3 mm under its rim. Take" in text
     assert "Take its rubber base off after 1 h, not before." in text
     plan, day_file = plan_of_one()
     day_file["flask_sizes"] = [day_file["flask_sizes"][0] | {"rim_mm": 5}]
