@@ -26,7 +26,8 @@ POSTED = """
     come_back_here
     sign_out withdraw_wax bring_back_wax set_up_on parts_echo firing_echo move_thing day_state close_waxes hold_wax
     return_wax make_plan end_search saves take_sooner clear_caution take_clearance_back invested_at mark_flask mark_kiln
-    leave invite_again withdraw_invitation put_away new_code undo_code merge_student remove_student undo_change open_or_close
+    leave invite_again withdraw_invitation put_away new_code undo_code merge_student remove_student undo_change
+    open_or_close
     papers_in_one papers_zip board_step board_spot board_rest board_offer board_bring_back
     poured_at take_back take_back_stock pay_bill tick take_back_defect
 """

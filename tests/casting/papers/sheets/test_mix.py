@@ -41,6 +41,7 @@ def test_solid_and_perforated_flasks_each_have_their_own_fill_height(day, teache
     holed = size | {"key": "holed", "wall": "perforated", "sleeve_mm": 70, "sleeve_height_mm": 90, "fill_mm": 60}
     plan["flasks"][1]["size"] = "holed"
     page = mix_html(job_of(stored(day, teacher, plan, day_file | {"flask_sizes": [size, holed]})))
+    page = page.replace("\u202f", " ")
     assert "Fill it to 3 mm under its rim; one with holes in its wall to the height that stands with it above." in page
 
 
