@@ -47,7 +47,11 @@ COLUMNS = tuple(name for name in DayEntry.__dataclass_fields__ if name != "alloy
 
 @transaction.atomic
 def announce(course: Course, entry: DayEntry, by: Person | None = None) -> CastingDay:
-    """Write a casting day of a class."""
+    """Write a casting day of a class once: the same entry sent again is the day that is there."""
+    Course.objects.select_for_update().get(pk=course.pk)
+    there = _same(course, entry)
+    if there is not None:
+        return there
     day = CastingDay(course=course)
     _write(day, entry, None)
     DayChange.objects.create(day=day, by_person=by, before=None, after=_recorded(day))
@@ -69,6 +73,15 @@ def change(day: CastingDay, entry: DayEntry, *, by: Person | None = None, versio
     if (after := _recorded(day)) != before:
         DayChange.objects.create(day=day, by_person=by, before=before, after=after)
     return day
+
+
+def _same(course: Course, entry: DayEntry) -> CastingDay | None:
+    """The open day of a class that says the same as an entry; a button pressed twice sends such a one."""
+    columns = {name: getattr(entry, name) for name in COLUMNS}
+    for day in CastingDay.objects.filter(course=course, pour_at=entry.pour_at, cancelled_at=None, ended_at=None):
+        if columns == {name: getattr(day, name) for name in COLUMNS} and set(day.alloys.all()) == set(entry.alloys):
+            return day
+    return None
 
 
 def _write(day: CastingDay, entry: DayEntry, columns: Iterable[str] | None) -> None:

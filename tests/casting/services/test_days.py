@@ -1,6 +1,7 @@
 """A casting day announced, changed, its hand-in closed and opened again."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from django.utils import timezone
@@ -33,6 +34,21 @@ def test_a_day_is_announced_with_its_instants_hours_and_metals(course):
     assert (day.course, day.pour_at, day.hand_in_closes_at, day.closed_at) == (course, POUR_AT, closes_at, None)
     assert hours(day) == studio
     assert set(day.alloys.all()) == set(offered)
+
+
+def test_the_same_day_sent_twice_is_announced_once(course):
+    stock_school(course.school)
+    entry = DayEntry(POUR_AT, metals(course.school, "sterling"))
+    first = announce(course, entry)
+    assert announce(course, entry) == first and CastingDay.objects.count() == 1
+    others = [
+        replace(entry, pour_at=POUR_AT + dt.timedelta(hours=1)),
+        replace(entry, alloys=[]),
+        replace(entry, hands=3),
+    ]
+    assert len({first, *(announce(course, other) for other in others)}) == 4
+    CastingDay.objects.filter(pk=first.pk).update(cancelled_at=POUR_AT)
+    assert announce(course, entry) != first, "a cancelled day is not the one that is meant"
 
 
 def test_what_an_entry_leaves_open_is_taken_away(day):
