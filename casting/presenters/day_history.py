@@ -1,15 +1,16 @@
-"""What was changed of a casting day or of the safety record, by whom and when, in sentences."""
+"""What was changed of a casting day, on its bench or of the safety record, by whom and when, in sentences."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
 from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
-from casting.models import Alloy, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
+from casting.calc.values.enums import Do, Tick
+from casting.models import Alloy, BenchChange, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.presenters.changes import Change, moved
 from casting.presenters.formats import on_clock_of
@@ -19,11 +20,16 @@ Names = Mapping[str, str]
 
 
 def history_of_day(day: CastingDay) -> list[Change]:
-    """Return each change of a day in words, in the order in which they were made. Four queries at most."""
-    changes = list(day.changes.select_related("by_person"))
-    school = day.course.school
-    names = _names(school) if any(change.before for change in changes) else {}
-    return [Change(_who(one), one.at, _words(one, names, school)) for one in changes]
+    """Return each change of a day in words, in the order in which they were made. Five queries at most.
+
+    Of the bench, what was corrected or taken back: what was noted once stands with its flask.
+    """
+    changes, school = list(day.changes.select_related("by_person")), day.course.school
+    corrected = list(day.bench_changes.filter(before__isnull=False).select_related("by_person"))
+    names = _names(school) if corrected or any(change.before for change in changes) else {}
+    told = [Change(_who(one), one.at, _words(one, names, school)) for one in changes]
+    told += [Change(_who(one), one.at, _of_the_bench(one, names, school)) for one in corrected]
+    return sorted(told, key=lambda one: one.at)
 
 
 def history_of_record(record: SafetyRecord) -> list[Change]:
@@ -34,7 +40,7 @@ def history_of_record(record: SafetyRecord) -> list[Change]:
     return [Change(_who(one), one.at, _answers(one)) for one in changes]
 
 
-def _who(change: DayChange | SafetyChange) -> str:
+def _who(change: BenchChange | DayChange | SafetyChange) -> str:
     return change.by_person.name if change.by_person else ""
 
 
@@ -59,6 +65,27 @@ def _words(change: DayChange, names: Names, school: School) -> str:
     return moved((label, now[label], old[label]) for label in now)
 
 
+def _of_the_bench(change: BenchChange, names: Names, school: School) -> str:
+    """A note of the bench that was corrected or taken back, with what stood there before."""
+    step = BENCH.get(change.do, lambda: _("step %(what)s"))()
+    what = names.get(f"kilns_used.{change.what}", change.what) if change.do == Do.KILN_ON else change.what
+    now = _noted(change.after, school) if change.after else _("taken back")
+    return moved([(step % {"what": what}, now, _noted(change.before or {}, school))])
+
+
+def _noted(note: Mapping[str, Any], school: School) -> str:
+    """When something was noted as done, and by whom."""
+    return f"{_instant(note['at'], school)} ({note['who']})" if note["who"] else _instant(note["at"], school)
+
+
+BENCH: Mapping[str, Callable[[], str]] = {
+    Do.MIX: lambda: _("flask %(what)s invested"),
+    Do.KILN_ON: lambda: _("%(what)s on"),
+    Do.POUR: lambda: _("flask %(what)s poured"),
+    Do.QUENCH: lambda: _("flask %(what)s quenched"),
+    Tick.COLLECTED: lambda: _("wax %(what)s given back"),
+}
+"""What is corrected on the bench, by its step."""
 STATES = {
     "cancelled": lambda: _("cancelled"),
     "not cancelled": lambda: _("takes place after all"),

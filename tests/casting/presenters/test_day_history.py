@@ -2,12 +2,21 @@
 
 import datetime as dt
 
-from casting.models import Alloy, FlaskSize
+from django.utils import timezone
+
+from casting.calc.values.enums import Do
+from casting.models import Alloy, BenchChange, Flask, FlaskSize
 from casting.presenters.cautions import safety_record_of
 from casting.presenters.day_history import history_of_day, history_of_record
+from casting.presenters.formats import on_clock_of
 from casting.services.days import DayEntry, announce, change
+from casting.services.flasks import fix_flask
+from casting.services.poured import correct_poured_at
+from casting.services.running.noting import note
 from casting.services.safety import keep_record
 from casting.services.stock import stock_school
+from school.models import Role
+from tests.factories import PersonFactory
 
 POUR_AT = dt.datetime(2030, 5, 4, 14, tzinfo=dt.UTC)
 
@@ -45,6 +54,31 @@ def test_what_changed_nothing_is_not_told(day, teacher):
     assert words(day) == []
 
 
+def test_a_corrected_pour_keeps_the_time_and_the_person_that_stood_there(planned, teacher, school):
+    helper = PersonFactory(school=school, name="Nadia Ferro", role=Role.HELPER)
+    label = planned.plans.get().file["flasks"][0]["label"]
+    at = timezone.now().replace(second=0, microsecond=0) - dt.timedelta(hours=2)
+    fix_flask(planned, label, Flask.State.INVESTED, by=teacher)
+    BenchChange.objects.filter(day=planned).delete()
+    planned.steps_done.update(done_at=at - dt.timedelta(days=1))
+    fix_flask(planned, label, Flask.State.POURED, by=teacher, poured_at=at)
+    assert words(planned) == []  # noted once, and nothing before it
+    correct_poured_at(planned, label, at + dt.timedelta(minutes=4), by=helper)
+    first, then = (on_clock_of(at + dt.timedelta(minutes=by), school) for by in (0, 4))
+    corrected = f"flask {label} poured {then} (Nadia Ferro), was {first} (Imre Valdane)"
+    assert words(planned) == [("Nadia Ferro", corrected)]
+    fix_flask(planned, label, Flask.State.INVESTED, by=teacher)
+    assert words(planned)[1] == ("Imre Valdane", f"flask {label} poured taken back, was {then} (Nadia Ferro)")
+
+
+def test_the_same_time_by_the_same_person_is_no_correction(planned, teacher):
+    label = planned.plans.get().file["flasks"][0]["label"]
+    fix_flask(planned, label, Flask.State.INVESTED, by=teacher)
+    at = planned.steps_done.get().done_at
+    note(planned, Do.MIX, label, at=at, by=teacher)
+    assert words(planned) == []
+
+
 def test_answers_are_told_as_the_page_words_them(school, teacher):
     assert history_of_record(safety_record_of(school)) == []
     keep_record(school, {"melter": "torch", "adults": 0, "eyewash": False, "exits": "The yard"}, by=teacher)
@@ -60,9 +94,9 @@ def test_many_changes_cost_no_more_queries_than_few(day, teacher, django_assert_
     metals = list(day.alloys.all())
     for hours in (1, 2, 3):
         change(day, DayEntry(day.pour_at + dt.timedelta(hours=hours), metals), by=teacher)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         assert len(history_of_day(day)) == 3
     for hours in range(4, 20):
         change(day, DayEntry(day.pour_at + dt.timedelta(hours=hours), metals), by=teacher)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         assert len(history_of_day(day)) == 19
