@@ -66,8 +66,8 @@ def visit(page: Page, path: str, wax: Wax) -> None:
     page.goto(path)
     own = {f"/my-waxes/{wax.pk}/", "/my-waxes/", f"/hand-in/{wax.day_id}/", path}
     until(lambda: {f"{wax.student_id}{each}" for each in own} <= kept(page))
-    # A page from the phone has its styles and scripts too.
-    until(lambda: {"outbox.js", "phone.css", "hand-in.js"} <= {one.split("/")[-1] for one in page.evaluate(KEPT)})
+    # A page from the phone has its scripts too.
+    until(lambda: {"outbox.js", "hand-in.js"} <= {one.split("/")[-1] for one in page.evaluate(KEPT)})
 
 
 def test_hand_in_and_my_waxes_open_without_wifi_and_say_of_when_they_are(page, wax):

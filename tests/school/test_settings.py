@@ -50,10 +50,13 @@ def test_every_answer_carries_the_headers_and_a_policy_without_unsafe(course, te
         assert "*" not in policy
 
 
-def test_no_page_has_inline_style_or_script_or_another_host(course, teacher_client):
+def test_no_page_has_a_style_without_its_nonce_a_script_or_another_host(course, teacher_client):
     for page in answers(course, teacher_client):
         body = page.content.decode()
-        assert not re.search(r"<style|\sstyle=|\son[a-z]+=", body)
+        assert not re.search(r"\sstyle=|\son[a-z]+=", body)
+        for style in re.findall(r"<style[^>]*>", body):
+            nonce = re.fullmatch(r'<style nonce="([^"]+)">', style).group(1)
+            assert f"style-src 'self' 'nonce-{nonce}'" in page["Content-Security-Policy"]
         for script in re.findall(r"<script[^>]*>", body):
             assert 'src="/static/' in script
         assert not re.search(r'(src|href|action)="(https?:)?//', body)
