@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 
 SECRET = {
@@ -19,7 +20,7 @@ every answer, and packs with a filling of random length; a code that stays the s
 class PackedPagesMiddleware(GZipMiddleware):
     """Pack HTML; papers and static files are packed already."""
 
-    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         """Pack an answer if it is a page without a secret."""
         found = request.resolver_match
         if not response.get("Content-Type", "").startswith("text/html") or (found and found.view_name in SECRET):

@@ -2,39 +2,80 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.drawings.svg import INK, QUIET, WAX, circle, drawing, element, line, text
+from casting.drawings.svg import INK, QUIET, WAX, drawing, element, line, text
 
 HIGH = 76.0
 WIDE = 110.0
+MIDDLE, FOOT = 50.0, 66.0
 
 
-def draw_measures() -> SafeString:
-    """Return a ring standing on its sprue and base, with lines for width, depth and height, each by its class."""
-    x, y, radius = 50.0, 32.0, 19.0
-    top, foot, front = y - radius, 66.0, 5.0
-    ring: dict[str, str | float] = {"fill": "none", "stroke": INK, "stroke_width": 0.6, "class_": "ink"}
-    wax = element("path", d=_band(x, y, radius), fill=WAX, fill_rule="evenodd", class_="wax")
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A piece as it stands on its sprue: its outline, and where that begins and ends."""
+
+    outline: str
+    left: float
+    right: float
+    top: float
+    bottom: float
+    hole: str = ""
+
+
+SHAPES: Mapping[str, Shape] = {
+    "ring": Shape(
+        "M31 32a19 19 0 1 0 38 0a19 19 0 1 0 -38 0Z",
+        31,
+        69,
+        13,
+        51,
+        "M34.5 32a15.5 15.5 0 1 0 31 0a15.5 15.5 0 1 0 -31 0Z",
+    ),
+    "pendant": Shape(
+        "M50 13C55 24 64 30 64 41a14 14 0 0 1 -28 0C36 30 45 24 50 13Z",
+        36,
+        64,
+        13,
+        55,
+        "M47 22a3 3 0 1 0 6 0a3 3 0 1 0 -6 0Z",
+    ),
+    "brooch": Shape("M28 34C28 20 42 18 50 26C58 18 72 20 72 34C72 48 58 46 50 40C42 46 28 48 28 34Z", 28, 72, 21, 45),
+    "free": Shape(
+        "M36 46C30 38 36 31 41 24C47 14 58 16 58 25C58 31 68 32 66 41C64 49 56 48 50 51C44 51 40 51 36 46Z",
+        33,
+        66,
+        18,
+        51,
+    ),
+}
+"""Sketches in a box of our own; a brooch stands on the foot of its middle."""
+
+
+def draw_measures(of: str = "ring") -> SafeString:
+    """Return a piece standing on its sprue and base, with lines for width, depth and height, each by its class."""
+    shape = SHAPES[of]
+    x, top, front = MIDDLE, shape.top, 5.0
+    low = 40.0 if of == "brooch" else shape.bottom
+    ink: dict[str, str | float] = {"fill": "none", "stroke": INK, "stroke_width": 0.6, "class_": "ink"}
+    quiet: dict[str, str | float] = {"fill": "none", "stroke": QUIET, "stroke_width": 0.35, "class_": "quiet"}
     children = [
-        element("path", d=f"M{x - 14} 71L{x - 5} {foot}H{x + 5}L{x + 14} 71Z", **ring),
-        element("rect", x=x - 2, y=y + radius, width=4, height=foot - y - radius, fill=WAX, class_="wax"),
-        circle(x + front, y - front / 2, 2 * radius, stroke=QUIET, stroke_width=0.35, class_="quiet"),
-        wax,
-        _dimension("width", (x - radius, 7), (x + radius, 7), _("width"), (x, 5)),
-        _dimension("height", (88, top), (88, foot), _("height"), (91, (top + foot) / 2 + 2)),
-        _dimension("depth", (x - 26, y + 12), (x - 18, y + 7), _("depth"), (12, y + 20)),
-        line(x + radius, top, 90, top, stroke=QUIET, class_="quiet"),
-        line(x + 6, foot, 90, foot, stroke=QUIET, class_="quiet"),
+        element("path", d=f"M{x - 14} 71L{x - 5} {FOOT}H{x + 5}L{x + 14} 71Z", **ink),
+        element("rect", x=x - 2, y=low, width=4, height=FOOT - low, fill=WAX, class_="wax"),
+        element("path", d=shape.outline, transform=f"translate({front} {-front / 2})", **quiet),
+        element("path", d=shape.outline + shape.hole, fill=WAX, fill_rule="evenodd", class_="wax"),
+        _dimension("width", (shape.left, 7), (shape.right, 7), _("width"), (x, 5)),
+        _dimension("height", (88, top), (88, FOOT), _("height"), (91, (top + FOOT) / 2 + 2)),
+        _dimension("depth", (24, 44), (32, 39), _("depth"), (10, 52)),
+        line(x + 10, top, 90, top, stroke=QUIET, class_="quiet"),
+        line(x + 6, FOOT, 90, FOOT, stroke=QUIET, class_="quiet"),
     ]
-    title = _("A ring on its sprue: its width, its depth from front to back, its height from the foot of the sprue")
-    return drawing(children, title=title, width_mm=WIDE, height_mm=HIGH, class_="measures")
-
-
-def _band(x: float, y: float, radius: float) -> str:
-    """A circle with a smaller one cut out of it."""
-    return "".join(f"M{x - r} {y}a{r} {r} 0 1 0 {2 * r} 0a{r} {r} 0 1 0 {-2 * r} 0Z" for r in (radius, radius - 3.5))
+    title = _("On its sprue: its width, its depth from front to back, its height from the foot of the sprue")
+    return drawing(children, title=title, width_mm=WIDE, height_mm=HIGH, class_="measures " + f"of-{of}")
 
 
 def _dimension(

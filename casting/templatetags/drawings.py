@@ -52,9 +52,9 @@ def flask_beside_drawing(beside: FlaskBeside, units: SchoolUnits) -> SafeString:
 
 
 @register.simple_tag
-def wax_measures_drawing() -> SafeString:
-    """A ring on its sprue with the three dimensions that are asked for."""
-    return draw_measures()
+def wax_measures_drawing(of: str = "ring") -> SafeString:
+    """A piece on its sprue with the three dimensions that are asked for: ring, pendant, brooch or free form."""
+    return draw_measures(of)
 
 
 @register.simple_tag

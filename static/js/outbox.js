@@ -10,7 +10,7 @@
   const SENT = `sent:${words.student}`;
   const DRAFTS = `draft:${words.student}:`;
   // What stays the same from one wax to the next.
-  const BENCH = ["pattern", "alloy", "unit", "on_base", "base"];
+  const BENCH = ["pattern", "alloy", "unit", "on_base", "base", "shape"];
   // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
   let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
   // What was thrown away while this page is open, each with the way back.

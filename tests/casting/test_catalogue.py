@@ -49,7 +49,8 @@ MARKED_NOWHERE = {
     " stands here", " is entered", " stand here", " are entered",  # words of the core
     ". It contains ", ". Each contains ", "; take it from the supplier's sheet",
     "width_mm depth_mm height_mm", "max_diameter_mm max_height_mm",  # names of figures
-    "<!-- from memory -->", '<span lang="en">{}</span>', "flask tree", "Location",
+    "<!-- from memory -->", '<span lang="en">{}</span>',
+    '<link rel="stylesheet" href="{}">', '<style nonce="{}">{}</style>', "flask tree", "Location",
 }  # fmt: skip
 """Texts of the rooms that speak to people which nobody reads."""
 SPEAK = ("presenters", "forms", "templatetags", "drawings", "views")

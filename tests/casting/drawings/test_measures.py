@@ -2,23 +2,28 @@
 
 from xml.etree import ElementTree
 
+import pytest
 from django.template import Context, Template
 
-from casting.drawings.measures import draw_measures, draw_tag
+from casting.drawings.measures import SHAPES, draw_measures, draw_tag
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def test_each_dimension_has_its_line_and_its_word():
-    root = ElementTree.fromstring(draw_measures())
+@pytest.mark.parametrize("of", SHAPES)
+def test_each_dimension_has_its_line_and_its_word(of):
+    root = ElementTree.fromstring(draw_measures(of))
     groups = {one.get("class").split()[1]: one for one in root.iter(f"{SVG}g")}
     assert groups.keys() == {"width", "depth", "height"}
-    for of, group in groups.items():
-        assert group.find(f"{SVG}text").text == of and group.find(f"{SVG}line") is not None
+    for name, group in groups.items():
+        assert group.find(f"{SVG}text").text == name and group.find(f"{SVG}line") is not None
+    shape, width = SHAPES[of], groups["width"].find(f"{SVG}line")
+    assert (float(width.get("x1")), float(width.get("x2"))) == (shape.left, shape.right)
 
 
-def test_the_drawing_is_small_enough_for_a_slow_phone():
-    assert len(draw_measures()) < 2500
+@pytest.mark.parametrize("of", SHAPES)
+def test_each_drawing_is_small_enough_for_a_slow_phone(of):
+    assert len(draw_measures(of).encode()) < 2048
 
 
 def test_a_tag_is_escaped_and_large():
