@@ -163,6 +163,10 @@ class WaxQuerySet(models.QuerySet["Wax"]):
         """Return the student's own waxes."""
         return self.filter(student=student).select_related("alloy", "second_alloy", "pattern")
 
+    def planned_from(self) -> Self:
+        """Return the waxes that are not withdrawn, with the rows that a day file names of them."""
+        return self.filter(withdrawn_at__isnull=True).select_related("alloy", "pattern", "sprue_pattern").order_by()
+
     def standing(self) -> Self:
         """Return the waxes that are not withdrawn by tag, with the rows that a page shows of them."""
         rows = self.filter(withdrawn_at__isnull=True)

@@ -17,7 +17,7 @@ from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
 from casting.presenters.wax_in_flask import WaxInFlask, prices_of
 from casting.presenters.wording import in_units
-from casting.selectors.board import Kept, last_step
+from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, Noted, noted_on, on_bench
 
@@ -149,7 +149,7 @@ def _stage(of_flask: str, collected: Noted | None) -> str:
 def _left_out(day: CastingDay, lines: Sequence[LeftOutLine], units: SchoolUnits) -> dict[str, LeftOutLine]:
     """Why each wax is left out, said to its student. One query if a teacher left any out."""
     by_hand = any(line.reason == Reason.KEPT_OUT for line in lines)
-    broken = Kept.of(last_step(day)).broken if by_hand else frozenset()
+    broken = kept_now(day).broken if by_hand else frozenset()
     said = {}
     for line in lines:
         told = replace(line, detail=in_units(line.detail, units), cure=line.cure and in_units(line.cure, units))

@@ -17,7 +17,7 @@ from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.refusals import refusal_of
-from casting.selectors.board import Kept, last_step, rows_placed
+from casting.selectors.board import Kept, kept_now, rows_placed
 from casting.selectors.day_file import day_values_of
 
 Flasks = tuple[PlacedFlask, ...]
@@ -80,7 +80,7 @@ def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | 
     rows = rows_placed(plan.file, tags) if plan else []
     home = {wax["key"]: row["label"] for row in rows for wax in row["waxes"]}
     held = {tag: label for tag, label in values["held"].items() if home.get(tag) == label}
-    kept = Kept.of(last_step(day))
+    kept = kept_now(day)
     reach = {tag: why for tag, why in kept.reach.items() if tag in home}
     asked = values | {"held": held, "placed": rows, "kept_out": sorted(tags - home.keys()), "reach_overruled": reach}
     try:

@@ -33,7 +33,11 @@ class Kept:
     @classmethod
     def of(cls, step: BoardStep | None) -> Kept:
         """Return what is kept after a step; nothing before the first."""
-        kept: Mapping[str, Any] = step.kept if step else {}
+        return cls.read(step.kept if step else {})
+
+    @classmethod
+    def read(cls, kept: Mapping[str, Any]) -> Kept:
+        """Return what a row of the database has."""
         flasks, spots, out = (frozenset(kept.get(name, ())) for name in ("flasks", "spots", "out"))
         return cls(flasks, spots, out, kept.get("reach", {}), frozenset(kept.get("broken", ())), kept.get("lost", {}))
 
@@ -54,6 +58,11 @@ def last_step(day: CastingDay) -> BoardStep | None:
     """The day's last step; None if no plan was made by hand. One query."""
     steps = BoardStep.objects.filter(day=day).select_related("plan", "by", "shows__before", "before")
     return steps.order_by("-pk").first()
+
+
+def kept_now(day: CastingDay) -> Kept:
+    """What the teacher keeps after the day's last step. One query."""
+    return Kept.read(BoardStep.objects.filter(day=day).order_by("-pk").values_list("kept", flat=True).first() or {})
 
 
 def shown_by(step: BoardStep) -> BoardStep:

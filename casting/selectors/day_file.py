@@ -28,7 +28,7 @@ from casting.models import (
     WaxHold,
 )
 from casting.models.errors import NotPlanned
-from casting.selectors.board import Kept, last_step, rows_kept
+from casting.selectors.board import Kept, kept_now, last_step, rows_kept
 from school.models import School
 
 
@@ -57,11 +57,11 @@ def day_values_of(
     `by_hand` is what the board keeps; without it, what it kept after its last step.
     Raises `NotPlanned` without an investment, or if the day uses flask sizes or kilns of which none is left.
     """
-    waxes = sorted(day.waxes.standing() if rows_read is None else rows_read, key=lambda wax: wax.pk)
+    waxes = sorted(day.waxes.planned_from() if rows_read is None else rows_read, key=lambda wax: wax.pk)
     states, last = day.states(), Plan.objects.latest_of(day)
     fixed = fixed_waxes(last, states)
     file = day.to_day() | shelf_of(day, waxes, list(fixed.values()), _sizes_on_bench(last, states))
-    lost = (Kept.of(last_step(day)) if by_hand is None else by_hand).lost
+    lost = (kept_now(day) if by_hand is None else by_hand).lost
     file["flask_sizes"] = [
         row | {"count": max(0, row["count"] - lost.get(row["key"], 0))} for row in file["flask_sizes"]
     ]
@@ -116,9 +116,8 @@ def shelf_of(
     school = day.course.school
     invested = Q(school=school, key__in={wax["alloy"] for wax in fixed})
     made_of = {key for wax in fixed for key in (wax["pattern"], wax["sprue_pattern"]) if key}
-    alloys = Alloy.objects.filter(
-        Q(pk__in=day.alloys.values("pk")) | Q(pk__in={wax.alloy_id for wax in waxes}) | invested
-    )
+    asked = CastingDay.alloys.through.objects.filter(castingday=day).values("alloy_id")
+    alloys = Alloy.objects.filter(Q(pk__in=asked) | Q(pk__in={wax.alloy_id for wax in waxes}) | invested)
     used = {wax.pattern_id for wax in waxes} | {wax.sprue_pattern_id for wax in waxes if wax.sprue_pattern_id}
     patterns = PatternMaterial.objects.filter(
         Q(school=school, offered=True) | Q(pk__in=used) | Q(school=school, key__in=made_of)
@@ -152,7 +151,8 @@ def rules_of(day: CastingDay) -> dict[str, Any]:
 
 
 def _rows(rows: QuerySet[Any]) -> list[dict[str, Any]]:
-    return [row.to_day() for row in rows.order_by("place", "key")]
+    """Rows of the shelf in the school's order, the same whatever order the database has for letters."""
+    return [row.to_day() for row in sorted(rows.order_by(), key=lambda row: (row.place, row.key))]
 
 
 def _sizes_on_bench(plan: Plan | None, states: Mapping[str, str]) -> Counter[str]:
@@ -203,7 +203,7 @@ def _kept(
     day: CastingDay, tags: set[str], file: Mapping[str, Any], last: Plan | None, states: Mapping[str, str]
 ) -> dict[str, Any]:
     """What the new plan must respect: waxes held by the teacher, the plan before, flasks on the bench."""
-    held = WaxHold.objects.filter(wax__day=day, wax__tag__in=tags).select_related("wax")
+    held = WaxHold.objects.filter(wax__day=day, wax__tag__in=tags).values_list("wax__tag", "label")
     sizes, kilns = ({row["key"] for row in file[part]} for part in ("flask_sizes", "kilns"))
     previous = {
         flask["label"]: {"size": flask["size"], "waxes": [wax["key"] for wax in flask["waxes"]]}
@@ -212,14 +212,13 @@ def _kept(
         if flask["size"] in sizes
     }
     kept: dict[str, Any] = {
-        "held": {row.wax.tag: row.label for row in held},
+        "held": dict(held),
         "previous": previous,
         "fixed": sorted(states),
     }
     if charged := _charged(last, states):
         kept["charged_g"] = charged
-    done = _done(day, states, kilns) if states or day.steps_done.exists() else {}
-    return kept | {name: value for name, value in done.items() if value}
+    return kept | {name: value for name, value in _done(day, states, kilns).items() if value}
 
 
 def kept_by_hand(day: CastingDay) -> dict[str, Any]:
@@ -259,7 +258,8 @@ def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
 
 def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
     """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured."""
-    steps = [(step.do, step.what, _to_the_minute(step.done_at, day)) for step in day.steps_done.order_by("what")]
+    noted = day.steps_done.order_by("what").values_list("do", "what", "done_at")
+    steps = [(do, what, _to_the_minute(at, day)) for do, what, at in noted]
     return {
         "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
         "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED),

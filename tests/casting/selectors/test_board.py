@@ -3,7 +3,8 @@
 import pytest
 
 from casting.models import BoardStep, Plan
-from casting.selectors.board import Kept, last_step, redo_to, rows_kept, rows_placed, shown_by, undo_to
+from casting.selectors.board import Kept, kept_now, last_step, redo_to, rows_kept, rows_placed, shown_by, undo_to
+from tests.casting_factories import DayFactory
 
 FILE = {
     "flasks": [
@@ -66,6 +67,15 @@ def test_what_is_kept_comes_back_from_its_row():
     kept = Kept(frozenset("A"), frozenset({"C3"}), frozenset({"F5"}), {"C3": "bent to the cone"})
     assert Kept.of(BoardStep(kept=kept.as_json())) == kept
     assert Kept.of(None) == Kept() and "reach" not in Kept().as_json()
+
+
+def test_what_is_kept_now_is_what_the_last_step_kept(day, other_teacher):
+    elsewhere = DayFactory(course__school=other_teacher.school)
+    assert kept_now(day) == Kept()
+    for nth, (where, tag) in enumerate([(day, "C3"), (day, "E4"), (elsewhere, "F5")], start=1):
+        plan = Plan.objects.create(day=where, revision=nth, day_file="{}", plan_file="{}")
+        BoardStep.objects.create(day=where, plan=plan, did="out", kept=Kept(out=frozenset({tag})).as_json())
+    assert kept_now(day) == Kept.of(last_step(day)) == Kept(out=frozenset({"E4"}))
 
 
 def test_undo_and_redo_walk_along_the_steps(day):
