@@ -3,19 +3,37 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from tinyhtml5 import inputstream
 from weasyprint import CSS, HTML
 from weasyprint.css.counters import CounterStyle
 from weasyprint.html import UA
+from weasyprint.layout import preferred
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+from casting.papers.pdf.line_widths import LineWidths
 
 NOTES = re.compile(r"^::(?:footnote|note)-[^\n]*$", re.MULTILINE)
 """Rules for footnotes: no paper has any, and they cost a tenth of the time of each."""
 SHEET = re.compile(r'<link rel="stylesheet" href="(paper:css/[a-z0-9-]+\.css)">')
+
+
+class Signs(dict[tuple[Iterable[str], bool], re.Pattern[str]]):
+    """Patterns of the signs that the parser reads up to, or on along: its own cache of them never finds one again."""
+
+    def __missing__(self, asked: tuple[Iterable[str], bool]) -> re.Pattern[str]:
+        signs, among = asked
+        one_of = "".join(f"\\x{ord(sign):02x}" for sign in sorted(signs))
+        self[asked] = re.compile(f"[{'' if among else '^'}{one_of}]+")
+        return self[asked]
+
+
+inputstream.characters_until_regex = Signs()
+LINE_WIDTHS = preferred.split_first_line = LineWidths(preferred.split_first_line)
 
 
 class OurFilesOnly(URLFetcher):  # type: ignore[misc]
@@ -63,4 +81,5 @@ class Typesetter:
         """Return a sheet of our styles, read at its first use."""
         if address not in self.sheets:
             self.sheets[address] = CSS(url=address, url_fetcher=self.fetcher, font_config=self.fonts)
+            LINE_WIDTHS.forget(self.fonts)
         return self.sheets[address]

@@ -4,7 +4,7 @@ import pytest
 from weasyprint.urls import FatalURLFetchingError
 
 from casting.papers.pdf.render import KINDS, find
-from casting.papers.pdf.typesetting import Typesetter
+from casting.papers.pdf.typesetting import Signs, Typesetter
 
 pytestmark = pytest.mark.anew
 
@@ -33,3 +33,10 @@ def test_a_page_is_the_same_after_another(setter):
 def test_nothing_but_our_own_files_is_fetched(setter, address):
     with pytest.raises(FatalURLFetchingError):
         setter.pdf(PAGE.format(head=f'<link rel="stylesheet" href="{address}">', words="x"))
+
+
+def test_signs_are_read_up_to_or_on_along_and_their_pattern_is_made_once():
+    signs = Signs()
+    up_to, along = signs[("<", "&", "\0"), False], signs[frozenset(" \t"), True]
+    assert up_to.match("a ]^-b<c")[0] == "a ]^-b" and along.match(" \t x")[0] == " \t " and not along.match("x")
+    assert signs[("<", "&", "\0"), False] is up_to
