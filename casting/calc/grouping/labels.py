@@ -64,8 +64,8 @@ def _matched(flasks: Flasks, free: Sequence[int], open_labels: Sequence[str], da
         for at, label in enumerate(open_labels)
     ]
     pairs = [(row, at, many) for row, at, many in common if many]
-    if not pairs:
-        return []
+    if len({row for row, _, _ in pairs}) == len({at for _, at, _ in pairs}) == len(pairs):
+        return [(free[row], open_labels[at]) for row, at, _ in pairs]  # each flask has one label, and none shares it
     columns = [(np.array([row, len(free) + at]), np.ones(2)) for row, at, _ in pairs]
     rows = len(free) + len(open_labels)
     found = solve_mip(
