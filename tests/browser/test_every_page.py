@@ -12,7 +12,7 @@ from school.models import Role, School
 from school.team import invite
 from tests.addresses import ROUTES, addresses
 from tests.browser.conftest import opened
-from tests.browser.walking import complaints_of, sign_in, walk
+from tests.browser.walking import complaints_of, sign_in, walk, with_axe
 from tests.casting.planned import make_plan, start_here
 from tests.casting.views.test_roles import OF
 from tests.casting_factories import DayFactory, handed_in
@@ -55,6 +55,7 @@ def browsed(chromium, live_server):
     def by(who):
         context, page = opened(chromium, live_server.url, [])
         contexts.append(context)
+        with_axe(context)
         sign_in(context, who, live_server.url)
         return page
 

@@ -30,6 +30,11 @@ LAPTOP, TABLET, ZOOMED, NARROW = (1280, 800), (820, 1180), (640, 400), (320, 700
 """Zoomed: the laptop at 200 %."""
 
 
+def with_axe(context: BrowserContext) -> None:
+    """Let each page of this browser have axe-core from its beginning; to hand it over page by page takes far longer."""
+    context.add_init_script(AXE)
+
+
 def sign_in(context: BrowserContext, who: Any, address: str) -> None:
     """Put a teacher, a helper or a student into the browser; None is a stranger."""
     if who is None:
@@ -61,7 +66,6 @@ def complaints_of(page: Page, dark: bool = True) -> list[str]:
     said = looked_at(page, LAPTOP) + page.evaluate(MOVES)
     page.keyboard.press("Tab")
     said += page.evaluate(BY_KEYBOARD)
-    page.evaluate(AXE)
     said += axe(page, ALL_RULES)
     if dark:
         page.emulate_media(color_scheme="dark")

@@ -54,9 +54,10 @@ def _by_line(words, apart_pt=3):
 
 
 def _words(page):
-    text, height, words, inside = page.get_textpage(), page.get_height(), [], False
+    read, height, words, inside = page.get_textpage(), page.get_height(), [], False
     box, matrix = raw.FS_RECTF(), raw.FS_MATRIX()
-    for index in range(text.count_chars()):
+    text = read.raw  # what pypdfium2 asks of its own object at each call otherwise
+    for index in range(read.count_chars()):
         letter = chr(raw.FPDFText_GetUnicode(text, index))
         if letter.isspace():
             inside = False
