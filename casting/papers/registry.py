@@ -11,6 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from casting.models import Plan
 from casting.papers.fingerprints import Part
 from casting.papers.print_job import PlanPrintJob, PrintJob
+from casting.papers.sheets.account.bills import bills_html
+from casting.papers.sheets.account.stock import stock_html
+from casting.papers.sheets.account.weigh_back import weigh_back_html
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.flask_cards import flask_cards_html
 from casting.papers.sheets.handout import handout_es_html, handout_html
@@ -38,19 +41,21 @@ class Paper:
     `made_of` are the parts that its page follows from, `of_day_made_of` those of the page before any plan.
     `fronts` keeps every back blank, as what is cut up or hung on a flask has none.
     `figures` are those of a flask that it prints, in the plan file's words: crossed out by hand after a newer plan.
+    `teachers` alone may have one that says what people pay or what is in the safe.
     `needs` names what a plan file must list, any of them, for there to be such a paper.
     """
 
     key: str
     title: str | Promise
     of_plan: Callable[[PlanPrintJob], str | None] | None = None
-    of_day: Callable[[PrintJob], str] | None = None
+    of_day: Callable[[PrintJob], str | None] | None = None
     held: bool = True
     made_of: frozenset[Part] = frozenset(Part)
     of_day_made_of: frozenset[Part] = frozenset()
     needs: tuple[str, ...] = ()
     figures: tuple[str, ...] = ()
     fronts: bool = False
+    teachers: bool = False
 
     def html(self, job: PrintJob) -> str | None:
         """Return the whole page, or None if the job's plan, or its day before any plan, needs no such paper."""
@@ -153,3 +158,10 @@ PAPERS: tuple[Paper, ...] = (
     ),
 )
 """In the order in which the day uses them, and in which they are printed. A paper that fails costs no other paper."""
+
+OF_ACCOUNT: tuple[Paper, ...] = (
+    Paper("weigh-back", _("Weigh-back sheet"), weigh_back_html, made_of=SHEET | {Part.NAMES}, needs=("flasks",)),
+    Paper("stock", _("Stock sheet"), of_day=stock_html, held=False, of_day_made_of=ALWAYS, teachers=True),
+    Paper("bills", _("Bills"), of_day=bills_html, held=False, of_day_made_of=ALWAYS, fronts=True, teachers=True),
+)
+"""The papers of the metal account, printed from its own page when they are wanted: they change with every booking."""

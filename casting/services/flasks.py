@@ -12,6 +12,7 @@ from casting.calc.values.enums import Do
 from casting.models import CastingDay, Flask, Plan, Wax, WaxChange, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import stamp
+from casting.selectors.account.flasks import has_metal
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
 from casting.services.day_shut import locked_open
@@ -114,6 +115,9 @@ def fix_flask(
         return flask
     if before == Flask.State.POURED and day.steps_done.filter(do=Do.QUENCH, what=label).exists():
         raise NotPlanned(_("Flask %(label)s is quenched. Take that back first.") % {"label": label})
+    if after == Flask.State.PLANNED and has_metal(day, label):
+        sentence = _("Metal is weighed out for flask %(label)s. Take that back on the page Metal account first.")
+        raise NotPlanned(sentence % {"label": label})
     if before == Flask.State.PLANNED:
         _refuse_if_held_elsewhere(last, label)
         if not as_planned:

@@ -132,6 +132,12 @@ class BookedFlask:
             self.given[transfer.from_account if inward else transfer.to_account] += signed
 
 
+def has_metal(day: CastingDay, label: str) -> bool:
+    """Tell whether metal was weighed out for a flask and not taken back."""
+    entries = AccountEntry.objects.filter(day=day, label=label, kind=AccountEntry.Kind.WEIGH_OUT)
+    return entries.filter(corrected_by__isnull=True).exists()
+
+
 def booked_flasks(day: CastingDay) -> dict[str, BookedFlask]:
     """Return what the account holds of each flask of a day, by its label; three queries."""
     labels = dict(Account.objects.filter(day=day, kind=Account.Kind.FLASK).values_list("pk", "label"))

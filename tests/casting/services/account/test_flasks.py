@@ -5,10 +5,13 @@ from decimal import Decimal as D
 import pytest
 
 from casting.models import Account, AccountEntry, Transfer
+from casting.models.errors import NotPlanned
 from casting.selectors.account.flasks import booked_flasks, planned_flask
 from casting.services.account.book import Doubted, NotBooked
+from casting.services.account.corrections import correct
 from casting.services.account.flasks import Back, settle, weigh_back, weigh_out
 from casting.services.account.stock import bring_own
+from casting.services.flasks import fix_flask
 from tests.casting.account_days import all_zero, balance, cast, invest, lot_of, metal, of_kind
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -162,6 +165,15 @@ def test_a_flask_that_is_not_invested_takes_no_metal(planned, teacher, school):
     lot = lot_of(school, teacher)
     assert refused(weigh_out, planned, "A", {lot.pk: D(5)}, by=teacher).startswith("Flask A is not invested yet")
     assert refused(weigh_out, planned, "Z", {lot.pk: D(5)}, by=teacher) == "The plan has no flask Z."
+
+
+def test_a_flask_with_metal_stays_invested(planned, flask, lot, teacher):
+    """Else a later plan could give its letter to other waxes."""
+    out = weigh_out(planned, flask.label, {lot.pk: flask.charge_g}, by=teacher)
+    with pytest.raises(NotPlanned, match="Metal is weighed out for flask A"):
+        fix_flask(planned, "A", "planned", by=teacher)
+    correct(out, by=teacher)
+    assert fix_flask(planned, "A", "planned", by=teacher).state == "planned"
 
 
 def test_empty_boxes_book_nothing(planned, flask, lot, teacher):
