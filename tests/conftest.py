@@ -4,7 +4,7 @@ import gc
 import os
 
 import pytest
-from django.db.backends.sqlite3.operations import DatabaseOperations
+from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import Client, RequestFactory
 from django.test.utils import override_settings
 from django.utils import translation
@@ -70,14 +70,14 @@ def _tidied_once():
 @pytest.fixture(autouse=True, scope="session")
 def _emptied_by_tests():
     """After a test that commits the database is emptied, the metal account with it."""
-    empty = DatabaseOperations.execute_sql_flush
+    empty = BaseDatabaseOperations.execute_sql_flush
 
     def emptied(operations, statements):
         with without_guards():
             empty(operations, statements)
 
     with pytest.MonkeyPatch.context() as here:
-        here.setattr(DatabaseOperations, "execute_sql_flush", emptied)
+        here.setattr(BaseDatabaseOperations, "execute_sql_flush", emptied)
         yield
 
 
