@@ -113,11 +113,7 @@ def fix_flask(
         raise NotPlanned(_two_steps(after) % {"label": label})
     if after == before:
         return flask
-    if before == Flask.State.POURED and day.steps_done.filter(do=Do.QUENCH, what=label).exists():
-        raise NotPlanned(_("Flask %(label)s is quenched. Take that back first.") % {"label": label})
-    if after == Flask.State.PLANNED and has_metal(day, label):
-        sentence = _("Metal is weighed out for flask %(label)s. Take that back on the page Metal account first.")
-        raise NotPlanned(sentence % {"label": label})
+    _refuse_if_gone_on(day, label, before, after)
     if before == Flask.State.PLANNED:
         _refuse_if_held_elsewhere(last, label)
         if not as_planned:
@@ -131,6 +127,15 @@ def fix_flask(
     else:
         take_back(day, STEP_OF[before], label, by=by)
     return flask
+
+
+def _refuse_if_gone_on(day: CastingDay, label: str, before: Flask.State, after: Flask.State) -> None:
+    """Raise `NotPlanned` if a flask is to go a step back from which something has gone on."""
+    if before == Flask.State.POURED and day.steps_done.filter(do=Do.QUENCH, what=label).exists():
+        raise NotPlanned(_("Flask %(label)s is quenched. Take that back first.") % {"label": label})
+    if after == Flask.State.PLANNED and has_metal(day, label):
+        sentence = _("Metal is weighed out for flask %(label)s. Take that back on the page Metal account first.")
+        raise NotPlanned(sentence % {"label": label})
 
 
 @transaction.atomic

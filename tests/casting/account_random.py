@@ -90,8 +90,14 @@ class Writer:
         parts = {one.pk: flask.charge_g / len(taken) for one in taken}
         self.call(weigh_out, self.day, flask.label, {key: part.quantize(D("0.01")) for key, part in parts.items()})
 
+    def poured(self):
+        """A flask with metal in it, if there is one."""
+        booked = booked_flasks(self.day)
+        full = [one for one in planned_flasks(self.day) if one.label in booked and booked[one.label].left_g > 0]
+        return self.dice.choice(full) if full else self.flask()
+
     def back(self):
-        flask = self.flask()
+        flask = self.poured()
         left = max(booked_flasks(self.day)[flask.label].left_g, D(1)) if self.dice.random() < 0.9 else self.grams()
         waxes = self.dice.sample(flask.waxes, self.dice.randrange(len(flask.waxes) + 1))
         share = (left * D(self.dice.randrange(30, 101)) / 100 / (len(waxes) + 2)).quantize(D("0.01"))
@@ -99,7 +105,7 @@ class Writer:
         self.call(weigh_back, self.day, flask.label, back)
 
     def settle(self):
-        flask = self.flask()
+        flask = self.poured()
         gone = [wax.tag for wax in flask.waxes] if self.dice.random() < 0.7 else []
         self.last = lambda *_asked, **how: settle(self.day, flask.label, not_cast=gone, **how), ()
         settle(self.day, flask.label, not_cast=gone, by=self.by)
