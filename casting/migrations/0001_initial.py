@@ -509,6 +509,22 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='KilnReading',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kiln', models.CharField(max_length=40, verbose_name='kiln')),
+                ('at', models.DateTimeField(verbose_name='when')),
+                ('celsius', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='read, C')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='kiln_readings', to='casting.castingday')),
+            ],
+            options={
+                'verbose_name': 'reading of a kiln',
+                'verbose_name_plural': 'readings of kilns',
+                'ordering': ('kiln', 'at'),
+            },
+        ),
+        migrations.CreateModel(
             name='BenchChange',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -760,6 +776,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='search',
             constraint=models.UniqueConstraint(fields=('day', 'kind'), name='search_of_a_kind_once_per_day'),
+        ),
+        migrations.AddConstraint(
+            model_name='kilnreading',
+            constraint=models.UniqueConstraint(fields=('day', 'kiln', 'at'), name='kiln_read_once_at_a_time'),
         ),
         migrations.AddConstraint(
             model_name='steprecord',

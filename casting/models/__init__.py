@@ -8,7 +8,7 @@ from casting.models.defect import PieceDefect
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.paper import PaperPrinted
-from casting.models.plan import Plan, StepRecord
+from casting.models.plan import KilnReading, Plan, StepRecord
 from casting.models.rubber import RubberBase
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
@@ -28,6 +28,7 @@ __all__ = [
     "HouseRules",
     "Investment",
     "Kiln",
+    "KilnReading",
     "Lot",
     "PaperPrinted",
     "PatternMaterial",

@@ -79,3 +79,22 @@ class StepRecord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.do} {self.what}".strip()
+
+
+class KilnReading(models.Model):
+    """What a kiln read at a time, in degrees C; one that was a slip is taken away, and its change stays."""
+
+    day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="kiln_readings")
+    kiln = models.CharField(_("kiln"), max_length=40)
+    at = models.DateTimeField(_("when"))
+    celsius = models.DecimalField(_("read, C"), max_digits=6, decimal_places=1)
+    by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+
+    class Meta:
+        verbose_name = _("reading of a kiln")
+        verbose_name_plural = _("readings of kilns")
+        ordering = ("kiln", "at")
+        constraints = (models.UniqueConstraint(fields=("day", "kiln", "at"), name="kiln_read_once_at_a_time"),)
+
+    def __str__(self) -> str:
+        return f"{self.kiln} {self.celsius}"

@@ -63,6 +63,7 @@ KINDS = (
     Kind("flasks", casting.Flask, OF_DAY),
     Kind("steps_done", casting.StepRecord, OF_DAY),
     Kind("piece_defects", casting.PieceDefect, "wax__day__course__school"),
+    Kind("kiln_readings", casting.KilnReading, OF_DAY),
     Kind("bench_changes", casting.BenchChange, OF_DAY),
     Kind("cautions_cleared", casting.CautionCleared, OF_DAY),
     Kind("papers_printed", casting.PaperPrinted, OF_DAY),

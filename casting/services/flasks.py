@@ -193,8 +193,8 @@ def _refuse_if_changed(plan: Plan, label: str) -> None:
 
 
 @transaction.atomic
-def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
-    """Note that a kiln of the last plan is on since now, or take the note back. Idempotent.
+def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person, at: datetime | None = None) -> None:
+    """Note that a kiln of the last plan is on, since now or that time, or take the note back. Idempotent.
 
     Raises `NotPlanned` if the plan fires no such kiln.
     """
@@ -205,7 +205,7 @@ def note_kiln(day: CastingDay, kiln: str, *, on: bool, by: Person) -> None:
     if not on:
         take_back(day, Do.KILN_ON, kiln, by=by)
     elif kiln not in day.kilns_on():
-        note(day, Do.KILN_ON, kiln, at=timezone.now(), by=by)
+        note(day, Do.KILN_ON, kiln, at=at or timezone.now(), by=by)
 
 
 def _two_steps(after: Flask.State) -> str:

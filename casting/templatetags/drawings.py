@@ -16,6 +16,7 @@ from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import ON_SCREEN, draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
 from casting.drawings.measures import draw_measures, draw_tag
+from casting.drawings.night_curve import draw_night_curve
 from casting.drawings.own_wax import draw_own_wax
 from casting.drawings.rule_groups import draw_rule_group
 from casting.drawings.timetable import draw_timetable
@@ -25,6 +26,7 @@ from casting.presenters.board import BoardPage, EmptyFlask, LooseWax
 from casting.presenters.board_beside import FlaskBeside
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
+from casting.presenters.running.kiln_room import KilnNow
 from casting.presenters.wax_in_flask import WaxInFlask
 
 register = template.Library()
@@ -89,6 +91,13 @@ def timetable_drawing(plan: PlanSheet, units: SchoolUnits) -> SafeString:
     return draw_timetable(
         plan, lambda celsius: formats.degrees(celsius, units), curve_mm=SCREEN_CURVE_MM, now=timezone.now()
     )
+
+
+@register.simple_tag
+def night_curve_drawing(kiln: KilnNow, units: SchoolUnits) -> SafeString:
+    """A kiln's curve with what was read and where the clock stands."""
+    read = [(one.at, one.celsius) for one in kiln.readings]
+    return draw_night_curve(kiln.night, lambda celsius: formats.degrees(celsius, units), read, kiln.now, kiln.shift)
 
 
 @register.simple_tag

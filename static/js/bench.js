@@ -12,7 +12,7 @@
 
   // The school's clock, whatever this tablet's says.
   const now = () => Date.now() + ahead;
-  const clock = (at) => at.toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+  const clock = (at) => at.toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: bench().dataset.zone });
   const span = (ms) => {
     const s = Math.max(0, Math.floor(ms / 1000)), two = (n) => String(n).padStart(2, "0");
     return s < 3600 ? `${Math.floor(s / 60)}:${two(s % 60)}` : `${Math.floor(s / 3600)}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
@@ -128,13 +128,14 @@
     event.preventDefault();
     const values = Object.fromEntries([...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken"));
     if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
-    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}`;
+    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}-${values.reads || ""}`;
     // Pressed twice while it waits, it waits once, with its first time.
     const queue = read();
     if (!queue.some((one) => one.id === id)) {
-      full = !write([...queue, { id, url: form.action, said: event.submitter?.dataset.said || form.dataset.said, values: { ...values, at: new Date(now()).toISOString() } }]);
+      full = !write([...queue, { id, url: form.action, said: [event.submitter?.dataset.said || form.dataset.said, values.reads].filter(Boolean).join(" "), values: { ...values, at: new Date(now()).toISOString() } }]);
       if (full) return form.submit();
     }
+    if (form.elements.reads) form.reset();
     asIfSent();
     send();
   });

@@ -15,7 +15,7 @@ from casting.models import BenchChange, CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import on_clock_of
 from casting.services.day_shut import locked_open
-from casting.services.flasks import fix_flask
+from casting.services.flasks import fix_flask, note_kiln
 from casting.services.poured import refuse_if_doubted
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
 from casting.services.running.noting import note, take_back
@@ -137,6 +137,7 @@ def _just_taken_back(day: CastingDay, pressed: Press, by: Person) -> None:
 
 
 DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
+    Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=_then(day, pressed)),
     Tick.GATE: _gate,
     Tick.MELTING: _of_a_flask,
     Tick.GAUGE: _of_a_flask,
@@ -148,6 +149,7 @@ DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
 }
 UNDO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     **dict.fromkeys((Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED), _just_taken_back),
+    Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=False, by=by),
     Do.POUR: _not_poured,
     Do.QUENCH: lambda day, pressed, by: undo_quenched(day, pressed.what, by=by),
     Tick.COLLECTED: lambda day, pressed, by: undo_given_back(day, pressed.what, by=by),

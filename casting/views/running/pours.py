@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.views.decorators.http import require_safe
 
+from casting.calc.values.enums import Do
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.papers.running_late import out_of_time
@@ -22,6 +20,7 @@ from casting.presenters.running.pours_page import PoursPage, last_change, versio
 from casting.services.poured import PourDoubted
 from casting.services.running.after_pour import QuenchDoubted
 from casting.services.running.ticks import Press, press
+from casting.views.running.pressed import pressed_at
 from school.access import TeacherRequest, helper_required, posted_from
 
 
@@ -39,6 +38,8 @@ def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Tick a step or take it back; else say why not, or ask."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     pressed = _pressed(request)
+    if pressed.do == Do.KILN_ON:
+        return _kiln_on(request, day, pressed)
     try:
         press(day, pressed, by=request.person)
     except (PourDoubted, QuenchDoubted) as asked:
@@ -50,27 +51,27 @@ def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
     return redirect(reverse("pours", args=[day.pk]))
 
 
+def _kiln_on(request: TeacherRequest, day: CastingDay, pressed: Press) -> HttpResponse:
+    """A kiln that is on, or not, as its own page says."""
+    try:
+        press(day, pressed, by=request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect(reverse("kiln_room", args=[day.pk]) + f"?kiln={pressed.what}")
+
+
 def _pressed(request: TeacherRequest) -> Press:
     """What was pressed, as the form says it."""
     given, seen = request.POST, request.POST.get("seen", "")
     return Press(
         given.get("do", "")[:20],
         given.get("what", "")[:40],
-        _instant(given.get("at", "")),
+        pressed_at(given.get("at", "")),
         given.get("who", "").strip()[:80],
         given.get("sure") == "yes",
         given.get("undo") == "yes",
         int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 15 else None,
     )
-
-
-def _instant(text: str) -> datetime | None:
-    """When a tablet says that it was; None if it says nothing that is a moment."""
-    try:
-        at = parse_datetime(text)
-    except ValueError:
-        return None
-    return at if at is not None and at.tzinfo is not None else None
 
 
 def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked: Press | None = None) -> HttpResponse:

@@ -41,6 +41,7 @@ from casting.services.account.flasks import weigh_out
 from casting.services.account.stock import bring_own
 from casting.services.flasks import fix_flask, hold_wax
 from casting.services.prints import mark_printed
+from casting.services.running.readings import note_reading
 from casting.services.safety import keep_record
 from casting.services.shelf import change as change_thing
 from casting.services.takeaway import read_school
@@ -72,6 +73,7 @@ def full(day, student, classmate, teacher, tmp_path):
     hold_wax(own, "A", teacher)
     make_plan(day, teacher)
     fix_flask(day, "A", Flask.State.INVESTED, by=teacher)
+    note_reading(day, day.plans.get().file["firings"][0]["kiln"], "120", by=teacher)
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
     PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)

@@ -93,11 +93,14 @@ def site(course, teacher):
     return given | {"label": "A", "key": "mix", "which": "all", "code": day.course.code}
 
 
+NAMING = {"name", "called", "what", "town", "on_call", "contact", "emergency_number"}
+
+
 def names_given():
     """Every name that somebody of the school typed or that its shelf began with, and what a wax is called."""
     names = set()
     for model in [one for one in apps.get_models() if one._meta.app_label in ("casting", "school")]:
-        columns = {one.name for one in model._meta.fields} & {"name", "called", "what", "town", "on_call", "contact"}
+        columns = {one.name for one in model._meta.fields} & NAMING
         for column in sorted(columns):
             names |= {str(name) for name in model._default_manager.values_list(column, flat=True) if name}
     return names | {row["key"] for row in material_rows()}

@@ -1,0 +1,247 @@
+"""The page in the kiln room: what a kiln should do now and next, what it reads, and what follows if it is off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from casting.calc.kiln.night_watch import Off, Reading, Watch, planned_c, watch
+from casting.calc.values.day_plan import FiredSegment
+from casting.calc.values.enums import Do
+from casting.dayfile.times import minutes_from
+from casting.models import KilnReading
+from casting.presenters.cautions import safety_record_of
+from casting.presenters.formats import clock_time, day_clock, degrees, degrees_at_least, minutes
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.people import firings_of, on_call_of
+from casting.presenters.plan_sheet import KilnNight, SegmentLine
+from casting.presenters.running.expected import expected_of
+from casting.units import Temperature
+
+SAID: Mapping[Off, str | Promise] = {
+    Off.OVER_POWDER: gettext_lazy(
+        "Too hot: the investment takes %(most)s at most. Switch the kiln off, leave the door shut, tell the teacher. "
+        "Flasks that were hotter may crack and give off gas: do not pour them before the powder's maker is asked."
+    ),
+    Off.RISES: gettext_lazy(
+        "It climbs when it should not: its relay may be stuck. Switch the kiln off at the wall, leave the door shut, "
+        "tell the teacher. The kiln maker's manual says what to check."
+    ),
+    Off.DOES_NOT_FOLLOW: gettext_lazy(
+        "It does not climb: look at the switch, the fuse, the door and the program; then an element or the "
+        "thermocouple may have failed. The kiln maker's manual says what to check."
+    ),
+    Off.HOT: gettext_lazy("Hotter than planned by %(off)s. Check the program and its set point; read again in 10 min."),
+    Off.COLD: gettext_lazy("Colder than planned by %(off)s. Check the program and the door; read again in 10 min."),
+    Off.LATE: "",
+}
+"""What is wrong with a kiln and what to do now; common practice, and its maker's manual comes first."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingLine:
+    """A reading as it was written down."""
+
+    pk: int
+    at: datetime
+    celsius: float
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What comes next at a kiln: when, and in few words."""
+
+    at: datetime
+    words: str
+
+
+@dataclass(frozen=True)
+class KilnNow:
+    """One kiln at this moment."""
+
+    opened: OpenedPlan
+    night: KilnNight
+    segments: Sequence[FiredSegment]
+    readings: Sequence[ReadingLine]
+    now: datetime
+
+    @cached_property
+    def shift(self) -> timedelta:
+        """How much later than planned it went on; nothing while nobody noted that."""
+        since = self.night.on_since
+        return since - self.night.on_at if since else timedelta(0)
+
+    def _minute(self, at: datetime) -> int:
+        return minutes_from(self.opened.day.pour_at, at)
+
+    @cached_property
+    def watch(self) -> Watch:
+        """What its readings say; nothing while it is not on."""
+        read = [Reading(self._minute(one.at), one.celsius) for one in self.readings]
+        if self.night.on_since is None:
+            return Watch()
+        return watch(self._shifted, read, self.opened.sheet.day.investment.max_c, self.opened.sheet.day.rulebook)
+
+    @cached_property
+    def _shifted(self) -> list[FiredSegment]:
+        later = round(self.shift / timedelta(minutes=1))
+        return [
+            replace(
+                one,
+                starts_at=one.starts_at + later,
+                reached_at=one.reached_at + later,
+                ends_at=one.ends_at + later,
+            )
+            for one in self.segments
+        ]
+
+    @property
+    def should_c(self) -> float:
+        """What it should read now, as late as its readings say it is."""
+        return planned_c(self._shifted, self._minute(self.now) - self.watch.behind_min)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether its last flask is out."""
+        return bool(self.night.flasks) and all(flask.poured for flask in self.night.flasks)
+
+    def _of_clock(self, at: datetime) -> datetime:
+        """A time of the plan as late as the kiln went on and is."""
+        return at + self.shift + timedelta(minutes=self.watch.behind_min)
+
+    @cached_property
+    def _segment(self) -> SegmentLine | None:
+        for segment in self.night.segments:
+            if self.now < self._of_clock(segment.ends_at):
+                return segment
+        return None
+
+    @property
+    def words(self) -> str:
+        """What it does now, in a sentence."""
+        segment, units = self._segment, self.opened.units
+        if self.is_over:
+            return _("Its last flask is out. Switch it off.")
+        if self.night.on_since is None:
+            return _("Goes on at %(at)s.") % {"at": day_clock(self.night.on_at)}
+        if segment is None:
+            return _("Hold it until its last flask is out.")
+        heat = degrees(segment.to_c, units)
+        reached, ends = (clock_time(self._of_clock(at)) for at in (segment.reached_at, segment.ends_at))
+        if self.now >= self._of_clock(segment.reached_at) or segment.level:
+            said = _("holding %(heat)s until %(ends)s") % {"heat": heat, "ends": ends}
+        elif segment.cooling:
+            said = _("falling to %(heat)s, there at %(reached)s, until %(ends)s")
+            said %= {"heat": heat, "reached": reached, "ends": ends}
+        else:
+            said = _("rising to %(heat)s, there at %(reached)s, hold until %(ends)s")
+            said %= {"heat": heat, "reached": reached, "ends": ends}
+        return said
+
+    @property
+    def next(self) -> Moment | None:
+        """What somebody does next at this kiln."""
+        if self.is_over:
+            return None
+        units, coming = self.opened.units, []
+        if self.night.on_since is None:
+            loads = [step.at for step in self.opened.sheet.steps_of(Do.LOAD) if step.kiln == self.night.kiln.key]
+            coming += [Moment(at, _("load")) for at in loads] + [Moment(self.night.on_at, _("switch on, vent open"))]
+        for segment in self.night.segments:
+            heat = degrees(segment.to_c, units)
+            coming.append(Moment(self._of_clock(segment.starts_at), _("set %(heat)s") % {"heat": heat}))
+        ahead = [one for one in coming if one.at > self.now]
+        pours = [
+            Moment(self.expected[flask.label], _("pour %(label)s") % {"label": flask.label})
+            for flask in self.night.flasks
+            if not flask.poured
+        ]
+        return min([*ahead, *pours], key=lambda one: one.at, default=None)
+
+    @cached_property
+    def expected(self) -> dict[str, datetime]:
+        """When its flasks are poured, as late as it is by its readings."""
+        on = {self.night.kiln.key: self.night.on_since} if self.night.on_since else {}
+        of_day = self.opened.plan.day.done_at(Do.POUR, Do.KILN_ON)
+        poured = {one.label: of_day[Do.POUR][one.label] for one in self.opened.sheet.flasks
+                  if one.poured and one.label in of_day[Do.POUR]}  # fmt: skip
+        kilns_on = of_day[Do.KILN_ON] | on
+        behind = {self.night.kiln.key: self.watch.behind_min}
+        plan, day = self.opened.plan.file, self.opened.day
+        found = expected_of(plan, day, poured, kilns_on, self.now, behind)
+        return {label: one.out_at for label, one in found.items()}
+
+    @property
+    def late_words(self) -> str:
+        """How late it is, and the two ways out: its reserve, or a later first pour. Empty if it is in time."""
+        behind = self.watch.behind_min + max(0, round(self.shift / timedelta(minutes=1)))
+        waiting = [flask for flask in self.night.flasks if not flask.poured]
+        if behind < self.opened.sheet.day.rulebook.limit("kiln_late_min") or not waiting:
+            return ""
+        reserve = int(self.opened.sheet.day.rules.slack_min)
+        first = min(self.expected[flask.label] for flask in waiting)
+        keeps = min(flask.out_at for flask in waiting) + timedelta(minutes=behind)
+        words = {"behind": minutes(behind), "reserve": minutes(reserve), "first": clock_time(first)}
+        if behind >= reserve:
+            return _("%(behind)s behind, and only %(reserve)s are in reserve: first pour %(first)s.") % words
+        said = _(
+            "%(behind)s behind: first pour %(first)s with what is left of the %(reserve)s in reserve; or %(keeps)s."
+        )
+        return said % (words | {"keeps": clock_time(keeps)})
+
+    @property
+    def off_words(self) -> str:
+        """What is wrong and what to do now; empty if nothing is, or it is only late."""
+        off, units = self.watch.off, self.opened.units
+        if off is None or not SAID[off]:
+            return ""
+        last = self.readings[-1].celsius
+        most = degrees(self.opened.sheet.day.investment.max_c, units)
+        apart = abs(last - self.watch.planned_c) * (9 / 5 if units.temperature is Temperature.FAHRENHEIT else 1)
+        return str(SAID[off]) % {"most": most, "off": f"{apart:.0f}°"}
+
+    @property
+    def shown(self) -> Sequence[ReadingLine]:
+        """The readings, the newest first."""
+        return self.readings[::-1]
+
+
+class KilnRoomPage:
+    """All that the page shows at this moment."""
+
+    def __init__(self, opened: OpenedPlan, chosen: str = "") -> None:
+        self.opened, self.day = opened, opened.plan.day
+        self.now = timezone.now().astimezone(self.day.course.school.tz)
+        runs = {one.kiln: one.segments for one in firings_of(opened.plan.file, opened.day)}
+        readings: dict[str, list[ReadingLine]] = {}
+        for row in KilnReading.objects.filter(day=self.day).select_related("by").order_by("at"):
+            at = row.at.astimezone(self.now.tzinfo)
+            line = ReadingLine(row.pk, at, float(row.celsius), row.by.name if row.by else "")
+            readings.setdefault(row.kiln, []).append(line)
+        self.kilns = [
+            KilnNow(opened, night, runs[night.kiln.key], readings.get(night.kiln.key, ()), self.now)
+            for night in opened.sheet.kilns
+        ]
+        named = [one for one in self.kilns if one.night.kiln.key == chosen]
+        going = [one for one in self.kilns if one.night.on_since and not one.is_over]
+        self.kiln = next(iter([*named, *going, *self.kilns]), None)
+
+    @cached_property
+    def on_call(self) -> dict[str, str]:
+        """Whom to call, and the number for an emergency."""
+        record = safety_record_of(self.opened.school)
+        who = on_call_of(self.day, record) or record.contact
+        return {"contact": who or _("not recorded"), "emergency": record.emergency_number or _("not recorded")}
+
+    @property
+    def not_reheated_below(self) -> str:
+        """The temperature below which a flask is not heated again."""
+        return degrees_at_least(self.opened.sheet.day.rulebook.limit("reheat_from_c"), self.opened.units)
