@@ -21,6 +21,8 @@ BOARD = "on-board"
 """The class of every drawing here."""
 PX_PER_MM = 3.0
 """Of every drawing on the board: 51 mm across is 153 px, 102 mm is 306."""
+SMALL_PX_PER_MM = 0.4
+"""Of empty flasks in a row above the others."""
 RIM_MM = 4.0
 """Around a flask, for its notch and a tag that stands out."""
 TAG_MM = 5.0
@@ -39,36 +41,44 @@ class Marks:
 
 
 def draw_on_board(
-    flask: FlaskSheet, waxes: Sequence[WaxOnBase], marks: Marks, *, from_button: bool = False
+    flask: FlaskSheet, waxes: Sequence[WaxOnBase], marks: Marks, *, tier: int = 0, from_button: bool = False
 ) -> SafeString:
-    """Return a flask, or one tier of a tree, from the wax side; `from_button` mirrored, as after the quench."""
+    """Return a flask, or one tier of a tree, from the wax side; `from_button` mirrored, as after the quench.
+
+    A tier without waxes is the one above all, for a wax to be carried to.
+    """
     radius = flask.size.diameter_mm / 2
     shown = [from_behind(on_base) for on_base in waxes] if from_button else list(waxes)
     trunk = flask.trunk.thick_mm if flask.trunk else 0.0
     hub = trunk or flask.size.hub_mm
     children = [
-        circle(0, 0, 2 * radius, class_="outline"),
+        circle(0, 0, 2 * radius, class_="outline" if waxes else "dashed"),
         element("path", d=draw_notch(0, -radius), class_="solid"),
         circle(0, 0, 2 * (radius - flask.wall_mm), class_="dashed"),
         circle(0, 0, hub, class_="dashed" if not trunk else "trunk"),
         *(_sprue(on_base, hub) for on_base in shown if math.hypot(on_base.place.x_mm, on_base.place.y_mm) > hub / 2),
         *(_wax(on_base, marks) for on_base in shown),
     ]
-    spots = not from_button and not flask.tiers
-    title = (
-        _("Flask %(label)s from the button side, notch at 12 o'clock")
-        if from_button
-        else _("Flask %(label)s from the wax side, notch at 12 o'clock")
-    )
     half = radius + RIM_MM
-    return _board_drawing(children, title % {"label": flask.label}, half, half, "round", spots=spots)
+    more = {} if from_button else {"data_spots": "1"} | ({"data_tier": str(tier)} if tier else {})
+    title = _title(tier, waxes, from_button) % {"label": flask.label, "tier": tier}
+    return _board_drawing(children, title, half, half, "round", **more)
+
+
+def _title(tier: int, waxes: Sequence[WaxOnBase], from_button: bool) -> str:
+    if tier and not waxes:
+        return _("Flask %(label)s, a new tier %(tier)s")
+    if tier and not from_button:
+        return _("Flask %(label)s, tier %(tier)s from the wax side, notch at 12 o'clock")
+    if from_button:
+        return _("Flask %(label)s from the button side, notch at 12 o'clock")
+    return _("Flask %(label)s from the wax side, notch at 12 o'clock")
 
 
 def _board_drawing(
-    children: Sequence[SafeString], title: str, half_wide: float, half_high: float, class_: str, *, spots: bool = False
+    children: Sequence[SafeString], title: str, half_wide: float, half_high: float, class_: str, **more: str
 ) -> SafeString:
-    """A drawing about the axis, in mm, at the board's scale; in one with `spots` a script may put a wax anywhere."""
-    more: dict[str, str | float] = {"data_spots": "1"} if spots else {}
+    """A drawing about the axis, in mm, at the board's scale; one with `data_spots` takes a wax anywhere."""
     return element(
         "svg",
         element("title", escape(title)),
@@ -135,11 +145,17 @@ def draw_loose_wax(name: WaxName, size_mm: tuple[float, float], marks: Marks) ->
     return _board_drawing([wax], _("Wax %(tag)s, from above") % {"tag": name.tag}, half_wide, half_high, "loose")
 
 
-def draw_empty(diameter_mm: float, title: str) -> SafeString:
-    """Return an empty flask, into which a wax can be carried."""
-    half = diameter_mm / 2 + RIM_MM
-    outline = circle(0, 0, diameter_mm, class_="dashed")
-    return _board_drawing([outline, text(0, 3, "+", 9, class_="tag")], title, half, half, "empty")
+def draw_size(diameter_mm: float, px_per_mm: float = SMALL_PX_PER_MM) -> SafeString:
+    """Return how wide an empty flask is beside others, small."""
+    half = diameter_mm / 2
+    return element(
+        "svg",
+        circle(half, half, diameter_mm - 2, stroke_width=2),
+        class_="small-size",
+        viewBox=f"0 0 {number(diameter_mm)} {number(diameter_mm)}",
+        width=number(diameter_mm * px_per_mm),
+        height=number(diameter_mm * px_per_mm),
+    )
 
 
 def draw_from_the_side(flask: FlaskSheet, units: SchoolUnits) -> SafeString:

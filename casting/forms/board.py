@@ -17,6 +17,7 @@ from casting.services.board_moves import MOVES, Move
 WHOLE = re.compile(r"[0-9]{1,8}")
 FAR_MM, TURNS_DEG = 500.0, 720.0
 """No board is wider; a wax turned farther has been turned by no hand."""
+MOST_TIERS, HOURS = 100, 12
 LONGEST = 200
 """Of a reason, which prints."""
 
@@ -38,6 +39,8 @@ def read_move(posted: QueryDict) -> Move:
         spot=read_spot(posted.get),
         shift=_read_shift(posted.get("shift", "")),
         reason=posted.get("reason", "").strip()[:LONGEST],
+        tier=read_tier(posted.get("tier")),
+        hour=_read_whole(posted.get("hour"), HOURS),
     )
 
 
@@ -48,6 +51,20 @@ def read_spot(given: Callable[[str], str | None]) -> Place | None:
         return None
     x, y = (number_of(texts[name] or "", FAR_MM, "mm") for name in ("x_mm", "y_mm"))
     return Place(x, y, number_of(texts["turn_deg"] or "0", TURNS_DEG, "°"))
+
+
+def read_tier(text: str | None) -> int:
+    """Return the tier of a tree, 1 nearest the button; 0 if none is given."""
+    return _read_whole(text, MOST_TIERS)
+
+
+def _read_whole(text: str | None, most: int) -> int:
+    if not text:
+        return 0
+    if not WHOLE.fullmatch(text) or int(text) > most:
+        sentence = _("“%(text)s” is entered, but it must be a whole number up to %(most)s. Choose one of the list.")
+        raise NotPlanned(sentence % {"text": text[:40], "most": most})
+    return int(text)
 
 
 def read_revision(posted: QueryDict) -> int:

@@ -36,6 +36,7 @@ class BoardStep(models.Model):
         KEEP = "keep"
         LET_GO = "let_go"
         FILL = "fill"
+        ANEW = "anew"
         UNDO = "undo"
         REDO = "redo"
         BROUGHT = "brought"

@@ -161,6 +161,17 @@ def papers_of(day: CastingDay, plan: Plan | None, origin: str = "", now: datetim
     return DayPapers(day, opened, parts, PaperPrinted.objects.of_day(day), origin, now)
 
 
+def out_of_date(statuses: Sequence[PaperStatus]) -> list[PaperStatus]:
+    """Return the papers whose last print is no longer what would be printed now."""
+    return [one for one in statuses if one.printed is not None and one.why]
+
+
+def printed_from(prints: Mapping[str, Sequence[PaperPrinted]], revision: int | None) -> list[str]:
+    """Return the titles of the papers whose last print is of that revision of the plan."""
+    of_it = {key for key, rows in prints.items() if revision and rows and rows[-1].revision == revision}
+    return [str(paper.title) for paper in PAPERS if paper.key in of_it]
+
+
 def _why(printed: PaperPrinted, parts: Mapping[str, str]) -> tuple[str, ...]:
     """Why a print is out of date: nothing if all that the paper is made of now was so then."""
     if not printed.parts:

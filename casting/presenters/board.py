@@ -19,6 +19,7 @@ from casting.presenters.on_bench import STAGES, stages_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import DayFigures, FlaskChange, changes_between, day_figures, gone_between
 from casting.presenters.plan_sheet import FlaskSheet, WaxName
+from casting.presenters.since_plan import changes_since
 from casting.selectors.board import Kept
 from casting.selectors.day_file import is_outdated
 from school.names import name_with_spelling
@@ -131,10 +132,15 @@ class BoardPage:
     since: Plan | None = None
     values: Mapping[str, Any] | None = None
 
-    @property
+    @cached_property
     def outdated(self) -> bool:
         """Whether waxes or equipment have changed since the plan; also where no day file can be made now."""
         return self.opened is not None and (self.values is None or is_outdated(self.opened.plan, self.values))
+
+    @cached_property
+    def since_plan(self) -> list[str]:
+        """Whose waxes have changed since the plan, and how; nothing while it is not outdated."""
+        return changes_since(self.opened.plan) if self.opened is not None and self.outdated else []
 
     @cached_property
     def sizes(self) -> list[EmptyFlask]:

@@ -41,6 +41,8 @@ def done_in_words(did: str, figures: Mapping[str, str]) -> str:
     given = {"tag": "", "from": "", "to": "", "other": "", "tags": "", "size": "", "label": "", "revision": ""} | dict(
         figures
     )
+    if given.get("tier"):
+        return _("%(tag)s to tier %(tier)s of %(to)s") % given
     return SENTENCES[did]() % given if did in SENTENCES else did
 
 
@@ -63,6 +65,7 @@ SENTENCES = {
     "join": lambda: _("flask %(other)s joined to %(label)s"),
     "keep": lambda: _("kept: %(label)s%(tag)s"),
     "let_go": lambda: _("let go: %(label)s%(tag)s"),
+    "anew": lambda: _("waxes of %(label)s set anew"),
     "fill": lambda: _("flask %(label)s filled up"),
     "place": lambda: _("room found for %(tags)s"),
     "withdraw": lambda: _("%(tag)s withdrawn"),

@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.day_plan import Place
-from casting.models import BoardStep, CastingDay, Plan, Search, Wax, WaxHold
+from casting.models import BoardStep, CastingDay, PaperPrinted, Plan, Search, Wax, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.board import BoardPage, EmptyFlask, FlaskOnBoard
 from casting.presenters.board_history import label_of_undo, words_of
@@ -20,6 +20,7 @@ from casting.presenters.navigation import day_context
 from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.sooner import sooner_of
+from casting.presenters.spilled import spilled_of
 from casting.presenters.standing import standing_of
 from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
 from casting.selectors.day_file import day_values_of, still_offered
@@ -28,6 +29,7 @@ from casting.selectors.searches import SearchStatus, offered_in, status_of
 T = TypeVar("T", FlaskOnBoard, EmptyFlask)
 VIEWS = ("button", "side")
 STEPS_SHOWN = 12
+HOURS = (12, *range(1, 12))
 NUDGES = (
     ("turn", _("turn left"), "0 0 15"),
     ("turn", _("turn right"), "0 0 -15"),
@@ -69,8 +71,13 @@ class Chosen:
     @property
     def fragment(self) -> str:
         """The end of the address that shows it."""
+        return f"?{self.query.removeprefix('&')}#hand" if self.query else ""
+
+    @property
+    def query(self) -> str:
+        """The same behind other parts of an address."""
         parts = {name: getattr(self, name) for name in ("wax", "flask", "view", "asks") if getattr(self, name)}
-        return f"?{urlencode(parts)}#hand" if parts else ""
+        return f"&{urlencode(parts)}" if parts else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +94,8 @@ class InHand:
     refused: str = ""
     spot: Mapping[str, float] | None = None
     swaps: tuple[tuple[str, str], ...] = ()
+    trees: tuple[tuple[str, range], ...] = ()
+    """The trees on which it can be hung by hand: each label, and its tiers with one more."""
 
     @property
     def takes(self) -> list[AnswerLine]:
@@ -131,12 +140,15 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
         "sizes": [_answering(one, said.get(f"size:{one.key}")) for one in page.sizes],
         "in_hand": in_hand,
         "flask_in_hand": flask,
+        "spilled": spilled_of(opened.sheet, flask.label) if opened and flask else None,
         "others": [one for one in flasks if one is not flask and one.is_open],
         "may_move": may_move and not day.why_shut,
         "search": search,
         "offer": _offer(page, search.row if search else None),
         "steps": steps_of(day),
         "nudges": NUDGES,
+        "hours": HOURS,
+        "printed": PaperPrinted.objects.filter(day=day, revision__isnull=False).exists(),
         "undo": label_of_undo(_undone(plan, last)),
         "redo": label_of_undo(redo_to(last) if _is_shown(plan, last) else None),
         **(_saves(opened, search) if opened and chosen.asks and may_move else {}),
@@ -212,6 +224,11 @@ def _in_hand(page: BoardPage, tag: str, plan: Plan | None, may_move: bool) -> In
         tag in page.kept.spots,
         tag in page.kept.out,
         spot=spot,
+        trees=tuple(
+            (flask.label, range(1, len(flask.sheet.tiers) + 2))
+            for flask in page.flasks
+            if flask.is_open and flask.sheet.tiers
+        ),
         swaps=tuple((other, label) for other, label in swaps if label != home) if home else (),
     )
     if not may_move or any(one.label == home and not one.is_open for one in page.flasks):

@@ -7,7 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from casting.calc.advice.carrying import Answer, Verdict
+from casting.calc.advice.carrying import Answer, Verdict, on_trunk
+from casting.calc.advice.on_tree import hang
 from casting.calc.advice.why_here import why_here
 from casting.calc.values.day_plan import Place
 from casting.presenters.carrying_words import bill_words, in_one_line
@@ -77,8 +78,17 @@ def _line(standing: Standing, answer: Answer, tag: str, school: School) -> Answe
     return AnswerLine(answer.label, answer.size, name, verdict, words, short.get(answer.verdict, words))
 
 
-def at_spot(standing: Standing, tag: str, label: str, spot: Place) -> dict[str, Any]:
-    """Return what is in the way of a wax held over a spot, as a script reads it; nothing if it may stand there."""
+def at_spot(standing: Standing, tag: str, label: str, spot: Place, tier: int = 0) -> dict[str, Any]:
+    """Return what is in the way of a wax held over a spot, as a script reads it; nothing if it may stand there.
+
+    On a tree `tier` is the one that it is held over.
+    """
     standing.home(tag)
-    refused = standing.board.at(tag, standing.flask(label).label, spot)
+    board, flask = standing.board, standing.flask(label)
+    if board.rules.bases[flask.size].trunk is None:
+        refused = board.at(tag, label, spot)
+    else:
+        others = on_trunk({key: at for key, at in flask.spots.items() if key != tag})
+        lacks = hang(board.rules, others, tag, flask.size, tier, spot).breaches
+        refused = (*(() if tag in flask.keys else board.breaches(tag, label)), *lacks)
     return {"takes": not refused, "words": in_one_line(refused, tag, label, standing)}

@@ -9,13 +9,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from casting.calc.advice.carrying import Bill
-from casting.calc.values.placed import Breach
+from casting.calc.values.placed import Breach, Rule
 from casting.models import Wax
 from casting.presenters.formats import SchoolUnits, decimals, money, rounded, to_weigh
 from casting.presenters.lengths import length, length_down, length_up
 from school.models import School
 
-TOO_MUCH = ("height", "width", "reach", "alone", "trunk_far")
+TOO_MUCH = ("height", "width", "reach", "alone", "trunk_far", "stack")
 """Rules of lengths with a most."""
 TOO_LITTLE = ("gap", "wall", "path", "trunk_near")
 """Rules of lengths with a least."""
@@ -49,6 +49,8 @@ def breach_words(breach: Breach, tag: str, label: str, reader: Reader) -> str:
         "mine": _named(breach.mine, reader.metals),
         "theirs": _named(breach.theirs, reader.metals),
     }
+    if breach.rule is Rule.PATH:  # whichever of the two is in hand, one stands in the other's way
+        given |= {"other": breach.other, "mine": breach.key}
     return SENTENCES[str(breach.rule)]() % given
 
 
@@ -122,5 +124,6 @@ SENTENCES = {
     "trunk_near": lambda: _("%(has)s from the trunk; %(limit)s is needed."),
     "trunk_far": lambda: _("%(has)s from the trunk; %(limit)s at most."),
     "tier": lambda: _("The tiers of this tree do not take it there."),
+    "stack": lambda: _("The tiers would reach %(has)s up the flask; %(limit)s leaves enough cover."),
 }
 """By the rule that is broken."""

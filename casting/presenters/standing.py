@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from django.utils.translation import gettext as _
 
-from casting.calc.advice.carrying import Board
+from casting.calc.advice.carrying import Board, laid_out, on_trunk
+from casting.calc.advice.on_tree import without
+from casting.calc.grouping.flask_rules import FlaskRules
+from casting.calc.values.day_input import DayInput
 from casting.calc.values.errors import Refused
 from casting.calc.values.placed import PlacedFlask
 from casting.dayfile import Day, day_of
@@ -17,7 +20,7 @@ from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.refusals import refusal_of
-from casting.selectors.board import Kept, kept_now, rows_placed
+from casting.selectors.board import Kept, flasks_that_lost, kept_now, rows_placed
 from casting.selectors.day_file import day_values_of
 
 Flasks = tuple[PlacedFlask, ...]
@@ -87,4 +90,22 @@ def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | 
         read = day_of({name: part for name, part in asked.items() if part or name not in ("placed", "kept_out")})
     except Refused as refused:
         raise NotPlanned(refusal_of(refused, asked, units_of(day.course.school))) from None
-    return Standing(read, read.day.placed, kept, held, units_of(day.course.school))
+    lost = flasks_that_lost(plan.file, tags) if plan else frozenset()
+    return Standing(
+        read, what_is_left(read.day, lost.difference(read.day.fixed)), kept, held, units_of(day.course.school)
+    )
+
+
+def what_is_left(day: DayInput, lost: Collection[str]) -> Flasks:
+    """Return the flasks of a day as placed, those of `lost` without the waxes that are gone: a tree has its tiers anew.
+
+    On a cone they stay, and one alone stands on the axis already (`rows_placed`).
+    """
+    if not lost:
+        return day.placed
+    rules = FlaskRules(day)
+    trees = {flask.label for flask in day.placed if flask.label in lost and rules.bases[flask.size].trunk is not None}
+    return tuple(
+        laid_out(flask, without(rules, on_trunk(flask.spots), flask.size)) if flask.label in trees else flask
+        for flask in day.placed
+    )

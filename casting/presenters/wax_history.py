@@ -31,6 +31,8 @@ def by_teachers(waxes: Iterable[Wax], school: School) -> dict[int, list[Change]]
     of_teachers = WaxChange.objects.filter(wax__in=[wax.pk for wax in waxes], by_person__isnull=False)
     by_wax: dict[int, list[WaxChange]] = {}
     for change in of_teachers.select_related("by_person", "by_student"):
+        if "held" in change.after:  # which flask it is kept in is the teacher's own business
+            continue
         by_wax.setdefault(change.wax_id, []).append(change)
     names = names_of(school) if by_wax else {}
     return {pk: history_of(changes, names, units_of(school)) for pk, changes in by_wax.items()}
@@ -48,6 +50,8 @@ def _words(change: WaxChange, names: Names, units: SchoolUnits) -> str:
         return _("handed in: %(what)s, %(wax)s") % {"what": after["what"], "wax": _weight(after["wax_g"])}
     if "withdrawn" in after:
         return _("withdrawn") if after["withdrawn"] else _("handed in again")
+    if "held" in after:
+        return _("kept in flask %(label)s") % {"label": after["held"]} if after["held"] else _("let go of its flask")
     now, old = _told(after, names, units), _told(before, names, units)
     return moved((label, now[label], old[label]) for label in now)
 

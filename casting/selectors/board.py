@@ -97,6 +97,13 @@ def rows_placed(plan_file: Mapping[str, Any], there: Collection[str]) -> list[di
     return rows
 
 
+def flasks_that_lost(plan_file: Mapping[str, Any], there: Collection[str]) -> frozenset[str]:
+    """The labels of flasks of a plan file of which a wax is gone; `there` are the tags that the day still has."""
+    return frozenset(
+        flask["label"] for flask in plan_file["flasks"] if any(wax["key"] not in there for wax in flask["waxes"])
+    )
+
+
 def rows_kept(
     plan_file: Mapping[str, Any], kept: Kept, there: Collection[str], fixed: Collection[str]
 ) -> list[dict[str, Any]]:
@@ -104,14 +111,16 @@ def rows_kept(
 
     One wax kept off the axis keeps those that stand with it, wherever in the flask: alone it would have to stand on the
     axis. A flask on the bench that was placed by hand keeps the spots that it was invested with. A tree stands as a
-    whole or not at all.
+    whole or not at all; of one that lost a wax the search lays the others out anew.
     """
+    lost = flasks_that_lost(plan_file, there)
     by_hand = {flask["label"] for flask in plan_file["flasks"] if flask.get("by_hand") and flask["label"] in fixed}
     rows = []
     for row in rows_placed(plan_file, there):
         on_spot = [wax for wax in row["waxes"] if wax["key"] in kept.spots]
         if row["label"] in by_hand or (row["label"] in kept.flasks and row["label"] not in fixed):
-            rows.append(row)
+            anew = row["label"] in lost and "tier" in row["waxes"][0]
+            rows.append(row | {"waxes": [{"key": wax["key"]} for wax in row["waxes"]]} if anew else row)
         elif on_spot and row["label"] not in fixed and "tier" not in on_spot[0]:
             mates = [{"key": wax["key"]} for wax in row["waxes"] if wax["key"] not in kept.spots]
             off_axis = len(on_spot) == 1 and (on_spot[0]["x_mm"], on_spot[0]["y_mm"]) != (0, 0)

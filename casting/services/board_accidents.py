@@ -12,11 +12,14 @@ from casting.calc.advice.putting_down import put_down
 from casting.models.errors import NotPlanned
 from casting.presenters.standing import Flasks, Standing
 from casting.services.board_moves import MOVES, Move, Moved, free_label, moved
+from casting.services.board_tree import goes_on_tree, hung
 
 
 def moved_or_met(standing: Standing, move: Move) -> Moved:
     """Return the board after a move or an accident. Raises `NotPlanned` with a sentence if it cannot be."""
-    return ACCIDENTS[move.do](standing, move) if move.do in ACCIDENTS else moved(standing, move)
+    if move.do in ACCIDENTS:
+        return ACCIDENTS[move.do](standing, move)
+    return hung(standing, move) if goes_on_tree(standing, move) else moved(standing, move)
 
 
 def _place(standing: Standing, _move: Move) -> Moved:

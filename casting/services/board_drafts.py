@@ -13,12 +13,13 @@ from typing import Any
 from casting import solve
 from casting.calc.values.errors import Refused
 from casting.calc.values.placed import PlacedFlask
-from casting.dayfile import day_of
+from casting.dayfile import Day, day_of
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
 from casting.presenters.refusals import refusal_of
-from casting.selectors.board import Kept, rows_placed
+from casting.presenters.standing import what_is_left
+from casting.selectors.board import Kept, flasks_that_lost, rows_placed
 from casting.selectors.day_file import day_text_of, day_values_of
 from casting.services.board_moves import Moved
 
@@ -98,6 +99,8 @@ def again(day: CastingDay, plan: Plan, rows: DayRows) -> Draft:
     placed = bench + [row for row in rows_placed(plan.file, whole - poured) if row["label"] not in states]
     inside: Sequence[str] = [wax["key"] for row in placed for wax in row["waxes"]]
     now["held"] = {tag: label for tag, label in now["held"].items() if tag in inside}
+    if lost := flasks_that_lost(plan.file, whole - poured).difference(states):
+        placed = [_row(flask) for flask in what_is_left(_read(day, now | {"placed": placed}).day, lost)]
     parts = {"placed": placed, "kept_out": sorted(tags.difference(inside))}
     return Draft(_checked(day, now | _given(parts)), rows, values)
 
@@ -108,10 +111,18 @@ def _given(parts: Mapping[str, Any]) -> dict[str, Any]:
 
 def _checked(day: CastingDay, values: Mapping[str, Any]) -> Files:
     text = day_text_of(day, values)
+    read = _read(day, json.loads(text))
     try:
-        return text, solve.check(day_of(json.loads(text)))
+        return text, solve.check(read)
     except Refused as refused:
         raise NotPlanned(refusal_of(refused, json.loads(text), units_of(day.course.school))) from None
+
+
+def _read(day: CastingDay, values: Mapping[str, Any]) -> Day:
+    try:
+        return day_of(values)
+    except Refused as refused:
+        raise NotPlanned(refusal_of(refused, values, units_of(day.course.school))) from None
 
 
 def _row(flask: PlacedFlask) -> dict[str, Any]:

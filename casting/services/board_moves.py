@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from casting.calc.advice.carrying import Board, Verdict
 from casting.calc.advice.putting_down import fit, put_down, swap
 from casting.calc.grouping.labels import letters
-from casting.calc.values.day_plan import Place, TreePlace
+from casting.calc.values.day_plan import Place
 from casting.calc.values.placed import PlacedFlask, PlacedWax
 from casting.models.errors import NotPlanned
 from casting.presenters.carrying_words import in_one_line
@@ -21,7 +21,10 @@ from casting.selectors.board import Kept
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """What a teacher asks for. `spot` is where a wax is held; `shift` nudges and turns it: mm right, mm up, degrees."""
+    """What a teacher asks for. `spot` is where a wax is held; `shift` nudges and turns it: mm right, mm up, degrees.
+
+    `tier` and `hour` say where on a tree: its tier from the button, or one above all, and the hour from the notch.
+    """
 
     do: str
     tag: str = ""
@@ -32,6 +35,8 @@ class Move:
     spot: Place | None = None
     shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
     reason: str = ""
+    tier: int = 0
+    hour: int = 0
 
 
 class BeyondReach(NotPlanned):
@@ -73,7 +78,7 @@ def _carry(standing: Standing, move: Move) -> Moved:
             said = _("Not there: %(why)s %(tag)s stands where there is room instead.") % {"why": why, "tag": tag}
             spot = None
     flasks, label, others = _put(standing, standing.flasks, tag, move.label, move.size, spot)
-    _refuse_if_kept(standing, others, tag, label)
+    refuse_if_kept(standing, others, tag, label)
     kept = _without(standing.kept, [tag])
     if spot is not None:
         kept = replace(kept, spots=kept.spots | {tag})
@@ -81,7 +86,7 @@ def _carry(standing: Standing, move: Move) -> Moved:
     return Moved(flasks, kept, {**standing.held, tag: label}, figures, said)
 
 
-def _refuse_if_kept(standing: Standing, others: Iterable[str], tag: str, label: str) -> None:
+def refuse_if_kept(standing: Standing, others: Iterable[str], tag: str, label: str) -> None:
     """Raise `NotPlanned` if a wax would have to move that is kept on its spot."""
     if stuck := sorted(set(others) & standing.kept.spots):
         sentence = _(
@@ -133,9 +138,7 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
     now = standing.flask(label).spots[move.tag]
     if move.spot is None and not any(move.shift):
         raise NotPlanned(_("%(tag)s is in %(label)s already.") % {"tag": move.tag, "label": label})
-    spot = _moved_by(move.spot or now, move.shift)
-    if isinstance(now, TreePlace):
-        spot = TreePlace(spot.x_mm, spot.y_mm, spot.turn_deg, now.z_mm, now.tier)
+    spot = moved_by(move.spot or now, move.shift)
     refused = standing.board.at(move.tag, label, spot)
     reach = dict(standing.kept.reach)
     if refused and {str(one.rule) for one in refused} == {"reach"} and move.reason.strip():
@@ -150,7 +153,8 @@ def _to_spot(standing: Standing, move: Move) -> Moved:
     return Moved(flasks, kept, {**standing.held, move.tag: label}, figures)
 
 
-def _moved_by(spot: Place, by: tuple[float, float, float]) -> Place:
+def moved_by(spot: Place, by: tuple[float, float, float]) -> Place:
+    """Return a spot moved by mm to the right, mm up and degrees."""
     right, up, turn = by
     return Place(round(spot.x_mm + right, 3), round(spot.y_mm + up, 3), round((spot.turn_deg + turn) % 360, 3))
 
@@ -193,7 +197,7 @@ def _swap(standing: Standing, move: Move) -> Moved:
     landing = swap(standing.board, one, two)
     if landing is None:
         raise NotPlanned(_why_no_swap(standing, (one, there), (two, here)))
-    _refuse_if_kept(standing, landing.moved, one, there)
+    refuse_if_kept(standing, landing.moved, one, there)
     held = {**standing.held, one: there, two: here}
     return Moved(landing.flasks, _without(standing.kept, [one, two]), held, {"tag": one, "other": two, "to": there})
 
@@ -263,7 +267,7 @@ def _join(standing: Standing, move: Move) -> Moved:
     keys = [wax.key for wax in (*flask.waxes, *other.waxes)]
     if size == flask.size:
         for wax in other.waxes:
-            _refuse_by_rule(standing, wax.key, flask.label)
+            refuse_by_rule(standing, wax.key, flask.label)
     new = _laid_out(standing, flask.label, size, keys, {})
     flasks = tuple(new if one.label == flask.label else one for one in standing.flasks if one.label != other.label)
     tags = [wax.key for wax in other.waxes]
@@ -272,7 +276,7 @@ def _join(standing: Standing, move: Move) -> Moved:
     return Moved(flasks, kept, held, {"label": flask.label, "other": other.label})
 
 
-def _refuse_by_rule(standing: Standing, tag: str, label: str) -> None:
+def refuse_by_rule(standing: Standing, tag: str, label: str) -> None:
     """Raise `NotPlanned` if a rule refuses the wax in the flask, whatever the layout."""
     if breaches := standing.board.breaches(tag, label):
         raise NotPlanned(in_one_line(breaches, tag, label, standing))
@@ -323,6 +327,16 @@ def _fill(standing: Standing, move: Move) -> Moved:
     return Moved(flasks, standing.kept, held, {"label": move.label, "tags": ", ".join(added)})
 
 
+def _anew(standing: Standing, move: Move) -> Moved:
+    """Lay a flask out as the program would, wherever its waxes stand now; their spots are let go."""
+    flask = standing.open_flask(move.label)
+    new = _laid_out(standing, flask.label, flask.size, sorted(flask.keys), {})
+    if new.spots == flask.spots:
+        raise NotPlanned(_("The waxes of %(label)s stand as the computer would set them.") % {"label": flask.label})
+    flasks = tuple(new if one.label == flask.label else one for one in standing.flasks)
+    return Moved(flasks, _without(standing.kept, sorted(flask.keys)), standing.held, {"label": flask.label})
+
+
 MOVES: Mapping[str, Callable[[Standing, Move], Moved]] = {
     "carry": _carry,
     "spot": _to_spot,
@@ -337,6 +351,7 @@ MOVES: Mapping[str, Callable[[Standing, Move], Moved]] = {
     "keep": _keep,
     "let_go": _let_go,
     "fill": _fill,
+    "anew": _anew,
 }
 KEEPS_PLAN = ("keep", "let_go", "back")
 """Moves after which every wax stands where it stood: the plan is the same."""

@@ -7,10 +7,16 @@ from collections.abc import Sequence
 from django import template
 from django.utils import timezone
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import Segment
-from casting.drawings.board_flask import Marks, draw_empty, draw_from_the_side, draw_loose_wax, draw_on_board
+from casting.drawings.board_flask import (
+    SMALL_PX_PER_MM,
+    Marks,
+    draw_from_the_side,
+    draw_loose_wax,
+    draw_on_board,
+    draw_size,
+)
 from casting.drawings.firing_curve import draw_firing_curve
 from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import ON_SCREEN, draw_small_flask
@@ -114,12 +120,21 @@ def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> Saf
 
 @register.simple_tag
 def board_drawing(board: BoardPage, flask: FlaskSheet, view: str = "", in_hand: str = "") -> SafeString:
-    """A flask at the board's scale: from the wax side, from the `button` or from the `side`; a tree tier by tier."""
+    """A flask at the board's scale: from the wax side, from the `button` or from the `side`; a tree tier by tier.
+
+    Above the tiers of a tree an empty one waits for a wax.
+    """
     if view == "side":
         return draw_from_the_side(flask, board.units)
-    marks = Marks(board.pinned, board.moved, in_hand)
-    tiers = [tier.waxes for tier in flask.tiers] or [flask.waxes]
-    return SafeString("".join(draw_on_board(flask, one, marks, from_button=view == "button") for one in tiers))
+    marks, behind = Marks(board.pinned, board.moved, in_hand), view == "button"
+    if not flask.tiers:
+        return draw_on_board(flask, flask.waxes, marks, from_button=behind)
+    rings = [*(tier.waxes for tier in flask.tiers), *([] if behind else [()])]
+    return SafeString(
+        "".join(
+            draw_on_board(flask, one, marks, tier=nth, from_button=behind) for nth, one in enumerate(rings, start=1)
+        )
+    )
 
 
 @register.simple_tag
@@ -129,6 +144,6 @@ def loose_drawing(wax: LooseWax, in_hand: str = "") -> SafeString:
 
 
 @register.simple_tag
-def empty_drawing(size: EmptyFlask) -> SafeString:
-    """An empty flask at the board's scale."""
-    return draw_empty(size.diameter_mm, _("An empty flask of %(size)s") % {"size": size.words})
+def size_drawing(size: EmptyFlask, px_per_mm: float = SMALL_PX_PER_MM) -> SafeString:
+    """How wide an empty flask is beside others."""
+    return draw_size(size.diameter_mm, px_per_mm)

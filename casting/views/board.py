@@ -8,13 +8,18 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
+from django_htmx.http import reswap, retarget
 
-from casting.forms.board import read_move, read_revision, read_spot
+from casting.forms.board import read_move, read_revision, read_spot, read_tier
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
+from casting.papers.crossing_out import crossed_out
+from casting.papers.printing import out_of_date
+from casting.papers.responses import papers_for
 from casting.presenters.board_page import Chosen, board_context
 from casting.presenters.carry_answers import at_spot
 from casting.presenters.standing import standing_of
+from casting.selectors.searches import status_of
 from casting.services import board as steps
 from casting.services import searches
 from casting.services.board_moves import BeyondReach
@@ -31,6 +36,10 @@ def board(request: TeacherRequest, day_id: int) -> HttpResponse:
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     if request.htmx and "seen" in request.GET:
         return _news(request, day, request.GET["seen"])
+    if request.htmx and "waits" in request.GET:
+        return _waited_for(request, day, request.GET["waits"])
+    if request.htmx and request.GET.get("part") == "papers":
+        return _papers(request, day)
     return _shown(request, day, Chosen.of(request.GET))
 
 
@@ -71,7 +80,8 @@ def board_spot(request: TeacherRequest, day_id: int) -> HttpResponse:
         standing = standing_of(day, Plan.objects.latest_of(day))
         if spot is None:
             return JsonResponse({"takes": False, "words": ""})
-        return JsonResponse(at_spot(standing, request.GET.get("wax", ""), request.GET.get("flask", ""), spot))
+        wax, flask = (request.GET.get(name, "") for name in ("wax", "flask"))
+        return JsonResponse(at_spot(standing, wax, flask, spot, read_tier(request.GET.get("tier"))))
     except NotPlanned as refusal:
         return JsonResponse({"takes": False, "words": refusal.sentence})
 
@@ -110,6 +120,27 @@ def _shown(request: TeacherRequest, day: CastingDay, chosen: Chosen, status: int
     context = board_context(day, chosen, may_move=request.person.is_teacher)
     part = HAND if request.GET.get("part") == "hand" else PART
     return TemplateResponse(request, part if request.htmx else PAGE, context, status=status)
+
+
+def _waited_for(request: TeacherRequest, day: CastingDay, seen: str) -> HttpResponse:
+    """The board once the computer's plan, which was asked for, is on it; nothing while it plans.
+
+    What anybody else did meanwhile moves nothing: of that `_news` tells.
+    """
+    status, last = status_of(day), Plan.objects.latest_of(day)
+    ended = status is None or not status.row.goes_on
+    asked = last is not None and status is not None and status.row.plan_id == last.pk
+    if not ended or not (asked or (str(last.revision) if last else "0") == seen):
+        return HttpResponse(status=204)
+    return retarget(reswap(_shown(request, day, Chosen.of(request.GET)), "outerHTML"), "#board")
+
+
+def _papers(request: TeacherRequest, day: CastingDay) -> HttpResponse:
+    """Say which papers are to be printed again, and what to cross out until then."""
+    papers = papers_for(request, day)
+    statuses = papers.statuses()
+    context = {"day": day, "again": out_of_date(statuses), "crossed_out": crossed_out(papers, statuses)}
+    return TemplateResponse(request, "casting/board/_papers.html", context)
 
 
 def _news(request: TeacherRequest, day: CastingDay, seen: str) -> HttpResponse:

@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from casting.forms.board import WHOLE, read_revision
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay, PaperPrinted, Plan
 from casting.models.errors import NotPlanned
+from casting.papers.printing import printed_from
 from casting.presenters.board_beside import Beside
 from casting.presenters.navigation import day_context
 from casting.presenters.opened_plan import OpenedPlan
@@ -27,9 +28,12 @@ def board_beside(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return redirect("board", day.pk)
-    opened = OpenedPlan(plan)
+    opened, prints = OpenedPlan(plan), PaperPrinted.objects.of_day(day)
+    beside = Beside(opened, request.GET.get("with", ""))
     context = day_context(day, plan, "board") | {
-        "beside": Beside(opened, request.GET.get("with", "")),
+        "beside": beside,
+        "printed": any(one.revision for rows in prints.values() for one in rows),
+        "printed_from": printed_from(prints, beside.other.plan.revision if beside.other else None),
         "units": opened.units,
         "may_take": request.person.is_teacher and not day.why_shut,
     }

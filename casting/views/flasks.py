@@ -22,6 +22,7 @@ from casting.presenters.nearest import nearest_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import LeftOutLine
 from casting.presenters.second_choice import SecondChoice, second_choices
+from casting.presenters.since_plan import changes_since
 from casting.presenters.sooner import sooner_of
 from casting.selectors.flasks import BenchState, on_bench
 from casting.selectors.searches import status_of
@@ -184,6 +185,7 @@ def _page(
         "changed": asked if isinstance(asked, ContentsChanged) else None,
         "doubted": asked if isinstance(asked, PourDoubted) else None,
         "moved": moved_in(opened),
+        "since_plan": changes_since(plan) if opened.is_outdated else [],
         "savings": savings_of(opened, status_of(day, Search.Kind.SAVING)),
         "left_out": _left_out(day, opened),
         "flasks": [(flask, bench.get(flask.label, BenchState())) for flask in opened.sheet.flasks],

@@ -3,8 +3,9 @@
 (() => {
   const STILL_PX = 6, EDGE_PX = 70, ARROWS = ["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"];
   const board = () => document.getElementById("board");
-  const places = () => [...document.querySelectorAll("#board [data-flask]:not(.board-loose)")];
-  let held = null; // {tag, link, home, by: "pointer" or "keys", dx, dy, spot, ghost, over, x, y}
+  // Where keys can put a wax: each flask, and of a tree each tier.
+  const places = () => [...document.querySelectorAll("#board [data-flask]:not(.board-loose):not(:has([data-tier])), #board [data-tier]")];
+  let held = null; // {tag, link, home, by: "pointer" or "keys", dx, dy, spot, ghost, over, ring, x, y}
 
   const say = (words) => { const said = document.getElementById("said"); if (said) said.textContent = words; };
   const turned = (link) => Number(link.dataset.spot.split(" ")[2]);
@@ -45,11 +46,25 @@
 
   function pickUp(link, by) {
     held = { tag: link.dataset.tag, link, home: flaskOf(link)?.dataset.flask || "out", by };
+    showHeld();
+  }
+
+  function showHeld() {
     board().dataset.carrying = held.tag;
-    if (by === "pointer") board().dataset.carries = "";
-    link.classList.add("in-hand");
+    if (held.by === "pointer") board().dataset.carries = "";
+    held.link.classList.add("in-hand");
     ask();
   }
+
+  // The answer to the step before has come while a wax is carried: it is the same wax on the new board, if it is there.
+  document.addEventListener("htmx:afterSwap", () => {
+    if (!held || held.link.isConnected) return;
+    const link = document.getElementById(`wax-${held.tag}`);
+    if (!link || flaskOf(link)?.hasAttribute("data-fixed")) return putBack();
+    Object.assign(held, { link, home: flaskOf(link)?.dataset.flask || "out", over: null, ring: null, spot: null });
+    if (held.by === "keys") link.focus({ preventScroll: true });
+    showHeld();
+  });
 
   function putBack() {
     if (!held) return;
@@ -59,31 +74,32 @@
     if (at) {
       delete at.dataset.carrying;
       delete at.dataset.carries;
-      for (const place of at.querySelectorAll("[data-flask]")) {
-        place.classList.remove("over-flask");
-        delete place.dataset.verdict;
-      }
+      for (const place of at.querySelectorAll("[data-flask]")) delete place.dataset.verdict;
+      for (const place of at.querySelectorAll(".over-flask")) place.classList.remove("over-flask");
     }
     held = null;
   }
 
   async function drop() {
-    const { tag, home, over, spot, by } = held;
+    const { tag, home, over, ring, spot, by } = held;
     putBack();
     if (!over) return say(board().dataset.putback);
-    const where = over.dataset.flask, turn = spot && { x_mm: spot.x, y_mm: spot.y, turn_deg: spot.turn };
+    const where = over.dataset.flask, tier = ring?.dataset.tier;
+    const turn = spot ? { x_mm: spot.x, y_mm: spot.y, turn_deg: spot.turn, tier: spot.tier } : tier && { tier };
     if (where === "out") { if (home === "out") return; await post({ do: "out", tag }); }
-    else if (where === home) { if (!spot || by === "keys") return; await post({ do: "spot", tag, ...turn }); }
+    else if (where === home && !tier) { if (!spot || by === "keys") return; await post({ do: "spot", tag, ...turn }); }
     else await post({ do: "carry", tag, to: where, ...turn });
-    document.getElementById(`wax-${tag}`)?.focus({ preventScroll: true });
+    if (!held) document.getElementById(`wax-${tag}`)?.focus({ preventScroll: true });
   }
 
   // Where the wax's foot is over a flask, in mm from its axis.
   function spotIn(place, x, y) {
-    const drawing = place.querySelector("svg[data-spots]");
+    const drawings = [...place.querySelectorAll("svg[data-spots]")];
+    const inside = (one) => { const box = one.getBoundingClientRect(); return x > box.left && x < box.right && y > box.top && y < box.bottom; };
+    const drawing = drawings.length > 1 ? drawings.find(inside) : drawings[0];
     if (!drawing) return null;
     const at = new DOMPoint(x, y).matrixTransform(drawing.getScreenCTM().inverse());
-    return { x: at.x.toFixed(2), y: (-at.y).toFixed(2), turn: turned(held.link) };
+    return { x: at.x.toFixed(2), y: (-at.y).toFixed(2), turn: turned(held.link), tier: drawing.dataset.tier ?? "" };
   }
 
   function hover(x, y) {
@@ -103,7 +119,7 @@
     if (held.asking) return;
     const carried = held, { tag, spot, over } = held;
     held.asking = true;
-    const given = new URLSearchParams({ wax: tag, flask: over.dataset.flask, x_mm: spot.x, y_mm: spot.y, turn_deg: spot.turn });
+    const given = new URLSearchParams({ wax: tag, flask: over.dataset.flask, x_mm: spot.x, y_mm: spot.y, turn_deg: spot.turn, tier: spot.tier });
     const answer = await fetch(`${board().dataset.at}?${given}`).catch(() => null);
     const said = answer?.ok ? await answer.json() : { takes: false, words: "" };
     if (held !== carried) return;
@@ -195,7 +211,8 @@
   });
 
   function step(key) {
-    const all = places(), now = held.over ?? flaskOf(held.link), box = now.getBoundingClientRect();
+    const all = places(), home = held.link.closest("[data-tier]") ?? flaskOf(held.link);
+    const now = held.ring ?? held.over ?? home, box = now.getBoundingClientRect();
     if (key === "ArrowLeft" || key === "ArrowRight") return all[(all.indexOf(now) + (key === "ArrowRight" ? 1 : -1) + all.length) % all.length];
     const down = key === "ArrowDown" ? 1 : -1, middle = box.left + box.width / 2;
     const far = (one) => { const its = one.getBoundingClientRect(); return Math.abs(its.top - box.top) * 4 + Math.abs(its.left + its.width / 2 - middle); };
@@ -213,11 +230,13 @@
       else if (!flaskOf(link)?.hasAttribute("data-fixed")) pickUp(link, "keys");
     } else if (held?.by === "keys" && ARROWS.includes(event.key)) {
       event.preventDefault();
-      held.over?.classList.remove("over-flask");
-      held.over = step(event.key);
-      held.over.classList.add("over-flask");
-      held.over.scrollIntoView({ block: "nearest" });
-      say(named(held.over));
+      const place = step(event.key);
+      (held.ring ?? held.over)?.classList.remove("over-flask");
+      held.ring = place.matches("svg") ? place : null;
+      held.over = flaskOf(place);
+      place.classList.add("over-flask");
+      place.scrollIntoView({ block: "nearest" });
+      say([held.ring?.querySelector("title").textContent, named(held.over)].filter(Boolean).join(". "));
     }
   });
   document.addEventListener("focusout", (event) => {

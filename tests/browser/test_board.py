@@ -236,7 +236,7 @@ def test_a_few_waxes_as_one_likes_and_the_computer_does_the_rest(board, day):
     for nth, tag in enumerate(put):
         page.mouse.move(*middle(wax(page, tag).bounding_box()))
         page.mouse.down()
-        page.mouse.move(*middle(page.locator(".chip").nth(3).bounding_box()), steps=6)
+        page.mouse.move(*middle(page.locator("[data-flask^='size:']").nth(3).bounding_box()), steps=6)
         page.mouse.up()
         expect(page.locator("#undo")).to_contain_text(f"{tag} to flask {'AB'[nth]}")
     page.reload()

@@ -7,14 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from casting.calc.advice.on_tree import with_one_more, without
 from casting.calc.geometry.infeasibility import cannot_share
-from casting.calc.geometry.shapes import TreeWax
 from casting.calc.grouping.breaches import joining, standing
 from casting.calc.grouping.evaluator import FlaskEvaluator, SearchMode
 from casting.calc.grouping.solution import Flask
 from casting.calc.kiln.loading import could_fire
 from casting.calc.layout.around import find_spots
-from casting.calc.layout.tree import find_tree
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.placed import Breach, PlacedFlask, PlacedWax, Rule
@@ -176,8 +175,8 @@ class Board:
         return [found[id(flask)] if id(flask) in found else self._on_tree(key, flask) for flask in flasks]
 
     def _on_tree(self, key: str, flask: PlacedFlask) -> Place | None:
-        """A spot on a tree, whose tiers are laid out anew with the wax."""
-        return (tree_of(self, flask.keys | {key}, flask.size) or {}).get(key)
+        """A spot on a tree, whose tiers are stacked anew with the wax."""
+        return (with_one_more(self.rules, on_trunk(flask.spots), key, flask.size) or {}).get(key)
 
     def at(self, key: str, label: str, spot: Place, size: str = "") -> tuple[Breach, ...]:
         """Return what keeps a wax from a spot while the others stand as they are.
@@ -252,8 +251,8 @@ class Board:
         Returns
         -------
         tuple of PlacedFlask
-            The others stay, but for one that is then alone, which goes onto the axis, and the waxes of a tree. An
-            emptied flask goes.
+            The others stay, but for one that is then alone, which goes onto the axis, and the tiers of a tree, which
+            are stacked anew. An emptied flask goes.
         """
         kept = ((flask, {one: at for one, at in flask.spots.items() if one != key}) for flask in self.flasks)
         return tuple(
@@ -265,13 +264,29 @@ class Board:
     def _after(self, flask: PlacedFlask, spots: Mapping[str, Place]) -> Mapping[str, Place]:
         """The spots of a flask that a wax has left."""
         if self.rules.bases[flask.size].trunk is not None:
-            return tree_of(self, frozenset(spots), flask.size) or spots
+            return without(self.rules, on_trunk(spots), flask.size)
         if len(spots) == 1:
             return {key: Place(0.0, 0.0, at.turn_deg) for key, at in spots.items()}
         return spots
 
 
 NOTHING = Bill(0.0, 0.0, 0.0, 0.0)
+
+
+def on_trunk(spots: Mapping[str, Place]) -> dict[str, TreePlace]:
+    """Return the spots of a tree.
+
+    Parameters
+    ----------
+    spots : mapping of str to Place
+        The spots of a flask [mm, degrees].
+
+    Returns
+    -------
+    dict of str to TreePlace
+        Those that are on a trunk: all of them, or none.
+    """
+    return {key: at for key, at in spots.items() if isinstance(at, TreePlace)}
 
 
 def laid_out(flask: PlacedFlask, spots: Mapping[str, Place]) -> PlacedFlask:
@@ -290,28 +305,3 @@ def laid_out(flask: PlacedFlask, spots: Mapping[str, Place]) -> PlacedFlask:
         Its waxes sorted by key.
     """
     return replace(flask, waxes=tuple(PlacedWax(key, spots[key]) for key in sorted(spots)))
-
-
-def tree_of(board: Board, keys: frozenset[str], size: str) -> dict[str, Place] | None:
-    """Return the layout of a tree.
-
-    Parameters
-    ----------
-    board : Board
-        The board, for its rules.
-    keys : frozenset of str
-        The waxes.
-    size : str
-        A size with a tree.
-
-    Returns
-    -------
-    dict of str to Place, or None
-        The program's tiers [mm, degrees]; None if none were found, or the charge is then too much.
-    """
-    names = sorted(keys)
-    items = [board.rules.items[key] for key in names]
-    waxes = [TreeWax(item.footprint, item.wax.height_mm, item.metal_g) for item in items]
-    places = find_tree(waxes, board.rules.bases[size])
-    found: dict[str, Place] | None = None if places is None else dict(zip(names, places, strict=True))
-    return found if found and not standing(board.rules, found, size) else None

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from casting.calc.advice.carrying import Board, laid_out, tree_of
+from casting.calc.advice.carrying import Board, laid_out, on_trunk
+from casting.calc.advice.on_tree import tree_of, with_one_more
 from casting.calc.grouping.breaches import together
 from casting.calc.layout.around import find_spots
 from casting.calc.layout.making_room import make_room
 from casting.calc.layout.search import find_layout
 from casting.calc.layout.tidy import MountedFlask, WaxIdentity, tidy
-from casting.calc.values.day_plan import Place
+from casting.calc.values.day_plan import Place, TreePlace
 from casting.calc.values.placed import PlacedFlask
 
 FIT_WORK = 58
@@ -38,7 +39,7 @@ def put_down(board: Board, key: str, label: str, spot: Place | None = None, size
     label : str
         The flask that takes it; a new label for a new flask of `size`.
     spot : Place, optional
-        Where it has to stand [mm, degrees]; otherwise the program chooses.
+        Where it has to stand [mm, degrees], on a tree where it stands if it may; otherwise the program chooses.
     size : str
         The size of a new flask.
 
@@ -78,7 +79,8 @@ def _spots(
         return {**others, key: spot}
     base = board.rules.bases[target.size]
     if base.trunk is not None:
-        return tree_of(board, frozenset(others) | {key}, target.size) if spot is None else None
+        fits = spot is None or isinstance(spot, TreePlace)
+        return with_one_more(board.rules, on_trunk(others), key, target.size) if fits else None
     names = [key, *sorted(others)]
     footprints = [board.rules.items[one].footprint for one in names]
     stands = [others[one] for one in names[1:]]
@@ -112,7 +114,7 @@ def fit(board: Board, keys: frozenset[str], size: str) -> dict[str, Place] | Non
     if together(board.rules, names, size):
         return None
     if base.trunk is not None:
-        return tree_of(board, keys, size)
+        return tree_of(board.rules, keys, size)
     items = [board.rules.items[key] for key in names]
     places = find_layout([item.footprint for item in items], base, FIT_WORK)
     if places is None:

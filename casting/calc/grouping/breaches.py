@@ -171,7 +171,9 @@ def said(breach: Breach, rules: FlaskRules, size: str) -> Sentence:
     return say(WORDS_ON_TREE.get(breach.rule, WORDS[breach.rule]) if base.trunk else WORDS[breach.rule], **figures)
 
 
-AT_MOST = frozenset({Rule.HEIGHT, Rule.WIDTH, Rule.REACH, Rule.ALONE, Rule.TRUNK_FAR, Rule.CRUCIBLE, Rule.TORCH})
+AT_MOST = frozenset(
+    {Rule.HEIGHT, Rule.WIDTH, Rule.REACH, Rule.ALONE, Rule.TRUNK_FAR, Rule.STACK, Rule.CRUCIBLE, Rule.TORCH}
+)
 """Rules whose figure must not be more than the limit; shown rounded up, the others down."""
 
 IN_G = frozenset({Rule.CRUCIBLE, Rule.TORCH})
@@ -217,6 +219,9 @@ WORDS: Mapping[Rule, str] = {
     Rule.TIER: words(
         "the tier of {key} stands too low, too high or too near the next, or is heavier than the one below it. "
         "Let the program lay out this tree."
+    ),
+    Rule.STACK: words(
+        "with {key} the tiers reach {has} over the open end; {limit} leaves enough cover. Take a wax out."
     ),
 }
 WORDS_ON_TREE: Mapping[Rule, str] = {

@@ -95,6 +95,8 @@ class Rule(StrEnum):
     TRUNK_FAR = "trunk_far"
     TIER = "tier"
     """A tier of a tree is too low, too high, too heavy for its place or too near the next."""
+    STACK = "stack"
+    """The tiers of a tree, stacked as low as can be, leave too little cover."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from casting.drawings.board_flask import (
     HIT_MM,
     PX_PER_MM,
     Marks,
-    draw_empty,
     draw_from_the_side,
     draw_loose_wax,
     draw_on_board,
+    draw_size,
 )
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.plan_reader import read_plan
@@ -31,7 +31,7 @@ def spots(drawn):
 
 
 def test_a_flask_of_twice_the_width_is_drawn_twice_as_wide(plan):
-    narrow, wide = (float(root(draw_empty(mm, "")).find("circle").get("r")) for mm in (51, 102))
+    narrow, wide = (float(root(draw_size(mm)).get("width")) for mm in (51, 102))
     assert wide == 2 * narrow
     drawn = root(draw_on_board(plan.flasks[0], plan.flasks[0].waxes, Marks()))
     # 63.5 mm and a rim of 4 mm on both sides, at 3 px to a mm.
@@ -91,7 +91,10 @@ def test_a_tree_is_drawn_tier_by_tier_and_from_the_side_each_on_its_height():
     assert len(flask.tiers) == 2
     drawn = [root(draw_on_board(flask, tier.waxes, Marks())) for tier in flask.tiers]
     assert [len(list(one.iter("a"))) for one in drawn] == [len(tier.waxes) for tier in flask.tiers]
-    assert all(one.get("data-spots") is None for one in drawn)
+    # A wax is put on a spot of a tier, or onto a new one above all.
+    drawn = [draw_on_board(flask, rings, Marks(), tier=nth) for nth, rings in ((2, flask.tiers[1].waxes), (3, ()))]
+    assert [(root(one).get("data-spots"), root(one).get("data-tier")) for one in drawn] == [("1", "2"), ("1", "3")]
+    assert "tier 2 from the wax side" in drawn[0] and "a new tier 3" in drawn[1]
     side = root(draw_from_the_side(flask, SchoolUnits()))
     tops = [float(one.get("y")) for one in side.iter("rect") if one.get("class") == "block"]
     highest = max(tier.top_mm for tier in flask.tiers)

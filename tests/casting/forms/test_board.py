@@ -4,7 +4,7 @@ import pytest
 from django.http import QueryDict
 
 from casting.calc.values.day_plan import Place
-from casting.forms.board import number_of, read_move, read_revision, read_spot
+from casting.forms.board import number_of, read_move, read_revision, read_spot, read_tier
 from casting.models.errors import NotPlanned
 
 
@@ -26,6 +26,17 @@ def test_a_turn_a_nudge_and_a_split():
     assert read_move(posted("do=turn&tag=C3&shift=0+0+-15")).shift == (0, 0, -15)
     assert read_move(posted("do=nudge&tag=C3&shift=1+0+0")).shift == (1, 0, 0)
     assert read_move(posted("do=split&label=B&tags=C3&tags=E4")).tags == ("C3", "E4")
+
+
+def test_a_tier_and_an_hour_of_a_tree():
+    move = read_move(posted("do=carry&tag=C3&to=A&tier=2&hour=4"))
+    assert (move.tier, move.hour) == (2, 4) and read_tier("3") == 3 and read_tier("") == read_tier(None) == 0
+
+
+@pytest.mark.parametrize("wrong", ["tier=top", "tier=-1", "tier=999", "hour=13", "hour=4.5"])
+def test_a_tier_or_hour_that_is_none_is_refused_with_what_was_entered(wrong):
+    with pytest.raises(NotPlanned, match=f"“{wrong.split('=')[1]}” is entered, but it must be a whole number up to"):
+        read_move(posted(f"do=carry&tag=C3&to=A&{wrong}"))
 
 
 @pytest.mark.parametrize("text", ["abc", "nan", "inf", "-inf", "1e9", "1,5", "0x10", "٣x"])

@@ -30,6 +30,14 @@ def test_every_rule_of_the_board_has_its_sentence():
             "heavy with thin (E4): 2 steps apart, 1 at most.",
         ),
         (Breach(Rule.TORCH, "C3", 212.0, 198.0), "Charge 212.0 g, the torch melts 198."),
+        (
+            Breach(Rule.PATH, "C3", 1.0, 3.0, "P4"),
+            "P4 stands in the way of the metal to C3: 1.0\u202fmm, 3\u202fmm is needed.",
+        ),
+        (
+            Breach(Rule.PATH, "P4", 1.0, 3.0, "C3"),
+            "C3 stands in the way of the metal to P4: 1.0\u202fmm, 3\u202fmm is needed.",
+        ),
         (Breach(Rule.PLACES, "C3", 5, 4), "5 waxes with C3; B takes 4."),
         # A clearance is rounded down: what lacks a hair never reads as kept.
         (Breach(Rule.WALL, "C3", 6.497, 6.5), "6.4\u202fmm from the wall; 6.5\u202fmm is needed."),

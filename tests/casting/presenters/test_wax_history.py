@@ -11,6 +11,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.wax_history import by_teachers, history_of
 from casting.selectors.shelf import names_of
 from casting.services import waxes as wax_services
+from casting.services.flasks import hold_wax
 from tests.casting_factories import handed_in, wax_entry
 
 
@@ -76,3 +77,11 @@ def test_a_student_reads_what_teachers_changed_in_three_queries(day, student, te
     assert {pk: [one.words for one in changes] for pk, changes in found.items()} == {
         wax.pk: ["weight 3.00\u202fg, was 3.20\u202fg"] for wax in waxes[:2]
     }
+
+
+def test_a_wax_that_a_teacher_keeps_in_a_flask_is_told_to_teachers_alone(planned, student, teacher):
+    wax = planned.waxes.first()
+    for label in ("A", ""):
+        hold_wax(wax, label, by=teacher)
+    assert told(wax)[1:] == [(teacher.name, "kept in flask A"), (teacher.name, "let go of its flask")]
+    assert by_teachers([wax], student.school) == {}

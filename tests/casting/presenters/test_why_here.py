@@ -44,4 +44,5 @@ def test_of_a_single_flask_that_is_said(school):
 
 def test_whatever_keeps_a_wax_out_of_several_flasks_has_its_words():
     at_a_spot = {Rule.GAP, Rule.WALL, Rule.REACH, Rule.PATH, Rule.ALONE, Rule.TRUNK_NEAR, Rule.TRUNK_FAR, Rule.TIER}
+    at_a_spot |= {Rule.STACK}
     assert set(Rule) - at_a_spot == set(SHORTLY)

@@ -1,12 +1,14 @@
 """Steps on the board: each a revision of the plan, each undone to the same bytes; what is forged changes nothing."""
 
 import json
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from casting.calc.values.day_plan import Place
-from casting.models import BoardStep, Flask, Plan, WaxHold
+from casting.models import BoardStep, CastingDay, Flask, Plan, WaxHold
 from casting.models.errors import NotPlanned
 from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import is_outdated
@@ -86,6 +88,30 @@ def test_thirty_steps_are_undone_to_the_same_bytes_and_done_again(board, teacher
     with pytest.raises(NotPlanned, match="no step to do again"):
         redo(board, revision=latest(board).revision, by=teacher)
     assert Plan.objects.get(day=board, revision=5).plan_file == files[5][1]  # nothing was edited
+
+
+def test_steps_of_one_day_are_undone_and_done_again_on_later_ones_to_the_same_bytes(board, teacher, monkeypatch):
+    began, files = timezone.now(), {}
+
+    def on_day(nth):
+        """The day so many days later, as a process reads it that was started then."""
+        monkeypatch.setattr(timezone, "now", lambda: began + timedelta(days=nth))
+        return CastingDay.objects.get(pk=board.pk)
+
+    tags = sorted(home(board))
+    for nth in range(4):
+        files[nth] = (latest(board).day_file, latest(board).plan_file)
+        do(on_day(2 * nth), teacher, do="out", tag=tags[nth])
+    files[4] = (latest(board).day_file, latest(board).plan_file)
+    for late, nth in ((9, 3), (10, 2), (12, 1)):
+        undo(on_day(late), revision=latest(board).revision, by=teacher)
+        assert (latest(board).day_file, latest(board).plan_file) == files[nth]
+    for late, nth in ((13, 2), (14, 3), (14, 4)):
+        redo(on_day(late), revision=latest(board).revision, by=teacher)
+        assert (latest(board).day_file, latest(board).plan_file) == files[nth]
+    # Each was planned on its own day, so the bytes are those of then.
+    planned_on = {json.loads(files[nth][0])["now"][:10] for nth in range(1, 5)}
+    assert len(planned_on) == 4
 
 
 def test_a_plan_that_the_computer_makes_meanwhile_is_a_step_too(board, teacher):

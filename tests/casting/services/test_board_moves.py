@@ -8,6 +8,7 @@ from casting.calc.values.day_plan import Place
 from casting.models import Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.standing import standing_of
+from casting.selectors.board import Kept
 from casting.services.board_moves import KEEPS_PLAN, MOVES, BeyondReach, Move, free_label, moved
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -141,3 +142,14 @@ def test_a_flask_is_filled_with_what_waits_and_takes_no_more_than_it_can(standin
 def test_a_new_flask_has_a_letter_that_no_flask_and_no_wax_has(standing):
     taken = {flask.label for flask in standing.flasks}
     assert free_label(standing) not in taken and len(free_label(standing)) == 1
+
+
+def test_the_waxes_of_a_flask_are_set_anew_as_the_computer_would(standing):
+    flask = max(silver(standing), key=lambda one: len(one.keys))
+    tag = flask.waxes[0].key
+    turned = after(standing, moved(standing, Move("turn", tag=tag, shift=(0, 0, 3))).flasks)
+    turned = replace(turned, kept=Kept(spots=frozenset({tag})))
+    done = moved(turned, Move("anew", label=flask.label))
+    assert contents(done) == contents(turned) and done.kept == Kept()
+    with pytest.raises(NotPlanned, match="stand as the computer would set them"):
+        moved(after(standing, done.flasks), Move("anew", label=flask.label))

@@ -7,9 +7,14 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from casting.models import Alloy, BoardStep, Flask, Plan, Search, WaxHold
+from casting.papers.printing import papers_of
+from casting.papers.registry import PAPERS
 from casting.services.flasks import fix_flask
+from casting.services.prints import mark_printed
+from casting.services.waxes import withdraw
 from school.models import Role
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -203,3 +208,47 @@ def test_another_metal_that_would_save_a_flask_stands_with_its_price(planned, te
     assert re.search(
         rf"{wax} \(.*\) in 14k yellow.* instead of Sterling silver.*its metal costs [0-9.]+\sUSD more", page
     )
+
+
+def test_a_withdrawal_is_told_on_the_board_by_who_and_which_wax(planned, student, teacher_client):
+    wax = planned.waxes.order_by("tag").first()
+    assert "since-plan" not in teacher_client.get(address(planned)).content.decode()
+    withdraw(wax, by=student, version=1)
+    for name in ("board", "flasks"):
+        assert f"{wax.tag}, {student.called}: withdrawn" in teacher_client.get(address(planned, name)).content.decode()
+
+
+def test_what_is_to_be_printed_again_stands_on_the_board_and_beside(planned, teacher, teacher_client):
+    ask, htmx = {"part": "papers"}, {"HX-Request": "true"}
+    assert "part=papers" not in teacher_client.get(address(planned)).content.decode()
+    papers = papers_of(planned, Plan.objects.latest_of(planned), "http://testserver", timezone.now())
+    cards = next(paper for paper in PAPERS if paper.key == "flask-cards")
+    mark_printed(planned, [papers.page(cards)], teacher)
+    said = teacher_client.get(address(planned), ask, headers=htmx).content.decode()
+    assert "Every printed paper is current." in said
+    teacher_client.post(address(planned, "board_step"), {"do": "out", "tag": tag(planned), "revision": "1"})
+    assert "part=papers" in teacher_client.get(address(planned)).content.decode()
+    said = teacher_client.get(address(planned), ask, headers=htmx).content.decode()
+    assert "To print again: Flask cards." in said.replace("\n", " ") and "<s>" in said and "<svg" not in said
+    beside = teacher_client.get(address(planned, "board_beside")).content.decode()
+    assert "part=papers" in beside and "Printed from “Revision 1”: Flask cards." in beside
+
+
+def test_the_plan_that_was_asked_for_comes_onto_the_board_by_itself(planned, teacher, teacher_client):
+    htmx, wax = {"HX-Request": "true"}, tag(planned)
+    row = Search.objects.get(kind=Search.Kind.PLAN)
+    Search.objects.filter(pk=row.pk).update(state=Search.State.SEARCHING)
+
+    def waits(seen, **more):
+        return teacher_client.get(address(planned), {"waits": seen} | more, headers=htmx)
+
+    assert waits("1").status_code == 204
+    Search.objects.filter(pk=row.pk).update(state=Search.State.KEPT)
+    came = waits("0", wax=wax)
+    assert came.headers["HX-Retarget"] == "#board" and 'data-revision="1"' in came.content.decode()
+    assert came.context["chosen"].wax == wax
+    # Somebody else's step is told and moves nothing; a search that found nothing says so.
+    teacher_client.post(address(planned, "board_step"), {"do": "out", "tag": wax, "revision": "1"})
+    assert waits("1").status_code == 204
+    Search.objects.filter(pk=row.pk).update(state=Search.State.FAILED)
+    assert waits("2").headers["HX-Retarget"] == "#board"

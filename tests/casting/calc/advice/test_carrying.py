@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from shapely import LineString, Point, affinity, box
 
-from casting.calc.advice.carrying import Board, Verdict, laid_out, tree_of
+from casting.calc.advice.carrying import Board, Verdict, laid_out
+from casting.calc.advice.on_tree import tree_of
 from casting.calc.geometry.verify import faults
 from casting.calc.quantities.investment import powder_for
 from casting.calc.values.day_plan import Place, TreePlace
@@ -130,7 +131,7 @@ def test_lifting_a_wax_sets_one_that_is_left_alone_onto_the_axis_and_drops_an_em
 def test_a_spot_of_a_cone_is_no_spot_on_a_tree():
     tree = replace(TALL, key="tree", mount="tree", trunk_mm=8.0, trunk_gap_mm=6.0, waxes_max=24)
     one = board([a_wax("w1"), a_wax("w2")], flask_sizes=(tree, MIDDLE))
-    spots = tree_of(one, frozenset({"w1", "w2"}), "tree")
+    spots = tree_of(one.rules, frozenset({"w1", "w2"}), "tree")
     assert spots is not None and all(isinstance(at, TreePlace) for at in spots.values())
     both = Board(one.day, [laid_out(PlacedFlask("A", "tree", ()), spots)])
     assert [breach.rule for breach in both.at("w1", "A", AXIS)] == [Rule.TIER]
