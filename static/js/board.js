@@ -197,6 +197,8 @@
     }
     pressed = null;
   });
+  // A finger on a wax carries it: else a board longer than the screen would scroll away under it.
+  document.addEventListener("touchmove", (event) => { if ((pressed || held?.by === "pointer") && event.cancelable) event.preventDefault(); }, { passive: false });
   document.addEventListener("pointercancel", () => { pressed = null; putBack(); });
   document.addEventListener("dragstart", (event) => { if (event.target.closest?.("#board")) event.preventDefault(); });
 
