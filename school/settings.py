@@ -154,6 +154,12 @@ STORAGES = {
     },
 }
 
+FILE_UPLOAD_HANDLERS = [
+    "school.uploads.AtMost",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+
 SESSION_COOKIE_AGE = 14 * 24 * 3600  # of a teacher; `log_in_student` gives a student a longer one
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = HTTPS

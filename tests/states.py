@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from casting.models import Alloy, CastingDay, Flask, PieceDefect, Plan, StepRecord
 from casting.services.flasks import fix_flask, hold_wax
+from casting.services.photos import keep_photo
 from casting.services.shelf import put_away
 from casting.services.waxes import withdraw
 from school.models import Role, Student
@@ -18,6 +19,7 @@ from tests.casting.account_days import an_entry
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 from tests.factories import CourseFactory, PersonFactory, StudentFactory
+from tests.photos import photo
 
 LONG = "Wrigglesworthington-Featherstonehaugh"
 """A name of one word that no narrow screen has room for."""
@@ -39,7 +41,7 @@ def with_little(day: CastingDay, student: Student, teacher: Any) -> dict[str, An
 
     Return the arguments of every address.
     """
-    handed_in(day, student)
+    keep_photo(handed_in(day, student), photo())
     handed_in(day, StudentFactory(course=day.course), alloy=day.alloys.get(key="si-bronze"), note="no polish")
     taken_back(day, student, teacher)
     plan = make_plan(day, by=teacher)

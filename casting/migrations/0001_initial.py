@@ -492,6 +492,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='WaxPhoto',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sent_as', models.CharField(max_length=32, verbose_name='digest of what was sent')),
+                ('jpeg', models.BinaryField(verbose_name='photo')),
+                ('small', models.BinaryField(verbose_name='small photo')),
+                ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when')),
+                ('wax', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='photo', to='casting.wax')),
+            ],
+            options={
+                'verbose_name': 'photo of a wax',
+                'verbose_name_plural': 'photos of waxes',
+            },
+        ),
+        migrations.CreateModel(
             name='WaxChange',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -3,7 +3,7 @@
 from casting.models.account import Account, AccountEntry, Lot, PriceList, SchoolLeaving, Transfer
 from casting.models.board import BoardStep
 from casting.models.changes import BenchChange, DayChange, SafetyChange
-from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold
+from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold, WaxPhoto
 from casting.models.defect import PieceDefect
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
@@ -45,4 +45,5 @@ __all__ = [
     "Wax",
     "WaxChange",
     "WaxHold",
+    "WaxPhoto",
 ]

@@ -173,6 +173,10 @@ class WaxQuerySet(models.QuerySet["Wax"]):
         joined = ("alloy", "second_alloy", "pattern", "sprue_pattern", "student")
         return rows.select_related(*joined).order_by("tag")
 
+    def with_photo_keys(self) -> Self:
+        """Return the waxes, each with the digest of its photo as `photo_key`; no photo is read."""
+        return self.annotate(photo_key=models.F("photo__sent_as"))
+
 
 class Wax(models.Model):
     """A student's wax with its sprue, in g and mm; the weights as typed are kept beside them."""
@@ -238,6 +242,7 @@ class Wax(models.Model):
     withdrawn_at = models.DateTimeField(_("withdrawn"), null=True, blank=True)
 
     objects = WaxQuerySet.as_manager()
+    photo_key: str | None  # only of rows read `with_photo_keys`
 
     class Meta:
         verbose_name = _("wax")
@@ -295,6 +300,26 @@ class Wax(models.Model):
             "height_mm": float(self.height_mm),
             "section": self.section,
         } | recorded
+
+
+class WaxPhoto(models.Model):
+    """A photo of a wax as it was drawn anew, and a small one; `sent_as` is a digest of the file that was sent.
+
+    Rows of waxes are read often, and a photo is large: it has a row of its own.
+    """
+
+    wax = models.OneToOneField(Wax, on_delete=models.CASCADE, related_name="photo")
+    sent_as = models.CharField(_("digest of what was sent"), max_length=32)
+    jpeg = models.BinaryField(_("photo"))
+    small = models.BinaryField(_("small photo"))
+    at = models.DateTimeField(_("when"), default=timezone.now)
+
+    class Meta:
+        verbose_name = _("photo of a wax")
+        verbose_name_plural = _("photos of waxes")
+
+    def __str__(self) -> str:
+        return f"photo of {self.wax_id}"
 
 
 class WaxChange(models.Model):

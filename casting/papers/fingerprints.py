@@ -25,12 +25,12 @@ from casting.models import CastingDay, Flask, SafetyRecord
 from casting.models.errors import NotPlanned
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.papers.origin import address_of
-from casting.papers.pdf.render import PROJECT
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.people import on_call_of
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import DONE, day_values_of, is_outdated
+from casting.worker.apart import PROJECT
 from school.models import Student
 
 

@@ -124,7 +124,7 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
     before = (plan.revision - 1 if chosen.since is None else chosen.since) if plan else 0
     since = Plan.objects.filter(day=day, revision=before).first() if before else None
     held = dict(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", "label"))
-    waxes = list(day.waxes.standing())
+    waxes = list(day.waxes.standing().with_photo_keys())
     page = BoardPage(day, opened, Kept.of(last), held, waxes, since, _values(day, waxes))
     search = status_of(day)
     in_hand = _in_hand(page, chosen.wax, plan, may_move)

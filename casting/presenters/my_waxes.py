@@ -98,7 +98,7 @@ def days_of(student: Student) -> list[CastingDay]:
 
 def waxes_of(student: Student) -> list[Wax]:
     """Return the student's waxes, the newest first. One query."""
-    waxes = list(Wax.objects.for_student(student).select_related("sprue_pattern").order_by("-pk"))
+    waxes = list(Wax.objects.for_student(student).select_related("sprue_pattern").with_photo_keys().order_by("-pk"))
     for wax in waxes:
         wax.student = student
     return waxes
@@ -109,7 +109,7 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
     of_days = {"day__in": [day.pk for day in days]}
     parts = [
         [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
-        [(wax.pk, wax.version, wax.withdrawn_at) for wax in waxes],
+        [(wax.pk, wax.version, wax.withdrawn_at, wax.photo_key) for wax in waxes],
         sorted(Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()),
         sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
         sorted(AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()),

@@ -26,7 +26,7 @@ FORMAT = "casting-school/1"
 SCHOOL_FILE = "school.json"
 PACKED = (1980, 1, 1, 0, 0, 0)
 """The date of every entry, the first that a ZIP can say: the file's own time stands inside."""
-ROWS_AT_ONCE, PLANS_AT_ONCE = 500, 4
+ROWS_AT_ONCE, LARGE_AT_ONCE = 500, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,7 @@ KINDS = (
     Kind("waxes", casting.Wax, OF_DAY),
     Kind("wax_changes", casting.WaxChange, "wax__day__course__school"),
     Kind("wax_holds", casting.WaxHold, "wax__day__course__school"),
+    Kind("wax_photos", casting.WaxPhoto, "wax__day__course__school"),
     Kind("plans", casting.Plan, OF_DAY),
     Kind("board_steps", casting.BoardStep, OF_DAY),
     Kind("flasks", casting.Flask, OF_DAY),
@@ -110,6 +111,8 @@ LEFT_OUT_COLUMNS: Mapping[str, str] = {
     "school.student.old_hash_until": LETS_IN,
     "school.student.join_key": LETS_IN,
     "school.student.left_at": "belongs to a phone of this site",
+    "casting.waxphoto.jpeg": "stands beside, in a file of its own",
+    "casting.waxphoto.small": "drawn anew from the photo",
     "casting.plan.day_file": "stands beside, in a file of its own",
     "casting.plan.plan_file": "stands beside, in a file of its own",
 }
@@ -147,6 +150,11 @@ def plan_names(number: int) -> dict[str, str]:
     return {"day_file": f"plans/{number}.day.json", "plan_file": f"plans/{number}.plan.json"}
 
 
+def photo_name(number: int) -> str:
+    """Return the name of a photo's file in the ZIP."""
+    return f"photos/{number}.jpg"
+
+
 def with_students(text: str, word: Callable[[int], str]) -> str:
     """Return a day file or plan file with its students named otherwise, byte by byte the same elsewhere."""
     return STUDENT.sub(lambda found: f'{found[1]}"{word(int(found[2]))}"', text)
@@ -181,6 +189,7 @@ class _Packer:
                     out.write(f"{',' if number > 1 else ''}\n{_json(row)}".encode())
                 out.write(b"]")
             out.write(b"}\n")
+        self._write_photos()
         self._write_plans()
 
     def _rows(self, kind: Kind) -> Iterator[dict[str, Any]]:
@@ -207,16 +216,25 @@ class _Packer:
         numbers = self.ids[heading_of(column.related_model)]
         return numbers.get(value) if column.null else numbers[value]  # the site's keeper is of no school
 
+    def _write_photos(self) -> None:
+        numbers, photos = self.ids["wax_photos"], _of(_kind("wax_photos"), self.school).values_list("pk", "jpeg")
+        for pk, jpeg in photos.iterator(chunk_size=LARGE_AT_ONCE):
+            self.archive.writestr(_entry(photo_name(numbers[pk])), bytes(jpeg))
+
     def _write_plans(self) -> None:
         numbers, students = self.ids["plans"], self.ids["students"]
 
         def word(pk: int) -> str:
             return f"student-{students[pk]}" if pk in students else f"gone-{pk}"
 
-        plans = _of(next(kind for kind in KINDS if kind.heading == "plans"), self.school)
-        for plan in plans.iterator(chunk_size=PLANS_AT_ONCE):
+        plans = _of(_kind("plans"), self.school)
+        for plan in plans.iterator(chunk_size=LARGE_AT_ONCE):
             for column, name in plan_names(numbers[plan.pk]).items():
                 self.archive.writestr(_entry(name), with_students(getattr(plan, column), word).encode())
+
+
+def _kind(heading: str) -> Kind:
+    return next(kind for kind in KINDS if kind.heading == heading)
 
 
 def _of(kind: Kind, school: School) -> QuerySet[Any]:

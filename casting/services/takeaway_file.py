@@ -25,12 +25,14 @@ from casting.dayfile.validation import (
 )
 from casting.dayfile.writing import FORMAT as PLAN_FORMAT
 from casting.presenters.plan_reader import read_plan
-from casting.selectors.takeaway import FORMAT, KINDS, SCHOOL_FILE, plan_names
+from casting.selectors.takeaway import FORMAT, KINDS, SCHOOL_FILE, photo_name, plan_names
+from casting.worker.photo import NotAPhoto, Photo, clean_apart
 
 MEGABYTE = 1_000_000
-MOST_PACKED, MOST_UNPACKED = 500 * MEGABYTE, 2000 * MEGABYTE
+MOST_PACKED, MOST_UNPACKED = 2000 * MEGABYTE, 4000 * MEGABYTE
 MOST_SCHOOL, MOST_PLAN = 100 * MEGABYTE, 5 * MEGABYTE
-"""Bytes. A plan of forty waxes is a tenth of a megabyte, and a school of a thousand waxes a few."""
+"""Bytes. A plan of forty waxes is a tenth of a megabyte, and a school of a thousand waxes a few;
+a photo is about a quarter of one."""
 MOST_ROWS = 1_000_000
 BROKEN = (zipfile.BadZipFile, zlib.error, RuntimeError, NotImplementedError, EOFError, OSError, ValueError)
 """What the library raises for a ZIP that is damaged, encrypted or packed in a way that it does not know."""
@@ -59,8 +61,7 @@ class SchoolFile:
                 raise Refused(path.name, _larger(size, MOST_PACKED))
             sizes = _sizes(archive)
             values = _values(archive)
-            plans = check_list(values["plans"], "plans")
-            named = {SCHOOL_FILE} | {name for nth in range(1, len(plans) + 1) for name in plan_names(nth).values()}
+            named = {SCHOOL_FILE} | _beside(values)
             for name in sorted(named - sizes.keys()):
                 raise Refused(name, "this file is missing; take the school away again.")
             for name in sorted(sizes.keys() - named):
@@ -76,6 +77,21 @@ class SchoolFile:
         texts = {column: _text(self.archive, name, MOST_PLAN) for column, name in names.items()}
         _check_plan(texts, names)
         return texts
+
+    def photo(self, number: int) -> Photo:
+        """Return a photo with the small one drawn from it. Raises `Refused` for what this program would not write."""
+        name = photo_name(number)
+        try:
+            return clean_apart(_bytes(self.archive, name, MOST_PLAN), as_it_is=True)
+        except NotAPhoto as refused:
+            wrong = f"this is no photo as it is written here ({refused.why.value}); take the school away again."
+            raise Refused(name, wrong) from None
+
+
+def _beside(values: Mapping[str, Any]) -> set[str]:
+    """The names of the files that stand beside `school.json`, by its rows of plans and photos."""
+    plans, photos = (range(1, len(check_list(values[name], name)) + 1) for name in ("plans", "wax_photos"))
+    return {name for nth in plans for name in plan_names(nth).values()} | {photo_name(nth) for nth in photos}
 
 
 def _larger(size: int, most: int) -> str:
@@ -102,19 +118,23 @@ def _sizes(archive: zipfile.ZipFile) -> dict[str, int]:
 
 
 def _text(archive: zipfile.ZipFile, name: str, most: int) -> str:
-    """The text of a file inside; one that is longer than the ZIP says is not unpacked further."""
+    """The text of a file inside."""
+    try:
+        return _bytes(archive, name, most).decode()
+    except UnicodeDecodeError as error:
+        raise Refused(name, f"byte {error.start} is not UTF-8; take the school away again.") from None
+
+
+def _bytes(archive: zipfile.ZipFile, name: str, most: int) -> bytes:
+    """What is in a file inside; one that is longer than the ZIP says is not unpacked further."""
     try:
         with archive.open(name) as file:
             data = file.read(most + 1)
-        if len(data) > most:
-            raise Refused(name, _larger(len(data), most))
-        return data.decode()
-    except UnicodeDecodeError as error:
-        raise Refused(name, f"byte {error.start} is not UTF-8; take the school away again.") from None
-    except Refused:
-        raise
     except BROKEN as error:
         raise Refused(name, f"this file is damaged ({error}); take the school away again.") from None
+    if len(data) > most:
+        raise Refused(name, _larger(len(data), most))
+    return data
 
 
 def _values(archive: zipfile.ZipFile) -> dict[str, Any]:

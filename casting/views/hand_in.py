@@ -6,14 +6,17 @@ import json
 from typing import Any
 from uuid import UUID, uuid4
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.hand_in import WaxForm
+from casting.forms.photo import PhotoForm
 from casting.forms.remembered import last_figures, remembered
 from casting.forms.wax_fields import seen_of, typed_of
 from casting.models import CastingDay, Wax
@@ -21,6 +24,7 @@ from casting.presenters.hand_in_bar import bar_of
 from casting.presenters.my_waxes import listed_of
 from casting.presenters.wax_preview import WaxPreview
 from casting.services import waxes as wax_services
+from casting.services.photos import keep_photo
 from school.access import StudentRequest, student_required
 from school.models import Student
 
@@ -47,6 +51,7 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
     except wax_services.NotWritten as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, form, status=409, another=_another(refusal))
+    _take_photo(request, wax)
     return _saved(request, wax, status=201 if made else 200)
 
 
@@ -54,7 +59,7 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
 @student_required
 def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     """Take other figures for a wax while hand-in is open."""
-    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True)
+    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True).with_photo_keys()
     wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
     if request.method != "POST":
         return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
@@ -102,8 +107,21 @@ def _page(
         form.fields[wrong[0]].widget.attrs["autofocus"] = True
     only_missing = bool(wrong) and not any(form.data.get(name) for name in wrong)
     asked = {"wax": wax, "day": form.day, "wrong_fields": wrong, "only_missing": only_missing}
-    context = _context(form, preview) | asked | more
+    of_photo = {"photo_form": PhotoForm(), "photo_lost": bool(request.FILES)}
+    context = _context(form, preview) | asked | of_photo | more
     return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
+
+
+def _take_photo(request: HttpRequest, wax: Wax) -> None:
+    """Keep the photo that came along, if one did: the wax is handed in, whatever becomes of it."""
+    sent = PhotoForm(request.POST, request.FILES).sent()
+    if sent is None:
+        return
+    try:
+        keep_photo(wax, sent)
+    except wax_services.NotWritten as refusal:
+        sentence = _("Wax %(tag)s is handed in, but without its photo. %(why)s")
+        messages.error(request, sentence % {"tag": wax.tag, "why": refusal.sentence})
 
 
 def _another(refusal: wax_services.NotWritten) -> UUID | None:
@@ -145,11 +163,12 @@ def _saved(request: HttpRequest, wax: Wax, status: int) -> HttpResponse:
 @student_required
 def wax_tag(request: StudentRequest, wax_id: int) -> HttpResponse:
     """The tag of a wax that was handed in, what was understood of it, and what would help if no flask takes it."""
-    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True)
+    own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True).with_photo_keys()
     wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
     wax.student = request.student
     (listed,) = listed_of(wax.day, [wax])
-    return TemplateResponse(request, "casting/hand_in/wax_tag.html", {"wax": wax, "listed": listed, "day": wax.day})
+    context = {"wax": wax, "listed": listed, "day": wax.day, "photo_form": PhotoForm()}
+    return TemplateResponse(request, "casting/hand_in/wax_tag.html", context)
 
 
 def _both(request: StudentRequest, day: CastingDay, refusal: wax_services.Outdated) -> TemplateResponse:

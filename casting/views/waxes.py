@@ -44,7 +44,7 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
 def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | None = None) -> TemplateResponse:
     """The page of a day; `typed` are labels that were not taken, by the wax they were typed for."""
     typed = typed or {}
-    rows = list(day.waxes.standing().select_related("held"))
+    rows = list(day.waxes.standing().with_photo_keys().select_related("held"))
     values, answers, refused = _answers(day)
     has = {wax.student_id for wax in rows}
     search = status_of(day)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm
+from casting.forms.photo import PhotoForm
 from casting.forms.wax_fields import seen_of, typed_of
 from casting.forms.weigh_in import BasesForm, CorrectForm, WeighInForm, typed_bases
 from casting.models import CastingDay, RubberBase, Wax
@@ -62,7 +63,7 @@ def weigh_in(request: TeacherRequest, day_id: int) -> HttpResponse:
 def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
     """Take other figures for anybody's wax, and show who changed what of it."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    wax = get_object_or_404(day.waxes.select_related("student", *wax_services.JOINED), pk=wax_id)
+    wax = get_object_or_404(day.waxes.with_photo_keys().select_related("student", *wax_services.JOINED), pk=wax_id)
     if request.method != "POST":
         form = CorrectForm(initial=typed_of(wax), day=day)
         return _page(request, form, _as_it_is(wax), wax=wax)
@@ -150,6 +151,7 @@ def _page(
         "seen": seen,
         "wax": wax,
         "now": now,
+        "photo_form": PhotoForm(),
     }
     if wax is None:
         context |= {"last": _last(request, day), "poured": day.pour_has_begun() and not day.why_shut}
@@ -162,4 +164,4 @@ def _page(
 def _last(request: TeacherRequest, day: CastingDay) -> Wax | None:
     """The wax that this person weighed in last."""
     pk = request.session.get(f"weighed_{day.pk}")
-    return day.waxes.standing().filter(pk=pk).first() if pk else None
+    return day.waxes.standing().with_photo_keys().filter(pk=pk).first() if pk else None

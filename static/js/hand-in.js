@@ -29,7 +29,7 @@ const lackingIn = (part) => {
   const marked = () => [...form().querySelectorAll(".field-wrong")];
 
   // Fields of a station in the order of Enter: what can be typed, one radio of each choice.
-  const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden], [name=shape]), select")].filter((field) =>
+  const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden], [name=shape], [type=file]), select")].filter((field) =>
     (field.checkVisibility?.() ?? field.offsetParent) && (field.type !== "radio" || field.checked || !form().elements[field.name].value));
   function show(name, focus) {
     if (!form()) return;

@@ -40,7 +40,7 @@
   const drop = (of) => { try { localStorage.removeItem(DRAFTS + of); } catch { /* then nothing was kept */ } };
   const drafts = () => { try { return Object.keys(localStorage).filter((name) => name.startsWith(DRAFTS)).map(read); } catch { return []; } };
   const tab = (of) => { try { if (of) sessionStorage.setItem(DRAFTS, of); return sessionStorage.getItem(DRAFTS); } catch { return null; } };
-  const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen"].includes(name)));
+  const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen", "photo", "photo_key"].includes(name)));
 
   // These values alone in the form: nothing of what stood there before.
   function put(values) {
@@ -50,6 +50,7 @@
       else if (field.name in values) field.value = values[field.name];
       else if (field.type === "text" || field.options?.[0].value === "") field.value = "";
     }
+    document.dispatchEvent(new Event("wax-shown"));
     if ("what" in values) form().dispatchEvent(new Event("input", { bubbles: true }));
   }
 
@@ -137,8 +138,11 @@
     navigator.serviceWorker.register(words.worker).then(() => navigator.serviceWorker.ready).then((ready) => first && ready.active.postMessage({ fresh: location.pathname })).catch(() => null);
   }
 
-  async function post(url, values) {
-    const body = new URLSearchParams({ ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value });
+  // A photo that this phone could not keep comes along with its wax; any other is sent after it, by photos.js.
+  async function post(url, values, photo) {
+    const all = { ...values, outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value };
+    const body = photo ? new FormData() : new URLSearchParams(all);
+    if (photo) for (const [name, value] of Object.entries({ ...all, photo })) body.append(name, value);
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
     const text = await answer.text(), page = new DOMParser().parseFromString(text, "text/html");
     const errors = answer.headers.get("Content-Type")?.startsWith("text/plain") ? [text] : [...page.querySelectorAll(".errors p, .field p.wrong, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
@@ -150,7 +154,7 @@
   const inReach = () => fetch(words.worker, { method: "HEAD", cache: "no-store", signal: AbortSignal.timeout?.(15000) }).then((answer) => answer.ok).catch(() => false);
 
   // The school's answer, or none while it is out of reach.
-  const reach = (url, values) => post(url, values).catch(() => { waitsFor = "waiting"; return null; });
+  const reach = (url, values, photo) => post(url, values, photo).catch(() => { waitsFor = "waiting"; return null; });
 
   async function send() {
     if (sending) return;
@@ -166,6 +170,7 @@
         if (inForm(wax) && answer.version) form().elements.version.value = answer.version;
         tell({ stale: wax.of ? [wax.of, `${wax.of}tag/`] : [], fresh: words.myWaxes });
         news();
+        document.dispatchEvent(new Event("wax-sent"));
       } else if (!answer || answer.later) later = true;
       else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && !answer.page.querySelector("form[data-outbox]") });
     }
@@ -207,9 +212,10 @@
     const verb = button.innerHTML;
     button.disabled = true;
     button.textContent = target.dataset.sending;
+    const photo = await window.waxPhoto?.();
     const values = typed(), mending = held(), seen = { seen: target.querySelector("[name=seen]")?.value || "" };
     if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
-    const answer = await reach(target.action, { ...values, ...seen });
+    const answer = await reach(target.action, { ...values, ...seen }, photo);
     button.disabled = false;
     button.innerHTML = verb;
     if (answer?.tag) {

@@ -3,6 +3,8 @@
 // it changes with every deployment, and the pages are then fetched again with their new files.
 const OURS = "student:";
 const PAGES = /^\/(my-waxes\/(\d+\/(tag\/)?)?|hand-in\/(\d+\/)?)$/;
+// What a page is shown with: its files, whose names change with their content, and the small photos of its waxes.
+const SHOWN = /\/(static|my-waxes\/\d+\/small\.jpg)[^"]*/g;
 const NO_DOOR = /^\/($|my-waxes\/|hand-in\/|name\/|return-code\/)/;
 // How often the pages were forgotten: a page that was asked for before must not be kept after.
 let forgotten = 0;
@@ -33,7 +35,7 @@ async function keep(path, answer, since) {
   for (const name of ["content-encoding", "content-length"]) headers.delete(name);
   const dated = text.replace("<body ", `<body data-kept-at="${new Date().toISOString()}" `);
   await cache.put(path, new Response(dated, { headers }));
-  for (const file of new Set(text.match(/\/static\/[^"]+/g))) if (!await cache.match(file)) await cache.add(file).catch(() => null);
+  for (const file of new Set(text.match(SHOWN))) if (!await cache.match(file)) await cache.add(file).catch(() => null);
   for (const [, next] of text.matchAll(/href="([^"]+)"/g)) if (PAGES.test(next) && !await cache.match(next)) await fetched(next, since);
 }
 
@@ -68,8 +70,7 @@ addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (url.origin !== location.origin) return;
   if (event.request.mode === "navigate") event.respondWith(page(event, url));
-  // Their names change with their content, so the browser's own store answers first.
-  else if (url.pathname.startsWith("/static/")) event.respondWith(fetch(event.request).catch(async () => await found(url.pathname) || Response.error()));
+  else if (url.pathname.search(SHOWN) === 0) event.respondWith(fetch(event.request).catch(async () => await found(url.pathname + url.search) || Response.error()));
 });
 
 // A page says what has changed since it was kept: `stale` is dropped, `fresh` is fetched anew.

@@ -21,7 +21,7 @@ from tests.states import with_little, with_much
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-FILES = (".csv", ".ics", ".js", ".pdf", ".zip")
+FILES = (".csv", ".ics", ".jpg", ".js", ".pdf", ".zip")
 POSTED = """
     come_back_here
     sign_out withdraw_wax bring_back_wax set_up_on parts_echo firing_echo move_thing day_state close_waxes hold_wax

@@ -15,7 +15,6 @@ import re
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Sequence
 from functools import cache
@@ -23,9 +22,9 @@ from pathlib import Path
 from typing import Any
 
 from casting.papers.pdf.tagging import mend
+from casting.worker.apart import PROJECT, run_apart
 from casting.worker.limits import limit_process, limit_time
 
-PROJECT = Path(__file__).resolve().parents[3]
 STATIC = PROJECT / "static"
 KINDS = {".css": "text/css", ".ttf": "font/ttf"}
 ADDRESS = re.compile(r"paper:((?:css|fonts)/[a-z0-9-]+\.[a-z0-9]+)")
@@ -140,24 +139,13 @@ def _child(pages: Sequence[str], wall_s: float) -> tuple[list[bytes | NotRendere
     """The answers of a child, and why it ended if it did so too soon."""
     if wall_s <= 0:
         return [], NotRendered(f"The papers together took longer than {ALL_S} s.")
-    with tempfile.TemporaryDirectory(prefix="paper-") as room:
-        quiet = {
-            "PATH": "/usr/bin:/bin",
-            "HOME": room,
-            "XDG_CACHE_HOME": room,
-            "TMPDIR": room,
-            "PYTHONPATH": str(PROJECT),
-        }
-        command = [sys.executable, "-m", "casting.papers.pdf.render"]
-        sent = b"".join(_framed(page.encode()) for page in pages)
-        try:
-            ran = subprocess.run(  # noqa: S603 (our own interpreter and module, no shell)
-                command, input=sent, capture_output=True, timeout=wall_s, cwd=room, env=quiet, check=False
-            )
-        except subprocess.TimeoutExpired as late:
-            return _answers(late.stdout or b""), NotRendered(f"The papers together took longer than {ALL_S} s.")
-        except OSError as error:
-            return [], NotRendered(f"The PDF could not be begun: {error}")
+    sent = b"".join(_framed(page.encode()) for page in pages)
+    try:
+        ran = run_apart("casting.papers.pdf.render", sent, wall_s)
+    except subprocess.TimeoutExpired as late:
+        return _answers(late.stdout or b""), NotRendered(f"The papers together took longer than {ALL_S} s.")
+    except OSError as error:
+        return [], NotRendered(f"The PDF could not be begun: {error}")
     said = ran.stderr.decode("utf-8", "replace").strip()[-400:]
     if ran.returncode == PANGO_MISSING:
         return [], PangoMissing(said)

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from casting import services
 from casting.models import CastingDay, Plan, Search, Wax
-from casting.services import board, cautions, day_life, days, flasks, plans, poured, prints, searches, waxes
+from casting.services import board, cautions, day_life, days, flasks, photos, plans, poured, prints, searches, waxes
 from casting.services.account import bills
 from casting.services.account import flasks as account_flasks
 from casting.services.account.flasks import Back
@@ -67,6 +67,8 @@ WRITES = {
     "day_life.end": lambda day, by: day_life.end(day, "why", by=by),
     "waxes.hand_in": hand_in,
     "waxes.change": lambda day, by: waxes.change(first(day), by=by, version=1, entry=wax_entry(day)),
+    "photos.keep_photo": lambda day, by: photos.keep_photo(first(day), b"no photo"),
+    "photos.remove_photo": lambda day, by: photos.remove_photo(first(day)),
     "waxes.take_second_choice": lambda day, by: waxes.take_second_choice(first(day), by=by, version=1),
     "waxes.withdraw": lambda day, by: waxes.withdraw(first(day), by=by, version=1),
     "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),

@@ -29,6 +29,7 @@ from casting.models import (
     Wax,
     WaxChange,
     WaxHold,
+    WaxPhoto,
 )
 from casting.papers.fingerprints import parts_of
 from casting.presenters.opened_plan import OpenedPlan
@@ -40,6 +41,7 @@ from casting.services.account.corrections import correct
 from casting.services.account.flasks import weigh_out
 from casting.services.account.stock import bring_own
 from casting.services.flasks import fix_flask, hold_wax
+from casting.services.photos import keep_photo
 from casting.services.prints import mark_printed
 from casting.services.running.readings import note_reading
 from casting.services.safety import keep_record
@@ -54,6 +56,7 @@ from tests.casting.planned import make_plan
 from tests.casting.services.test_prints import APage
 from tests.casting_factories import handed_in
 from tests.factories import PASSWORD, PersonFactory, StudentFactory
+from tests.photos import with_place
 
 AT = dt.datetime(2027, 3, 10, 19, 5, tzinfo=dt.UTC)
 
@@ -64,6 +67,7 @@ def full(day, student, classmate, teacher, tmp_path):
     StudentFactory()  # of another school: numbers here and in the file differ
     handed_in(day, student)
     handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"), note="no polish inside")
+    keep_photo(day.waxes.latest("pk"), with_place())
     own = handed_in(day, classmate, own_metal=True, what="signet ring")
     withdraw(handed_in(day, student, what="bail"), by=teacher, version=1)
     merge(teacher, StudentFactory(course=day.course).pk, student.pk)
@@ -129,10 +133,31 @@ def test_what_comes_back_out_is_what_went_in(full, there):
     assert [one.pop("is_active") for one in rows_there["people"]] == [False, False]
     assert rows == rows_there
     plans, plans_there = (zipfile.ZipFile(io.BytesIO(data)) for data in (before, after))
-    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 3
+    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 4
     assert [plans.read(name) for name in plans.namelist()[1:]] == [
         plans_there.read(one) for one in plans.namelist()[1:]
     ]
+
+
+def test_a_photo_is_the_same_there_with_its_small_one_and_says_no_more_than_here(full, there):
+    was, now = (WaxPhoto.objects.get(wax__day__course__school=one) for one in (full, there.school))
+    assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
+    assert b"Saltmarsh" not in bytes(now.jpeg) and now.wax.note == "no polish inside"
+
+
+@pytest.mark.parametrize(
+    ("put_there", "why"), [(with_place(), "not_plain"), (b"no picture", "no_picture"), (b"", "empty")]
+)
+def test_a_photo_that_this_program_would_not_write_is_refused(full, tmp_path, put_there, why):
+    source = zipfile.ZipFile(io.BytesIO(taken(full)))
+    path = tmp_path / "school.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        for name in source.namelist():
+            archive.writestr(name, put_there if name == "photos/1.jpg" else source.read(name))
+    before = counts()
+    with pytest.raises(Refused, match=rf"photos/1\.jpg: this is no photo as it is written here \({why}\)"):
+        read_school(path)
+    assert counts() == before
 
 
 def renumbered(text, there):
@@ -269,6 +294,7 @@ SPOILED = {
         r["students"].clear(),
         r["waxes"].clear(),
         r["wax_changes"].clear(),
+        r["wax_photos"].clear(),
         r["wax_holds"].clear(),
     ),
 }
@@ -282,6 +308,8 @@ def test_a_wrong_row_is_refused_and_nothing_is_written(full, tmp_path, sentence)
     path = tmp_path / "school.zip"
     with zipfile.ZipFile(path, "w") as archive:
         for name in source.namelist():
+            if name.startswith("photos/") and not rows["wax_photos"]:
+                continue
             archive.writestr(name, json.dumps(rows) if name == SCHOOL_FILE else source.read(name))
     before = counts()
     with pytest.raises(Refused, match=sentence):

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from casting.models import PieceDefect
+from casting.models import PieceDefect, WaxPhoto
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
@@ -20,12 +20,14 @@ ANYBODY = """
 STUDENT = """
     my_name return_code forget_me hand_in hand_in_day my_waxes my_calendar wax_tag change_wax withdraw_wax
     bring_back_wax
+    own_photo own_small_photo keep_own_photo hand_in_photo
 """
 HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
     kiln_room kiln_reading
+    wax_photo small_photo keep_photo
 """
 TEACHER = """
     school_page take_away team invite_again withdraw_invitation put_away people poster spell_name new_code undo_code
@@ -47,6 +49,7 @@ FOR_HELPERS = [(name, given) for name, given in ROUTES if OF.get(name) == "helpe
 def site(day, student, teacher):
     """A day with a wax, a plan and an open invitation, by the names of the arguments of addresses."""
     wax = handed_in(day, student)
+    WaxPhoto.objects.create(wax=wax, sent_as="x", jpeg=b"jpeg", small=b"jpeg")
     make_plan(day, by=teacher)
     invitation, _token = invite(teacher, "Nadia Ferro", Role.HELPER)
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}

@@ -1,0 +1,85 @@
+"""Photos of waxes: cleaned in a child process, kept once, replaced, taken away. The only writers of photos."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Mapping
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from casting.models import CastingDay, Wax, WaxPhoto
+from casting.services.day_shut import locked_open, refuse_if_shut
+from casting.services.waxes import HandInClosed, NotWritten
+from casting.worker.photo import NotAPhoto, Photo, Why, clean_apart
+from school.models import Student
+
+AT_ONCE = threading.BoundedSemaphore(2)
+"""So many children draw photos for one server process: each may take much memory."""
+PATIENCE_S = 30
+
+SENTENCES: Mapping[Why, str | Promise] = {
+    Why.EMPTY: _("The photo is empty: nothing of it arrived. Take it again."),
+    Why.TOO_LONG: _("The photo is larger than 12 MB, and that is the most. Take it again at a smaller size."),
+    Why.NO_PICTURE: _("That file is no photo of the kinds JPEG, PNG or WebP. Take a photo with the camera."),
+    Why.TOO_MANY_PIXELS: _(
+        "The photo has %(pixels)d million pixels, and 30 million are the most. Take it again at a smaller size."
+    ),
+    Why.MOVES: _("That file is a moving picture. Choose a photo that stands still."),
+    Why.BROKEN: _("The photo is cut off or damaged. Take it again."),
+    Why.TOO_SLOW: _("The photo could not be read in the time and memory that one may take. Take it again, smaller."),
+}
+
+
+class NoPhoto(NotWritten):
+    """The file is no photo that can be kept."""
+
+
+class Busy(NotWritten):
+    """Too many photos are being read just now."""
+
+
+def keep_photo(wax: Wax, data: bytes) -> WaxPhoto:
+    """Keep the photo of a wax in place of the one before; the same file sent again is the same photo.
+
+    Raises `NoPhoto`, `Busy`, or `HandInClosed` if the day is cancelled or closed.
+    """
+    sent_as = hashlib.blake2s(data, digest_size=16).hexdigest()
+    there = WaxPhoto.objects.filter(wax=wax, sent_as=sent_as).first()
+    if there is not None:
+        return there
+    refuse_if_shut(CastingDay.objects.get(pk=wax.day_id), HandInClosed)
+    photo = _cleaned(data)
+    with transaction.atomic():
+        locked_open(wax.day_id, HandInClosed)
+        parts = {"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": timezone.now()}
+        kept, _made = WaxPhoto.objects.update_or_create(wax=wax, defaults=parts)
+    return kept
+
+
+def _cleaned(data: bytes) -> Photo:
+    """The photo of a file, drawn while no row is locked."""
+    if not AT_ONCE.acquire(timeout=PATIENCE_S):
+        raise Busy(str(_("Many photos are being read just now. Send it again in a minute.")))
+    try:
+        return clean_apart(data)
+    except NotAPhoto as refused:
+        raise NoPhoto(str(SENTENCES[refused.why]) % {"pixels": round(refused.pixels / 1e6)}) from None
+    finally:
+        AT_ONCE.release()
+
+
+@transaction.atomic
+def remove_photo(wax: Wax) -> None:
+    """Take the photo of a wax away; none may be there. Raises `HandInClosed` if the day is cancelled or closed."""
+    locked_open(wax.day_id, HandInClosed)
+    WaxPhoto.objects.filter(wax=wax).delete()
+
+
+def forget_photos(student: Student) -> int:
+    """Take away every photo of a student's waxes, on days that are closed too; return how many there were."""
+    count, _by_model = WaxPhoto.objects.filter(wax__student=student).delete()
+    return count

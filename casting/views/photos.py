@@ -1,0 +1,99 @@
+"""Photos of waxes: shown to the student whose wax it is and to the school's teachers, kept, taken away."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from casting.forms.photo import PhotoForm
+from casting.models import CastingDay, Wax, WaxPhoto
+from casting.services import photos
+from casting.services.waxes import NotWritten
+from school.access import StudentRequest, TeacherRequest, helper_required, posted_from, student_required
+
+
+@require_safe
+@student_required
+def own_photo(request: StudentRequest, wax_id: int, part: str = "jpeg") -> HttpResponse:
+    """The photo of one of the student's waxes, or the small one."""
+    return _image(get_object_or_404(Wax.objects.for_student(request.student), pk=wax_id), part)
+
+
+@require_safe
+@helper_required
+def wax_photo(request: TeacherRequest, day_id: int, wax_id: int, part: str = "jpeg") -> HttpResponse:
+    """The photo of a wax of the school, or the small one."""
+    return _image(_of_day(request, day_id, wax_id), part)
+
+
+@posted_from("wax_tag", "wax_id")
+@student_required
+def keep_own_photo(request: StudentRequest, wax_id: int) -> HttpResponse:
+    """Keep the photo of one of the student's waxes, or take it away."""
+    wax = get_object_or_404(Wax.objects.for_student(request.student), pk=wax_id)
+    return _kept(request, wax) or redirect("wax_tag", wax.pk)
+
+
+@posted_from("hand_in_day", "day_id")
+@student_required
+def hand_in_photo(request: StudentRequest, day_id: int) -> HttpResponse:
+    """Keep the photo of a wax that a phone knows by its own key alone: its answer may have been lost."""
+    try:
+        key = UUID(request.POST.get("key", ""))
+    except ValueError:
+        raise Http404("no key of a wax") from None
+    wax = get_object_or_404(Wax.objects.for_student(request.student), day_id=day_id, key=key)
+    return _kept(request, wax) or redirect("wax_tag", wax.pk)
+
+
+@posted_from("correct_wax", "day_id", "wax_id")
+@helper_required
+def keep_photo(request: TeacherRequest, day_id: int, wax_id: int) -> HttpResponse:
+    """Keep the photo of anybody's wax, or take it away, and go back to the page of the button."""
+    wax = _of_day(request, day_id, wax_id)
+    answer = _kept(request, wax)
+    if answer is None and request.POST.get("page") == "weigh_in":
+        return redirect("weigh_in", day_id)
+    return answer or redirect("correct_wax", day_id, wax.pk)
+
+
+def _of_day(request: TeacherRequest, day_id: int, wax_id: int) -> Wax:
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    return get_object_or_404(day.waxes, pk=wax_id)
+
+
+def _image(wax: Wax, part: str) -> HttpResponse:
+    jpeg = get_object_or_404(WaxPhoto.objects.filter(wax=wax).values_list(part, flat=True))
+    name = f'inline; filename="wax-{wax.tag}.jpg"'
+    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
+
+
+def _kept(request: HttpRequest, wax: Wax) -> HttpResponse | None:
+    """Do what was pressed; the answer for a phone's outbox, None for a page, which is told by a message."""
+    by_outbox = "outbox" in request.POST
+    try:
+        if request.POST.get("do") == "remove":
+            photos.remove_photo(wax)
+            said = _("The photo of wax %(tag)s is taken away.")
+        else:
+            sent = PhotoForm(request.POST, request.FILES).sent()
+            if sent is None:
+                raise photos.NoPhoto(_("No photo was chosen. Take one, or choose one, then press the button."))
+            photos.keep_photo(wax, sent)
+            said = _("The photo of wax %(tag)s is kept.")
+    except NotWritten as refusal:
+        if by_outbox:
+            status = 503 if isinstance(refusal, photos.Busy) else 422
+            return HttpResponse(refusal.sentence, status=status, content_type="text/plain; charset=utf-8")
+        messages.error(request, refusal.sentence)
+        return None
+    if by_outbox:
+        return HttpResponse(headers={"Wax-Page": reverse("wax_tag", args=[wax.pk])})
+    messages.success(request, said % {"tag": wax.tag})
+    return None
