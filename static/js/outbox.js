@@ -40,11 +40,11 @@
   const drop = (of) => { try { localStorage.removeItem(DRAFTS + of); } catch { /* then nothing was kept */ } };
   const drafts = () => { try { return Object.keys(localStorage).filter((name) => name.startsWith(DRAFTS)).map(read); } catch { return []; } };
   const tab = (of) => { try { if (of) sessionStorage.setItem(DRAFTS, of); return sessionStorage.getItem(DRAFTS); } catch { return null; } };
-  const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen", "photo", "photo_key"].includes(name)));
+  const typed = () => Object.fromEntries([...new FormData(form())].filter(([name]) => !["csrfmiddlewaretoken", "seen", "photo"].includes(name)));
 
   // These values alone in the form: nothing of what stood there before.
   function put(values) {
-    for (const old of form().querySelectorAll("#_echo > *, .errors, .wrong, .status")) old.remove();
+    for (const old of form().querySelectorAll("#_echo > *, .errors, .wrong:not(#_count), .status")) old.remove();
     for (const field of form().elements) {
       if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === values[field.name];
       else if (field.name in values) field.value = values[field.name];
