@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from casting.models import CastingDay, Wax, WaxChange
 from casting.models.day import WaxQuerySet
-from casting.services import waxes
+from casting.services import photos, waxes
 from casting.services.account.book import NotBooked
 from casting.services.account.corrections import merge_accounts, undo_merge
 from casting.services.stock import stock_school
@@ -94,14 +94,23 @@ def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str
         raise Stays(refusal.sentence) from refusal
 
 
-def forget_names(student: Student, names: set[str], **_signal: Any) -> None:
-    """Take a student's names out of what is noted of their waxes: who gave a wax to whom at a merge."""
-    for change in WaxChange.objects.filter(wax__student=student, before__has_key="student"):
-        change.before, change.after = (
-            said | {"student": student.called} if said and said.get("student") in names else said
-            for said in (change.before, change.after)
-        )
-        change.save(update_fields=["before", "after"])
+def forget_student(student: Student, names: set[str], **_signal: Any) -> None:
+    """Take a student's photos and notes away, and their names out of what is noted of their waxes: who gave one to
+    whom at a merge."""
+    photos.forget_photos(student)
+    Wax.objects.filter(student=student).exclude(note="").update(note="")
+    for change in WaxChange.objects.filter(wax__student=student):
+        before, after = (_forgotten(said, student, names) for said in (change.before, change.after))
+        if (before, after) != (change.before, change.after):
+            change.before, change.after = before, after
+            change.save(update_fields=["before", "after"])
+
+
+def _forgotten(said: dict[str, Any] | None, student: Student, names: set[str]) -> dict[str, Any] | None:
+    if said is None:
+        return None
+    named = {"student": student.called} if said.get("student") in names else {}
+    return said | named | ({"note": ""} if said.get("note") else {})
 
 
 def _give(pks: list[int], giver: Student, taker: Student, by: Person) -> None:
@@ -122,5 +131,5 @@ def listen() -> None:
     student_returns.connect(bring_waxes_back, dispatch_uid="bring_waxes_back")
     student_merged.connect(move_waxes, dispatch_uid="move_waxes")
     merge_undone.connect(move_waxes_back, dispatch_uid="move_waxes_back")
-    student_forgotten.connect(forget_names, dispatch_uid="forget_names")
+    student_forgotten.connect(forget_student, dispatch_uid="forget_student")
     clock_kept.connect(keep_clock, dispatch_uid="keep_clock")

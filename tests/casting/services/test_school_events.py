@@ -6,7 +6,7 @@ import zoneinfo
 import pytest
 from django.utils import timezone
 
-from casting.models import Alloy, CastingDay, FlaskSize, Investment, Plan, Wax, WaxChange
+from casting.models import Alloy, CastingDay, FlaskSize, Investment, Plan, Wax, WaxChange, WaxPhoto
 from casting.presenters.cautions import cautions_of_day, offer_of
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.flasks import flask_contents
@@ -101,7 +101,9 @@ def test_removed_students_do_not_count_for_the_students_per_adult(day, teacher):
 
 
 def test_who_is_forgotten_leaves_weights_plan_and_tag_and_no_name(day, student, classmate, teacher):
-    wax, other = handed_in(day, student), handed_in(day, classmate)
+    wax, other = (handed_in(day, one, note="for my aunt in Bergen") for one in (student, classmate))
+    for one in (wax, other):
+        WaxPhoto.objects.create(wax=one, sent_as="x", jpeg=b"jpeg", small=b"jpeg")
     students.merge(teacher, StudentFactory(course=day.course, called="Sunny").pk, student.pk)
     moved = handed_in(day, sunny := StudentFactory(course=day.course, called="Sunny O"))
     students.merge(teacher, sunny.pk, student.pk)
@@ -113,4 +115,6 @@ def test_who_is_forgotten_leaves_weights_plan_and_tag_and_no_name(day, student, 
     assert kept[wax.tag].student.called == kept[moved.tag].student.called == "a student who was forgotten"
     assert kept[other.tag].student.called == "Tobiah Renn"
     said = str(list(WaxChange.objects.values_list("before", "after")))
-    assert "Sunn" not in said and "forgotten" in said
+    assert "Sunn" not in said and "forgotten" in said and said.count("Bergen") == 1
+    assert (kept[wax.tag].note, kept[other.tag].note) == ("", "for my aunt in Bergen")
+    assert [one.wax for one in WaxPhoto.objects.all()] == [other]
