@@ -30,6 +30,7 @@ from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.people import on_call_of
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import DONE, day_values_of, is_outdated
+from casting.selectors.wax_extras import marks_of_extras
 from casting.worker.apart import PROJECT
 from school.models import Student
 
@@ -40,6 +41,7 @@ class Part(StrEnum):
     PLAN = "plan"
     WAXES = "waxes"
     NAMES = "names"
+    NOTES = "notes"
     INVESTED = "invested"
     POURED = "poured"
     KILNS_ON = "kilns-on"
@@ -63,6 +65,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.PLAN: _("there is a newer plan"),
     Part.WAXES: _("waxes have changed"),
     Part.NAMES: _("names have changed"),
+    Part.NOTES: _("notes or photos of waxes have changed"),
     Part.INVESTED: _("flasks were invested since"),
     Part.POURED: _("flasks were poured since"),
     Part.KILNS_ON: _("a kiln was put on since, or its note was taken back"),
@@ -158,6 +161,7 @@ def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
         Part.NAMES: sorted(
             (tag, named.student, named.piece) for tag, named in names_of(plan.day, on_paper=True).items()
         ),
+        Part.NOTES: marks_of_extras(plan.day),
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
         Part.KILNS_ON: sorted(plan.day.kilns_on().items()),

@@ -118,7 +118,7 @@ PAPERS: tuple[Paper, ...] = (
         "flask-cards",
         _("Flask cards"),
         flask_cards_html,
-        made_of=SHEET | {Part.NAMES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
+        made_of=SHEET | {Part.NAMES, Part.NOTES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
         needs=("flasks",),
         figures=(*FIGURES, "waxes"),
         fronts=True,

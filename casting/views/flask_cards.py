@@ -23,6 +23,7 @@ from casting.papers.responses import answer_held_back, answer_pdf, papers_for
 from casting.papers.sheets.flask_cards import flask_cards_html, sheets_of
 from casting.papers.sheets.sheet_picture import draw_sheet
 from casting.presenters.navigation import day_context
+from casting.selectors.wax_extras import extras_of
 from school.access import TeacherRequest, helper_required
 
 KEPT = "flask_card_sheet"
@@ -89,7 +90,8 @@ def _pictures(papers: DayPapers, form: SheetForm) -> list[dict[str, Any]]:
     assert papers.opened is not None
     used, x, y = (form.cleaned_data[name] for name in ("used", "x", "y"))
     pictures: list[dict[str, Any]] = []
-    for sheet in sheets_of(papers.opened.sheet.flasks, papers.day.course.school.paper, form.sheet, used):
+    flasks, paper = papers.opened.sheet.flasks, papers.day.course.school.paper
+    for sheet in sheets_of(flasks, paper, form.sheet, used, extras_of(papers.day)):
         # A flask too large for its label comes on plain paper, which is neither used nor nudged.
         gone, right, down = (used, x, y) if sheet.stock == form.sheet else (0, 0.0, 0.0)
         pictures.append({"sheet": sheet, "picture": draw_sheet(sheet, 0 if pictures else gone, right, down)})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from base64 import b64decode
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,11 @@ NOTES = re.compile(r"^::(?:footnote|note)-[^\n]*$", re.MULTILINE)
 SHEET = re.compile(r'<link rel="stylesheet" href="(paper:css/[a-z0-9-]+\.css)">')
 
 
+PHOTO = "data:image/jpeg;base64,"
+MOST_PHOTO = 100_000
+"""Signs of a small photo that stands in a page itself; ours have some ten thousand."""
+
+
 class Signs(dict[tuple[Iterable[str], bool], re.Pattern[str]]):
     """Patterns of the signs that the parser reads up to, or on along: its own cache of them never finds one again."""
 
@@ -37,14 +43,17 @@ LINE_WIDTHS = preferred.split_first_line = LineWidths(preferred.split_first_line
 
 
 class OurFilesOnly(URLFetcher):  # type: ignore[misc]
-    """One scheme, two read-only folders, two kinds of file; no redirects."""
+    """One scheme, two read-only folders, two kinds of file, no redirects; and small photos out of the page itself."""
 
     def __init__(self, find: Callable[[str], Path], kinds: Mapping[str, str]) -> None:
-        super().__init__(allowed_protocols=["paper"], allow_redirects=False, fail_on_errors=True)
+        super().__init__(allowed_protocols=["paper", "data"], allow_redirects=False, fail_on_errors=True)
         self.find, self.kinds = find, kinds
 
     def fetch(self, url: str, headers: Any = None) -> Any:
-        """Return one of our files; `find` raises for anything else."""
+        """Return one of our files, or a photo of the page; `find` raises for anything else."""
+        if url.startswith(PHOTO) and len(url) < MOST_PHOTO:
+            jpeg = b64decode(url.removeprefix(PHOTO), validate=True)
+            return URLFetcherResponse(url, jpeg, {"Content-Type": "image/jpeg"})
         path = self.find(url)
         return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": self.kinds[path.suffix]})
 

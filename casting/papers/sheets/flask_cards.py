@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from base64 import b64encode
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -23,6 +24,7 @@ from casting.papers.sheets.label_stock import (
     TAGS_A_LINE,
     Stock,
     layout_on,
+    photos_beneath_mm,
     plain_stock,
     rules_of,
     stock_of,
@@ -31,11 +33,20 @@ from casting.papers.sheets.poster import draw_code
 from casting.presenters.formats import SchoolUnits, clock_time, day_clock
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet, PlanSheet, SegmentLine
 from casting.presenters.wax_in_flask import hour_of
+from casting.selectors.wax_extras import WaxExtra, extras_of
 
 ROOMY_MM = 60.0
 """Beside this much and more the words are set larger."""
+NOTE_MOST = 40
+"""Signs of a note that a line of a card has room for; a longer one is read on the page of the waxes."""
+PHOTO_LINES = 4
+"""A row of photos asks for as much room as so many lines of tags."""
 LABEL = "label"
 """The layout of a card that is too small for views."""
+
+
+Extras = Mapping[str, WaxExtra]
+"""Notes and photos of waxes by tag."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +57,7 @@ class PlacedCard:
     layout: str | None
     place: int
     stock: Stock
+    extras: Extras
 
     @property
     def between_mm(self) -> float:
@@ -68,6 +80,40 @@ class PlacedCard:
         card = f".{self.stock.key} .{self.wide}"
         letter = f"{card} .between {{ left: {number(self.between_mm)}mm }}"
         return f"{letter}\n{card}.beside .facts {{ width: {number(self.beside_mm)}mm }}"
+
+    @property
+    def notes(self) -> list[tuple[str, str]]:
+        """The notes that are short enough to print, with the tags of their waxes."""
+        return _short_notes(self.flask, self.extras)
+
+    @property
+    def photos(self) -> list[tuple[str, str]]:
+        """The photos of its waxes as addresses that hold them, with their tags; none if they have no room."""
+        if not self.photo_mm:
+            return []
+        return [(key, f"data:image/jpeg;base64,{b64encode(jpeg).decode()}") for key, jpeg in self._jpegs]
+
+    @property
+    def photo_mm(self) -> float:
+        """How wide and high each photo is; 0 if they have no room."""
+        places, diameter_mm = _places(self.flask, self.extras), self.flask.size.diameter_mm
+        return photos_beneath_mm(self.stock, self.layout or "", diameter_mm, places, len(self._jpegs))
+
+    @property
+    def photo_rule(self) -> str:
+        """The style rule of its photos, whose class is their size in tenths of a millimetre."""
+        size = number(self.photo_mm)
+        return f".{self.photo_class} img {{ width: {size}mm; height: {size}mm }}"
+
+    @property
+    def photo_class(self) -> str:
+        """The class of the row of its photos."""
+        return f"photos-{round(self.photo_mm * 10)}"
+
+    @property
+    def _jpegs(self) -> list[tuple[str, bytes]]:
+        keys = [on_base.wax.key for on_base in self.flask.waxes]
+        return [(key, self.extras[key].photo) for key in keys if key in self.extras and self.extras[key].photo]
 
     @property
     def roomy(self) -> bool:
@@ -134,13 +180,15 @@ def flask_cards_html(
     if not opened.sheet.flasks:
         return None
     asked = stock_of(stock) if stock else None
+    extras = extras_of(job.day)
     cards = _Cards(opened.sheet, job.address_of(reverse("flasks", args=[job.day.pk])), opened.units)
-    sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip)
+    sheets = sheets_of(opened.sheet.flasks, opened.school.paper, asked, skip, extras)
     rules = [
         rules_of(used, *((nudge_x_mm, nudge_y_mm) if used == asked or asked is None else (0, 0)))
         for used in dict.fromkeys(sheet.stock for sheet in sheets)
     ]
     rules += dict.fromkeys(laid.rules for sheet in sheets for laid in sheet.cards if laid.layout in ("beside", "below"))
+    rules += dict.fromkeys(laid.photo_rule for sheet in sheets for laid in sheet.cards if laid.photos)
     context = job.context() | {
         "sheets": [(sheet, [cards.card(laid) for laid in sheet.cards]) for sheet in sheets],
         # Lengths and keys of our own file; no word that anybody typed.
@@ -187,30 +235,45 @@ def _views(laid: PlacedCard, units: SchoolUnits) -> tuple[SafeString, ...]:
     return lean(draw_flask(laid.flask, units)), lean(draw_flask(laid.flask, units, mirrored=True))
 
 
-def sheets_of(flasks: Iterable[FlaskSheet], paper: str, asked: Stock | None, skip: int) -> list[Sheet]:
+def sheets_of(flasks: Iterable[FlaskSheet], paper: str, asked: Stock | None, skip: int, extras: Extras) -> list[Sheet]:
     """Return the sheets: the stock that was asked for first, then plain paper, the most cards a sheet first."""
     left = list(flasks)
     sheets: list[Sheet] = []
     for stock in ([asked] if asked else []) + plain_stock(paper):
-        layouts = [(flask, _layout(flask, stock)) for flask in left]
+        # For its photos a flask goes to a card of two on a sheet of plain paper; nothing more is given up for them.
+        roomy = stock == plain_stock(paper)[0]
+        layouts = [(flask, _layout(flask, stock, extras, PHOTO_LINES if roomy else 0)) for flask in left]
         fitting = [(flask, layout) for flask, layout in layouts if layout]
-        sheets += _on(stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked)
+        sheets += _on(stock, fitting, skip if stock == asked else 0, bool(asked) and stock != asked, extras)
         left = [flask for flask, layout in layouts if not layout]
     # Wider than the paper, or a tree: the card comes without its views, and says so.
     largest = plain_stock(paper)[-1]
-    return sheets + _on(largest, [(flask, None) for flask in left], 0, bool(asked))
+    return sheets + _on(largest, [(flask, None) for flask in left], 0, bool(asked), extras)
 
 
-def _layout(flask: FlaskSheet, stock: Stock) -> str | None:
+def _layout(flask: FlaskSheet, stock: Stock, extras: Extras, photo_lines: int) -> str | None:
     """A tree has more views than a card has room for at 1:1; the day plan shows them."""
     if not stock.views:
         return LABEL
-    notes = sum(bool(on_base.reach_reason) for on_base in flask.waxes)
-    places = len(flask.waxes) + TAGS_A_LINE * notes  # each note has a line of its own below the tags
+    photos = any(extras[one.wax.key].photo for one in flask.waxes if one.wax.key in extras)
+    places = _places(flask, extras) + TAGS_A_LINE * photo_lines * photos
     return None if flask.tiers else layout_on(stock, flask.size.diameter_mm, places)
 
 
-def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool) -> list[Sheet]:
+def _places(flask: FlaskSheet, extras: Extras) -> int:
+    """How many tags the lines below the views have to hold: what is said of a wax has a line of its own."""
+    lines = sum(bool(on_base.reach_reason) for on_base in flask.waxes) + len(_short_notes(flask, extras))
+    return len(flask.waxes) + TAGS_A_LINE * lines
+
+
+def _short_notes(flask: FlaskSheet, extras: Extras) -> list[tuple[str, str]]:
+    keys = [on_base.wax.key for on_base in flask.waxes if on_base.wax.key in extras]
+    return [(key, note) for key in keys if 0 < len(note := extras[key].note) <= NOTE_MOST]
+
+
+def _on(
+    stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int, too_large: bool, extras: Extras
+) -> list[Sheet]:
     """Return the sheets of one stock, its first `skip` places left empty."""
     placed: Sequence[tuple[int, FlaskSheet, str | None]] = [
         (nth, flask, layout) for nth, (flask, layout) in enumerate(flasks, start=skip)
@@ -220,7 +283,7 @@ def _on(stock: Stock, flasks: Iterable[tuple[FlaskSheet, str | None]], skip: int
         Sheet(
             stock,
             tuple(
-                PlacedCard(flask, layout, nth % stock.places, stock)
+                PlacedCard(flask, layout, nth % stock.places, stock, extras)
                 for nth, flask, layout in placed
                 if nth // stock.places == sheet
             ),

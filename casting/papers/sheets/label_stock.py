@@ -26,6 +26,12 @@ BELOW_CARD_MM = 27.0
 TAGS_ABOVE_MM, TAGS_LINE_MM = 0.8, 3.5
 TAGS_A_LINE = 6
 
+USED_BELOW_MM = {"beside": 0.0, "stacked": 0.0, "below": 18.0}
+"""What the words take at the left below the views, by the layout of a card."""
+LEFT_OF_TICKS_MM = 96.0
+"""How wide that is where the boxes to tick stand below the views too."""
+PHOTO_LEAST_MM, PHOTO_MOST_MM, PHOTO_GAP_MM, CAPTION_MM = 7.0, 16.0, 1.5, 4.0
+
 PAGE_LEFT_MM, PAGE_TOP_MM = 10.0, 17.0
 """The margins of the sheet in `flask-cards.css`, where its content begins."""
 
@@ -109,6 +115,19 @@ def plain_stock(paper: str) -> list[Stock]:
 def label_sheets(paper: str) -> list[Stock]:
     """Return the sheets of labels, cut already, of that paper."""
     return [stock for stock in all_stock() if stock.paper == paper and not stock.cut]
+
+
+def photos_beneath_mm(stock: Stock, layout: str, diameter_mm: float, waxes: int, photos: int) -> float:
+    """Return how large photos in a row are beneath the tags of a card; 0 if they have no room worth having."""
+    if not photos or layout not in USED_BELOW_MM:
+        return 0.0
+    across, down = diameter_mm + 2 * SIDE_MM, diameter_mm + ABOVE_MM + BELOW_MM
+    views = 2 if layout == "stacked" else 1
+    tags = TAGS_ABOVE_MM + TAGS_LINE_MM * -(-waxes // TAGS_A_LINE)
+    high = stock.height_mm - 2 * PAD_MM - views * down - tags - USED_BELOW_MM[layout] - CAPTION_MM
+    wide = {"stacked": across, "below": LEFT_OF_TICKS_MM, "beside": 2 * across + BETWEEN_VIEWS_MM}[layout]
+    size = math.floor(min(PHOTO_MOST_MM, high, wide / photos - PHOTO_GAP_MM) * 10) / 10
+    return size if size >= PHOTO_LEAST_MM else 0.0
 
 
 def layout_on(stock: Stock, diameter_mm: float, waxes: int) -> str | None:

@@ -6,11 +6,12 @@ import pytest
 from django.db import transaction
 from django.utils.translation import override
 
-from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, StepRecord, Wax
+from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, StepRecord, Wax, WaxPhoto
 from casting.papers.edition import edition_of
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.services.cautions import clear
+from casting.worker.photo import clean
 from school.models import Course, School
 from tests.casting.conftest import STILL
 from tests.casting.papers.conftest import stored
@@ -19,6 +20,7 @@ from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.days.written_plans import plan_of_24, plan_of_none, plan_of_one
 from tests.factories import StudentFactory
+from tests.photos import photo
 
 ALL = {paper.key for paper in PAPERS}
 OF_DAY = {"poster", "handout", "handout-es"}
@@ -57,6 +59,11 @@ def rename(plan):
     type(wax.student).objects.filter(pk=wax.student_id).update(called="Wilhelmina Oster")
 
 
+def photographed(plan):
+    small = clean(photo()).small
+    WaxPhoto.objects.create(wax=plan.day.waxes.earliest("pk"), sent_as="abc", jpeg=b"", small=small)
+
+
 def record(**facts):
     return lambda plan: SafetyRecord.objects.filter(school=plan.day.course.school).update(**facts)
 
@@ -77,6 +84,8 @@ CHANGES = [
     ("another revision", later_plan, SHEETS),
     ("a student's name", rename, NAMED),
     ("a piece's name", lambda plan: Wax.objects.filter(day=plan.day).update(what="brooch"), NAMED),
+    ("a note", lambda plan: Wax.objects.filter(day=plan.day).update(note="no polish"), {"flask-cards"}),
+    ("a photo", photographed, {"flask-cards"}),
     ("a flask invested", flask("invested"), BENCH - {"kiln-room", "weigh-out"}),
     ("a flask poured", flask("poured"), BENCH),
     ("a kiln noted on", noted_on, {"kiln-room", "flask-cards"}),

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from base64 import b64encode
 
 import pypdfium2
 import pytest
@@ -10,9 +11,16 @@ import pytest
 from casting.papers.pdf import render as rendering
 from casting.papers.pdf.render import AddressRefused, NotRendered, PangoMissing, find, render, render_apart, render_many
 from casting.papers.registry import PAPERS
+from casting.worker.photo import clean
 from tests.casting.papers.printed import job_of
+from tests.photos import photo
 
 pytestmark = [pytest.mark.anew, pytest.mark.child]
+
+
+def in_page(jpeg):
+    """A photo as an address that holds it."""
+    return f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
 
 
 def words_of(pdf):
@@ -67,6 +75,14 @@ def test_no_page_carries_a_file_out(tmp_path, element):
     except NotRendered:
         return
     assert b"canary" not in pdf and "canary" not in words_of(pdf)
+
+
+def test_a_small_photo_may_stand_in_a_page_and_a_large_one_or_another_kind_may_not():
+    pdf = render(f'<html lang="en"><title>x</title><img alt="x" src="{in_page(clean(photo()).small)}"></html>')
+    assert len(list(pypdfium2.PdfDocument(pdf)[0].get_objects())) >= 1 and b"DCTDecode" in pdf
+    for address in (in_page(photo() * 100), in_page(photo(kind="PNG")).replace("jpeg", "png")):
+        with pytest.raises(NotRendered, match="may not fetch"):
+            render(f'<img src="{address}">')
 
 
 def test_a_refused_image_stops_the_paper():

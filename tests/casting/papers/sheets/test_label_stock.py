@@ -2,7 +2,15 @@
 
 import pytest
 
-from casting.papers.sheets.label_stock import all_stock, label_sheets, layout_on, plain_stock, rules_of, stock_of
+from casting.papers.sheets.label_stock import (
+    all_stock,
+    label_sheets,
+    layout_on,
+    photos_beneath_mm,
+    plain_stock,
+    rules_of,
+    stock_of,
+)
 
 EIGHT = "a4-2x4-apart"
 
@@ -43,3 +51,22 @@ def test_a_nudge_moves_every_card():
     rules = rules_of(stock_of(EIGHT), 0.5, -1.0)
     assert ".a4-2x4-apart .place-0 { left: 1.5mm; top: 7mm }" in rules
     assert ".a4-2x4-apart .place-1 { left: 97.5mm; top: 7mm }" in rules
+
+
+@pytest.mark.parametrize(
+    ("layout", "diameter_mm", "photos", "size_mm"),
+    [
+        # A card of three on A4 is 86 mm high, 83 within its edges. Views take their diameter and 9.1 mm, a line of tags
+        # 4.3, the tags under the photos 4: 83 - 59.9 - 4.3 - 4 = 14.8; 83 - 72.6 - 4.3 - 4 = 2.1 is too little.
+        ("beside", 50.8, 0, 0),
+        ("beside", 50.8, 3, 14.8),
+        ("beside", 63.5, 3, 0),
+        # Two views are 109.6 mm wide: thirty photos with 1.5 mm between them would be 2.1 mm each.
+        ("beside", 50.8, 30, 0),
+        ("label", 50.8, 3, 0),
+        ("", 50.8, 3, 0),
+    ],
+)
+def test_photos_are_as_large_as_what_is_left_beneath_the_tags(layout, diameter_mm, photos, size_mm):
+    stock = plain_stock("A4")[0]
+    assert photos_beneath_mm(stock, layout, diameter_mm, 3, photos) == size_mm

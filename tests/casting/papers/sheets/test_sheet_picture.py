@@ -17,7 +17,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 def picture():
     """Eight flasks on labels, two of eight used already, nudged 0.5 mm right and 1 mm up."""
     flasks = read_plan(*as_text(*plan_of_24())).flasks
-    first, *_others = sheets_of(flasks, "A4", stock_of("a4-2x4-apart"), 2)
+    first, *_others = sheets_of(flasks, "A4", stock_of("a4-2x4-apart"), 2, {})
     return ElementTree.fromstring(draw_sheet(first, 2, 0.5, -1.0))
 
 
