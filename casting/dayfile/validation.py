@@ -180,19 +180,21 @@ def number(
 ) -> Reader[float]:
     """Return a reader of finite numbers in a range; `least` and `most` themselves are allowed."""
 
+    def refused(value: object, place: str, words: str, mend: str) -> Refused:
+        # Put into words only where a number is refused: a day file has hundreds that are not.
+        return refusal(place, value, say(words, bounds=bounds_in_words(over, least, most, unit_at(place))), mend)
+
     def read(value: object, place: str) -> float:
-        bounds = bounds_in_words(over, least, most, unit_at(place))
         if isinstance(value, bool) or not isinstance(value, int | float):
-            wrong = say("it must be a number, {bounds}", bounds=bounds)
-            raise refusal(place, value, wrong, "give a plain number without quotes")
+            raise refused(value, place, "it must be a number, {bounds}", "give a plain number without quotes")
         if not math.isfinite(value):
-            raise refusal(place, value, say("it must be a finite number, {bounds}", bounds=bounds), mend)
+            raise refused(value, place, "it must be a finite number, {bounds}", mend)
         if (
             (over is not None and value <= over)
             or (least is not None and value < least)
             or (most is not None and value > most)
         ):
-            raise refusal(place, value, say("it must be {bounds}", bounds=bounds), mend)
+            raise refused(value, place, "it must be {bounds}", mend)
         return float(value)
 
     return read
