@@ -17,8 +17,8 @@ from collections import defaultdict
 from http.client import HTTPConnection
 from pathlib import Path
 from statistics import median, quantiles
-from threading import Thread
-from time import perf_counter, sleep
+from threading import Event, Thread
+from time import perf_counter
 from urllib.parse import urlencode
 
 STEPS, EVERY_S = ("bare", "form", "echo", "hand in", "my waxes"), 10.0
@@ -27,7 +27,7 @@ CLIENT = "import json, sys; from tests.bench.phones import client; client(json.l
 
 def client(job: dict) -> None:
     """Walk every phone through its steps, print the milliseconds of each, and how many were answered otherwise."""
-    took, wrong = defaultdict(list), []
+    took, wrong, pace = defaultdict(list), [], Event()
 
     def ask(phone: dict, step: str, key: str) -> None:
         values = phone["values"] | {"key": key, "csrfmiddlewaretoken": phone["csrf"]}
@@ -50,13 +50,13 @@ def client(job: dict) -> None:
             wrong.append(answer.status)
 
     def walk(nth: int, phone: dict) -> None:
-        sleep(job["every_s"] * nth / len(job["phones"]))
+        pace.wait(job["every_s"] * nth / len(job["phones"]))
         for _round in range(job["rounds"]):
             key = str(uuid.uuid4())
             for step in STEPS:
                 began = perf_counter()
                 ask(phone, step, key)
-                sleep(max(0.0, job["every_s"] / len(STEPS) - (perf_counter() - began)))
+                pace.wait(max(0.0, job["every_s"] / len(STEPS) - (perf_counter() - began)))
 
     threads = [Thread(target=walk, args=one) for one in enumerate(job["phones"])]
     for thread in threads:
@@ -131,7 +131,7 @@ def _until_it_answers(port: int) -> None:
             line.request("GET", "/worker.js")
             line.getresponse().read()
         except OSError:
-            sleep(0.1)
+            Event().wait(0.1)
         else:
             return
     raise SystemExit("The server does not answer.")
