@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 FILES = (".csv", ".ics", ".jpg", ".js", ".pdf", ".zip")
 POSTED = """
-    come_back_here
+    come_back_here keep_own_photo hand_in_photo
     sign_out withdraw_wax bring_back_wax set_up_on parts_echo firing_echo move_thing day_state close_waxes hold_wax
     return_wax make_plan end_search saves take_sooner clear_caution take_clearance_back invested_at mark_flask mark_kiln
     leave invite_again withdraw_invitation put_away new_code undo_code merge_student remove_student undo_change
