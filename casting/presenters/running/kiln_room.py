@@ -166,6 +166,12 @@ class KilnNow:
         ]
         return min([*ahead, *pours], key=lambda one: one.at, default=None)
 
+    @property
+    def waits_for(self) -> Moment:
+        """What a kiln that is not on waits for: its load, else that somebody switches it on."""
+        on = Moment(self.night.on_at, _("switch on, vent open"))
+        return min([*([self.next] if self.next else []), on], key=lambda one: one.at)
+
     @cached_property
     def expected(self) -> dict[str, datetime]:
         """When its flasks are poured, as late as it is by its readings."""

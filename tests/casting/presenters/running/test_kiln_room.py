@@ -48,6 +48,13 @@ def test_before_it_goes_on_it_says_when(night):
     assert (kiln.off_words, kiln.late_words) == ("", "")
 
 
+def test_a_kiln_that_is_not_on_waits_for_its_load_and_then_for_its_switch(night):
+    kiln = night(-60, on=False)
+    assert (kiln.waits_for.at, kiln.waits_for.words) == (kiln.next.at, "load")
+    late = night(25, on=False)
+    assert (late.waits_for.at, late.waits_for.words) == (late.night.on_at, "switch on, vent open")
+
+
 def test_what_it_does_now_and_what_comes_next(night, planned):
     first = segments_of(planned)[0]
     assert night(10).words.startswith("rising to 149")
