@@ -81,7 +81,7 @@ def test_a_firing_is_drawn_and_checked_as_it_is_typed_and_saved(keys: Page, day)
     expect(curve).to_contain_text("Within all limits for firings")
     # 1350 is a figure in Fahrenheit; above 732 C the rulebook's N-01 warns (its limit firing_top_high_c).
     typed(keys, {top: "1350"})
-    expect(curve).to_contain_text("Did you mean 1350 F, which is 732 C?")
+    expect(curve).to_contain_text("Did you mean 1350\u202f°F, which is 732\u202f°C?")
     keys.keyboard.press("Control+A")
     keys.keyboard.type("745")
     expect(curve.locator("svg")).to_contain_text("745")

@@ -114,10 +114,13 @@ def test_a_wax_whose_answer_was_lost_is_one_wax(page):
     lost = []
 
     def lose_the_answer(route: Route) -> None:
+        # What the bar asks while one types goes to the same address.
+        if lost or "outbox=1" not in (route.request.post_data or ""):
+            return route.fallback()
         lost.append(route.fetch().status)
-        route.abort("connectionreset")
+        return route.abort("connectionreset")
 
-    page.route("**/hand-in/*/", lose_the_answer, times=1)
+    page.route("**/hand-in/*/", lose_the_answer)
     press(page)
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
     expect(page.locator(STATUS)).to_have_text(re.compile("^Sent: leaf ring"), timeout=30_000)

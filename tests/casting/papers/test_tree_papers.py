@@ -53,7 +53,7 @@ def test_the_day_plan_draws_each_tier_and_names_it_beside_each_wax(plan_tree):
 
 def test_the_trunk_is_weighed_out_with_the_rest(plan_tree):
     text = " ".join(pages_of(render(weigh_out_html(job_of(plan_tree))))).replace("\u202f", " ")
-    assert "8mm thick, 90mm long" in text and "46.87" in text
+    assert "8 mm thick, 90 mm long" in text and "46.87" in text
     # 24 x 26.98 as each wax reads elsewhere; up to 799.0 like 647.50 + 46.87 + 104.16 = 798.53
     assert "647.52 g + trunk 46.87 g + button 104.16 g = 798.55 g" in text
 

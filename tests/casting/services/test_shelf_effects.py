@@ -65,7 +65,7 @@ def test_a_day_that_can_no_longer_be_planned_is_told_with_its_reason(plan, teach
     # the shelf's firings go to 732 C
     (effect,) = tried(plan, teacher, Investment, "gypsum", max_c=700.0)
     assert effect.sentences[0].startswith("No plan can be made of it then. ")
-    assert "732 C is too hot for this powder (700 C)" in effect.sentences[0]
+    assert "732\u202f°C is too hot for this powder (700\u202f°C)" in effect.sentences[0]
 
 
 def test_a_day_that_is_over_or_has_no_plan_is_left_out(plan, day, teacher):

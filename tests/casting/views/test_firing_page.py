@@ -84,7 +84,7 @@ def test_an_untouched_figure_stays_the_same_in_fahrenheit(firing, teacher_client
 WRONG = [
     ({"segments-1-ramp_c_per_h": "0"}, "segments-1-ramp_c_per_h", "0\u202f°C/h is entered, but it must be at least 1"),
     ({"segments-1-to_c": "100"}, "segments-1-to_c", "falls from 149\u202f°C and rises again to 732\u202f°C"),
-    ({"segments-2-to_c": "1350"}, "segments-2-to_c", "Did you mean 1350 F, which is 732 C?"),
+    ({"segments-2-to_c": "1350"}, "segments-2-to_c", "Did you mean 1350\u202f°F, which is 732\u202f°C?"),
     ({"segments-2-hold_min": ""}, "segments-2-hold_min", "Nothing is entered here."),
     ({"segments-0-hold_min": "two"}, "segments-0-hold_min", "“two” is not a number."),
 ]

@@ -42,7 +42,9 @@ def test_the_page_of_a_wax_says_which_sprue_it_asks_for_or_what_to_measure(teach
     Wax.objects.update(thickest_mm=3, thick_parts=2)
     # B&S gauge 8 is 3.264 mm, gauge 9 2.906
     text = teacher_client.get(address).content.decode()
-    assert "at least 3 mm thick" in text and "gauge 8 (B&amp;S)" in text and "Give each of its 2 thick parts" in text
+    assert (
+        "at least 3\u202fmm thick" in text and "gauge 8 (B&amp;S)" in text and "Give each of its 2 thick parts" in text
+    )
 
 
 def test_one_metal_is_shown_alone_with_the_sums_of_all(teacher_client, day, student, classmate):
