@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Any
 
 from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.quantities.sprue import sprues_for
@@ -12,7 +14,8 @@ from casting.calc.schedule.pours import wait_min
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Do, Kind
 from casting.dayfile import read
-from casting.models import Plan
+from casting.models import KilnReading, Plan, Transfer
+from casting.selectors.account.flasks import BookedFlask, booked_flasks
 from casting.selectors.flasks import Notes, noted_on
 
 
@@ -23,11 +26,17 @@ class DayRecord:
     plan: Plan
     day: DayInput
     notes: Notes
+    booked: Mapping[str, BookedFlask]
+    readings: Mapping[str, Sequence[KilnReading]]
 
     @classmethod
     def of(cls, plan: Plan) -> DayRecord:
         """Return the record of a plan's day."""
-        return cls(plan, read(plan.day_file).day, noted_on(plan.day))
+        readings: dict[str, list[KilnReading]] = defaultdict(list)
+        for reading in plan.day.kiln_readings.all():
+            readings[reading.kiln].append(reading)
+        booked = booked_flasks(plan.day)
+        return cls(plan, read(plan.day_file).day, noted_on(plan.day), booked, readings)
 
     @property
     def home(self) -> dict[str, str]:
@@ -55,7 +64,25 @@ class DayRecord:
         if asked_mm is not None:
             found["sprue_asked_mm"] = asked_mm
         waits = wait_min(alloy, size, self.day, stones=flask["kind"] == Kind.STONES)
-        return found | {"quench_asked_min": waits} | self._clock(flask)
+        return found | {"quench_asked_min": waits} | self._clock(flask) | self._metal(str(flask["label"]))
+
+    def _metal(self, label: str) -> dict[str, float]:
+        """The metal that was weighed out for a flask; a student's own is neither fresh nor used."""
+        booked = self.booked.get(label)
+        if booked is None or booked.metal.charge_g <= 0:
+            return {}
+        found = {"charge_g": float(booked.metal.charge_g)}
+        if booked.weights[Transfer.What.FRESH] + booked.weights[Transfer.What.REUSED] > 0:
+            found["fresh_pct"] = float(booked.fresh_pct)
+        return found
+
+    def _top(self, firing: Mapping[str, Any], late: timedelta) -> dict[str, float]:
+        """The hottest reading of a kiln at its top; one from before or after tells of it only if it is hotter still."""
+        top = max(firing["segments"], key=lambda one: one["to_c"])
+        start, end = (datetime.fromisoformat(top[name]) + late for name in ("reached_at", "ends_at"))
+        readings = self.readings.get(firing["kiln"], ())
+        told = [float(one.celsius) for one in readings if start <= one.at <= end or one.celsius > top["to_c"]]
+        return {"top_c": max(told)} if told else {}
 
     def _clock(self, flask: Mapping[str, object]) -> dict[str, float]:
         """The minutes between steps that were noted, and what the plan had between them."""
@@ -64,12 +91,12 @@ class DayRecord:
         kiln_on = self._at(Do.KILN_ON, kiln)
         firing = next(one for one in self.plan.file["firings"] if one["kiln"] == kiln)
         reached = [one["reached_at"] for one in firing["segments"] if one["to_c"] == flask["flask_c"]]
-        found: dict[str, float] = {}
+        late = kiln_on - datetime.fromisoformat(firing["on_at"]) if kiln_on else timedelta()
+        found = self._top(firing, late)
         if reached:
             ready, out = datetime.fromisoformat(reached[-1]), datetime.fromisoformat(str(flask["out_at"]))
             found["soak_asked_min"] = _minutes(ready, out)
             if kiln_on and poured:
-                late = kiln_on - datetime.fromisoformat(firing["on_at"])
                 found["soak_min"] = max(0.0, _minutes(ready + late, poured))
         if mixed and kiln_on:
             found["rest_min"] = _minutes(mixed, kiln_on)

@@ -1,12 +1,15 @@
 """Minutes by hand from the plan of three bands; nothing that nobody noted is a figure."""
 
+import dataclasses
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 
 from casting.calc.values.enums import Do
-from casting.models import Plan
+from casting.models import KilnReading, Plan, Transfer
 from casting.presenters.looking_back.flask_record import DayRecord
+from casting.selectors.account.flasks import BookedFlask
 from casting.services.running.noting import note
 
 
@@ -44,3 +47,31 @@ def test_minutes_are_those_between_what_was_noted(plan, teacher):
     assert (figures["rest_min"], figures["quench_min"]) == (85, 4)
     # The kiln 40 min late and the pour 10 min late: 30 min less of soak than the plan's.
     assert figures["soak_min"] == pytest.approx(figures["soak_asked_min"] - 30, abs=2.1)
+
+
+def test_the_top_is_what_was_read_at_the_top(plan, teacher):
+    day, wax = plan.day, plan.day.waxes.first()
+    top = next(one for one in plan.file["firings"][0]["segments"] if one["to_c"] == 732)
+    in_it = dt.datetime.fromisoformat(top["reached_at"]) + dt.timedelta(minutes=20)
+
+    def top_c():
+        return DayRecord.of(plan).figures(wax.tag).get("top_c")
+
+    KilnReading.objects.create(day=day, kiln="k1", at=in_it - dt.timedelta(hours=3), celsius=500, by=teacher)
+    assert top_c() is None, "a reading on the way up says nothing of the top"
+    KilnReading.objects.create(day=day, kiln="k1", at=in_it, celsius=690, by=teacher)
+    assert top_c() == 690
+    KilnReading.objects.create(day=day, kiln="k1", at=in_it + dt.timedelta(hours=4), celsius=801, by=teacher)
+    assert top_c() == 801, "hotter than its top is told whenever it was read"
+
+
+def test_the_metal_is_what_was_weighed_out(plan, teacher):
+    wax = plan.day.waxes.first()
+    booked = BookedFlask()
+    booked.weights |= {Transfer.What.FRESH: Decimal("50"), Transfer.What.REUSED: Decimal("75")}
+    figures = dataclasses.replace(DayRecord.of(plan), booked={"A": booked}).figures(wax.tag)
+    assert (figures["charge_g"], figures["fresh_pct"]) == (125, 40)
+    own = BookedFlask()
+    own.weights |= {Transfer.What.METAL: Decimal("40")}
+    figures = dataclasses.replace(DayRecord.of(plan), booked={"A": own}).figures(wax.tag)
+    assert figures["charge_g"] == 40 and "fresh_pct" not in figures
