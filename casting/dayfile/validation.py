@@ -22,6 +22,7 @@ Reader = Callable[[object, str], T]
 PLAIN_KEY = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_ -]{0,59}")
 TEXT_MAX = CHOICES_SHOWN = 200
 CORRECT = words("correct it")
+NO_QUOTES = words("give a plain number without quotes")
 FAR_OVER = 1.25
 """A temperature so many times its limit is likelier in Fahrenheit than a little too hot."""
 UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}
@@ -180,21 +181,21 @@ def number(
 ) -> Reader[float]:
     """Return a reader of finite numbers in a range; `least` and `most` themselves are allowed."""
 
-    def refused(value: object, place: str, words: str, mend: str) -> Refused:
+    def refused(value: object, place: str, wrong: str, mend: str) -> Refused:
         # Put into words only where a number is refused: a day file has hundreds that are not.
-        return refusal(place, value, say(words, bounds=bounds_in_words(over, least, most, unit_at(place))), mend)
+        return refusal(place, value, say(wrong, bounds=bounds_in_words(over, least, most, unit_at(place))), mend)
 
     def read(value: object, place: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise refused(value, place, "it must be a number, {bounds}", "give a plain number without quotes")
+            raise refused(value, place, words("it must be a number, {bounds}"), NO_QUOTES)
         if not math.isfinite(value):
-            raise refused(value, place, "it must be a finite number, {bounds}", mend)
+            raise refused(value, place, words("it must be a finite number, {bounds}"), mend)
         if (
             (over is not None and value <= over)
             or (least is not None and value < least)
             or (most is not None and value > most)
         ):
-            raise refused(value, place, "it must be {bounds}", mend)
+            raise refused(value, place, words("it must be {bounds}"), mend)
         return float(value)
 
     return read
