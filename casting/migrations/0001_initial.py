@@ -475,7 +475,7 @@ class Migration(migrations.Migration):
             name='PieceDefect',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('porosity', 'small round holes: gas'), ('shrinkage', 'jagged holes where it is thick: shrinkage'), ('incomplete', 'did not fill'), ('flashing', 'fins, or metal where none belongs'), ('inclusion', 'bits of plaster or dark spots in it'), ('cracks', 'cracked, or brittle'), ('rough', 'rough skin, little balls or streaks')], max_length=10, verbose_name='what is wrong')),
+                ('kind', models.CharField(choices=[('porosity', 'small round holes: gas'), ('shrinkage', 'jagged holes where it is thick: shrinkage'), ('incomplete', 'did not fill'), ('flashing', 'fins, or metal where none belongs'), ('inclusion', 'bits of investment or dark spots in it'), ('cracks', 'cracked, or brittle'), ('rough', 'rough skin, little balls or streaks')], max_length=10, verbose_name='what is wrong')),
                 ('where', models.CharField(choices=[('all_over', 'all over'), ('at_sprue', "at the sprue's foot"), ('thick', 'in the thickest part'), ('thin', 'in the thinnest part'), ('far', 'farthest from the sprue'), ('inside', 'on the inside')], max_length=10, verbose_name='where on the piece')),
                 ('note', models.CharField(blank=True, max_length=200, verbose_name='note')),
                 ('noted_at', models.DateTimeField(auto_now_add=True, verbose_name='noted')),

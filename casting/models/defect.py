@@ -36,7 +36,7 @@ class PieceDefect(models.Model):
         SHRINKAGE = defect.Defect.SHRINKAGE.value, _("jagged holes where it is thick: shrinkage")
         INCOMPLETE = defect.Defect.INCOMPLETE.value, _("did not fill")
         FLASHING = defect.Defect.FLASHING.value, _("fins, or metal where none belongs")
-        INCLUSION = defect.Defect.INCLUSION.value, _("bits of plaster or dark spots in it")
+        INCLUSION = defect.Defect.INCLUSION.value, _("bits of investment or dark spots in it")
         CRACKS = defect.Defect.CRACKS.value, _("cracked, or brittle")
         ROUGH = defect.Defect.ROUGH.value, _("rough skin, little balls or streaks")
 

@@ -66,6 +66,11 @@ def on_bench(day: CastingDay, notes: Notes | None = None) -> dict[str, BenchStat
     return found
 
 
+def flask_of(plan: Plan | None) -> dict[str, str]:
+    """The label of the flask of each wax of a plan, by tag; none before the first plan."""
+    return {tag: label for label, tags in (flask_contents(plan) if plan else {}).items() for tag in tags}
+
+
 def flask_contents(plan: Plan) -> dict[str, set[str]]:
     """The tags of the waxes in each flask of a plan, by its label."""
     return {flask["label"]: {wax["key"] for wax in flask["waxes"]} for flask in plan.file["flasks"]}

@@ -27,11 +27,11 @@ CAUSES: Mapping[str, tuple[Promise, Promise]] = {
     ),
     "top-short": (
         lazy("Carbon was left: the hold at the top was short."),
-        lazy("Hold longer at the top, with air in and out. White plaster is done, grey is not."),
+        lazy("Hold longer at the top, with air in and out. White investment is done, grey is not."),
     ),
     "top-low": (lazy("Carbon was left: the top was low."), lazy("Check the kiln's reading. Fire to the full top.")),
     "plaster-too-hot": (
-        lazy("The plaster broke down: the top was too hot."),
+        lazy("The investment broke down: the top was too hot."),
         lazy("Check the kiln's reading. Fire no hotter than the powder takes."),
     ),
     "flask-hot": (
@@ -41,20 +41,20 @@ CAUSES: Mapping[str, tuple[Promise, Promise]] = {
     "metal-hot": (lazy("The metal was too hot."), lazy("Pour closer to its liquidus.")),
     "metal-tired": (
         lazy("Too much of the metal had been melted before."),
-        lazy("Take at least half fresh metal. Refine what was melted often."),
+        lazy("Take more fresh metal. Have refined what was melted often."),
     ),
     "sprue-thin": (
         lazy("The sprue froze before the piece."),
         lazy("Set a sprue as thick as the thickest part, right at that part."),
     ),
-    "sprue-long": (lazy("The sprue was too long."), lazy("Cut it short: 10 mm at most.")),
+    "sprue-long": (lazy("The sprue was too long."), lazy("Cut it shorter.")),
     "slurry-old": (
-        lazy("The plaster mix was past its time."),
-        lazy("Mix a smaller bowl. Stop when its time is over and mix anew."),
+        lazy("The mix was past its working time."),
+        lazy("Mix a smaller bowl. Stop when its time is over, and mix anew."),
     ),
     "no-quiet": (
         lazy("The flask was moved while it set."),
-        lazy("Put it down before the gloss goes off, and leave it for an hour."),
+        lazy("Put it down before the gloss goes off, and leave it alone."),
     ),
     "vacuum-weak-mix": (
         lazy("The vacuum on the mix was weak."),
@@ -64,15 +64,15 @@ CAUSES: Mapping[str, tuple[Promise, Promise]] = {
     "water-little": (lazy("The mix had too little water."), lazy("Weigh the water and the powder.")),
     "rest-short": (
         lazy("The flask went into the kiln before it was hard."),
-        lazy("Let it rest for two hours before the kiln goes on."),
+        lazy("Let it rest longer before the kiln goes on."),
     ),
     "heated-fast": (
-        lazy("The kiln rose too fast while the plaster was wet."),
+        lazy("The kiln rose too fast while the investment was wet."),
         lazy("Heat slowly until the steam is gone."),
     ),
     "cover-thin": (
-        lazy("There was too little plaster over the tallest wax."),
-        lazy("Leave 13 mm at least, or take a taller flask."),
+        lazy("There was too little investment over the tallest wax."),
+        lazy("Take a taller flask, or a shorter sprue."),
     ),
     "quench-early": (
         lazy("The flask went into water too soon."),
@@ -103,7 +103,7 @@ FACTS: Mapping[str, Promise] = {
     "water_g_per_100g": lazy("water"),
     "rest_min": lazy("rest before the kiln"),
     "early_ramp_c_per_h": lazy("ramp of the cold kiln"),
-    "cover_mm": lazy("plaster over the tallest wax"),
+    "cover_mm": lazy("investment over the tallest wax"),
     "quench_min": lazy("from the pour to the quench"),
     "resin": lazy("printed resin"),
 }

@@ -15,6 +15,7 @@ from casting.presenters.figure_words import Reader
 from casting.presenters.looking_back.defect_words import CAUSES, FACTS
 from casting.presenters.looking_back.flask_record import DayRecord
 from casting.presenters.sources import told
+from casting.selectors.flasks import flask_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +46,7 @@ def said_defects(day: CastingDay, plan: Plan | None) -> list[SaidDefect]:
     rows = list(PieceDefect.objects.standing().filter(wax__day=day))
     if plan is None or not rows:
         return []
-    record, reader = DayRecord.of(plan), Reader(day.course.school)
-    home = record.home
+    record, reader, home = DayRecord.of(plan), Reader(day.course.school), flask_of(plan)
     return [_said(row, home[row.wax.tag], record, reader) for row in rows if row.wax.tag in home]
 
 

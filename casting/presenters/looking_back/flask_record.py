@@ -38,11 +38,6 @@ class DayRecord:
         booked = booked_flasks(plan.day)
         return cls(plan, read(plan.day_file).day, noted_on(plan.day), booked, readings)
 
-    @property
-    def home(self) -> dict[str, str]:
-        """The flask of each wax, by tag."""
-        return {wax["key"]: flask["label"] for flask in self.plan.file["flasks"] for wax in flask["waxes"]}
-
     def figures(self, tag: str) -> dict[str, float]:
         """Return the figures that may tell why a piece failed, by the names of `fixtures/defects.json`."""
         wax = self.day.wax(tag)
@@ -60,6 +55,8 @@ class DayRecord:
         }
         if size.trunk_mm is None:
             found["cover_mm"] = size.cover_mm + room_above_mm(size) - tallest
+            # As N-13 asks of a size, here of what was over the tallest wax.
+            found["cover_asked_mm"] = size.diameter_mm * self.day.rulebook.limit("cover_least_pct") / 100
         asked_mm = sprues_for(wax, self.day.patterns[wax.pattern].specific_gravity, self.day.rulebook).least_mm
         if asked_mm is not None:
             found["sprue_asked_mm"] = asked_mm

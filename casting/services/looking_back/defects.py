@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from casting.models import Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
-from casting.selectors.flasks import flask_contents
+from casting.selectors.flasks import flask_of
 from casting.services.day_shut import locked_open
 from school.models import Person
 
@@ -22,9 +22,7 @@ def note_defect(wax: Wax, *, kind: str, where: str, by: Person, note: str = "") 
     day = locked_open(wax.day_id)
     if wax.withdrawn_at is not None:
         raise NotPlanned(_("%(tag)s is withdrawn: there is no piece of it.") % {"tag": wax.tag})
-    plan = Plan.objects.latest_of(day)
-    home = {tag: label for label, inside in (flask_contents(plan) if plan else {}).items() for tag in inside}
-    label = home.get(wax.tag)
+    label = flask_of(Plan.objects.latest_of(day)).get(wax.tag)
     if label is None or day.states().get(label) != Flask.State.POURED:
         sentence = _("%(tag)s is not cast yet. Mark its flask as poured first.")
         raise NotPlanned(sentence % {"tag": wax.tag})

@@ -15,7 +15,7 @@ from casting.dayfile import read
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import minutes, on_clock_of
-from casting.selectors.flasks import flask_contents
+from casting.selectors.flasks import flask_contents, flask_of
 from casting.services.day_shut import locked_open
 from casting.services.running.noting import note, take_back
 from school.models import Person
@@ -111,8 +111,7 @@ def note_given_back(day: CastingDay, tags: Iterable[str], *, by: Person, who: st
     Raises `NotPlanned` with a sentence, and notes none, if a flask of them is not quenched.
     """
     locked_open(day.pk)
-    last = Plan.objects.latest_of(day)
-    home = {tag: label for label, inside in flask_contents(last).items() for tag in inside} if last else {}
+    home = flask_of(Plan.objects.latest_of(day))
     done = day.done_at(Do.QUENCH, Tick.COLLECTED)
     for tag in tags:
         label = home.get(tag)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
@@ -12,7 +15,7 @@ from casting.models import CastingDay, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.looking_back.defects import said_defects
 from casting.presenters.navigation import day_context
-from casting.selectors.flasks import flask_contents
+from casting.selectors.flasks import flask_of
 from casting.services.looking_back import defects as defect_services
 from school.access import TeacherRequest, helper_required, posted_from
 
@@ -25,10 +28,10 @@ def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan = Plan.objects.latest_of(day)
     cast = _cast(day, plan)
     if request.method != "POST":
-        return _page(request, day, plan, DefectForm(pieces=cast))
+        return _page(request, day, plan, cast, DefectForm(pieces=cast))
     form = DefectForm(request.POST, pieces=cast)
     if not form.is_valid():
-        return _page(request, day, plan, form, status=422)
+        return _page(request, day, plan, cast, form, status=422)
     entry = form.cleaned_data
     try:
         defect_services.note_defect(
@@ -36,7 +39,7 @@ def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
         )
     except NotPlanned as refusal:
         form.add_error(None, refusal.sentence)
-        return _page(request, day, plan, form, status=409)
+        return _page(request, day, plan, cast, form, status=409)
     return redirect("defects", day.pk)
 
 
@@ -45,30 +48,27 @@ def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
 def take_back_defect(request: TeacherRequest, day_id: int, defect_id: int) -> HttpResponse:
     """Take a defect back that was noted by mistake."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    defect = get_object_or_404(PieceDefect.objects.of(request.person).filter(wax__day=day), pk=defect_id)
+    defect = get_object_or_404(PieceDefect.objects.filter(wax__day=day), pk=defect_id)
     try:
         defect_services.take_back_defect(defect, by=request.person)
     except NotPlanned as refusal:
-        plan = Plan.objects.latest_of(day)
-        return _page(request, day, plan, DefectForm(pieces=_cast(day, plan)), refused=refusal.sentence, status=409)
+        messages.error(request, refusal.sentence)
     return redirect("defects", day.pk)
 
 
 def _cast(day: CastingDay, plan: Plan | None) -> list[Wax]:
     """The waxes of flasks that are poured."""
-    states = day.states()
-    inside = flask_contents(plan).items() if plan else ()
-    tags = {tag for label, those in inside if states.get(label) == Flask.State.POURED for tag in those}
-    return [wax for wax in day.waxes.standing() if wax.tag in tags]
+    home, states = flask_of(plan), day.states()
+    return [wax for wax in day.waxes.standing() if states.get(home.get(wax.tag, "")) == Flask.State.POURED]
 
 
 def _page(
-    request: TeacherRequest, day: CastingDay, plan: Plan | None, form: DefectForm, status: int = 200, refused: str = ""
+    request: TeacherRequest,
+    day: CastingDay,
+    plan: Plan | None,
+    cast: Sequence[Wax],
+    form: DefectForm,
+    status: int = 200,
 ) -> TemplateResponse:
-    context = day_context(day, plan, "defects") | {
-        "form": form,
-        "any_cast": len(form.fields["piece"].choices) > 1,  # type: ignore[attr-defined]
-        "defects": said_defects(day, plan),
-        "refused": refused,
-    }
+    context = day_context(day, plan, "defects") | {"form": form, "cast": cast, "defects": said_defects(day, plan)}
     return TemplateResponse(request, "casting/looking_back/defects.html", context, status=status)

@@ -23,11 +23,17 @@ def rough(planned, teacher):
     return planned
 
 
-def test_a_flask_that_rested_too_short_is_pointed_at_with_its_minutes(rough, teacher):
-    plan = Plan.objects.latest_of(rough)
+def rested(day, teacher, minutes):
+    """Its flask was filled so many minutes before the kiln went on, as planned; return the plan."""
+    plan = Plan.objects.latest_of(day)
     on = next(dt.datetime.fromisoformat(step["at"]) for step in plan.file["steps"] if step["do"] == Do.KILN_ON)
-    note(rough, Do.MIX, "A", at=on - dt.timedelta(minutes=50), by=teacher)
-    note(rough, Do.KILN_ON, "k1", at=on, by=teacher)
+    note(day, Do.MIX, "A", at=on - dt.timedelta(minutes=minutes), by=teacher)
+    note(day, Do.KILN_ON, "k1", at=on, by=teacher)
+    return plan
+
+
+def test_a_flask_that_rested_too_short_is_pointed_at_with_its_minutes(rough, teacher):
+    plan = rested(rough, teacher, 50)
     (defect,) = said_defects(rough, plan)
     assert defect.flask == "A"
     assert [cause.id for cause in defect.points] == ["rest-short"]
@@ -39,10 +45,7 @@ def test_a_flask_that_rested_too_short_is_pointed_at_with_its_minutes(rough, tea
 
 
 def test_of_a_flask_that_rested_long_enough_nothing_is_said_but_what_is_open(rough, teacher):
-    plan = Plan.objects.latest_of(rough)
-    on = next(dt.datetime.fromisoformat(step["at"]) for step in plan.file["steps"] if step["do"] == Do.KILN_ON)
-    note(rough, Do.MIX, "A", at=on - dt.timedelta(minutes=121), by=teacher)
-    note(rough, Do.KILN_ON, "k1", at=on, by=teacher)
+    plan = rested(rough, teacher, 121)
     (defect,) = said_defects(rough, plan)
     assert defect.points == () and "rest-short" in {cause.id for cause in defect.against}
 

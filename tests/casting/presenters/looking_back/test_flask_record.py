@@ -29,6 +29,8 @@ def test_before_anything_is_noted_the_plan_alone_speaks(plan):
     # Sterling of medium section: 510 to 566 C (common practice), poured at 970 C, liquid from 893 C.
     assert (figures["flask_c"], figures["flask_least_c"], figures["flask_most_c"]) == (538, 510, 566)
     assert figures["superheat_c"] == 970 - 893
+    # A quarter of 63.5 mm is asked over the tallest wax; no plan leaves less than its size's own cover.
+    assert figures["cover_mm"] >= figures["cover_asked_mm"] == 63.5 / 4
     assert figures["charge_asked_g"] == flask["charge_g"] and figures["resin"] == 0
     for unknown in ("soak_min", "rest_min", "quench_min", "charge_g", "fresh_pct", "top_c", "pour_gauge_mbar"):
         assert unknown not in figures
