@@ -148,12 +148,8 @@ def open_course_until(course: Course, until: dt.datetime) -> None:
 
 def stands_for(student: Student) -> Student | None:
     """Return who a student is now: whom they were merged into, or nobody if they were removed."""
-    while student.removed_at is not None:
-        into = student.merged_into_id
-        if into is None:
-            return None
-        student = Student.objects.select_related("course", "school").get(pk=into)
-    return student
+    now = student.became
+    return None if now.removed_at is not None else now
 
 
 def find_student(class_code: str, called: str, return_code: str) -> Student | None:

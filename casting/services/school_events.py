@@ -82,7 +82,10 @@ def move_waxes(student: Student, into: Student, by: Person, **_signal: Any) -> d
     name in the account; return both."""
     moved = list(Wax.objects.filter(student=student).order_by("pk").values_list("pk", flat=True))
     _give(moved, student, into, by)
-    return {"waxes": moved, "account": merge_accounts(student, into, by=by)}
+    try:
+        return {"waxes": moved, "account": merge_accounts(student, into, by=by)}
+    except NotBooked as refusal:
+        raise Stays(refusal.sentence) from refusal
 
 
 def move_waxes_back(student: Student, into: Student, by: Person, moved: dict[str, Any], **_signal: Any) -> None:

@@ -123,6 +123,11 @@ class Student(models.Model):
         super().save(*args, **kwargs)
 
     @property
+    def became(self) -> Student:
+        """Whom the student was merged into, and that one again; themself if nobody."""
+        return self if self.merged_into is None else self.merged_into.became
+
+    @property
     def new_code_can_be_undone(self) -> bool:
         """Whether the return code before can still be put back."""
         return bool(self.old_hash and self.old_hash_until and timezone.now() < self.old_hash_until)

@@ -70,7 +70,7 @@ def bills_of(day: CastingDay) -> dict[int, AccountEntry]:
     found = {}
     for bill in rows.select_related("student__merged_into", "prices", "by"):
         assert bill.student is not None
-        found[bill.student.merged_into_id or bill.student_id] = bill
+        found[bill.student.became.pk] = bill
     return found
 
 

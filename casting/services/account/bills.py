@@ -10,14 +10,14 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from casting.calc.quantities.account.bill import BillLine, NoPrice, Prices, bill_lines
-from casting.models import Account, AccountEntry, Alloy, CastingDay, PriceList
+from casting.models import Account, AccountEntry, Alloy, CastingDay, PriceList, Transfer
 from casting.presenters.formats import money as said
-from casting.selectors.account.bills import OpenBill, open_bills, prices_of
+from casting.selectors.account.bills import OpenBill, open_bills, payments_of, prices_of
 from casting.services.account.accounts import money, owes
 from casting.services.account.book import Document, Line, NotBooked, lock_account, lock_day, write
 from school.models import Person, School, Student
 
-K, E = Account.Kind, AccountEntry.Kind
+K, E, W = Account.Kind, AccountEntry.Kind, Transfer.What
 
 
 @transaction.atomic
@@ -87,7 +87,7 @@ def _book_bill(day: CastingDay, found: OpenBill, prices: PriceList, by: Person, 
     parts: dict[str, Decimal] = {}
     for line in lines:
         parts[line.part] = parts.get(line.part, Decimal(0)) + line.amount
-    booked = [Line(money(school, K.SALES, part), taker, amount, "money") for part, amount in parts.items()]
+    booked = [Line(money(school, K.SALES, part), taker, amount, W.MONEY) for part, amount in parts.items()]
     details = {"number": number, "lines": [_kept(line) for line in lines], "pieces": _pieces(found)}
     document = Document(kind=E.BILL, by=by, day=day, student=found.student, note=note, details=details, prices=prices)
     return write(school, document, booked)
@@ -135,15 +135,14 @@ def pay(bill: AccountEntry, *, by: Person, note: str = "") -> AccountEntry:
     number = bill.details["number"]
     if hasattr(bill, "corrected_by"):
         raise NotBooked(_("Bill %(number)s is taken back: there is nothing to pay.") % {"number": number})
-    payments = AccountEntry.objects.filter(school=school, kind=E.PAYMENT, corrected_by__isnull=True)
-    if payments.filter(details__bill=number).exists():
+    if payments_of(school, details__bill=number):
         raise NotBooked(_("Bill %(number)s is paid already.") % {"number": number})
     total = sum((one.amount for one in bill.transfers.all()), Decimal(0))
     student = bill.student
     assert student is not None
     if not total:
         raise NotBooked(_("Bill %(number)s comes to %(total)s.") % {"number": number, "total": said(total, school)})
-    now = student.merged_into or student
-    lines = [Line(owes(now), money(school, K.TILL), total, "money")]
-    document = Document(kind=E.PAYMENT, by=by, day=bill.day, student=now, note=note, details={"bill": number})
+    payer = student.became
+    lines = [Line(owes(payer), money(school, K.TILL), total, W.MONEY)]
+    document = Document(kind=E.PAYMENT, by=by, day=bill.day, student=payer, note=note, details={"bill": number})
     return write(school, document, lines)

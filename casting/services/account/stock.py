@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from casting.models import Account, AccountEntry, Alloy, Lot
+from casting.models import Account, AccountEntry, Alloy, Lot, Transfer
 from casting.presenters.account.words import where_of
 from casting.presenters.formats import units_of, weighed_on
 from casting.selectors.account.balances import balances_of
@@ -54,7 +54,7 @@ def buy_lot(school: School, entry: LotEntry, *, by: Person, note: str = "", key:
     )
     lines = [Line(metal_account(school, K.OUTSIDE, lot.alloy), lot_account(lot), lot.weight_g)]
     if lot.price:
-        lines.append(Line(money(school, K.TILL), money(school, K.PURCHASES), lot.price, "money"))
+        lines.append(Line(money(school, K.TILL), money(school, K.PURCHASES), lot.price, Transfer.What.MONEY))
     write(school, Document(kind=E.LOT, by=by, note=note, key=key, details={"lot": lot.number}), lines)
     return lot
 

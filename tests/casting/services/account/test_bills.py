@@ -15,6 +15,7 @@ from school.students import merge
 from tests.casting.account_days import all_zero, cast, invest, lot_of, metal, of_kind, prices
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
+from tests.factories import StudentFactory
 
 
 @pytest.fixture
@@ -162,6 +163,19 @@ def test_whoever_a_student_became_pays(settled, student, classmate, teacher, sch
     merge(teacher, student.pk, classmate.pk)
     pay(bill, by=teacher)
     assert of_kind(school, "owes") == [0, 0]
+
+
+def test_a_bill_that_whoever_a_student_became_paid_stays(settled, student, classmate, teacher, school):
+    """Merged twice: the bill is of the first, and the last of them pays."""
+    last = StudentFactory(course=student.course)
+    prices(school, teacher)
+    bill = make_bill(settled, student, by=teacher)
+    merge(teacher, student.pk, classmate.pk)
+    merge(teacher, classmate.pk, last.pk)
+    assert refused(settled, last, teacher).startswith(f"{last.called} has bill 1 for this day.")
+    assert pay(bill, by=teacher).student == last
+    with pytest.raises(NotBooked, match=r"Bill 1 is paid\. Take the payment back first"):
+        correct(bill, by=teacher)
 
 
 def test_a_withdrawal_on_the_bench_is_refused_anyway(settled, student):

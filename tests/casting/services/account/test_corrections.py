@@ -7,11 +7,12 @@ import pytest
 from casting.models import Account, AccountEntry, CastingDay, Transfer
 from casting.selectors.account.flasks import booked_flasks
 from casting.services import day_life
+from casting.services.account.bills import make_bill, make_bills
 from casting.services.account.book import NotBooked
 from casting.services.account.corrections import correct, merge_accounts, undo_merge
 from casting.services.account.stock import bring_own, hand_back_own
 from school.students import Stays, merge, undo
-from tests.casting.account_days import all_zero, balance, cast, invest, lot_of, metal, of_kind
+from tests.casting.account_days import all_zero, balance, cast, invest, lot_of, metal, of_kind, prices
 
 E = AccountEntry.Kind
 
@@ -50,6 +51,18 @@ def test_what_has_gone_on_is_not_taken_back(planned, lot, teacher):
         correct(entry(E.LOT), by=teacher)
 
 
+def test_what_a_settling_or_a_bill_was_made_from_stays(planned, lot, student, teacher, school):
+    with pytest.raises(NotBooked, match=r"Flask A is settled\. Take the settling back first\."):
+        correct(entry(E.WEIGH_BACK), by=teacher)
+    prices(school, teacher)
+    bill = make_bill(planned, student, by=teacher)
+    with pytest.raises(NotBooked, match=r"Bill 1 charges a casting of flask A\. Take the bill back first\."):
+        correct(entry(E.SETTLED), by=teacher)
+    for one in (bill, entry(E.SETTLED), entry(E.WEIGH_BACK)):
+        correct(one, by=teacher)
+    assert all_zero(school)
+
+
 def test_nothing_is_taken_back_twice_and_no_correction_is(planned, lot, teacher):
     back = correct(entry(E.SETTLED), by=teacher, note="weighed too soon")
     assert (back.corrects, back.note, back.label) == (entry(E.SETTLED), "weighed too soon", "A")
@@ -76,6 +89,20 @@ def test_a_merged_student_hands_over_castings_and_own_metal(planned, lot, studen
     for kind in (E.SETTLED, E.WEIGH_BACK):
         correct(entry(kind), by=teacher)
     assert balance(Account.objects.get(student=classmate, kind="castings")) == 0 and all_zero(school)
+
+
+def test_two_with_a_bill_for_one_day_are_not_merged(planned, lot, student, classmate, teacher, school):
+    """By hand: both bills have the class fee, and one person pays it once."""
+    planned.waxes.filter(pk=planned.waxes.first().pk).update(student=classmate)
+    prices(school, teacher)
+    bills = make_bills(planned, by=teacher).bills
+    assert len(bills) == 2
+    with pytest.raises(Stays, match="each have a bill for"):
+        merge(teacher, student.pk, classmate.pk)
+    assert {wax.student for wax in planned.waxes.all()} == {student, classmate}
+    correct(bills[0], by=teacher)
+    merge(teacher, student.pk, classmate.pk)
+    assert all_zero(school)
 
 
 def test_a_merge_is_undone_in_the_account_too(planned, lot, student, classmate, teacher, school):
