@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -17,7 +17,10 @@ from casting.units import Mass
 
 
 class WeighOutForm(OnceForm):
-    """A box for each heap of metal that may go into the flask."""
+    """A box for each heap of metal that may go into the flask; one that is empty is shown only if it was typed into.
+
+    So what somebody typed while another took the last of a heap is refused, and never dropped.
+    """
 
     def __init__(self, *args: Any, accounts: Mapping[Account, Decimal], unit: Mass, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -29,7 +32,8 @@ class WeighOutForm(OnceForm):
     @property
     def boxes(self) -> list[tuple[Any, Account, Decimal]]:
         """Each box with its account and what lies there."""
-        return [(self[f"from_{account.pk}"], account, held_g) for account, held_g in self.accounts.items()]
+        boxes = [(self[f"from_{account.pk}"], account, held_g) for account, held_g in self.accounts.items()]
+        return [(box, account, held_g) for box, account, held_g in boxes if held_g > 0 or box.value()]
 
     @property
     def weights_g(self) -> dict[int, Decimal]:
@@ -39,11 +43,16 @@ class WeighOutForm(OnceForm):
 
 
 class WeighBackForm(OnceForm):
-    """A box for each casting that is not weighed yet, for the button, the sprues and the sweeps."""
+    """A box for each casting, for the button, the sprues and the sweeps; of those weighed before only what was typed.
 
-    def __init__(self, *args: Any, waxes: Iterable[Wax], unit: Mass, **kwargs: Any) -> None:
+    So what two people weigh at once is refused to the second, and never dropped.
+    """
+
+    def __init__(
+        self, *args: Any, waxes: Iterable[Wax], unit: Mass, weighed: Container[int] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.waxes = list(waxes)
+        self.waxes, self.weighed = list(waxes), weighed
         for wax in self.waxes:
             self.fields[f"wax_{wax.pk}"] = WeightField(unit, required=False, label=f"{wax.tag}, {unit.value}")
         rest = {"button": gettext("Button"), "sprues": gettext("Sprues"), "sweeps": gettext("Sweeps")}
@@ -53,7 +62,8 @@ class WeighBackForm(OnceForm):
     @property
     def boxes(self) -> list[tuple[Any, Wax]]:
         """Each casting's box with its wax."""
-        return [(self[f"wax_{wax.pk}"], wax) for wax in self.waxes]
+        boxes = [(self[f"wax_{wax.pk}"], wax) for wax in self.waxes]
+        return [(box, wax) for box, wax in boxes if wax.pk not in self.weighed or box.value()]
 
     @property
     def back(self) -> Back:

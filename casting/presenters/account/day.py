@@ -43,7 +43,7 @@ class FlaskLine:
     @property
     def to_weigh(self) -> list[Wax]:
         """The waxes whose castings are not weighed."""
-        return [wax for wax in self.planned.waxes if not self.booked.cast_g.get(wax.pk)]
+        return [wax for wax in self.planned.waxes if wax.pk not in self.booked.weighed]
 
     @property
     def fresh_least_g(self) -> Decimal:
@@ -68,7 +68,7 @@ def flask_lines(day: CastingDay) -> list[FlaskLine]:
 
 
 def stock_for(flask: PlannedFlask, school: School) -> dict[Account, Decimal]:
-    """Return the heaps that may go into a flask with what lies there: lots first, then buttons and sprues.
+    """Return the heaps that may go into a flask with what lies there, empty ones too: lots, then buttons and sprues.
 
     A flask of own metal takes its owner's alone; metal that was melted too often is left out.
     """
@@ -81,7 +81,7 @@ def stock_for(flask: PlannedFlask, school: School) -> dict[Account, Decimal]:
     held = balances_of([one.pk for one in rows])
     order = {K.LOT: 0, K.OWN: 0, K.BUTTONS: 1, K.SPRUES: 2}
     rows.sort(key=lambda one: (order[K(one.kind)], one.melts or 0, one.pk))
-    return {one: held[one.pk] for one in rows if held[one.pk] > 0 and (one.melts or 0) <= most}
+    return {one: held[one.pk] for one in rows if (one.melts or 0) <= most}
 
 
 @dataclass(frozen=True, slots=True)

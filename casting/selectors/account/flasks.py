@@ -111,6 +111,11 @@ class BookedFlask:
         return list(self.settled.details.get("not_cast", [])) if self.settled else []
 
     @property
+    def weighed(self) -> set[int]:
+        """The keys of the waxes whose castings are weighed."""
+        return {wax_id for wax_id, weight_g in self.cast_g.items() if weight_g}
+
+    @property
     def melts(self) -> int:
         """How often its metal has been melted once it is poured."""
         return melts_after(account.melts or 0 for account, weight_g in self.given.items() if weight_g > 0)

@@ -65,8 +65,7 @@ def flask_metal(request: TeacherRequest, day_id: int, label: str) -> HttpRespons
         form.data["seen"] = doubt.seen
         return _flask_page(request, day, line, forms | {"doubt": doubt.sentence, "doubted": step}, status=422)
     except NotBooked as refusal:
-        form.add_error(None, refusal.sentence)
-        return _flask_page(request, day, line, forms, status=409)
+        return _flask_page(request, day, line, forms | {"refused": refusal.sentence}, status=409)
     messages.success(request, _("Booked."))
     return redirect("metal_account", day.pk) if step == "settle" else redirect("flask_metal", day.pk, label)
 
@@ -91,7 +90,9 @@ def _forms(request: TeacherRequest, line: FlaskLine, step: str) -> dict[str, Any
 
     return {
         "weigh_out": WeighOutForm(**sent("weigh_out"), accounts=stock_for(line.planned, request.school), unit=unit),
-        "weigh_back": WeighBackForm(**sent("weigh_back"), waxes=line.to_weigh, unit=unit),
+        "weigh_back": WeighBackForm(
+            **sent("weigh_back"), waxes=line.planned.waxes, unit=unit, weighed=line.booked.weighed
+        ),
         "settle": SettleForm(**sent("settle"), waxes=line.to_weigh),
     }
 
@@ -124,4 +125,5 @@ def take_back(request: TeacherRequest, day_id: int, entry_id: int) -> HttpRespon
         messages.success(request, _("Taken back by an entry of its own. Both stay in the account."))
     if entry.label:
         return redirect("flask_metal", day.pk, entry.label)
-    return redirect("metal_account", day.pk)
+    of_bills = entry.kind in (AccountEntry.Kind.BILL, AccountEntry.Kind.PAYMENT)
+    return redirect("bills" if of_bills else "metal_account", day.pk)

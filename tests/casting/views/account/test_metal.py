@@ -76,6 +76,35 @@ def test_the_same_form_sent_twice_is_booked_once(page, lot, teacher_client, plan
     assert Transfer.objects.filter(what="casting").count() == 1
 
 
+def test_what_two_people_weigh_at_once_is_refused_to_the_second_and_not_dropped(planned, page, lot, teacher_client):
+    """The second sends a page that was opened before the first had booked."""
+    waxes = list(planned.waxes.order_by("pk"))
+    other = lot_of(lot.school, None, grams="20")
+    teacher_client.post(page, sent("weigh_out", **{f"from_{lot.pk}": "99.5", f"from_{other.pk}": "20"}))
+    answer = teacher_client.post(
+        page, sent("weigh_out", **{f"from_{lot.pk}": "1", f"from_{other.pk}": "20", "seen": ""})
+    )
+    text = answer.content.decode()
+    assert answer.status_code == 422 and "0.00\u202fg there" in text
+    again = sent("weigh_out", **{f"from_{other.pk}": "20", "seen": answer.context["weigh_out"].data["seen"]})
+    again[f"from_{lot.pk}"] = "1"
+    answer = teacher_client.post(page, again)
+    assert answer.status_code == 409 and "Lot 2: 20.00\u202fg less is there" in answer.content.decode()
+    assert "0.00\u202fg there" not in teacher_client.get(page).content.decode()
+    teacher_client.post(page, sent("weigh_back", **{f"wax_{waxes[0].pk}": "33.4"}))
+    answer = teacher_client.post(page, sent("weigh_back", **{f"wax_{waxes[0].pk}": "33.5"}, button="15.9"))
+    text = answer.content.decode()
+    assert answer.status_code == 409 and f"{waxes[0].tag} is weighed already: 33.40" in text and 'value="33.5"' in text
+    assert not Account.objects.filter(kind="buttons").exists()
+    assert f'name="wax_{waxes[0].pk}"' not in teacher_client.get(page).content.decode()
+
+
+def test_what_is_refused_for_a_settled_flask_is_said(planned, page, lot, teacher, teacher_client):
+    cast(planned, "A", lot, teacher)
+    answer = teacher_client.post(page, sent("weigh_back", button="0.05"))
+    assert answer.status_code == 409 and "Flask A is settled. Take the settling back first" in answer.content.decode()
+
+
 def test_castings_heavier_than_the_charge_are_refused(page, lot, teacher_client):
     teacher_client.post(page, sent("weigh_out", **{f"from_{lot.pk}": "119.5"}))
     answer = teacher_client.post(page, sent("weigh_back", button="119.6"))
