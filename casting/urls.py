@@ -27,7 +27,7 @@ from casting.views import (
     weigh_in,
     worker,
 )
-from casting.views.account import bills, metal, stock
+from casting.views.account import bills, metal, prices, stock
 from casting.views.looking_back import defects
 from casting.views.running import kiln_room, pours
 
@@ -65,7 +65,7 @@ urlpatterns: list[URLPattern] = [
     path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
     path("stock/", stock.stock, name="stock"),
     path("stock/entries/<int:entry_id>/take-back/", stock.take_back_stock, name="take_back_stock"),
-    path("prices/", stock.prices, name="prices"),
+    path("prices/", prices.prices, name="prices"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),
     path("days/<int:day_id>/change/", days.change_day, name="change_day"),

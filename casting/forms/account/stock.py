@@ -1,31 +1,29 @@
-"""The forms of the stock: a lot bought, own metal brought or handed back, a heap counted or sent away; and prices."""
+"""The forms of the stock: a lot bought, own metal brought or handed back, a heap counted or sent away."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext, pgettext_lazy
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.calc.quantities.account.bill import Prices
 from casting.forms.account.fields import MoneyField, OnceForm, WeightField
-from casting.models import Alloy
 from casting.presenters.account.stock import Heap
+from casting.selectors.account.balances import metals_of, owners_of
 from casting.services.account.stock import LotEntry
 from casting.units import Mass
-from school.models import School, Student
+from school.models import School
 
 CHOOSE = _("Choose a metal.")
 
 
 def metal_choice(school: School) -> forms.ModelChoiceField[Any]:
-    """Return the choice of a metal of the school."""
+    """Return the choice of a metal that the school works with, or has booked anything of."""
     errors = {"required": CHOOSE, "invalid_choice": CHOOSE}
-    rows = Alloy.objects.at(school)
-    return forms.ModelChoiceField(rows, label=gettext("Metal"), empty_label=gettext("choose"), error_messages=errors)
+    words = {"label": gettext("Metal"), "empty_label": gettext("choose")}
+    return forms.ModelChoiceField(metals_of(school), error_messages=errors, **words)
 
 
 class LotForm(OnceForm):
@@ -66,10 +64,9 @@ class OwnForm(OnceForm):
 
     def __init__(self, *args: Any, school: School, unit: Mass, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        students = Student.objects.here().filter(school=school, course__is_rehearsal=False)
         missing = gettext("Choose whose metal it is.")
         self.fields["student"] = forms.ModelChoiceField(
-            students.order_by("called", "pk"),
+            owners_of(school).order_by("called", "pk"),
             label=gettext("Student"),
             empty_label=gettext("choose"),
             error_messages={"required": missing, "invalid_choice": missing},
@@ -91,46 +88,3 @@ class HeapForm(OnceForm):
             error_messages={"required": missing, "invalid_choice": missing},
         )
         self.fields["weight"] = weight_field(unit)
-
-
-class PricesForm(forms.Form):
-    """What students pay: a gram of each metal, a piece, the class, the least of a bill."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    per_piece = MoneyField(label=pgettext_lazy("a price", "Each piece"), required=False)
-    own_piece = MoneyField(label=_("Each piece of own metal"), required=False)
-    class_fee = MoneyField(label=_("Class fee, once for each student"), required=False)
-    minimum = MoneyField(label=_("Least of a bill"), required=False)
-
-    def __init__(self, *args: Any, metals: Iterable[Alloy], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.metals = list(metals)
-        for alloy in self.metals:
-            label = gettext("A gram of %(metal)s") % {"metal": alloy.called}
-            self.fields[f"gram_{alloy.pk}"] = MoneyField(places=4, required=False, label=label)
-
-    @property
-    def grams(self) -> list[Any]:
-        """The boxes of the metals."""
-        return [self[f"gram_{alloy.pk}"] for alloy in self.metals]
-
-    @property
-    def prices(self) -> Prices:
-        """The price list; an empty fee is none, an empty price of a gram is unknown."""
-        found = {alloy.key: self.cleaned_data[f"gram_{alloy.pk}"] for alloy in self.metals}
-        fees = {
-            name: self.cleaned_data[name] or Decimal(0) for name in ("per_piece", "own_piece", "class_fee", "minimum")
-        }
-        return Prices({key: price for key, price in found.items() if price is not None}, **fees)
-
-
-def typed_prices(prices: Prices | None, metals: Iterable[Alloy], version: int) -> dict[str, Any]:
-    """Return what the boxes show of a price list; empty ones before the first."""
-    if prices is None:
-        return {"version": version}
-    fees = {name: getattr(prices, name) for name in ("per_piece", "own_piece", "class_fee", "minimum")}
-    boxes = {name: f"{fee.normalize():f}" if fee else "" for name, fee in fees.items()}
-    grams = {
-        f"gram_{one.pk}": f"{prices.per_gram[one.key].normalize():f}" for one in metals if one.key in prices.per_gram
-    }
-    return boxes | grams | {"version": version}

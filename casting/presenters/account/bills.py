@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from casting.models import Account, AccountEntry, Alloy, CastingDay, Transfer
+from casting.models import Account, AccountEntry, CastingDay, Transfer
 from casting.presenters.formats import money, units_of, weighed_on
 from casting.selectors.account.bills import OpenBill, bills_of, open_bills, payments_of
 from school.csv_file import Cell
@@ -147,8 +147,3 @@ def own_account(student: Student, days: Iterable[CastingDay]) -> OwnAccount:
         assert bill.day_id is not None
         bills[bill.day_id] = shown(bill, payments.get(bill.details["number"]), school)
     return OwnAccount({key: weight_g for key, weight_g in cast.items() if weight_g}, bills)
-
-
-def metals_priced(school: School) -> list[Alloy]:
-    """Return the metals that the school works with, in its order."""
-    return list(Alloy.objects.at(school))

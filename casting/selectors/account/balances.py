@@ -9,10 +9,10 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import IntegerField, Sum, Value
+from django.db.models import IntegerField, Q, QuerySet, Sum, Value
 
-from casting.models import Account, Transfer
-from school.models import School
+from casting.models import Account, Alloy, Transfer
+from school.models import School, Student
 
 ZERO = Decimal(0)
 
@@ -46,6 +46,19 @@ def all_balances(school: School) -> dict[Account, Decimal]:
     of_school = {"entry__school": school}
     found = _both_sides(of_school, of_school)
     return {account: found.get(key, ZERO) for key, account in accounts.items()}
+
+
+def metals_of(school: School) -> QuerySet[Alloy]:
+    """Return the metals that a school works with, and those it has booked anything of, in its order."""
+    booked = Account.objects.filter(school=school, alloy__isnull=False)
+    return Alloy.objects.filter(Q(offered=True) | Q(pk__in=booked.values("alloy")), school=school)
+
+
+def owners_of(school: School) -> QuerySet[Student]:
+    """Return whose own metal is taken or handed back: those in a class, and those who left and brought metal before."""
+    brought = Account.objects.filter(school=school, kind=Account.Kind.OWN).values("student")
+    rows = Student.objects.filter(school=school, course__is_rehearsal=False, merged_into=None)
+    return rows.filter(Q(removed_at=None) | Q(pk__in=brought))
 
 
 def sums(school: School) -> dict[int | None, Decimal]:

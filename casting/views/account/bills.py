@@ -31,8 +31,9 @@ def bills(request: TeacherRequest, day_id: int) -> HttpResponse:
             return redirect("bills", day.pk)
         made = make_bills(day, by=request.person)
         words = ngettext("%(bills)d bill is made.", "%(bills)d bills are made.", len(made.bills))
-        messages.success(request, words % {"bills": len(made.bills)})
-        for sentence in made.refused.values():
+        if made.bills:
+            messages.success(request, words % {"bills": len(made.bills)})
+        for sentence in dict.fromkeys(made.refused.values()):
             messages.error(request, sentence)
         return redirect("bills", day.pk)
     lines = student_lines(day)

@@ -1,4 +1,4 @@
-"""The school's stock of metal: lots, bags, sweeps and students' own; what is bought, counted and sent away; prices."""
+"""The school's stock of metal: lots, bags, sweeps and students' own; what is bought, counted and sent away."""
 
 from __future__ import annotations
 
@@ -14,14 +14,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from casting.forms.account.fields import OnceForm
-from casting.forms.account.stock import HeapForm, LotForm, OwnForm, PricesForm, typed_prices
+from casting.forms.account.stock import HeapForm, LotForm, OwnForm
 from casting.models import AccountEntry
-from casting.presenters.account.bills import metals_priced
 from casting.presenters.account.stock import MetalStock, stock_of
 from casting.presenters.account.words import entry_lines
 from casting.presenters.formats import units_of
-from casting.selectors.account.bills import prices_of
-from casting.services.account.bills import keep_prices
 from casting.services.account.book import NotBooked
 from casting.services.account.corrections import correct
 from casting.services.account.stock import bring_own, buy_lot, count, hand_back_own, send_away
@@ -127,36 +124,3 @@ def take_back_stock(request: TeacherRequest, entry_id: int) -> HttpResponse:
     else:
         messages.success(request, _("Taken back by an entry of its own. Both stay in the account."))
     return redirect("stock")
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@teacher_required
-def prices(request: TeacherRequest) -> HttpResponse:
-    """Show what students pay, and keep another version of it; bills that are made stay as they are."""
-    metals = metals_priced(request.school)
-    last = request.school.price_lists.select_related("by").first()
-    version = last.version if last else 0
-    if request.method != "POST":
-        shown = typed_prices(prices_of(last) if last else None, metals, version)
-        return _prices_page(request, PricesForm(initial=shown, metals=metals), last)
-    form = PricesForm(request.POST, metals=metals)
-    if not form.is_valid():
-        return _prices_page(request, form, last, status=422)
-    try:
-        kept = keep_prices(request.school, form.prices, by=request.person, version=form.cleaned_data["version"])
-    except NotBooked as refusal:
-        typed = request.POST.copy()  # pressed again, it is held against the prices that are there now
-        typed["version"] = str(version)
-        form = PricesForm(typed, metals=metals)
-        form.add_error(None, refusal.sentence)
-        return _prices_page(request, form, last, status=409)
-    messages.success(
-        request,
-        _("Version %(version)d of the prices is kept. Bills made before stay as they are.") % {"version": kept.version},
-    )
-    return redirect("prices")
-
-
-def _prices_page(request: TeacherRequest, form: PricesForm, last: Any, status: int = 200) -> TemplateResponse:
-    context = {"form": form, "last": last, "currency": request.school.currency}
-    return TemplateResponse(request, "casting/account/prices.html", context, status=status)

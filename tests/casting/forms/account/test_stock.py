@@ -1,19 +1,9 @@
-"""The forms of the stock and the price list, as typed and as read."""
+"""The forms of the stock, as typed and as read."""
 
 import uuid
 from decimal import Decimal as D
 
-from casting.calc.quantities.account.bill import Prices
-from casting.forms.account.stock import (
-    HeapForm,
-    LotForm,
-    OwnForm,
-    PricesForm,
-    metal_choice,
-    typed_prices,
-    weight_field,
-)
-from casting.models import Alloy
+from casting.forms.account.stock import HeapForm, LotForm, OwnForm, metal_choice, weight_field
 from casting.presenters.account.stock import Heap
 from casting.units import Mass
 from tests.casting.account_days import lot_of, metal
@@ -43,12 +33,3 @@ def test_a_heap_is_one_of_the_stock(day, teacher, school):
     heaps = [Heap(lot, D(500))]
     assert HeapForm(typed(account=str(lot.pk), weight="3"), heaps=heaps, unit=Mass.GRAM).is_valid()
     assert not HeapForm(typed(account="0", weight="3"), heaps=heaps, unit=Mass.GRAM).is_valid()
-
-
-def test_prices_go_to_and_fro(day, school):
-    metals = list(Alloy.objects.at(school))
-    prices = Prices({"sterling": D("1.605"), "gold-14k": D(0)}, D(6), D(0), D("20.5"), D(0))
-    boxes = typed_prices(prices, metals, 3)
-    form = PricesForm({name: str(value) for name, value in boxes.items()}, metals=metals)
-    assert form.is_valid() and form.prices == prices and form.cleaned_data["version"] == 3
-    assert typed_prices(None, metals, 0) == {"version": 0} and len(form.grams) == len(metals)

@@ -5,7 +5,6 @@ from decimal import Decimal as D
 from casting.presenters.account.bills import (
     bills_in_order,
     bills_table,
-    metals_priced,
     own_account,
     shown,
     student_lines,
@@ -50,4 +49,3 @@ def test_a_students_own_account_asks_as_often_for_many(
         own = own_account(student, [planned])
     assert set(own.cast_g.values()) == {D("10.25")} and own.bills[planned.pk].total == D("87.20")
     assert own_account(classmate, [planned]).bills == {}
-    assert metals_priced(school)[0].school == school

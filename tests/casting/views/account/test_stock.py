@@ -1,4 +1,4 @@
-"""The stock of metal and the prices, as a teacher books and keeps them."""
+"""The stock of metal, as a teacher books it."""
 
 import uuid
 from decimal import Decimal as D
@@ -6,11 +6,12 @@ from decimal import Decimal as D
 import pytest
 from django.urls import reverse
 
-from casting.models import Account, AccountEntry, Lot
+from casting.models import Account, AccountEntry, Alloy, Lot
 from casting.services.account.stock import bring_own
+from school.students import remove
 from tests.casting.account_days import all_zero, balance, cast, invest, lot_of, metal, prices
 
-STOCK, PRICES = "/stock/", "/prices/"
+STOCK = "/stock/"
 
 
 def sent(do, **typed):
@@ -67,6 +68,20 @@ def test_own_metal_comes_and_goes(safe, student, teacher_client):
     assert balance(Account.objects.get(kind="own")) == 0
 
 
+def test_own_metal_of_who_has_left_and_of_a_metal_no_longer_worked_with_is_handed_back(
+    safe, student, classmate, teacher, teacher_client
+):
+    bring_own(student, metal(safe), D("31.1"), by=teacher)
+    Alloy.objects.filter(pk=metal(safe).pk).update(offered=False)
+    for gone in (student, classmate):
+        remove(teacher, gone.pk)
+    own = {"student": str(student.pk), "alloy": str(metal(safe).pk)}
+    teacher_client.post(STOCK, sent("own_out", weight="31.1", **own))
+    assert balance(Account.objects.get(kind="own")) == 0
+    other = teacher_client.post(STOCK, sent("own_out", weight="1", **own | {"student": str(classmate.pk)}))
+    assert other.status_code == 422 and "Choose whose metal it is." in other.content.decode()
+
+
 def test_a_heap_is_counted_and_sent_away(safe, teacher, teacher_client):
     lot = lot_of(safe, teacher)
     teacher_client.post(STOCK, sent("count", account=str(lot.pk), weight="499.2", note="scale checked"))
@@ -89,25 +104,6 @@ def test_a_booking_of_the_stock_is_taken_back(safe, teacher, teacher_client, oth
 
 def test_no_other_step_is_there(safe, teacher_client):
     assert teacher_client.post(STOCK, sent("melt")).status_code == 404
-
-
-def test_prices_are_kept_as_a_version(safe, teacher_client):
-    silver = metal(safe)
-    typed = {"version": "0", f"gram_{silver.pk}": "1,605", "per_piece": "6", "class_fee": "20", "minimum": ""}
-    text = teacher_client.post(PRICES, typed, follow=True).content.decode()
-    assert "Version 1 of the prices is kept." in text and 'value="1.605"' in text
-    kept = safe.price_lists.get()
-    assert (kept.per_gram, kept.per_piece, kept.minimum) == ({"sterling": "1.605"}, 6, 0)
-    answer = teacher_client.post(PRICES, typed)
-    assert answer.status_code == 409 and "Somebody else has kept other prices" in answer.content.decode()
-    typed |= {"version": answer.context["form"].data["version"], "per_piece": "7"}
-    teacher_client.post(PRICES, typed)
-    assert safe.price_lists.first().version == 2 and safe.price_lists.count() == 2
-
-
-def test_a_price_that_is_none_is_said(safe, teacher_client):
-    answer = teacher_client.post(PRICES, {"version": "0", "per_piece": "six"})
-    assert answer.status_code == 422 and "“six”" in answer.content.decode() and not safe.price_lists.exists()
 
 
 def test_the_pages_ask_as_often_for_much_as_for_little(
