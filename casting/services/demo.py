@@ -1,4 +1,4 @@
-"""The invented class of the demo: its casting day, its students with their waxes, and a plan of the day."""
+"""The invented class of the demo: its casting day, its students with their waxes, a plan of the day, and its metal."""
 
 from __future__ import annotations
 
@@ -12,10 +12,13 @@ from typing import Any
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
+from casting.calc.quantities.account.bill import Prices
 from casting.models import Alloy, CastingDay, Flask, HouseRules, Kiln, PatternMaterial, Plan, SafetyRecord, Search
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
 from casting.selectors.flasks import flask_contents
+from casting.services.account.bills import keep_prices
+from casting.services.account.stock import LotEntry, buy_lot
 from casting.services.days import DayEntry, announce
 from casting.services.flasks import fix_flask
 from casting.services.searches import begin, wait_for
@@ -61,6 +64,27 @@ def record_safety(school: School) -> SafetyRecord:
     facts = read_fixture("demo_class.json")["safety"]
     record, _made = SafetyRecord.objects.get_or_create(school=school, defaults=facts)
     return record
+
+
+@transaction.atomic
+def book_demo_metal(school: School, by: Person, today: date | None = None) -> None:
+    """Book the lots of the demo's safe and keep its prices; a school with a lot or with prices keeps what it has."""
+    if school.lots.exists() or school.price_lists.exists():
+        return
+    file = read_fixture("demo_class.json")
+    for lot in file["lots"]:
+        entry = LotEntry(
+            alloy=Alloy.objects.get(school=school, key=lot["alloy"]),
+            weight_g=Decimal(lot["weight_g"]),
+            bought_on=(today or datetime.now(school.tz).date()) - timedelta(days=lot["days_before"]),
+            price=Decimal(lot["price"]),
+            supplier=lot["supplier"],
+            certificate=lot["certificate"],
+        )
+        buy_lot(school, entry, by=by)
+    fees = {name: Decimal(fee) for name, fee in file["prices"].items() if name != "per_gram"}
+    per_gram = {key: Decimal(price) for key, price in file["prices"]["per_gram"].items()}
+    keep_prices(school, Prices(per_gram, **fees), by=by, version=0)
 
 
 def begin_demo_plan(day: CastingDay, by: Person) -> Search | None:

@@ -22,8 +22,8 @@ CHOOSE = _("Choose a metal.")
 def metal_choice(school: School) -> forms.ModelChoiceField[Any]:
     """Return the choice of a metal that the school works with, or has booked anything of."""
     errors = {"required": CHOOSE, "invalid_choice": CHOOSE}
-    words = {"label": gettext("Metal"), "empty_label": gettext("choose")}
-    return forms.ModelChoiceField(metals_of(school), error_messages=errors, **words)
+    rows = metals_of(school)
+    return forms.ModelChoiceField(rows, label=gettext("Metal"), empty_label=gettext("choose"), error_messages=errors)
 
 
 class LotForm(OnceForm):

@@ -30,7 +30,7 @@ from granian.constants import Interfaces
 from granian.log import LogLevels
 
 from casting.models import CastingDay
-from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_plan, load_demo
+from casting.services.demo import begin_demo_plan, book_demo_metal, demo_visitor, finish_demo_plan, load_demo
 from casting.services.stock import stock_school
 from school.demo import issue_link, void_links
 from school.env import write_once
@@ -185,7 +185,9 @@ def _demo() -> Demo:
         stock_school(school)
     teacher, password = _teacher(school)
     course = _course(school)
-    return Demo(teacher, password, course, load_demo(school, course))
+    day = load_demo(school, course)
+    book_demo_metal(school, teacher)
+    return Demo(teacher, password, course, day)
 
 
 def _teacher(school: School) -> tuple[Person, str]:

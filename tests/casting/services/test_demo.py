@@ -10,7 +10,8 @@ from casting.models import CastingDay, Investment, Plan, Search, Wax
 from casting.presenters.wax_preview import answers_for
 from casting.selectors.day_file import day_file_of
 from casting.selectors.flasks import flask_contents
-from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_plan, load_demo
+from casting.services.demo import begin_demo_plan, book_demo_metal, demo_visitor, finish_demo_plan, load_demo
+from tests.casting.account_days import all_zero
 from tests.factories import CourseFactory, StudentFactory
 
 
@@ -46,6 +47,17 @@ def test_the_demo_tells_its_story(course):
     assert sum(wax.pattern.kind == "resin" for wax in waxes) == 1
     assert course.students.filter(waxes=None).count() == 1
     assert read(day_file_of(day)).day.hours
+
+
+def test_the_safe_of_the_demo_is_stocked_once(course, teacher):
+    """Three lots and a price for each metal of the day, as `fixtures/demo_class.json` has them."""
+    day = load_demo(course.school, course)
+    for _nth in range(2):
+        book_demo_metal(course.school, teacher, dt.date(2026, 11, 25))
+    lots = {lot.alloy.key: (lot.weight_g, lot.bought_on) for lot in course.school.lots.all()}
+    assert lots["sterling"] == (250, dt.date(2026, 11, 13)) and len(lots) == 3
+    assert set(course.school.price_lists.get().per_gram) == {alloy.key for alloy in day.alloys.all()} == set(lots)
+    assert all_zero(course.school)
 
 
 @pytest.mark.django_db(transaction=True)

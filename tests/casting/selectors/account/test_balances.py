@@ -3,10 +3,13 @@
 from decimal import Decimal as D
 
 import pytest
+from django.utils import timezone
 
-from casting.models import Account, Transfer
-from casting.selectors.account.balances import all_balances, balances_of, sums
-from tests.casting.account_days import cast, invest, lot_of
+from casting.models import Account, Alloy, Transfer
+from casting.selectors.account.balances import all_balances, balances_of, metals_of, owners_of, sums
+from casting.services.account.stock import bring_own
+from school.students import merge
+from tests.casting.account_days import cast, invest, lot_of, metal
 from tests.casting_factories import stock
 
 
@@ -40,6 +43,18 @@ def test_another_school_is_not_counted(lot, school, other_teacher):
     stock(other_teacher.school)
     lot_of(other_teacher.school, other_teacher)
     assert {one.school for one in all_balances(school)} == {school}
+
+
+def test_metals_and_owners_of_which_something_is_left_are_still_there(lot, school, student, classmate, teacher):
+    bring_own(student, metal(school), D(3), by=teacher)
+    Alloy.objects.filter(school=school).update(offered=False)
+    assert list(metals_of(school)) == [metal(school)]
+    assert set(owners_of(school)) == {student, classmate}
+    merge(teacher, classmate.pk, student.pk)
+    assert list(owners_of(school)) == [student]
+    student.removed_at = timezone.now()
+    student.save()
+    assert list(owners_of(school)) == [student], "3 g of theirs lie in the safe"
 
 
 def test_it_asks_once(lot, school, django_assert_num_queries):
