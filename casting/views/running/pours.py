@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
 from casting.calc.values.enums import Do
@@ -48,7 +49,7 @@ def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
         return _page(request, day, status=422)
-    return redirect(reverse("pours", args=[day.pk]))
+    return redirect(_with(reverse("pours", args=[day.pk]), flask=_in_hand(request)))
 
 
 def _kiln_on(request: TeacherRequest, day: CastingDay, pressed: Press) -> HttpResponse:
@@ -57,7 +58,18 @@ def _kiln_on(request: TeacherRequest, day: CastingDay, pressed: Press) -> HttpRe
         press(day, pressed, by=request.person)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
-    return redirect(reverse("kiln_room", args=[day.pk]) + f"?kiln={pressed.what}")
+    return redirect(_with(reverse("kiln_room", args=[day.pk]), kiln=pressed.what))
+
+
+def _in_hand(request: TeacherRequest) -> str:
+    """The flask that somebody holds, as its card's address says; it stays in front until it is poured."""
+    return request.GET.get("flask", "")[:3]
+
+
+def _with(address: str, **given: str) -> str:
+    """An address with what is given, as far as it is."""
+    asked = urlencode({name: value for name, value in given.items() if value})
+    return f"{address}?{asked}" if asked else address
 
 
 def _pressed(request: TeacherRequest) -> Press:
@@ -82,9 +94,10 @@ def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked:
     if request.GET.get("version") == version_of(day, plan.revision, last_change(day), now):
         return HttpResponse(status=204)
     opened = OpenedPlan(plan)
-    page = PoursPage(opened, request.GET.get("flask", ""))
+    in_hand = _in_hand(request)
     context = plan_context(opened, "pours") | {
-        "page": page,
+        "page": PoursPage(opened, asked.what if asked else in_hand),
+        "tick_at": _with(reverse("tick", args=[day.pk]), flask=in_hand),
         "asked": asked,
         "out_of_time": out_of_time(plan),
     }

@@ -94,6 +94,30 @@ def test_a_pour_begins_the_clocks_and_gives_its_place_to_the_next(at_torch, pres
     assert "Out of the flask" in words and "given back to" in words
 
 
+def test_a_flask_in_hand_stays_in_front_and_is_asked_about_there(at_torch, board, teacher, teacher_client):
+    """Its card leads to its page, and that to here; a press or a question never puts another flask under the hand."""
+    labels, _first = at_torch
+    last = labels[-1]
+    assert f"/pours/?flask={last}" in teacher_client.get(reverse("flasks", args=[board.pk])).content.decode()
+    tick = reverse("tick", args=[board.pk]) + f"?flask={last}"
+    page = teacher_client.get(reverse("pours", args=[board.pk]), {"flask": last}).content.decode()
+    assert f'action="{tick}"' in page
+
+    def in_front(answer):
+        return re.findall(r'data-turn="(.)"', answer.content.decode())[0]
+
+    for gate in GATES:
+        teacher_client.post(tick, {"do": "gate", "what": gate, "who": "Nadia"})
+    assert in_front(teacher_client.post(tick, {"do": "melting", "what": last}, follow=True)) == last
+    for row in Plan.objects.latest_of(board).file["firings"]:
+        note_kiln(board, row["kiln"], on=False, by=teacher)
+    for address in (tick, reverse("tick", args=[board.pk])):
+        asked = teacher_client.post(address, {"do": "pour", "what": last})
+        assert in_front(asked) == last and f"Yes, {last} is poured now" in words_of(asked)
+    poured = teacher_client.post(tick, {"do": "pour", "what": last, "sure": "yes"}, follow=True)
+    assert board.states()[last] == Flask.State.POURED and in_front(poured) == labels[0]
+
+
 def test_a_late_pour_moves_what_follows_and_names_the_papers(at_torch, pressed, board, clock, teacher, teacher_client):
     labels, first = at_torch
     tick_gates(pressed)
