@@ -61,13 +61,24 @@
     show();
   }
 
+  // What a field holds that is not sent yet.
+  const typed = () => [...bench().querySelectorAll("input[id]")].filter((one) => one.value !== one.defaultValue);
+
+  // What the school said of presses stands until the next is answered; why a day is shut, while it is.
+  const answers = (page) => [...page.querySelectorAll("main > p.status[role]")];
+  const shut = (page) => [...page.querySelectorAll("main > p.status:not([role])")];
+  function replaced(old, by) {
+    for (const one of old) one.remove();
+    bench().before(...by);
+  }
+
   function put(page) {
     const news = page.getElementById("bench"), old = bench();
     if (!news || !old) return false;
-    const at = document.activeElement?.id;
-    for (const one of document.querySelectorAll("main > p.status:not(#here p)")) one.remove();
-    old.before(...page.querySelectorAll("main > p.status"));
+    const at = document.activeElement?.id, kept = typed().map(({ id, value }) => [id, value]);
+    replaced(shut(document), shut(page));
     old.replaceWith(document.adoptNode(news));
+    for (const [id, value] of kept) { const one = document.getElementById(id); if (one) one.value = value; }
     if (at) document.getElementById(at)?.focus();
     ahead = Date.parse(bench().dataset.now) - Date.now();
     asOf = new Date();
@@ -76,8 +87,8 @@
     return true;
   }
 
-  // Somebody who types is not disturbed.
-  const busy = () => bench()?.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
+  // Somebody who types is not disturbed; a field that only has the focus keeps no page old.
+  const busy = () => typed().includes(document.activeElement);
 
   async function fresh(asked = "") {
     if (asking) return;
@@ -87,7 +98,11 @@
       if (asked) address.searchParams.set("version", asked);
       const answer = await fetch(address, { credentials: "same-origin", signal: AbortSignal.timeout?.(8000) });
       if (answer.status === 204) { asOf = new Date(); offline = false; show(); }
-      else if (answer.ok && !answer.redirected && !busy()) put(new DOMParser().parseFromString(await answer.text(), "text/html"));
+      else if (!busy()) {
+        const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+        if (!answer.ok || !put(page)) { offline = true; show(); }
+        else if (answers(page).length) replaced(answers(document), answers(page));
+      }
     } catch {
       offline = true;
       show();
@@ -99,6 +114,7 @@
   async function send() {
     if (sending) return;
     sending = true;
+    const told = [];
     let page = null;
     for (const one of read()) {
       let answer;
@@ -109,15 +125,20 @@
         break;
       }
       if (answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || new URL(answer.url).pathname.startsWith("/sign-in")) {
-        signedOut = answer.status < 500;
+        signedOut = ![408, 429].includes(answer.status) && answer.status < 500;
         break;
       }
       signedOut = offline = false;
       write(read().filter((each) => each.id !== one.id));
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      told.push(...answers(page));
     }
     sending = false;
-    if (!page || !put(page)) asIfSent();
+    if (page) replaced(answers(document), told);
+    // A press that was made on another page of the day, and waited, is answered by that page.
+    if (page?.getElementById("bench")?.dataset.page === bench().dataset.page) return put(page);
+    asIfSent();
+    if (page) fresh();
   }
 
   const csrf = () => document.querySelector("[name=csrfmiddlewaretoken]")?.value || "";

@@ -9,9 +9,10 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from casting.models import Flask, StepRecord
+from casting.models import Flask, KilnReading, StepRecord
 from casting.services import searches
 from casting.services.flasks import fix_flask
+from casting.services.running.readings import note_reading, take_away_reading
 from casting.services.running.ticks import Press, press
 from tests.browser.conftest import opened
 from tests.browser.walking import sign_in
@@ -95,3 +96,26 @@ def test_a_press_is_undone_before_it_leaves_and_one_of_somebody_else_is_seen(day
     expect(page.locator("main > .status")).to_have_text(re.compile("too soon"))
     expect(page.get_by_role("button", name="A is in the water all the same")).to_be_visible()
     expect(page.locator("#here li")).to_have_count(0)
+
+
+def test_a_press_of_another_page_arrives_and_a_field_with_the_focus_keeps_no_page_old(day, tablet, teacher):
+    context, page = tablet
+    page.goto(f"/days/{day.pk}/kiln-room/")
+    context.route("**/kiln-room/reading/", lambda route: route.abort())
+    page.fill("#reads", "640")
+    page.get_by_role("button", name="Note it").click()
+    expect(page.locator("#here li")).to_have_count(1)
+    page.goto(f"/days/{day.pk}/pours/")
+    expect(page.locator("#here li")).to_have_count(1)
+    context.unroute("**/kiln-room/reading/")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#here li")).to_have_count(0)
+    expect(page.locator("#turn-A")).to_be_visible()
+    row = KilnReading.objects.get()
+    page.goto(f"/days/{day.pk}/kiln-room/")
+    page.focus("#reads")
+    take_away_reading(day, row.pk, by=teacher)
+    note_reading(day, row.kiln, "641", by=teacher)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator(".read-all summary")).to_have_text(re.compile("Read 641"))
+    expect(page.locator("#reads")).to_be_focused()
