@@ -137,11 +137,28 @@ def test_fourteen_waxes_stand_on_one_laptop_screen(browsed, day, student, teache
     assert last is not None and last["y"] + last["height"] <= 800
 
 
+@pytest.fixture
+def begin_without_end(monkeypatch):
+    """Begin a search that goes on until the test is over; nobody waits for it."""
+    started = []
+
+    def begin(day, by):
+        monkeypatch.setattr(searches, "start_child", lambda *asked: started.append(START_CHILD(*asked)) or started[-1])
+        monkeypatch.setattr(searches, "CHILD", ("-c", "import time\nwhile True: time.sleep(60)"))
+        monkeypatch.setattr(searches, "_watch", lambda search, child: None)
+        searches.begin(day, by)
+
+    yield begin
+    for child in started:
+        child.kill()
+        child.wait()
+
+
 CHANGE_WITH_THE_DAY = {"waxes", "flasks", "day_plan", "papers", "change_day", "weigh_in", "search"}
 
 
 @pytest.mark.parametrize("state", ["without a wax", "not planned", "refused", "held back", "cancelled", "searching"])
-def test_a_day_in_each_state(browsed, day, student, teacher, school, state, monkeypatch):
+def test_a_day_in_each_state(browsed, day, student, teacher, school, state, begin_without_end):
     if state != "without a wax":
         handed_in(day, student)
     if state == "refused":
@@ -153,9 +170,7 @@ def test_a_day_in_each_state(browsed, day, student, teacher, school, state, monk
     if state == "cancelled":
         day_life.cancel(day, "the pump is broken", by=teacher)
     if state == "searching":
-        monkeypatch.setattr(searches, "start_child", START_CHILD)
-        monkeypatch.setattr(searches, "CHILD", ("-c", "import time\nwhile True: time.sleep(60)"))
-        searches.begin(day, teacher)
+        begin_without_end(day, teacher)
     rows = {"day_id": day.pk}
     page = browsed(teacher)
     asked = [one for one in places(("teacher", "helper"), rows, school, ["day_id"]) if one[0] in CHANGE_WITH_THE_DAY]
