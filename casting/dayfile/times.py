@@ -189,6 +189,12 @@ def minutes_from(pour_at: datetime, at: datetime) -> int:
     return round((at.astimezone(UTC) - pour_at.astimezone(UTC)) / timedelta(minutes=1))
 
 
+def to_the_minute(at: datetime) -> datetime:
+    """Return an instant that is a whole minute, the next where it is none: a wait that ends then is never short."""
+    whole = at.replace(second=0, microsecond=0)
+    return whole if whole == at else whole + timedelta(minutes=1)
+
+
 def read_past(value: object, place: str, pour_at: datetime, zone: ZoneInfo, now: int | None) -> int:
     """Return when something was done, in minutes from the first pour; it is not after now."""
     at = minutes_from(pour_at, read_pour_at(value, place, zone))

@@ -208,7 +208,7 @@ def set_point(celsius: float, units: SchoolUnits) -> str:
 
 def ramp_number(celsius_per_h: float, units: SchoolUnits) -> str:
     """Return a ramp as a box holds it: in Celsius as it is stored, in Fahrenheit to the nearest degree an hour."""
-    return plain(celsius_per_h) if units.temperature is Temperature.CELSIUS else decimals(celsius_per_h * 1.8, 0)
+    return plain(celsius_per_h) if units.temperature is Temperature.CELSIUS else _apart(celsius_per_h, units)
 
 
 def length_number(length_mm: float, units: SchoolUnits) -> str:
@@ -262,8 +262,16 @@ def in_fahrenheit(marked: re.Match[str]) -> str:
 
 def ramp(celsius_per_h: float, units: SchoolUnits) -> str:
     """Return a ramp to the nearest degree an hour of the school's scale."""
-    steep = celsius_per_h * 1.8 if units.temperature is Temperature.FAHRENHEIT else celsius_per_h
-    return f"{decimals(steep, 0)}{NARROW_SPACE}°{units.temperature.value}/h"
+    return f"{_apart(celsius_per_h, units)}{NARROW_SPACE}°{units.temperature.value}/h"
+
+
+def degrees_apart(celsius: float, units: SchoolUnits) -> str:
+    """Return how far two temperatures are apart, to the nearest degree of the school's scale."""
+    return f"{_apart(celsius, units)}°"
+
+
+def _apart(celsius: float, units: SchoolUnits) -> str:
+    return decimals(celsius * 1.8 if units.temperature is Temperature.FAHRENHEIT else celsius, 0)
 
 
 def which_of_two(at: datetime) -> str:

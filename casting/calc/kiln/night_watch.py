@@ -34,12 +34,10 @@ class Reading:
 class Watch:
     """What the last reading says: `off` is None where all is as planned.
 
-    `planned_c` is what the curve says for its time [degrees C], `behind_min` how much later than planned the kiln is
-    on its way up [min], 0 where that cannot be told.
+    `behind_min` is how much later than planned the kiln is on its way up [min], 0 where that cannot be told.
     """
 
     off: Off | None = None
-    planned_c: float = COLD_C
     behind_min: int = 0
 
 
@@ -96,18 +94,18 @@ def watch(segments: Sequence[FiredSegment], readings: Sequence[Reading], powder_
     late = 0
     for reading in readings:
         late = _behind_min(segments, reading, late, book)
-    due_c, as_late_c = planned_c(segments, last.at), planned_c(segments, last.at - late)
+    as_late_c = planned_c(segments, last.at - late)
     if last.celsius > powder_max_c:
-        return Watch(Off.OVER_POWDER, due_c, late)
+        return Watch(Off.OVER_POWDER, late)
     if last.celsius > as_late_c + off_c:
-        return Watch(Off.RISES if _rises_by_itself(segments, readings, late, book) else Off.HOT, due_c, late)
+        return Watch(Off.RISES if _rises_by_itself(segments, readings, late, book) else Off.HOT, late)
     if _does_not_follow(segments, readings, book):
-        return Watch(Off.DOES_NOT_FOLLOW, due_c, late)
+        return Watch(Off.DOES_NOT_FOLLOW, late)
     if late >= book.limit("kiln_late_min"):
-        return Watch(Off.LATE, due_c, late)
+        return Watch(Off.LATE, late)
     if last.celsius < as_late_c - off_c:
-        return Watch(Off.COLD, due_c)
-    return Watch(None, due_c)
+        return Watch(Off.COLD)
+    return Watch()
 
 
 def _rises_by_itself(segments: Sequence[FiredSegment], readings: Sequence[Reading], late: int, book: Rulebook) -> bool:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 from casting.calc.schedule.flask_temperature import Band
 from casting.calc.schedule.pours import Pour, PourJob, pour_forward
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Kind
 from casting.dayfile import Day
+from casting.dayfile.times import minutes_from, show_at, to_the_minute
 from casting.presenters.plan_sheet import File
 
 Times = Mapping[str, datetime]
@@ -51,19 +52,17 @@ def expected_of(
     planned = {row["label"]: datetime.fromisoformat(row["out_at"]) for row in rows}
 
     def at(minute: int) -> datetime:
-        return (day.pour_at.astimezone(UTC) + timedelta(minutes=minute)).astimezone(day.zone)
+        return show_at(day.pour_at, minute, day.zone)
 
-    return {
-        one.label: Expected(
-            one.label,
-            at(one.melt.at),
-            poured[one.label].astimezone(day.zone) if one.label in poured else at(one.out_at),
-            at(one.quench_at),
-            planned[one.label].astimezone(day.zone),
-            one.label in poured,
-        )
-        for one in pours
-    }
+    found = {}
+    for one in pours:
+        out_at, quench_at = at(one.out_at), at(one.quench_at)
+        if one.label in poured:
+            out_at = poured[one.label].astimezone(day.zone)
+            quench_at = to_the_minute(out_at) + timedelta(minutes=one.quench_at - one.out_at)
+        planned_at = planned[one.label].astimezone(day.zone)
+        found[one.label] = Expected(one.label, at(one.melt.at), out_at, quench_at, planned_at, one.label in poured)
+    return found
 
 
 def _on_the_clock(
@@ -76,7 +75,7 @@ def _on_the_clock(
     behind_min: Mapping[str, int],
 ) -> tuple[Pour, ...]:
     def minute(at: datetime) -> int:
-        return int((at - day.pour_at) // timedelta(minutes=1))
+        return minutes_from(day.pour_at, at)
 
     firings = {one.key: one for one in day.day.firings}
     of_kiln = {row["kiln"]: firings[row["firing"]] for row in plan["firings"]}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -18,12 +18,11 @@ from casting.calc.values.enums import Do
 from casting.dayfile.times import minutes_from
 from casting.models import KilnReading
 from casting.presenters.cautions import safety_record_of
-from casting.presenters.formats import clock_time, day_clock, degrees, degrees_at_least, minutes
+from casting.presenters.formats import clock_time, day_clock, degrees, degrees_apart, degrees_at_least, minutes
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.people import firings_of, on_call_of
 from casting.presenters.plan_sheet import KilnNight, SegmentLine
-from casting.presenters.running.expected import expected_of
-from casting.units import Temperature
+from casting.presenters.running.expected import Expected, expected_of
 
 SAID: Mapping[Off, str | Promise] = {
     Off.OVER_POWDER: gettext_lazy(
@@ -65,19 +64,34 @@ class Moment:
 
 @dataclass(frozen=True)
 class KilnNow:
-    """One kiln at this moment."""
+    """One kiln at this moment; `expected` are the day's flasks, as late as all its kilns are."""
 
     opened: OpenedPlan
     night: KilnNight
     segments: Sequence[FiredSegment]
     readings: Sequence[ReadingLine]
     now: datetime
+    expected: Mapping[str, Expected] = field(default_factory=dict)
+
+    @property
+    def is_on(self) -> bool:
+        """Whether somebody noted that it is on, or poured a flask from it."""
+        return self.night.on_since is not None or any(flask.poured for flask in self.night.flasks)
+
+    @property
+    def is_due(self) -> bool:
+        """Whether it should be on, and nobody noted that it is."""
+        return not self.is_on and self.now > self.night.on_at
+
+    @property
+    def on_from(self) -> datetime | None:
+        """From when it is on: as noted, or now at the soonest if it should be on already; None leaves it as planned."""
+        return self.now if self.is_due else self.night.on_since
 
     @cached_property
     def shift(self) -> timedelta:
-        """How much later than planned it went on; nothing while nobody noted that."""
-        since = self.night.on_since
-        return since - self.night.on_at if since else timedelta(0)
+        """How much later than planned it goes on; nothing where that is not known."""
+        return (self.on_from or self.night.on_at) - self.night.on_at
 
     def _minute(self, at: datetime) -> int:
         return minutes_from(self.opened.day.pour_at, at)
@@ -86,7 +100,7 @@ class KilnNow:
     def watch(self) -> Watch:
         """What its readings say; nothing while it is not on."""
         read = [Reading(self._minute(one.at), one.celsius) for one in self.readings]
-        if self.night.on_since is None:
+        if not self.is_on:
             return Watch()
         return watch(self._shifted, read, self.opened.sheet.day.investment.max_c, self.opened.sheet.day.rulebook)
 
@@ -105,8 +119,12 @@ class KilnNow:
 
     @property
     def should_c(self) -> float:
-        """What it should read now, as late as its readings say it is."""
-        return planned_c(self._shifted, self._minute(self.now) - self.watch.behind_min)
+        """What it should read now."""
+        return self._should_c(self.now)
+
+    def _should_c(self, at: datetime) -> float:
+        """What it should read, as late as its readings say it is."""
+        return planned_c(self._shifted, self._minute(at) - self.watch.behind_min)
 
     @property
     def is_over(self) -> bool:
@@ -130,7 +148,9 @@ class KilnNow:
         segment, units = self._segment, self.opened.units
         if self.is_over:
             return _("Its last flask is out. Switch it off.")
-        if self.night.on_since is None:
+        if self.is_due:
+            return _("It was to go on at %(at)s. Nobody noted that it is on.") % {"at": day_clock(self.night.on_at)}
+        if not self.is_on:
             return _("Goes on at %(at)s.") % {"at": day_clock(self.night.on_at)}
         if segment is None:
             return _("Hold it until its last flask is out.")
@@ -152,7 +172,7 @@ class KilnNow:
         if self.is_over:
             return None
         units, coming = self.opened.units, []
-        if self.night.on_since is None:
+        if not self.is_on:
             loads = [step.at for step in self.opened.sheet.steps_of(Do.LOAD) if step.kiln == self.night.kiln.key]
             coming += [Moment(at, _("load")) for at in loads] + [Moment(self.night.on_at, _("switch on, vent open"))]
         for segment in self.night.segments:
@@ -160,7 +180,7 @@ class KilnNow:
             coming.append(Moment(self._of_clock(segment.starts_at), _("set %(heat)s") % {"heat": heat}))
         ahead = [one for one in coming if one.at > self.now]
         pours = [
-            Moment(self.expected[flask.label], _("pour %(label)s") % {"label": flask.label})
+            Moment(self.expected[flask.label].out_at, _("pour %(label)s") % {"label": flask.label})
             for flask in self.night.flasks
             if not flask.poured
         ]
@@ -172,28 +192,16 @@ class KilnNow:
         on = Moment(self.night.on_at, _("switch on, vent open"))
         return min([*([self.next] if self.next else []), on], key=lambda one: one.at)
 
-    @cached_property
-    def expected(self) -> dict[str, datetime]:
-        """When its flasks are poured, as late as it is by its readings."""
-        on = {self.night.kiln.key: self.night.on_since} if self.night.on_since else {}
-        of_day = self.opened.plan.day.done_at(Do.POUR, Do.KILN_ON)
-        poured = {one.label: of_day[Do.POUR][one.label] for one in self.opened.sheet.flasks
-                  if one.poured and one.label in of_day[Do.POUR]}  # fmt: skip
-        kilns_on = of_day[Do.KILN_ON] | on
-        behind = {self.night.kiln.key: self.watch.behind_min}
-        plan, day = self.opened.plan.file, self.opened.day
-        found = expected_of(plan, day, poured, kilns_on, self.now, behind)
-        return {label: one.out_at for label, one in found.items()}
-
     @property
     def late_words(self) -> str:
         """How late it is, and the two ways out: its reserve, or a later first pour. Empty if it is in time."""
-        behind = self.watch.behind_min + max(0, round(self.shift / timedelta(minutes=1)))
+        behind = self.watch.behind_min + round(self.shift / timedelta(minutes=1))
         waiting = [flask for flask in self.night.flasks if not flask.poured]
-        if behind < self.opened.sheet.day.rulebook.limit("kiln_late_min") or not waiting:
+        in_time = behind < self.opened.sheet.day.rulebook.limit("kiln_late_min")
+        if in_time or not waiting or self.opened.plan.day.why_shut:
             return ""
         reserve = int(self.opened.sheet.day.rules.slack_min)
-        first = min(self.expected[flask.label] for flask in waiting)
+        first = min(self.expected[flask.label].out_at for flask in waiting)
         keeps = min(flask.out_at for flask in waiting) + timedelta(minutes=behind)
         words = {"behind": minutes(behind), "reserve": minutes(reserve), "first": clock_time(first)}
         if behind >= reserve:
@@ -209,15 +217,36 @@ class KilnNow:
         off, units = self.watch.off, self.opened.units
         if off is None or not SAID[off]:
             return ""
-        last = self.readings[-1].celsius
-        most = degrees(self.opened.sheet.day.investment.max_c, units)
-        apart = abs(last - self.watch.planned_c) * (9 / 5 if units.temperature is Temperature.FAHRENHEIT else 1)
-        return str(SAID[off]) % {"most": most, "off": f"{apart:.0f}°"}
+        last, most = self.readings[-1], degrees(self.opened.sheet.day.investment.max_c, units)
+        return str(SAID[off]) % {"most": most, "off": degrees_apart(abs(last.celsius - self._should_c(last.at)), units)}
 
     @property
     def shown(self) -> Sequence[ReadingLine]:
         """The readings, the newest first."""
         return self.readings[::-1]
+
+
+def as_it_goes(
+    opened: OpenedPlan, poured: Mapping[str, datetime], now: datetime
+) -> tuple[list[KilnNow], dict[str, Expected]]:
+    """Return each kiln at this moment, and each flask by label as late as they are; `poured` is what was noted.
+
+    One query, and those of the plan.
+    """
+    runs = {one.kiln: one.segments for one in firings_of(opened.plan.file, opened.day)}
+    readings: dict[str, list[ReadingLine]] = {}
+    for row in KilnReading.objects.filter(day=opened.plan.day).select_related("by").order_by("at"):
+        line = ReadingLine(row.pk, row.at.astimezone(now.tzinfo), float(row.celsius), row.by.name if row.by else "")
+        readings.setdefault(row.kiln, []).append(line)
+    kilns = {
+        night.kiln.key: KilnNow(opened, night, runs[night.kiln.key], readings.get(night.kiln.key, ()), now)
+        for night in opened.sheet.kilns
+    }
+    done = {flask.label: poured[flask.label] for flask in opened.sheet.flasks if flask.poured and flask.label in poured}
+    on = {key: kiln.on_from for key, kiln in kilns.items() if kiln.on_from}
+    behind = {key: kiln.watch.behind_min for key, kiln in kilns.items()}
+    expected = expected_of(opened.plan.file, opened.day, done, on, now, behind)
+    return [replace(kiln, expected=expected) for kiln in kilns.values()], expected
 
 
 class KilnRoomPage:
@@ -226,18 +255,9 @@ class KilnRoomPage:
     def __init__(self, opened: OpenedPlan, chosen: str = "") -> None:
         self.opened, self.day = opened, opened.plan.day
         self.now = timezone.now().astimezone(self.day.course.school.tz)
-        runs = {one.kiln: one.segments for one in firings_of(opened.plan.file, opened.day)}
-        readings: dict[str, list[ReadingLine]] = {}
-        for row in KilnReading.objects.filter(day=self.day).select_related("by").order_by("at"):
-            at = row.at.astimezone(self.now.tzinfo)
-            line = ReadingLine(row.pk, at, float(row.celsius), row.by.name if row.by else "")
-            readings.setdefault(row.kiln, []).append(line)
-        self.kilns = [
-            KilnNow(opened, night, runs[night.kiln.key], readings.get(night.kiln.key, ()), self.now)
-            for night in opened.sheet.kilns
-        ]
+        self.kilns, _expected = as_it_goes(opened, self.day.done_at(Do.POUR)[Do.POUR], self.now)
         named = [one for one in self.kilns if one.night.kiln.key == chosen]
-        going = [one for one in self.kilns if one.night.on_since and not one.is_over]
+        going = [one for one in self.kilns if one.is_on and not one.is_over]
         self.kiln = next(iter([*named, *going, *self.kilns]), None)
 
     @cached_property

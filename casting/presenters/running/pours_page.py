@@ -18,7 +18,8 @@ from casting.models import BenchChange, CastingDay
 from casting.presenters.formats import clock_time, minutes
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet, WaxName
-from casting.presenters.running.expected import Expected, expected_of
+from casting.presenters.running.expected import Expected
+from casting.presenters.running.kiln_room import as_it_goes
 from casting.selectors.flasks import Noted, noted_on
 
 GATES: Mapping[Gate, str | Promise] = {
@@ -112,13 +113,9 @@ class PoursPage:
     @cached_property
     def expected(self) -> dict[str, Expected]:
         """When each flask is poured as the day goes."""
-        poured, kilns_on = (self._times(do) for do in (Do.POUR, Do.KILN_ON))
-        labels = {flask.label for flask in self.opened.sheet.flasks if flask.poured}
-        poured = {label: at for label, at in poured.items() if label in labels}
-        return expected_of(self.opened.plan.file, self.opened.day, poured, kilns_on, self.now)
-
-    def _times(self, do: str) -> dict[str, datetime]:
-        return {what: noted.at for (done, what), noted in self.notes.items() if done == do}
+        poured = {what: noted.at for (do, what), noted in self.notes.items() if do == Do.POUR}
+        _kilns, expected = as_it_goes(self.opened, poured, self.now)
+        return expected
 
     def _tick(self, do: str, what: str, words: str, due: datetime | None = None) -> TickLine:
         return TickLine(do, what, words, due, self.notes.get((do, what)), self.seen.get((do, what), 0))

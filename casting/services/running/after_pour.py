@@ -9,9 +9,11 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import wait_min
 from casting.calc.values.enums import Do, Kind, Tick
 from casting.dayfile import read
+from casting.dayfile.times import to_the_minute
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import minutes, on_clock_of
@@ -85,7 +87,7 @@ def may_quench_from(day: CastingDay, label: str, poured: datetime) -> datetime |
     values = read(last.day_file).day
     stones = row["kind"] == Kind.STONES
     waits = wait_min(values.alloys[row["alloy"]], values.size(row["size"]), values, stones=stones)
-    return poured + timedelta(minutes=values.rules.pour_min + waits)
+    return to_the_minute(poured) + timedelta(minutes=whole_minutes(values.rules.pour_min) + waits)
 
 
 @transaction.atomic

@@ -8,7 +8,7 @@ import pytest
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from casting.dayfile.times import show
+from casting.dayfile.times import show, to_the_minute
 from tests.days.example_file import bare
 
 
@@ -92,3 +92,9 @@ def test_a_day_that_no_pour_touches_is_refused_with_the_days_that_it_does() -> N
     with pytest.raises(Refused) as refused:
         read(bare(hours={"opens": "09:00", "closes": "18:30", "days": {"2027-02-13": None}}))
     assert "it is no day from 2027-03-06 to 2027-03-15" in str(refused.value)
+
+
+def test_an_instant_within_a_minute_is_the_next_whole_one() -> None:
+    noon = datetime(2027, 1, 9, 12, 0, tzinfo=UTC)
+    assert to_the_minute(noon) == noon
+    assert to_the_minute(noon.replace(second=1)) == to_the_minute(noon.replace(second=59)) == noon.replace(minute=1)

@@ -113,6 +113,10 @@ def test_a_ramp_is_a_difference_and_takes_no_32():
     assert formats.ramp(167, METRIC) == "167\u202f°C/h"
 
 
+def test_so_is_how_far_two_temperatures_are_apart():
+    assert (formats.degrees_apart(40, METRIC), formats.degrees_apart(40, INCHES)) == ("40°", "72°")
+
+
 def test_a_time_is_on_the_school_s_clock():
     school = SimpleNamespace(tz=ZoneInfo("America/Denver"))
     # The clocks of Denver went forward that night: six hours behind UTC (IANA time zone data).

@@ -89,6 +89,9 @@ def test_a_poured_flask_is_quenched_from_when_it_was_poured(made):
     row = next(row for row in plan["flasks"] if row["label"] == labels[0])
     wait = dt.datetime.fromisoformat(row["quench_at"]) - dt.datetime.fromisoformat(row["out_at"])
     assert found[labels[0]].quench_at == minute(day, 3) + wait and found[labels[0]].poured
+    # 20 s later is a minute later on the clock, never less than the wait.
+    found = expected_of(plan, day, {labels[0]: minute(day, 3) + dt.timedelta(seconds=20)}, {}, minute(day, 4))
+    assert found[labels[0]].quench_at == minute(day, 4) + wait
 
 
 def test_a_day_without_a_flask_has_none(made):

@@ -5,10 +5,12 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from casting.models import KilnReading, Plan
+from casting.models import Flask, KilnReading, Plan
+from casting.presenters.formats import day_clock
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.kiln_room import KilnRoomPage
-from casting.services.flasks import note_kiln
+from casting.presenters.running.pours_page import PoursPage
+from casting.services.flasks import fix_flask, note_kiln
 
 
 @pytest.fixture
@@ -53,6 +55,28 @@ def test_a_kiln_that_is_not_on_waits_for_its_load_and_then_for_its_switch(night)
     assert (kiln.waits_for.at, kiln.waits_for.words) == (kiln.next.at, "load")
     late = night(25, on=False)
     assert (late.waits_for.at, late.waits_for.words) == (late.night.on_at, "switch on, vent open")
+    assert late.words == f"It was to go on at {day_clock(late.night.on_at)}. Nobody noted that it is on."
+
+
+def test_a_kiln_past_its_time_that_nobody_noted_as_on_is_as_late_as_it_is_now(night):
+    """90 min past its time, and 60 are in reserve: the first pour 30 min later, here and at the torch."""
+    kiln = night(90, on=False)
+    pour = min(flask.out_at for flask in kiln.night.flasks) + dt.timedelta(minutes=30)
+    assert kiln.late_words == f"1 h 30 min behind, and only 1 h are in reserve: first pour {pour:%H:%M}."
+    assert f" {pour:%H:%M}" in PoursPage(kiln.opened).moved_words
+    assert night(9, on=False).late_words == ""
+    kiln.opened.plan.day.ended_at = timezone.now()
+    assert kiln.late_words == ""
+
+
+def test_a_kiln_that_flasks_were_poured_from_is_on_though_nobody_noted_it(night, planned, teacher):
+    label = Plan.objects.latest_of(planned).file["flasks"][0]["label"]
+    kiln = night(90, on=False)
+    assert not kiln.is_on
+    fix_flask(planned, label, Flask.State.INVESTED, by=teacher)
+    fix_flask(planned, label, Flask.State.POURED, by=teacher, poured_at=timezone.now())
+    kiln = night(90, on=False)
+    assert kiln.is_on and not kiln.is_due and kiln.shift == dt.timedelta(0)
 
 
 def test_what_it_does_now_and_what_comes_next(night, planned):
@@ -101,6 +125,17 @@ def test_what_is_over_the_powder_and_what_is_only_off(night, planned):
     kiln = night(first[2] - 5, (first[1] + 10, 190))
     assert kiln.off_words.startswith("Hotter than planned by 41°.")  # 190 where 149 is due
     assert night(first[2] - 4, (first[1] + 20, 760)).off_words.startswith("Too hot: the investment takes ")
+
+
+def test_a_late_kiln_that_is_hot_is_told_from_where_it_should_be_by_then(night, planned):
+    """40 min late on its last climb; then the plan has it falling for an hour, and it by 20 min: it has not fallen."""
+    (starts, reached, _ends), (falls, _low, _out) = segments_of(planned)[-2:]
+    (firing,) = Plan.objects.latest_of(planned).file["firings"]
+    before, top = (one["to_c"] for one in firing["segments"][-3:-1])
+    kiln = night(falls + 60, ((starts + reached) // 2 + 40, (before + top) / 2), (falls + 60, top))
+    fallen = firing["segments"][-1]["ramp_c_per_h"] / 60 * (60 - kiln.watch.behind_min)
+    assert kiln.watch.behind_min in (39, 40, 41) and fallen > 25  # `kiln_off_c`
+    assert kiln.off_words.startswith(f"Hotter than planned by {fallen:.0f}°.")
 
 
 def test_the_kiln_that_is_asked_for_is_shown_and_whom_to_call(night, planned):

@@ -43,6 +43,8 @@ def poured(planned, teacher, clock):
 def test_it_is_quenched_once_its_minutes_are_over_and_asked_about_before(poured, teacher, clock):
     """Sterling in the smallest flask: the pour takes 5 min (house rule), then 10 min (the shelf's quench table)."""
     assert may_quench_from(poured, "A", NOON) == NOON + dt.timedelta(minutes=15)
+    # A clock shows whole minutes: what began within one is over with one, never before.
+    assert may_quench_from(poured, "A", NOON + dt.timedelta(seconds=20)) == NOON + dt.timedelta(minutes=16)
     clock(14)
     with pytest.raises(QuenchDoubted, match=r": 1 min too soon\. A red button spits") as asked:
         note_quenched(poured, "A", by=teacher)
