@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from casting.models import BenchChange, CastingDay, StepRecord
+from casting.models.errors import NotPlanned
+from casting.presenters.formats import on_clock_of
 from school.models import Person
+
+AHEAD = timedelta(minutes=1)
+"""A tablet's clock may be so far ahead of the school's; what it says to come is then now."""
+
+
+def when(at: datetime | None, day: CastingDay) -> datetime:
+    """Return when something was done, as a tablet says; now if it says nothing.
+
+    Raises `NotPlanned` with a sentence if that is still to come.
+    """
+    now, school = timezone.now(), day.course.school
+    if at is not None and at > now + AHEAD:
+        sentence = _("That is noted for %(at)s, and it is now %(now)s. Set this tablet's clock, then press again.")
+        raise NotPlanned(sentence % {"at": on_clock_of(at, school), "now": on_clock_of(now, school)})
+    return min(at or now, now)
 
 
 @transaction.atomic

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.dayfile.rules_file import rulebook
 from casting.models import BenchChange, CastingDay, KilnReading, Plan
 from casting.models.errors import NotPlanned
-from casting.presenters.formats import degrees, on_clock_of, units_of
+from casting.presenters.formats import degrees, units_of
 from casting.services.day_shut import locked_open
+from casting.services.running.noting import when
 from casting.units import NotUnderstood, Temperature, celsius, read_number
 from school.models import Person
 
-AHEAD = timedelta(minutes=1)
-"""A tablet's clock may be so far ahead of the school's."""
 READING = "reading"
 """What a change of a reading is called among the changes of the bench."""
 
@@ -32,7 +30,7 @@ def note_reading(day: CastingDay, kiln: str, typed: str, *, by: Person, at: date
     last = Plan.objects.latest_of(day)
     if last is None or kiln not in {firing["kiln"] for firing in last.file["firings"]}:
         raise NotPlanned(_("The plan fires no such kiln."))
-    units, school, now = units_of(day.course.school), day.course.school, timezone.now()
+    units = units_of(day.course.school)
     try:
         read = round(celsius(read_number(typed, Temperature(units.temperature)), Temperature(units.temperature)), 1)
     except NotUnderstood as wrong:
@@ -41,12 +39,7 @@ def note_reading(day: CastingDay, kiln: str, typed: str, *, by: Person, at: date
     if read > most:
         sentence = _("“%(typed)s” is hotter than any kiln here: %(most)s is the most. Read it again.")
         raise NotPlanned(sentence % {"typed": typed[:20], "most": degrees(most, units)})
-    then = at or now
-    if now < then <= now + AHEAD:
-        then = now
-    if then > now:
-        sentence = _("That reading is of %(at)s, and it is now %(now)s. Write when it was read.")
-        raise NotPlanned(sentence % {"at": on_clock_of(then, school), "now": on_clock_of(now, school)})
+    then = when(at, day)
     row, made = KilnReading.objects.get_or_create(day=day, kiln=kiln, at=then, defaults={"celsius": read, "by": by})
     if made:
         after = {"at": then.isoformat(), "who": by.name, "celsius": float(row.celsius)}

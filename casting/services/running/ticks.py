@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Gate, Tick
@@ -18,11 +17,8 @@ from casting.services.day_shut import locked_open
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.poured import refuse_if_doubted
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
-from casting.services.running.noting import note, take_back
+from casting.services.running.noting import note, take_back, when
 from school.models import Person
-
-AHEAD = timedelta(minutes=1)
-"""A tablet's clock may be so far ahead of the school's; what it says to come is then now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,25 +72,13 @@ def _refuse_if_overtaken(day: CastingDay, pressed: Press) -> None:
     raise Overtaken(sentence % words)
 
 
-def _then(day: CastingDay, pressed: Press) -> datetime:
-    """When it was done: as the tablet says, if that can be, else now."""
-    now = timezone.now()
-    if pressed.at is None:
-        return now
-    if pressed.at > now + AHEAD:
-        school = day.course.school
-        sentence = _("That is noted for %(at)s, and it is now %(now)s. Set this tablet's clock, then press again.")
-        raise NotPlanned(sentence % {"at": on_clock_of(pressed.at, school), "now": on_clock_of(now, school)})
-    return min(pressed.at, now)
-
-
 def _gate(day: CastingDay, pressed: Press, by: Person) -> None:
     """Tick a gate of the day; somebody answers for it by name."""
     if pressed.what not in list(Gate):
         raise NotPlanned(_("There is no such step."))
     if not pressed.who.strip():
         raise NotPlanned(_("Write the name of whoever looked."))
-    note(day, Tick.GATE, pressed.what, at=_then(day, pressed), by=by, who=pressed.who.strip()[:80])
+    note(day, Tick.GATE, pressed.what, at=when(pressed.at, day), by=by, who=pressed.who.strip()[:80])
 
 
 def _of_a_flask(day: CastingDay, pressed: Press, by: Person) -> None:
@@ -106,13 +90,13 @@ def _of_a_flask(day: CastingDay, pressed: Press, by: Person) -> None:
         raise NotPlanned(_("Flask %(label)s is not poured. Mark it as poured first.") % label)
     if pressed.do == Tick.OUT:
         _refuse_behind_a_gate(day)
-    note(day, pressed.do, pressed.what, at=_then(day, pressed), by=by, who=pressed.who)
+    note(day, pressed.do, pressed.what, at=when(pressed.at, day), by=by, who=pressed.who)
 
 
 def _pour(day: CastingDay, pressed: Press, by: Person) -> None:
     _refuse_behind_a_gate(day)
     last = Plan.objects.latest_of(day)
-    then = _then(day, pressed)
+    then = when(pressed.at, day)
     if last is not None and not pressed.sure and day.states().get(pressed.what) == Flask.State.INVESTED:
         refuse_if_doubted(last, pressed.what)
     fix_flask(day, pressed.what, Flask.State.POURED, by=by, poured_at=then)
@@ -129,7 +113,7 @@ def _refuse_behind_a_gate(day: CastingDay) -> None:
 
 
 def _quench(day: CastingDay, pressed: Press, by: Person) -> None:
-    note_quenched(day, pressed.what, by=by, at=_then(day, pressed), sure=pressed.sure, who=pressed.who)
+    note_quenched(day, pressed.what, by=by, at=when(pressed.at, day), sure=pressed.sure, who=pressed.who)
 
 
 def _just_taken_back(day: CastingDay, pressed: Press, by: Person) -> None:
@@ -137,7 +121,7 @@ def _just_taken_back(day: CastingDay, pressed: Press, by: Person) -> None:
 
 
 DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
-    Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=_then(day, pressed)),
+    Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=when(pressed.at, day)),
     Tick.GATE: _gate,
     Tick.MELTING: _of_a_flask,
     Tick.GAUGE: _of_a_flask,

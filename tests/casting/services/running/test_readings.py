@@ -48,7 +48,7 @@ def test_what_is_no_reading_is_refused(planned, kiln, teacher, typed, said):
 
 
 def test_a_reading_to_come_or_of_another_kiln_is_refused(planned, kiln, teacher):
-    with pytest.raises(NotPlanned, match="That reading is of "):
+    with pytest.raises(NotPlanned, match="Set this tablet's clock"):
         note_reading(planned, kiln, "300", by=teacher, at=timezone.now() + dt.timedelta(minutes=5))
     with pytest.raises(NotPlanned, match="The plan fires no such kiln"):
         note_reading(planned, "k9", "300", by=teacher)
