@@ -45,7 +45,6 @@ def plan_context(opened: OpenedPlan, here: str) -> dict[str, Any]:
         "opened": opened,
         "sheet": opened.sheet,
         "units": opened.units,
-        "outdated": opened.is_outdated,
         "cautions": opened.cautions,
         "held_back": opened.held_back,
     }

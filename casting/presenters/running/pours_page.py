@@ -96,7 +96,7 @@ class Cooled:
 
 
 class PoursPage:
-    """All that the page shows at this moment. About a dozen queries, however many flasks there are."""
+    """All that the page shows at this moment. As many queries, however many flasks there are."""
 
     def __init__(self, opened: OpenedPlan, in_hand: str = "") -> None:
         self.opened, self.day, self.in_hand = opened, opened.plan.day, in_hand

@@ -161,11 +161,11 @@ def test_a_change_of_the_equipment_is_told_as_other_changes_are(teacher_client, 
     (firing,) = make_plan(day, teacher).file["firings"]
     other = {"k1": "k2", "k2": "k1"}[firing["kiln"]]
     flasks = reverse("flasks", args=[day.pk])
-    before = teacher_client.get(flasks).context["outdated"]
+    before = teacher_client.get(flasks).context["opened"].is_outdated
     some = typed(day, kilns_used=[other])
     del some["all_kilns"]
     save_it_so(teacher_client, address, some)
-    assert (before, teacher_client.get(flasks).context["outdated"]) == (False, True)
+    assert (before, teacher_client.get(flasks).context["opened"].is_outdated) == (False, True)
     teacher_client.post(reverse("make_plan", args=[day.pk]))
     assert [one["kiln"] for one in Plan.objects.latest_of(day).file["firings"]] == [other]
 

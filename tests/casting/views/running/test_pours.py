@@ -147,6 +147,12 @@ def test_a_page_that_shows_all_already_is_sent_nothing(at_torch, pressed, board,
     assert teacher_client.get(address, {"version": second}).status_code == 200
 
 
+def test_it_asks_no_more_than_it_shows(at_torch, board, teacher_client, django_assert_max_num_queries):
+    """15, one of them for the session; whether the plan is out of date, which takes 13 more, is told elsewhere."""
+    with django_assert_max_num_queries(16):
+        teacher_client.get(reverse("pours", args=[board.pk]))
+
+
 def test_a_helper_ticks_and_another_school_s_teacher_does_not(at_torch, board, school, other_teacher_client):
     helper = client_of_teacher(PersonFactory(school=school, role="helper", name="Nadia Ferro"))
     address = reverse("tick", args=[board.pk])
