@@ -269,6 +269,11 @@ class KilnNight:
         """The kiln's name as the school wrote it; only a name of ours is given its capital."""
         return self.kiln.name or capfirst(self.kiln.called)
 
+    @property
+    def is_on(self) -> bool:
+        """Whether somebody noted that it is on, or poured a flask from it."""
+        return self.on_since is not None or any(flask.poured for flask in self.flasks)
+
 
 @dataclass(frozen=True, slots=True)
 class StepLine:

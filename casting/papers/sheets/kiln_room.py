@@ -261,8 +261,7 @@ def all_poured(night: KilnNight) -> bool:
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     """The flasks go in together, as the studio closes or as the kiln goes on."""
     loads = [step.at for step in sheet.steps_of(Do.LOAD) if step.kiln == night.kiln.key]
-    # A kiln that is on was loaded, and so was one with a poured flask.
-    loaded = night.on_since is not None or any(flask.poured for flask in night.flasks)
+    loaded = night.is_on
     if not loads and (loaded or not any(flask.invested for flask in night.flasks)):
         return []
     verb = _("LOADED") if loaded else _("LOAD %(count)d") % {"count": len(night.flasks)}

@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy
 from casting.calc.kiln.night_watch import Off, Reading, Watch, planned_c, watch
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.enums import Do
-from casting.dayfile.times import minutes_from
+from casting.dayfile.times import minutes_from, show_at
 from casting.models import KilnReading
 from casting.presenters.cautions import safety_record_of
 from casting.presenters.formats import clock_time, day_clock, degrees, degrees_apart, degrees_at_least, minutes
@@ -74,14 +74,9 @@ class KilnNow:
     expected: Mapping[str, Expected] = field(default_factory=dict)
 
     @property
-    def is_on(self) -> bool:
-        """Whether somebody noted that it is on, or poured a flask from it."""
-        return self.night.on_since is not None or any(flask.poured for flask in self.night.flasks)
-
-    @property
     def is_due(self) -> bool:
         """Whether it should be on, and nobody noted that it is."""
-        return not self.is_on and self.now > self.night.on_at
+        return not self.night.is_on and self.now > self.night.on_at
 
     @property
     def on_from(self) -> datetime | None:
@@ -90,8 +85,12 @@ class KilnNow:
 
     @cached_property
     def shift(self) -> timedelta:
-        """How much later than planned it goes on; nothing where that is not known."""
-        return (self.on_from or self.night.on_at) - self.night.on_at
+        """How much later than planned it goes on, in whole minutes; nothing where that is not known."""
+        return timedelta(minutes=self._shift_min)
+
+    @cached_property
+    def _shift_min(self) -> int:
+        return minutes_from(self.night.on_at, self.on_from or self.night.on_at)
 
     def _minute(self, at: datetime) -> int:
         return minutes_from(self.opened.day.pour_at, at)
@@ -100,13 +99,13 @@ class KilnNow:
     def watch(self) -> Watch:
         """What its readings say; nothing while it is not on."""
         read = [Reading(self._minute(one.at), one.celsius) for one in self.readings]
-        if not self.is_on:
+        if not self.night.is_on:
             return Watch()
         return watch(self._shifted, read, self.opened.sheet.day.investment.max_c, self.opened.sheet.day.rulebook)
 
     @cached_property
     def _shifted(self) -> list[FiredSegment]:
-        later = round(self.shift / timedelta(minutes=1))
+        later = self._shift_min
         return [
             replace(
                 one,
@@ -133,7 +132,7 @@ class KilnNow:
 
     def _of_clock(self, at: datetime) -> datetime:
         """A time of the plan as late as the kiln went on and is."""
-        return at + self.shift + timedelta(minutes=self.watch.behind_min)
+        return show_at(at, self._shift_min + self.watch.behind_min, self.opened.day.zone)
 
     @cached_property
     def _segment(self) -> SegmentLine | None:
@@ -150,7 +149,7 @@ class KilnNow:
             return _("Its last flask is out. Switch it off.")
         if self.is_due:
             return _("It was to go on at %(at)s. Nobody noted that it is on.") % {"at": day_clock(self.night.on_at)}
-        if not self.is_on:
+        if not self.night.is_on:
             return _("Goes on at %(at)s.") % {"at": day_clock(self.night.on_at)}
         if segment is None:
             return _("Hold it until its last flask is out.")
@@ -172,7 +171,7 @@ class KilnNow:
         if self.is_over:
             return None
         units, coming = self.opened.units, []
-        if not self.is_on:
+        if not self.night.is_on:
             loads = [step.at for step in self.opened.sheet.steps_of(Do.LOAD) if step.kiln == self.night.kiln.key]
             coming += [Moment(at, _("load")) for at in loads] + [Moment(self.night.on_at, _("switch on, vent open"))]
         for segment in self.night.segments:
@@ -195,14 +194,14 @@ class KilnNow:
     @property
     def late_words(self) -> str:
         """How late it is, and the two ways out: its reserve, or a later first pour. Empty if it is in time."""
-        behind = self.watch.behind_min + round(self.shift / timedelta(minutes=1))
+        behind = self.watch.behind_min + self._shift_min
         waiting = [flask for flask in self.night.flasks if not flask.poured]
         in_time = behind < self.opened.sheet.day.rulebook.limit("kiln_late_min")
         if in_time or not waiting or self.opened.plan.day.why_shut:
             return ""
         reserve = int(self.opened.sheet.day.rules.slack_min)
         first = min(self.expected[flask.label].out_at for flask in waiting)
-        keeps = min(flask.out_at for flask in waiting) + timedelta(minutes=behind)
+        keeps = show_at(min(flask.out_at for flask in waiting), behind, self.opened.day.zone)
         words = {"behind": minutes(behind), "reserve": minutes(reserve), "first": clock_time(first)}
         if behind >= reserve:
             return _("%(behind)s behind, and only %(reserve)s are in reserve: first pour %(first)s.") % words
@@ -257,7 +256,7 @@ class KilnRoomPage:
         self.now = timezone.now().astimezone(self.day.course.school.tz)
         self.kilns, _expected = as_it_goes(opened, self.day.done_at(Do.POUR)[Do.POUR], self.now)
         named = [one for one in self.kilns if one.night.kiln.key == chosen]
-        going = [one for one in self.kilns if one.is_on and not one.is_over]
+        going = [one for one in self.kilns if one.night.is_on and not one.is_over]
         self.kiln = next(iter([*named, *going, *self.kilns]), None)
 
     @cached_property

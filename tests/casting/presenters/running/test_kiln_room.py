@@ -72,11 +72,11 @@ def test_a_kiln_past_its_time_that_nobody_noted_as_on_is_as_late_as_it_is_now(ni
 def test_a_kiln_that_flasks_were_poured_from_is_on_though_nobody_noted_it(night, planned, teacher):
     label = Plan.objects.latest_of(planned).file["flasks"][0]["label"]
     kiln = night(90, on=False)
-    assert not kiln.is_on
+    assert not kiln.night.is_on
     fix_flask(planned, label, Flask.State.INVESTED, by=teacher)
     fix_flask(planned, label, Flask.State.POURED, by=teacher, poured_at=timezone.now())
     kiln = night(90, on=False)
-    assert kiln.is_on and not kiln.is_due and kiln.shift == dt.timedelta(0)
+    assert kiln.night.is_on and not kiln.is_due and kiln.shift == dt.timedelta(0)
 
 
 def test_what_it_does_now_and_what_comes_next(night, planned):
