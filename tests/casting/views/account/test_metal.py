@@ -124,7 +124,8 @@ def test_a_teacher_takes_an_entry_back_and_both_stay(planned, page, lot, teacher
 def test_helpers_weigh_and_take_nothing_back(planned, page, lot, school, teacher):
     helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
     assert helper.post(page, sent("weigh_out", **{f"from_{lot.pk}": "119.5"})).status_code == 302
-    assert "Take back what was booked" not in helper.get(page).content.decode()
+    assert "Take back: Weighed out" not in helper.get(page).content.decode()
+    assert "Take back: Weighed out" in client_of_teacher(teacher).get(page).content.decode()
     entry = AccountEntry.objects.get(kind="weigh_out")
     assert helper.post(reverse("take_back", args=[planned.pk, entry.pk])).status_code == 403
 
@@ -134,6 +135,7 @@ def test_a_day_says_what_metal_to_buy(planned, teacher_client, teacher, school):
     lot_of(school, teacher, grams="100")
     text = teacher_client.get(reverse("metal_account", args=[planned.pk])).content.decode()
     assert "<b>141.4 g</b>" in text and "2.39\u202fg" in text
+    assert f'href="{reverse("defects", args=[planned.pk])}"' in text
 
 
 def test_a_flask_that_is_not_there_has_no_page(planned, teacher_client):
