@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-import hashlib
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from casting.calc.quantities.account.balance import fresh_pct, loss_most_pct, melts_most, read_in_other_unit
+from casting.calc.quantities.account.balance import melts_most
 from casting.dayfile.rules_file import rulebook
 from casting.models import Account, AccountEntry, CastingDay, Transfer, Wax
 from casting.presenters.account.words import where_of
-from casting.presenters.formats import decimals, plain, units_of, weighed_on
+from casting.presenters.formats import units_of, weighed_on
 from casting.selectors.account.flasks import BookedFlask, PlannedFlask, booked_flasks, planned_flask
+from casting.services.account import doubts
 from casting.services.account.accounts import castings_account, flask_account, metal_account, own_account, pile
-from casting.services.account.book import Document, Doubted, Line, NotBooked, booked_before, lock_day, write
+from casting.services.account.book import Document, Line, NotBooked, booked_before, lock_day, write
 from school.models import Person
 
-K, W = Account.Kind, Transfer.What
+K, E, W = Account.Kind, AccountEntry.Kind, Transfer.What
 ZERO = Decimal(0)
 STOCK = {K.LOT: W.FRESH, K.BUTTONS: W.REUSED, K.SPRUES: W.REUSED, K.OWN: W.METAL}
 """What may go into a flask, and as what it counts."""
@@ -77,11 +77,8 @@ def weigh_out(
             lines.append(Line(account, to, weight_g, STOCK[K(account.kind)]))
     if not lines:
         raise NotBooked(_("Nothing is weighed out: every box is empty. Write what the scale shows."))
-    _refuse_doubts(_doubts_of_charge(flask, booked, lines), seen)
+    doubts.refuse_unless_seen(doubts.of_charge(flask, booked, lines), seen)
     return write(day.course.school, Document(kind=E.WEIGH_OUT, by=by, day=day, label=label, note=note, key=key), lines)
-
-
-E = AccountEntry.Kind
 
 
 def _open_flask(day: CastingDay, label: str) -> tuple[PlannedFlask, BookedFlask]:
@@ -124,45 +121,6 @@ def _refuse_metal(flask: PlannedFlask, account: Account) -> None:
         raise NotBooked(sentence % (words | {"most": most}))
 
 
-def _doubts_of_charge(flask: PlannedFlask, booked: BookedFlask, lines: Sequence[Line]) -> list[str]:
-    """What speaks against a weigh-out, together with what was weighed out before it."""
-    weights = {what: booked.weights[what] for what in (W.FRESH, W.REUSED, W.METAL)}
-    for line in lines:
-        weights[W(line.what)] += line.amount
-    whole_g, least = sum(weights.values(), ZERO), rulebook().limit("fresh_least_pct")
-    units = units_of(flask.alloy.school)
-    words = {"label": flask.label, "weighed": weighed_on(whole_g, units), "planned": weighed_on(flask.charge_g, units)}
-    said = []
-    if flask.owner is None and (share := fresh_pct(weights[W.FRESH], weights[W.REUSED])) < Decimal(str(least)):
-        sentence = _("%(share)s %% of flask %(label)s is fresh metal, and at least %(least)s %% is usual.")
-        said.append(sentence % (words | {"share": decimals(share, 0), "least": plain(least)}))
-    off_pct = 100 * abs(whole_g - flask.charge_g) / flask.charge_g
-    if slip := _slip(whole_g, flask.charge_g):
-        sentence = _("%(weighed)s are weighed out for flask %(label)s, and %(planned)s are planned. %(slip)s")
-        said.append(sentence % (words | {"slip": slip}))
-    elif off_pct > Decimal(str(rulebook().limit("weighed_off_pct"))):
-        said.append(_("%(weighed)s are weighed out for flask %(label)s, and %(planned)s are planned.") % words)
-    return said
-
-
-def _slip(weighed_g: Decimal, expected_g: Decimal) -> str:
-    """A question if a weight looks as if it was read in another unit."""
-    asked = {
-        "dwt": _("Is it written in grams and was read in pennyweights?"),
-        "g": _("Is it written in pennyweights and was read in grams?"),
-    }
-    return asked.get(read_in_other_unit(weighed_g, expected_g, rulebook()), "")
-
-
-def _refuse_doubts(said: Sequence[str], seen: str) -> None:
-    """Raise `Doubted` unless just these doubts were seen."""
-    if not said:
-        return
-    mark = hashlib.sha256("\n".join(said).encode()).hexdigest()[:16]
-    if mark != seen:
-        raise Doubted(" ".join([*said, _("Weigh again, or book it as it is.")]), mark)
-
-
 @transaction.atomic
 def weigh_back(
     day: CastingDay, label: str, back: Back, *, by: Person, seen: str = "", note: str = "", key: uuid.UUID | None = None
@@ -184,7 +142,7 @@ def weigh_back(
     if not whole_g:
         raise NotBooked(_("Nothing is weighed back: every box is empty. Write what the scale shows."))
     _refuse_more_than_in(flask, booked, whole_g)
-    _refuse_doubts(_doubts_of_castings(flask, castings), seen)
+    doubts.refuse_unless_seen(doubts.of_castings(flask, castings), seen)
     lines = _lines_back(day, flask, booked, castings, back.rest)
     return write(day.course.school, Document(kind=E.WEIGH_BACK, by=by, day=day, label=label, note=note, key=key), lines)
 
@@ -210,19 +168,7 @@ def _refuse_more_than_in(flask: PlannedFlask, booked: BookedFlask, whole_g: Deci
         "%(back)s would come back of flask %(label)s, and only %(left)s are in it. Nothing is booked. Brush off the "
         "plaster, look at the tare and weigh again; or the charge was written wrongly."
     )
-    raise NotBooked(" ".join(one for one in (sentence % words, _slip(whole_g, booked.left_g)) if one))
-
-
-def _doubts_of_castings(flask: PlannedFlask, castings: Mapping[Wax, Decimal]) -> list[str]:
-    """What speaks against the weight of a casting: cut off its sprue, it weighs less than its wax makes."""
-    off, units, said = Decimal(str(rulebook().limit("weighed_off_pct"))), units_of(flask.alloy.school), []
-    for wax, weight_g in castings.items():
-        planned_g = flask.metal_g.get(wax.tag)
-        if planned_g is not None and weight_g > planned_g * (100 + off) / 100:
-            words = {"tag": wax.tag, "cast": weighed_on(weight_g, units), "planned": weighed_on(planned_g, units)}
-            sentence = _("%(tag)s weighs %(cast)s, and its wax makes %(planned)s with the sprue. Is it another's?")
-            said.append(f"{sentence % words} {_slip(weight_g, planned_g)}".strip())
-    return said
+    raise NotBooked(" ".join(one for one in (sentence % words, doubts.slip_of(whole_g, booked.left_g)) if one))
 
 
 def _lines_back(
@@ -278,7 +224,7 @@ def settle(
         sentence = _("Not weighed yet: %(tags)s. Weigh each casting, or tick that it did not come out.")
         raise NotBooked(sentence % {"tags": ", ".join(missing)})
     gone = sorted(wax.tag for wax in flask.waxes if not booked.cast_g.get(wax.pk))
-    _refuse_doubts(_doubts_of_loss(flask, booked), seen)
+    doubts.refuse_unless_seen(doubts.of_loss(flask, booked), seen)
     lines = []
     if booked.left_g > 0:
         giver = flask_account(day, label, flask.alloy)
@@ -286,24 +232,3 @@ def settle(
         lines.append(Line(giver, taker, booked.left_g, W.LOSS))
     document = Document(kind=E.SETTLED, by=by, day=day, label=label, note=note, key=key, details={"not_cast": gone})
     return write(day.course.school, document, lines)
-
-
-def _doubts_of_loss(flask: PlannedFlask, booked: BookedFlask) -> list[str]:
-    """What speaks against a loss: it is above what is usual, so metal lies somewhere or was read wrongly."""
-    metal = booked.metal
-    most = loss_most_pct(flask.alloy.composition_pct or {}, rulebook())
-    if metal.left_pct <= most:
-        return []
-    words = {
-        "left": weighed_on(metal.left_g, units_of(flask.alloy.school)),
-        "charge": weighed_on(metal.charge_g, units_of(flask.alloy.school)),
-        "label": flask.label,
-        "pct": decimals(metal.left_pct, 1),
-        "most": plain(most),
-        "metal": flask.alloy.called,
-    }
-    sentence = _(
-        "%(left)s of %(charge)s are not weighed back of flask %(label)s: %(pct)s %%. Up to %(most)s %% is usual for "
-        "%(metal)s. Look at the pour, the crucible and the floor, and whether all sprues are weighed."
-    )
-    return [f"{sentence % words} {_slip(metal.back_g, metal.charge_g)}".strip()]
