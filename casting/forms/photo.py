@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from casting.worker.photo import MOST_BYTES
@@ -23,7 +26,15 @@ class PhotoForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": KINDS, "data-photo": True}),
     )
 
+    age_ms = forms.IntegerField(required=False, min_value=0, max_value=10**12)
+
     def sent(self) -> bytes | None:
         """The bytes of the photo; None if none was sent. What is too long is cut behind the most."""
-        file: UploadedFile[bytes] | None = self.cleaned_data.get("photo") if self.is_valid() else None
+        self.is_valid()
+        file: UploadedFile[bytes] | None = self.cleaned_data.get("photo")
         return None if file is None else file.read(MOST_BYTES + 1)
+
+    def chosen_at(self) -> datetime:
+        """When it was chosen: before now, if the phone that kept it says for how long."""
+        self.is_valid()
+        return timezone.now() - timedelta(milliseconds=self.cleaned_data.get("age_ms") or 0)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Mapping
+from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -42,20 +44,27 @@ class Busy(NotWritten):
     """Too many photos are being read just now."""
 
 
-def keep_photo(wax: Wax, data: bytes) -> WaxPhoto:
+def keep_photo(wax: Wax, data: bytes, *, at: datetime | None = None) -> WaxPhoto:
     """Keep the photo of a wax in place of the one before; the same file sent again is the same photo.
 
+    `at` is when it was chosen, now if nobody says: a photo that comes late does not take a newer one's place.
     Raises `NoPhoto`, `Busy`, or `HandInClosed` if the day is cancelled or closed.
     """
-    sent_as = hashlib.blake2s(data, digest_size=16).hexdigest()
-    there = WaxPhoto.objects.filter(wax=wax, sent_as=sent_as).first()
-    if there is not None:
+    sent_as, chosen_at = hashlib.blake2s(data, digest_size=16).hexdigest(), at or timezone.now()
+    stays = WaxPhoto.objects.filter(Q(sent_as=sent_as) | Q(at__gt=chosen_at), wax=wax)
+    if there := stays.first():
         return there
     refuse_if_shut(CastingDay.objects.get(pk=wax.day_id), HandInClosed)
     photo = _cleaned(data)
     with transaction.atomic():
+        # Forgetting takes the photos away under this lock: none comes back that was just being read.
+        owner = Student.objects.select_for_update(of=("self",), no_key=True).get(pk=wax.student_id)
+        if owner.forgotten_at:
+            raise NoPhoto(str(_("Its student was forgotten: no photo of it is kept any more.")))
         locked_open(wax.day_id, HandInClosed)
-        parts = {"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": timezone.now()}
+        if there := stays.first():
+            return there
+        parts = {"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": chosen_at}
         kept, _made = WaxPhoto.objects.update_or_create(wax=wax, defaults=parts)
     return kept
 

@@ -82,10 +82,11 @@ def _kept(request: HttpRequest, wax: Wax) -> HttpResponse | None:
             photos.remove_photo(wax)
             said = _("The photo of wax %(tag)s is taken away.")
         else:
-            sent = PhotoForm(request.POST, request.FILES).sent()
+            form = PhotoForm(request.POST, request.FILES)
+            sent = form.sent()
             if sent is None:
                 raise photos.NoPhoto(_("No photo was chosen. Take one, or choose one, then press the button."))
-            photos.keep_photo(wax, sent)
+            photos.keep_photo(wax, sent, at=form.chosen_at())
             said = _("The photo of wax %(tag)s is kept.")
     except NotWritten as refusal:
         if by_outbox:

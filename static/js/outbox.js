@@ -204,6 +204,15 @@
     status.scrollIntoView();
   }
 
+  // What is typed, as another wax: its draft, and what waits to be mended, go on under the new key.
+  function rename(another) {
+    const mending = held();
+    drop(key().value);
+    if (mending) change(mending.key, { key: another });
+    key().value = another;
+    if (!mending) write(DRAFTS + tab(another), typed());
+  }
+
   async function handIn(event) {
     const target = event.target, button = target.querySelector(".bar [type=submit]");
     if (target !== form()) return;
@@ -213,15 +222,15 @@
     button.disabled = true;
     button.textContent = target.dataset.sending;
     const photo = await window.waxPhoto?.();
+    if (event.submitter?.name === "key") rename(event.submitter.value);
     const values = typed(), mending = held(), seen = { seen: target.querySelector("[name=seen]")?.value || "" };
-    if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
     const answer = await reach(target.action, { ...values, ...seen }, photo);
     button.disabled = false;
     button.innerHTML = verb;
     if (answer?.tag) {
       if (mending) without(mending.key);
       if (changes()) for (const wax of queue().filter(inForm)) without(wax.key);
-      else drop(key().value);
+      else drop(values.key);
       tell({ stale: [waxOf(target.action), answer.goes] });
       location.assign(answer.goes);
     } else if (answer && !answer.later) {

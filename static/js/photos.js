@@ -4,11 +4,11 @@
   const LONG = 1600, SEEN = 240;
   const box = document.getElementById("outbox"), words = box?.dataset, status = document.getElementById("photos");
   // What was chosen on this page: which wax it is of, and whether this phone could keep it.
-  let chosen = null, choosing = Promise.resolve(), said = "", timer, wait = 2000, sending = false, again = false;
+  let chosen = null, newest = null, choosing = Promise.resolve(), said = "", timer, wait = 2000, sending = false, again = false;
 
   const field = () => document.querySelector("input[data-photo]");
   const apart = (form) => form?.matches("[data-photo-form]");
-  const wax = (form) => apart(form) ? null : form.elements.key.value;
+  const wax = (form) => apart(form) ? null : form.querySelector("[name=key]").value;
   const id = () => field() && (wax(field().form) || field().form.action);
 
   // What waits, by the key of its wax or by the address that takes it: too large for the store of texts.
@@ -27,7 +27,7 @@
   // Only the one that was sent: another may have been chosen meanwhile.
   const drop = (photo) => store("readwrite", (photos) => {
     const request = photos.get(photo.id);
-    request.onsuccess = () => request.result?.nth === photo.nth && photos.delete(photo.id);
+    request.onsuccess = () => request.result?.at === photo.at && photos.delete(photo.id);
     return request;
   }).then(() => true, () => false);
 
@@ -70,24 +70,29 @@
   }
 
   async function choose(input) {
-    const [file] = input.files, photo = { id: id(), wax: wax(input.form), url: input.form.action + (apart(input.form) ? "" : "photo/"), nth: Math.random(), student: words?.student };
+    const [file] = input.files, photo = { id: id(), wax: wax(input.form), url: input.form.action + (apart(input.form) ? "" : "photo/"), at: Date.now(), student: words?.student };
     said = "";
-    chosen = { id: photo.id, file: file && await smaller(file).catch(() => file) };
+    newest = photo;
+    const small = file && await smaller(file).catch(() => file);
+    // Another was chosen before this one was small.
+    if (newest !== photo) return;
+    const now = { id: photo.id, file: small };
+    chosen = now;
     if (box) {
       try {
-        chosen.kept = await store("readwrite", (photos) => file ? photos.put({ ...photo, file: chosen.file }) : photos.delete(photo.id)).then(() => true);
+        now.kept = await store("readwrite", (photos) => file ? photos.put({ ...photo, file: small }) : photos.delete(photo.id)).then(() => true);
       } catch {
         said = words.photoHere;
       }
     }
-    if (id() === photo.id) await show(chosen.file);
+    if (id() === photo.id && newest === photo) await show(small);
     tell();
-    if (chosen.kept && !photo.wax) send();
+    if (now.kept && !photo.wax) send();
   }
 
   async function post(photo) {
     const body = new FormData();
-    const values = { outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value, key: photo.wax || "" };
+    const values = { outbox: "1", csrfmiddlewaretoken: box.querySelector("[name=csrfmiddlewaretoken]").value, key: photo.wax || "", age_ms: Date.now() - photo.at };
     for (const [name, value] of Object.entries(values)) body.append(name, value);
     body.append("photo", photo.file, "photo.jpg");
     return fetch(photo.url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(60000) });
@@ -109,6 +114,7 @@
         if (answer.ok) said = words.photoSent;
         else if (answer.status !== 404) said = await answer.text().catch(() => "");
         const dropped = await drop(photo);
+        await choosing;
         if (dropped && answer.headers.get("Wax-Page") === location.pathname) return location.reload();
         if (document.getElementById("news")) window.htmx?.trigger("#news", "news");
         const of = new URL(photo.url).pathname.replace(/photo\/$/, "");
@@ -149,6 +155,7 @@
   document.addEventListener("wax-sent", send);
   document.addEventListener("wax-kept", () => {
     if (chosen?.file && !chosen.kept) said = words.photoLost;
+    chosen = null;
     send();
   });
   for (const name of ["pageshow", "online"]) addEventListener(name, send);

@@ -311,6 +311,30 @@ def test_pressing_before_the_answer_has_come_bounces_nobody(page):
     assert arrived().entered == "4,35"
 
 
+def test_what_is_handed_in_as_another_wax_is_one_more_and_no_draft(page):
+    type_wax(page)
+    press(page)
+    page.wait_for_url("**/my-waxes/*/tag/")
+    first = Wax.objects.get()
+    page.goto("/hand-in/")
+    # As from a page of the browser's own memory: the key of a wax that the school has.
+    page.locator("[name=key]").evaluate("(field, key) => field.value = key", str(first.key))
+    put_in(page, "scale", weight="2,20")
+    put_in(page, "calipers", width_mm="24", depth_mm="12", height_mm="33")
+    choose(page, "medium")
+    put_in(page, "what", what="small bezel")
+    press(page)
+    another = page.get_by_role("button", name="Hand it in as another wax")
+    expect(another).to_be_visible()
+    page.context.set_offline(True)
+    another.click()
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    expect(page.locator("[name=what]")).to_have_value("")
+    page.context.set_offline(False)
+    until(lambda: Wax.objects.count() == 2)
+    assert {wax.entered for wax in Wax.objects.all()} == {"4,35", "2,20"}
+
+
 def test_two_tabs_have_two_waxes(page):
     type_wax(page)
     other = page.context.new_page()

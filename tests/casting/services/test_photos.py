@@ -1,5 +1,7 @@
 """Photos of waxes: kept once, replaced, refused in a sentence, taken away; nothing else of the wax is touched."""
 
+import datetime as dt
+
 import pytest
 from django.utils import timezone
 
@@ -8,6 +10,7 @@ from casting.services import photos
 from casting.services.photos import Busy, NoPhoto, forget_photos, keep_photo, remove_photo
 from casting.services.waxes import HandInClosed
 from casting.worker.photo import NotAPhoto, Photo, Why
+from school import students
 from tests.casting_factories import handed_in
 from tests.photos import opened, photo, with_place
 
@@ -41,6 +44,28 @@ def test_the_same_file_sent_again_is_one_photo_and_another_takes_its_place(day, 
     assert [bytes(row.jpeg) for row in WaxPhoto.objects.all()] == [b"large two"]
     keep_photo(handed_in(day, student), b"two")
     assert WaxPhoto.objects.count() == 2, "each wax has its own, also of the same file"
+
+
+def test_a_photo_that_comes_late_leaves_a_newer_one_in_its_place(day, student, drawn):
+    wax, now = handed_in(day, student), timezone.now()
+    keep_photo(wax, b"newer", at=now - dt.timedelta(minutes=1))
+    assert bytes(keep_photo(wax, b"late", at=now - dt.timedelta(minutes=2)).jpeg) == b"large newer"
+    assert drawn == [b"newer"], "what would not be kept is not read"
+    assert bytes(keep_photo(wax, b"newest", at=now).jpeg) == b"large newest"
+    assert WaxPhoto.objects.count() == 1
+
+
+def test_a_photo_is_not_kept_of_who_was_forgotten_while_it_was_read(day, student, monkeypatch):
+    wax = handed_in(day, student)
+
+    def forget_meanwhile(_data):
+        students.forget(student)
+        return Photo(b"large", b"small")
+
+    monkeypatch.setattr(photos, "clean_apart", forget_meanwhile)
+    with pytest.raises(NoPhoto, match="Its student was forgotten"):
+        keep_photo(wax, b"one")
+    assert not WaxPhoto.objects.exists()
 
 
 @pytest.mark.parametrize("why", sorted(set(Why) - {Why.NOT_PLAIN}))

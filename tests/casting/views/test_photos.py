@@ -143,8 +143,16 @@ def test_a_phone_sends_it_after_its_wax_by_the_wax_s_own_key(day, student_client
     assert student_client.post(by_key, {"key": "x"} | sent()).status_code == 404
 
 
+def test_a_photo_that_a_phone_kept_for_long_does_not_take_a_newer_one_s_place(wax, student_client):
+    address = reverse("keep_own_photo", args=[wax.pk])
+    before = WaxPhoto.objects.get().sent_as
+    for age_ms, stays in (("3600000", True), ("0", False)):
+        answer = student_client.post(address, {"outbox": "1", "age_ms": age_ms} | sent(b"another"))
+        assert (answer.status_code, WaxPhoto.objects.get().sent_as == before) == (200, stays)
+
+
 def test_while_the_school_is_busy_a_phone_is_told_to_come_again(wax, student_client, monkeypatch):
-    def busy(*_asked):
+    def busy(*_asked, **_more):
         raise photo_services.Busy("Many photos are being read just now. Send it again in a minute.")
 
     monkeypatch.setattr(photo_services, "keep_photo", busy)
