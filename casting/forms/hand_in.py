@@ -286,7 +286,7 @@ class WaxForm(WishFields, RingFields):
             sentence = gettext(
                 "The sprue must weigh more than 0 and less than the whole, %(wax_g)s g. Weigh both again."
             )
-            self.add_error("sprue", sentence % {"wax_g": f"{wax_g.normalize():f}"})
+            self.add_error("sprue", sentence % {"wax_g": formats.plain(wax_g)})
         else:
             self.cleaned_data["sprue_g"] = sprue_g or Decimal(0)
 
@@ -322,9 +322,9 @@ class WaxForm(WishFields, RingFields):
             return
         self._solid(wax_g, solid_g)
         self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
-        self.doubt = " ".join(filter(None, [self.doubt, *questions(now, self.before, self._size)]))
         if self.doubt or "weight" in self.errors:
             self._other_unit(wax_g, short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity, SOLID_MOST * solid_g)
+        self.doubt = " ".join(filter(None, [self.doubt, *questions(now, self.before, self._size)]))
 
     def _solid(self, wax_g: Decimal, solid_g: Decimal) -> None:
         """A wax heavier than a solid block of its size was weighed or measured wrongly."""
@@ -333,7 +333,7 @@ class WaxForm(WishFields, RingFields):
                 "%(wax_g)s g is more than a solid block of that size weighs, %(solid_g)s g. "
                 "Look for a slipped comma, weigh it without the base, measure it again."
             )
-            shown = {"wax_g": f"{wax_g.normalize():f}", "solid_g": f"{solid_g:.2f}"}
+            shown = {"wax_g": formats.plain(wax_g), "solid_g": formats.decimals(solid_g, 2)}
             self.add_error("weight", sentence % shown)
 
     def _sheet(self, wax_g: Decimal, short_mm: Decimal, middle_mm: Decimal, specific_gravity: Decimal) -> None:
@@ -347,9 +347,9 @@ class WaxForm(WishFields, RingFields):
             "If that is what the scale shows, press the button again."
         )
         shown = {"long": self._size(middle_mm).partition(" ")[0], "short": self._size(short_mm)}
-        plain = shown | {"thin": self._size(THINNEST_MM), "wax_g": f"{wax_g.normalize():f}"}
+        plain = shown | {"thin": self._size(THINNEST_MM), "wax_g": formats.plain(wax_g)}
         # Never shown as less than the weight that it is compared with.
-        self.doubt = sentence % (plain | {"sheet_g": f"{sheet_g.quantize(Decimal('0.0001'), ROUND_UP).normalize():f}"})
+        self.doubt = sentence % (plain | {"sheet_g": formats.plain(sheet_g.quantize(Decimal("0.0001"), ROUND_UP))})
 
     def _other_unit(self, wax_g: Decimal, least_g: Decimal, most_g: Decimal) -> None:
         """Ask whether the number was read in g or in pennyweights, where the other of the two would fit the size."""

@@ -70,6 +70,12 @@ def test_another_unit_than_that_of_the_scale_is_asked_about_unless_it_is_written
     assert doubt(day, weight="2 dwt", unit="g") == "" == doubt(day)
 
 
+def test_a_doubt_of_its_sides_does_not_ask_about_the_unit_of_its_weight(day):
+    lying = {"width_mm": "22", "depth_mm": "33", "height_mm": "8"}
+    assert doubt(day, weight="2.1", **lying).endswith("from the sprue's foot to the top?")
+    assert "Or was it 0.06 dwt?" in doubt(day, weight="0.06")
+
+
 def doubt(day, **changed):
     form = WaxForm(typed(day, **changed), day=day)
     assert form.is_valid()

@@ -48,6 +48,16 @@ def test_the_question_names_what_it_compares(student_client, day):
     assert "weighs more: 0.0845 g." in text
 
 
+def test_figures_of_a_sentence_are_written_as_its_reader_writes_them(student_client, day):
+    # A block of 22 x 8 x 33 mm of wax: 5.808 cm3 x 0.96 = 5.58 g.
+    address, spanish = reverse("hand_in_day", args=[day.pk]), {"accept-language": "es"}
+    text = student_client.post(address, typed(day, weight="32,5"), headers=spanish).content.decode()
+    assert "32,5 g" in text and "5,58 g" in text and "5.58" not in text
+    assert "32.5 g is more than a solid block of that size weighs, 5.58 g." in post(
+        student_client, day, weight="32,5"
+    ).content.decode()
+
+
 def test_a_doubt_stands_in_the_bar_with_its_mark_and_a_phone_out_of_reach_does_not_answer_it(student_client, day):
     typing = post(student_client, day, weight="0,004", preview="1").content.decode()
     assert DOUBT in typing and 'name="seen"' in typing and "Yes, hand it in" in typing
