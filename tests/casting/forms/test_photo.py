@@ -2,7 +2,6 @@
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-
 from django.utils import timezone
 
 from casting.forms import photo

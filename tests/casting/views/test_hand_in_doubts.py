@@ -53,9 +53,10 @@ def test_figures_of_a_sentence_are_written_as_its_reader_writes_them(student_cli
     address, spanish = reverse("hand_in_day", args=[day.pk]), {"accept-language": "es"}
     text = student_client.post(address, typed(day, weight="32,5"), headers=spanish).content.decode()
     assert "32,5 g" in text and "5,58 g" in text and "5.58" not in text
-    assert "32.5 g is more than a solid block of that size weighs, 5.58 g." in post(
-        student_client, day, weight="32,5"
-    ).content.decode()
+    assert (
+        "32.5 g is more than a solid block of that size weighs, 5.58 g."
+        in post(student_client, day, weight="32,5").content.decode()
+    )
 
 
 def test_a_doubt_stands_in_the_bar_with_its_mark_and_a_phone_out_of_reach_does_not_answer_it(student_client, day):
