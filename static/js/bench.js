@@ -56,7 +56,9 @@
     const queue = read(), poured = queue.filter(({ values }) => values.do === "pour" && !values.undo).map(({ values }) => values.what);
     for (const one of document.querySelectorAll(".waits")) one.classList.remove("waits");
     for (const { values } of queue) document.getElementById(`tick-${values.do}-${values.what}`)?.classList.add("waits");
-    const turns = [...document.querySelectorAll("[data-turn]")], next = turns.find((turn) => !poured.includes(turn.dataset.turn));
+    const inHand = new URLSearchParams(location.search).get("flask");
+    const turns = [...document.querySelectorAll("[data-turn]")], open = turns.filter((turn) => !poured.includes(turn.dataset.turn));
+    const next = open.find((turn) => turn.dataset.turn === inHand) ?? open[0];
     for (const turn of turns) turn.hidden = turn !== next;
     show();
   }
@@ -72,13 +74,17 @@
     bench().before(...by);
   }
 
+  // Of two kilns each is a page of its own: what is typed for one is not of the other.
+  const isHere = (page) => page?.getElementById("bench")?.dataset.page === bench().dataset.page;
   function put(page) {
     const news = page.getElementById("bench"), old = bench();
     if (!news || !old) return false;
-    const at = document.activeElement?.id, kept = typed().map(({ id, value }) => [id, value]);
+    const at = document.activeElement?.id, kept = isHere(page) ? typed().map(({ id, value }) => [id, value]) : [];
+    const unfolded = [...old.querySelectorAll("details[open]")].map((one) => `#bench details.${one.className}`);
     replaced(shut(document), shut(page));
     old.replaceWith(document.adoptNode(news));
     for (const [id, value] of kept) { const one = document.getElementById(id); if (one) one.value = value; }
+    for (const one of unfolded) document.querySelector(one)?.setAttribute("open", "");
     if (at) document.getElementById(at)?.focus();
     ahead = Date.parse(bench().dataset.now) - Date.now();
     asOf = new Date();
@@ -93,12 +99,13 @@
   async function fresh(asked = "") {
     if (asking) return;
     asking = true;
+    const from = location.href;
     try {
-      const address = new URL(location.href);
+      const address = new URL(from);
       if (asked) address.searchParams.set("version", asked);
       const answer = await fetch(address, { credentials: "same-origin", signal: AbortSignal.timeout?.(8000) });
       if (answer.status === 204) { asOf = new Date(); offline = false; show(); }
-      else if (!busy()) {
+      else if (!busy() && location.href === from) {
         const page = new DOMParser().parseFromString(await answer.text(), "text/html");
         if (!answer.ok || !put(page)) { offline = true; show(); }
         else if (answers(page).length) replaced(answers(document), answers(page));
@@ -108,6 +115,7 @@
       show();
     }
     asking = false;
+    if (location.href !== from) fresh();
   }
 
   // In the order in which they were pressed; what the school refuses is told and waits no more.
@@ -136,7 +144,7 @@
     sending = false;
     if (page) replaced(answers(document), told);
     // A press that was made on another page of the day, and waited, is answered by that page.
-    if (page?.getElementById("bench")?.dataset.page === bench().dataset.page) return put(page);
+    if (isHere(page)) return put(page);
     asIfSent();
     if (page) fresh();
   }
@@ -149,7 +157,7 @@
     event.preventDefault();
     const values = Object.fromEntries([...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken"));
     if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
-    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}-${values.reads || ""}`;
+    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}-${values.reads || ""}-${values.away || ""}`;
     // Pressed twice while it waits, it waits once, with its first time.
     const queue = read();
     if (!queue.some((one) => one.id === id)) {
@@ -159,6 +167,16 @@
     if (form.elements.reads) form.reset();
     asIfSent();
     send();
+  });
+
+  // Another flask or kiln without leaving: a page that cannot be had now would take this one away.
+  addEventListener("click", (event) => {
+    const link = event.target.closest?.("#bench a[href^='?']");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    history.replaceState(null, "", link.getAttribute("href"));
+    asIfSent();
+    fresh();
   });
 
   addEventListener("online", () => send().then(() => fresh()));

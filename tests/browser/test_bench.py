@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from casting.models import Flask, KilnReading, StepRecord
 from casting.services import searches
 from casting.services.flasks import fix_flask
-from casting.services.running.readings import note_reading, take_away_reading
+from casting.services.running.readings import note_reading
 from casting.services.running.ticks import Press, press
 from tests.browser.conftest import opened
 from tests.browser.walking import sign_in
@@ -84,7 +84,12 @@ def test_a_press_is_undone_before_it_leaves_and_one_of_somebody_else_is_seen(day
     expect(page.locator("#here li")).to_have_count(1)
     page.locator("#here li button").click()
     expect(page.locator("#here li")).to_have_count(0)
+    # Another flask is looked at without a connection, too.
+    page.locator(".then a", has_text="B").click()
+    expect(page.locator("#turn-B")).to_be_visible()
+    expect(page.locator("#turn-A")).to_be_hidden()
     context.set_offline(False)
+    page.goto(f"/days/{day.pk}/pours/")
     page.click("#poured-A")
     expect(page.locator("#standing-A")).to_be_visible()
     assert not StepRecord.objects.filter(do="melting").exists()
@@ -98,7 +103,7 @@ def test_a_press_is_undone_before_it_leaves_and_one_of_somebody_else_is_seen(day
     expect(page.locator("#here li")).to_have_count(0)
 
 
-def test_a_press_of_another_page_arrives_and_a_field_with_the_focus_keeps_no_page_old(day, tablet, teacher):
+def test_a_press_of_another_page_arrives_and_what_is_open_here_stays_and_is_fresh(day, tablet, teacher):
     context, page = tablet
     page.goto(f"/days/{day.pk}/kiln-room/")
     context.route("**/kiln-room/reading/", lambda route: route.abort())
@@ -113,9 +118,13 @@ def test_a_press_of_another_page_arrives_and_a_field_with_the_focus_keeps_no_pag
     expect(page.locator("#turn-A")).to_be_visible()
     row = KilnReading.objects.get()
     page.goto(f"/days/{day.pk}/kiln-room/")
+    page.click(".read-all summary")
+    page.locator(".read-all button").click()
+    expect(page.locator(".read-all")).to_have_count(0)
+    page.click(".power summary")
     page.focus("#reads")
-    take_away_reading(day, row.pk, by=teacher)
     note_reading(day, row.kiln, "641", by=teacher)
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator(".read-all summary")).to_have_text(re.compile("Read 641"))
     expect(page.locator("#reads")).to_be_focused()
+    expect(page.locator(".power ul")).to_be_visible()
