@@ -17,7 +17,7 @@ from casting.calc.values.enums import Do, Gate, Tick
 from casting.models import BenchChange, CastingDay
 from casting.presenters.formats import clock_time, minutes
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.plan_sheet import FlaskSheet, WaxName
+from casting.presenters.plan_sheet import FlaskSheet
 from casting.presenters.running.expected import Expected
 from casting.presenters.running.kiln_room import as_it_goes
 from casting.selectors.flasks import Noted, noted_on
@@ -79,20 +79,12 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """A piece that is out of its flask, and whether its student has it."""
-
-    name: WaxName
-    tick: TickLine
-
-
-@dataclass(frozen=True, slots=True)
 class Cooled:
-    """A quenched flask with its pieces."""
+    """A quenched flask with its pieces, each to be given back to its student."""
 
     flask: FlaskSheet
     quench: TickLine
-    pieces: Sequence[Piece]
+    pieces: Sequence[TickLine]
 
 
 class PoursPage:
@@ -175,7 +167,10 @@ class PoursPage:
             Cooled(
                 flask,
                 self._tick(Do.QUENCH, flask.label, _("Cold") if flask.cools_in_air else _("Quenched")),
-                [Piece(one.name, self._tick(Tick.COLLECTED, one.name.tag, _("Given back"))) for one in flask.waxes],
+                [
+                    self._tick(Tick.COLLECTED, one.name.tag, _("given back to %(name)s") % {"name": one.name.student})
+                    for one in flask.waxes
+                ],
             )
             for flask in self.opened.sheet.flasks
             if flask.quenched

@@ -42,9 +42,9 @@ def test_a_flask_goes_from_its_turn_to_waiting_to_its_pieces(opened, teacher):
     assert waiting.released.noted is None and waiting.quench.due == waiting.quench_at
     press(day, Press("quench", label, sure=True), by=teacher)
     (cooled,) = page().cooled
-    assert page().waiting == [] and [piece.tick.noted for piece in cooled.pieces] == [None] * len(cooled.pieces)
-    press(day, Press("collected", cooled.pieces[0].name.tag), by=teacher)
-    assert page().cooled[0].pieces[0].tick.noted.by == teacher.name
+    assert page().waiting == [] and [piece.noted for piece in cooled.pieces] == [None] * len(cooled.pieces)
+    press(day, Press("collected", cooled.pieces[0].what), by=teacher)
+    assert page().cooled[0].pieces[0].noted.by == teacher.name
 
 
 def test_a_tick_is_known_by_its_last_change(opened, teacher):
