@@ -2,6 +2,7 @@
 
 from decimal import Decimal as D
 
+from casting.models import AccountEntry
 from casting.presenters.account.bills import (
     bills_in_order,
     bills_table,
@@ -10,6 +11,7 @@ from casting.presenters.account.bills import (
     student_lines,
 )
 from casting.services.account.bills import make_bill, pay
+from school.students import merge
 from tests.casting.account_days import cast, invest, lot_of, prices
 
 
@@ -49,3 +51,6 @@ def test_a_students_own_account_asks_as_often_for_many(
         own = own_account(student, [planned])
     assert set(own.cast_g.values()) == {D("10.25")} and own.bills[planned.pk].total == D("87.20")
     assert own_account(classmate, [planned]).bills == {}
+    pay(AccountEntry.objects.get(kind="bill"), by=teacher)
+    merge(teacher, student.pk, classmate.pk)
+    assert own_account(classmate, [planned]).bills[planned.pk].paid, "whoever a student became sees their bill"
