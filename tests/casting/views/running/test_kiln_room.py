@@ -6,7 +6,7 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from casting.models import KilnReading
+from casting.models import KilnReading, SafetyRecord
 from casting.services.flasks import note_kiln
 
 
@@ -47,6 +47,13 @@ def test_the_page_has_the_kiln_its_words_and_the_power_failure(teacher_client, p
     assert "should read" in page and "If the power fails" in page and 'class="drawing night-curve"' in page
     version = re.search(r'data-version="([^"]*)"', page)[1]
     assert teacher_client.get(address, {"version": version}).status_code == 204
+
+
+def test_a_stop_is_said_before_the_kiln_goes_on(teacher_client, planned):
+    addresses = [reverse(name, args=[planned.pk]) for name in ("kiln_room", "pours")]
+    assert not any(b"A STOP holds this plan back." in teacher_client.get(one).content for one in addresses)
+    SafetyRecord.objects.all().delete()
+    assert all(b"A STOP holds this plan back." in teacher_client.get(one).content for one in addresses)
 
 
 def test_a_kiln_is_put_on_from_its_page(teacher_client, planned):
