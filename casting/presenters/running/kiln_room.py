@@ -39,9 +39,11 @@ SAID: Mapping[Off, str | Promise] = {
     ),
     Off.HOT: gettext_lazy("Hotter than planned by %(off)s. Check the program and its set point; read again in 10 min."),
     Off.COLD: gettext_lazy("Colder than planned by %(off)s. Check the program and the door; read again in 10 min."),
-    Off.LATE: "",
 }
-"""What is wrong with a kiln and what to do now; common practice, and its maker's manual comes first."""
+"""What is wrong with a kiln and what to do now; common practice, and its maker's manual comes first.
+
+That it is late, and nothing else, is said with what follows (`KilnNow.late_words`).
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +216,7 @@ class KilnNow:
     def off_words(self) -> str:
         """What is wrong and what to do now; empty if nothing is, or it is only late."""
         off, units = self.watch.off, self.opened.units
-        if off is None or not SAID[off]:
+        if off is None or off not in SAID:
             return ""
         last, most = self.readings[-1], degrees(self.opened.sheet.day.investment.max_c, units)
         return str(SAID[off]) % {"most": most, "off": degrees_apart(abs(last.celsius - self._should_c(last.at)), units)}

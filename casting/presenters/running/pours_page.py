@@ -97,11 +97,6 @@ class PoursPage:
         rows = BenchChange.objects.filter(day=self.day).values_list("do", "what").annotate(Max("pk")).order_by()
         self.seen = {(do, what): last for do, what, last in rows}
 
-    @property
-    def version(self) -> str:
-        """What is another as soon as the page shows anything else: its plan, a note, or the minute."""
-        return version_of(self.day, self.opened.plan.revision, max(self.seen.values(), default=0), self.now)
-
     @cached_property
     def expected(self) -> dict[str, Expected]:
         """When each flask is poured as the day goes."""
@@ -195,12 +190,10 @@ class PoursPage:
         return f"{book.limit('vacuum_hold_from_min'):g}–{book.limit('vacuum_hold_to_min'):g}"
 
 
-def version_of(day: CastingDay, revision: int, last_change: int, now: datetime) -> str:
-    """Return what a page of the day under way is known by: it is another at each note and at each minute."""
-    return f"{day.version}.{revision}.{last_change}.{now.astimezone(UTC):%d%H%M}"
+def version_of(day: CastingDay, revision: int, now: datetime) -> str:
+    """Return what a page of the day under way is known by: it is another at each plan, note and minute. One query.
 
-
-def last_change(day: CastingDay) -> int:
-    """Return the number of the last change on the bench; 0 before the first."""
-    found: int | None = BenchChange.objects.filter(day=day).aggregate(Max("pk"))["pk__max"]
-    return found or 0
+    Asked before the page is read, so that a note that comes in between makes it old, and not the other way round.
+    """
+    last = BenchChange.objects.filter(day=day).aggregate(Max("pk"))["pk__max"] or 0
+    return f"{day.version}.{revision}.{last}.{now.astimezone(UTC):%d%H%M}"

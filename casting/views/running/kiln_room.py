@@ -16,7 +16,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.kiln_room import KilnRoomPage
-from casting.presenters.running.pours_page import last_change, version_of
+from casting.presenters.running.pours_page import version_of
 from casting.services.running.readings import note_reading, take_away_reading
 from casting.views.running.pressed import pressed_at
 from school.access import TeacherRequest, helper_required, posted_from
@@ -30,8 +30,7 @@ def kiln_room(request: TeacherRequest, day_id: int) -> HttpResponse:
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "kiln_room"))
-    now = timezone.now().astimezone(day.course.school.tz)
-    version = version_of(day, plan.revision, last_change(day), now)
+    version = version_of(day, plan.revision, timezone.now())
     if request.GET.get("version") == version:
         return HttpResponse(status=204)
     opened = OpenedPlan(plan)

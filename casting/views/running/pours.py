@@ -17,7 +17,7 @@ from casting.models.errors import NotPlanned
 from casting.papers.running_late import out_of_time
 from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.running.pours_page import PoursPage, last_change, version_of
+from casting.presenters.running.pours_page import PoursPage, version_of
 from casting.services.poured import PourDoubted
 from casting.services.running.after_pour import QuenchDoubted
 from casting.services.running.ticks import Press, press
@@ -90,13 +90,14 @@ def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked:
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "pours"), status=status)
-    now = timezone.now().astimezone(day.course.school.tz)
-    if request.GET.get("version") == version_of(day, plan.revision, last_change(day), now):
+    version = version_of(day, plan.revision, timezone.now())
+    if request.GET.get("version") == version:
         return HttpResponse(status=204)
     opened = OpenedPlan(plan)
     in_hand = _in_hand(request)
     context = plan_context(opened, "pours") | {
         "page": PoursPage(opened, asked.what if asked else in_hand),
+        "version": version,
         "tick_at": _with(reverse("tick", args=[day.pk]), flask=in_hand),
         "asked": asked,
         "out_of_time": out_of_time(plan),

@@ -5,9 +5,9 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from casting.models import Flask, Plan
+from casting.models import BenchChange, Flask, Plan
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.running.pours_page import PoursPage, last_change, version_of
+from casting.presenters.running.pours_page import PoursPage, version_of
 from casting.services.flasks import fix_flask
 from casting.services.running.ticks import Press, press
 
@@ -51,16 +51,17 @@ def test_a_tick_is_known_by_its_last_change(opened, teacher):
     assert PoursPage(opened).gates_open and {gate.seen for gate in PoursPage(opened).gates} == {0}
     press(opened.plan.day, Press("gate", "dry", who="Nadia"), by=teacher)
     gates = {gate.what: gate for gate in PoursPage(opened).gates}
-    assert gates["dry"].seen == last_change(opened.plan.day) > 0 == gates["button"].seen
+    assert gates["dry"].seen == BenchChange.objects.latest("pk").pk > 0 == gates["button"].seen
     assert gates["dry"].noted.by == "Nadia" and gates["dry"].key == "gate-dry"
 
 
-def test_the_version_is_another_at_each_note_plan_and_minute(opened):
+def test_the_version_is_another_at_each_note_plan_and_minute(opened, teacher):
     day, now = opened.plan.day, timezone.now()
-    one = version_of(day, 1, 5, now)
-    assert one != version_of(day, 2, 5, now) and one != version_of(day, 1, 6, now)
-    assert one != version_of(day, 1, 5, now + dt.timedelta(minutes=1))
-    assert PoursPage(opened).version == version_of(day, opened.plan.revision, 0, timezone.now())
+    one = version_of(day, 1, now)
+    assert one == version_of(day, 1, now) != version_of(day, 2, now)
+    assert one != version_of(day, 1, now + dt.timedelta(minutes=1))
+    press(day, Press("gate", "dry", who="Nadia"), by=teacher)
+    assert one != version_of(day, 1, now)
 
 
 def test_times_that_are_kept_are_not_told_as_moved(opened):
