@@ -157,10 +157,6 @@ class Account(models.Model):
         CLASS_FEE = "class_fee", _("class fee")
         MINIMUM = "minimum", _("up to the least of a bill")
 
-    METAL = (
-        Kind.OUTSIDE, Kind.LOT, Kind.BUTTONS, Kind.SPRUES, Kind.SWEEPS, Kind.OWN, Kind.FLASK, Kind.CASTINGS,
-        Kind.LOSS, Kind.COUNT,
-    )  # fmt: skip
     HOLDING = (Kind.LOT, Kind.BUTTONS, Kind.SPRUES, Kind.SWEEPS, Kind.OWN, Kind.FLASK, Kind.CASTINGS)
     """Where metal lies: nobody takes out of them more than there is."""
 

@@ -36,12 +36,11 @@ class Heap:
 
 @dataclass(frozen=True, slots=True)
 class MetalStock:
-    """A metal with its heaps, and what of it went out of the school's hands or was lost so far [g]."""
+    """A metal with its heaps, and what of it was lost in castings so far [g]."""
 
     alloy: Alloy
     heaps: Sequence[Heap]
     lost_g: Decimal
-    counted_g: Decimal
 
     @property
     def fresh_g(self) -> Decimal:
@@ -74,8 +73,4 @@ def stock_of(school: School) -> list[MetalStock]:
 def _metal(alloy: Alloy, rows: Sequence[tuple[Account, Decimal]]) -> MetalStock:
     heaps = [Heap(account, held) for account, held in rows if account.kind in ORDER and held]
     heaps.sort(key=lambda one: (ORDER[K(one.account.kind)], one.account.melts or 0, one.account.pk))
-
-    def all_of(kind: str) -> Decimal:
-        return sum((held for account, held in rows if account.kind == kind), Decimal(0))
-
-    return MetalStock(alloy, heaps, all_of(K.LOSS), all_of(K.COUNT))
+    return MetalStock(alloy, heaps, sum((held for account, held in rows if account.kind == K.LOSS), Decimal(0)))

@@ -30,7 +30,6 @@ class PlannedFlask:
     alloy: Alloy
     owner: Student | None
     charge_g: Decimal
-    button_g: Decimal
     waxes: tuple[Wax, ...]
     metal_g: Mapping[str, Decimal]
     state: str
@@ -60,7 +59,6 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
                     alloy=alloys[flask["alloy"]],
                     owner=inside[0].student if inside[0].own_metal else None,
                     charge_g=exact(flask["charge_g"]),
-                    button_g=exact(flask["button_g"]),
                     waxes=inside,
                     metal_g={one["key"]: exact(one["metal_g"]) for one in flask["waxes"]},
                     state=states.get(flask["label"], Flask.State.PLANNED),
