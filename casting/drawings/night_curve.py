@@ -13,7 +13,7 @@ from casting.drawings.timetable import Axis
 from casting.presenters.formats import hour_minute
 from casting.presenters.plan_sheet import KilnNight
 
-WIDE_MM, HIGH_MM, LEFT_MM, RIGHT_MM = 200.0, 62.0, 4.0, 8.0
+WIDE_MM, HIGH_MM, LEFT_MM, RIGHT_MM = 200.0, 62.0, 8.0, 8.0
 TYPE_MM = 4.6
 TICK_APART_MM = 24.0
 LETTER = 0.56

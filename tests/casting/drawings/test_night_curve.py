@@ -3,7 +3,7 @@
 import datetime as dt
 import re
 
-from casting.drawings.night_curve import draw_night_curve
+from casting.drawings.night_curve import LETTER, TYPE_MM, WIDE_MM, draw_night_curve
 from casting.presenters.plan_reader import read_plan
 from tests.days.written_plans import as_text, plan_of_24
 
@@ -29,3 +29,9 @@ def test_now_and_a_reading_outside_the_night_are_not_drawn():
 def test_a_kiln_that_went_on_later_has_its_curve_later():
     first = [float(re.search(r'points="([\d.]+),', drawn(60, shift=late))[1]) for late in (0, 30)]
     assert first[0] < first[1]
+
+
+def test_no_hour_is_cut_off():
+    half = 5 * LETTER * TYPE_MM / 2  # 02:00
+    places = [float(x) for x in re.findall(r'<text x="([\d.]+)"[^>]*>\d\d:\d\d<', drawn(60))]
+    assert len(places) > 3 and half <= min(places) and max(places) <= WIDE_MM - half
