@@ -151,6 +151,9 @@
     return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), version: answer.headers.get("Wax-Version"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
+  // Hand-in was closed meanwhile: the page has no form. What was typed stays here and is sent again, in case it opens.
+  const closes = (answer) => !answer.page.querySelector("form[data-outbox]");
+
   const inReach = () => fetch(words.worker, { method: "HEAD", cache: "no-store", signal: AbortSignal.timeout?.(15000) }).then((answer) => answer.ok).catch(() => false);
 
   // The school's answer, or none while it is out of reach.
@@ -172,7 +175,7 @@
         news();
         document.dispatchEvent(new Event("wax-sent"));
       } else if (!answer || answer.later) later = true;
-      else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && !answer.page.querySelector("form[data-outbox]") });
+      else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && closes(answer) });
     }
     // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
     sending = false;
@@ -235,7 +238,7 @@
       location.assign(answer.goes);
     } else if (answer && !answer.later) {
       if (mending) change(mending.key, { values, why: answer.why });
-      else if (!changes() && answer.status === 409 && !answer.page.querySelector("[name=key][type=submit]")) drop(values.key);
+      else if (!changes() && answer.status === 409 && closes(answer) && add({ key: values.key, url: target.action, values, refused: 409, why: answer.why, closed: true })) drop(values.key);
       take(target, answer.page);
       note = "";
       show();

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Page, Route, expect
 
 from casting.models import CastingDay, Wax
@@ -333,6 +334,21 @@ def test_what_is_handed_in_as_another_wax_is_one_more_and_no_draft(page):
     page.context.set_offline(False)
     until(lambda: Wax.objects.count() == 2)
     assert {wax.entered for wax in Wax.objects.all()} == {"4,35", "2,20"}
+
+
+def test_a_wax_that_meets_a_closed_hand_in_stays_on_the_phone_until_it_is_open_again(page):
+    type_wax(page)
+    CastingDay.objects.update(closed_at=timezone.now())
+    press(page)
+    expect(page.locator("#outbox")).to_contain_text(
+        "leaf ring Hand-in for this casting day is closed. Ask your teacher."
+    )
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone needs fixing")
+    assert not Wax.objects.exists()
+    CastingDay.objects.update(closed_at=None)
+    page.goto("/my-waxes/")
+    expect(page.locator("#news")).to_contain_text(arrived().tag)
+    expect(page.locator("#outbox")).not_to_contain_text("needs fixing")
 
 
 def test_two_tabs_have_two_waxes(page):
