@@ -6,7 +6,6 @@ import datetime as dt
 import re
 
 import pytest
-from django.utils import timezone
 from playwright.sync_api import Page, Route, expect
 
 from casting.models import CastingDay, Wax
@@ -247,21 +246,6 @@ def test_a_size_that_no_flask_takes_is_asked_about_once_in_the_bar(page):
     assert Wax.objects.get().height_mm == 190
 
 
-def test_leaving_asks_once_more_while_a_wax_waits(page):
-    type_wax(page)
-    expect(page.locator("#_echo")).to_contain_text("46.94")
-    page.context.set_offline(True)
-    press(page)
-    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
-    expect(page.locator("#_echo")).to_have_text("")
-    page.get_by_role("button", name="Leave").click()
-    expect(page.locator(STATUS)).to_contain_text("1 wax on this phone is not sent yet")
-    page.route("**/hand-in/*/", lambda route: route.abort("connectionreset"))
-    page.context.set_offline(False)
-    page.get_by_role("button", name="Leave anyway").click()
-    expect(page.locator(".who")).to_have_count(0)
-
-
 def test_a_draft_is_there_again_after_the_page_was_left(page):
     type_wax(page)
     page.goto("/my-waxes/")
@@ -310,45 +294,6 @@ def test_pressing_before_the_answer_has_come_bounces_nobody(page):
     page.unroute("**/hand-in/*/")
     page.wait_for_url("**/my-waxes/*/tag/")
     assert arrived().entered == "4,35"
-
-
-def test_what_is_handed_in_as_another_wax_is_one_more_and_no_draft(page):
-    type_wax(page)
-    press(page)
-    page.wait_for_url("**/my-waxes/*/tag/")
-    first = Wax.objects.get()
-    page.goto("/hand-in/")
-    # As from a page of the browser's own memory: the key of a wax that the school has.
-    page.locator("[name=key]").evaluate("(field, key) => field.value = key", str(first.key))
-    put_in(page, "scale", weight="2,20")
-    put_in(page, "calipers", width_mm="24", depth_mm="12", height_mm="33")
-    choose(page, "medium")
-    put_in(page, "what", what="small bezel")
-    press(page)
-    another = page.get_by_role("button", name="Hand it in as another wax")
-    expect(another).to_be_visible()
-    page.context.set_offline(True)
-    another.click()
-    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
-    expect(page.locator("[name=what]")).to_have_value("")
-    page.context.set_offline(False)
-    until(lambda: Wax.objects.count() == 2)
-    assert {wax.entered for wax in Wax.objects.all()} == {"4,35", "2,20"}
-
-
-def test_a_wax_that_meets_a_closed_hand_in_stays_on_the_phone_until_it_is_open_again(page):
-    type_wax(page)
-    CastingDay.objects.update(closed_at=timezone.now())
-    press(page)
-    expect(page.locator("#outbox")).to_contain_text(
-        "leaf ring Hand-in for this casting day is closed. Ask your teacher."
-    )
-    expect(page.locator(STATUS)).to_have_text("1 saved on this phone needs fixing")
-    assert not Wax.objects.exists()
-    CastingDay.objects.update(closed_at=None)
-    page.goto("/my-waxes/")
-    expect(page.locator("#news")).to_contain_text(arrived().tag)
-    expect(page.locator("#outbox")).not_to_contain_text("needs fixing")
 
 
 def test_two_tabs_have_two_waxes(page):
