@@ -189,6 +189,11 @@ def minutes_from(pour_at: datetime, at: datetime) -> int:
     return round((at.astimezone(UTC) - pour_at.astimezone(UTC)) / timedelta(minutes=1))
 
 
+def is_before(at: datetime, other: datetime) -> bool:
+    """Return whether an instant lies in an earlier minute than another: a clock time that somebody types has no more."""
+    return at.replace(second=0, microsecond=0) < other.replace(second=0, microsecond=0)
+
+
 def to_the_minute(at: datetime) -> datetime:
     """Return an instant that is a whole minute, the next where it is none: a wait that ends then is never short."""
     whole = at.replace(second=0, microsecond=0)

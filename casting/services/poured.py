@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
 from casting.dayfile.rules_file import rulebook
+from casting.dayfile.times import is_before
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import minutes, on_clock_of
@@ -71,7 +72,7 @@ def refuse_pour_at(day: CastingDay, label: str, at: datetime) -> None:
         sentence = _("Flask %(label)s cannot have been poured on %(at)s: it is now %(now)s. Write when it was.")
         raise NotPlanned(sentence % words)
     invested = day.steps_done.filter(do=Do.MIX, what=label).values_list("done_at", flat=True).first()
-    if invested is not None and at < invested:
+    if invested is not None and is_before(at, invested):
         sentence = _(
             "Flask %(label)s cannot have been poured on %(at)s: it was invested on %(invested)s. Correct the time that "
             "is wrong."

@@ -13,7 +13,7 @@ from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import wait_min
 from casting.calc.values.enums import Do, Kind, Tick
 from casting.dayfile import read
-from casting.dayfile.times import to_the_minute
+from casting.dayfile.times import is_before, to_the_minute
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import minutes, on_clock_of
@@ -52,7 +52,7 @@ def note_quenched(
     if then > now:
         sentence = _("Flask %(label)s cannot have been quenched on %(at)s: it is now %(now)s. Write when it was.")
         raise NotPlanned(sentence % words)
-    if poured is not None and then < poured:
+    if poured is not None and is_before(then, poured):
         sentence = _(
             "Flask %(label)s cannot have been quenched on %(at)s: it was poured on %(poured)s. Correct the time that "
             "is wrong."

@@ -8,7 +8,7 @@ import pytest
 
 from casting.calc.values.errors import Refused
 from casting.dayfile import read
-from casting.dayfile.times import show, to_the_minute
+from casting.dayfile.times import is_before, show, to_the_minute
 from tests.days.example_file import bare
 
 
@@ -98,3 +98,10 @@ def test_an_instant_within_a_minute_is_the_next_whole_one() -> None:
     noon = datetime(2027, 1, 9, 12, 0, tzinfo=UTC)
     assert to_the_minute(noon) == noon
     assert to_the_minute(noon.replace(second=1)) == to_the_minute(noon.replace(second=59)) == noon.replace(minute=1)
+
+
+def test_within_a_minute_nothing_lies_before_anything() -> None:
+    minute = datetime(2027, 3, 14, 16, 0, tzinfo=UTC)
+    assert not is_before(minute, minute.replace(second=40))
+    assert is_before(minute.replace(second=59), minute.replace(minute=1))
+    assert not is_before(minute.replace(minute=1), minute)

@@ -68,6 +68,8 @@ def test_a_time_to_come_and_one_before_it_was_invested_are_refused(plan, teacher
         refuse_pour_at(plan.day, "A", now + dt.timedelta(minutes=2))
     with pytest.raises(NotPlanned, match=r"it was invested on .* Correct the time that is wrong"):
         refuse_pour_at(plan.day, "A", now - dt.timedelta(days=1))
+    invested = plan.day.steps_done.get(do="mix", what="A").done_at
+    assert refuse_pour_at(plan.day, "A", invested.replace(second=0, microsecond=0)) is None
     with pytest.raises(NotPlanned, match="it was invested on"):
         fix_flask(plan.day, "A", Flask.State.POURED, by=teacher, poured_at=now - dt.timedelta(days=1))
     assert plan.day.states()["A"] == Flask.State.INVESTED

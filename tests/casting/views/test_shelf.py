@@ -41,6 +41,7 @@ def test_a_teacher_lists_adds_copies_and_changes_every_kind(kind, stocked, teach
     there = kind.model.objects.count()
     page = teacher_client.get(reverse(kind.page)).content.decode()
     assert address(row) in page
+    assert (f'href="{reverse("stock")}"' in page) == (kind.page == "metals")
     assert teacher_client.get(reverse("new_thing", args=[kind.slug])).status_code == 200
     copy = reverse("new_thing", args=[kind.slug]) + f"?like={row.pk}"
     assert row.name in teacher_client.get(copy).content.decode()

@@ -70,6 +70,15 @@ def test_whoever_quenched_it_early_says_so_and_the_time_is_corrected(poured, tea
     assert on_bench(poured)["A"].quenched is None
 
 
+def test_a_quench_within_the_minute_of_its_pour_is_too_soon_and_not_before_it(planned, teacher, clock):
+    """Poured at 12:00:40 by a tablet, quenched at 12:00 as somebody types it."""
+    fix_flask(planned, "A", Flask.State.INVESTED, by=teacher)
+    clock(2)
+    fix_flask(planned, "A", Flask.State.POURED, by=teacher, poured_at=NOON + dt.timedelta(seconds=40))
+    with pytest.raises(QuenchDoubted, match=r"16 min too soon"):
+        note_quenched(planned, "A", by=teacher, at=NOON)
+
+
 def test_only_what_is_poured_is_quenched_and_only_what_is_quenched_is_given_back(planned, teacher):
     tag = planned.waxes.first().tag
     with pytest.raises(NotPlanned, match=r"Flask A is not poured\. Mark it as poured first\."):
