@@ -190,7 +190,7 @@ def minutes_from(pour_at: datetime, at: datetime) -> int:
 
 
 def is_before(at: datetime, other: datetime) -> bool:
-    """Return whether an instant lies in an earlier minute than another: a clock time that somebody types has no more."""
+    """Return whether an instant lies in an earlier minute than another: a time that somebody types has no more."""
     return at.replace(second=0, microsecond=0) < other.replace(second=0, microsecond=0)
 
 

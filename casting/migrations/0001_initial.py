@@ -868,9 +868,9 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('kind', models.CharField(choices=[('outside', 'outside the school'), ('lot', 'fresh metal'), ('buttons', 'buttons'), ('sprues', 'sprues'), ('sweeps', 'sweeps'), ('own', "a student's own metal"), ('flask', 'flask'), ('castings', 'castings of a student'), ('loss', 'loss'), ('count', 'found when stock was counted'), ('owes', 'to be paid by a student'), ('sales', 'charged'), ('till', 'money paid in and out'), ('purchases', 'metal bought')], max_length=9, verbose_name='kind')),
-                ('melts', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='melted so often')),
+                ('melts', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='melts so far')),
                 ('label', models.CharField(blank=True, max_length=3, verbose_name='flask')),
-                ('part', models.CharField(blank=True, choices=[('metal', 'metal by weight'), ('piece', 'pieces'), ('own_piece', 'pieces of own metal'), ('class_fee', 'class fee'), ('minimum', 'up to the least of a bill')], max_length=9, verbose_name='price rule')),
+                ('part', models.CharField(blank=True, choices=[('metal', 'metal by weight'), ('piece', 'piece'), ('own_piece', 'piece of own metal'), ('class_fee', 'class fee'), ('minimum', 'up to the least of a bill')], max_length=9, verbose_name='price rule')),
                 ('alloy', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.RESTRICT, related_name='+', to='casting.alloy')),
                 ('day', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.RESTRICT, related_name='accounts', to='casting.castingday')),
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='accounts', to='school.school')),

@@ -152,8 +152,8 @@ class Account(models.Model):
         """The price rule that an account of charges is of."""
 
         METAL = "metal", _("metal by weight")
-        PIECE = "piece", _("pieces")
-        OWN_PIECE = "own_piece", _("pieces of own metal")
+        PIECE = "piece", _("piece")
+        OWN_PIECE = "own_piece", _("piece of own metal")
         CLASS_FEE = "class_fee", _("class fee")
         MINIMUM = "minimum", _("up to the least of a bill")
 
@@ -164,7 +164,7 @@ class Account(models.Model):
     kind = models.CharField(_("kind"), max_length=9, choices=Kind.choices)
     alloy = models.ForeignKey(Alloy, on_delete=models.RESTRICT, null=True, blank=True, related_name="+")
     lot = models.ForeignKey(Lot, on_delete=models.RESTRICT, null=True, blank=True, related_name="+")
-    melts = models.PositiveSmallIntegerField(_("melted so often"), null=True, blank=True)
+    melts = models.PositiveSmallIntegerField(_("melts so far"), null=True, blank=True)
     day = models.ForeignKey(CastingDay, on_delete=models.RESTRICT, null=True, blank=True, related_name="accounts")
     label = models.CharField(_("flask"), max_length=3, blank=True)
     student = models.ForeignKey(Student, on_delete=models.RESTRICT, null=True, blank=True, related_name="accounts")

@@ -98,9 +98,9 @@ def _soak(flask: FlaskSheet, sheet: PlanSheet, night: KilnNight) -> str:
     }
     if soak.core_min > soak.practice_min:
         return _("Soak: %(soak)s min, until the core is within %(within)s of the kiln, from a slow estimate of "
-                 "plaster's conductivity. Practice is %(practice)s min.") % told  # fmt: skip
-    return _("Soak: %(soak)s min, common practice. From a slow estimate of plaster's conductivity the core is within "
-             "%(within)s of the kiln after %(core)s min.") % told  # fmt: skip
+                 "investment's conductivity. Practice is %(practice)s min.") % told  # fmt: skip
+    return _("Soak: %(soak)s min, common practice. From a slow estimate of investment's conductivity the core is "
+             "within %(within)s of the kiln after %(core)s min.") % told  # fmt: skip
 
 
 def _rises(sheet: PlanSheet, night: KilnNight) -> int:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 from django.utils import formats
@@ -314,9 +314,10 @@ def day_clock(at: datetime) -> str:
     return f"{weekday(at)} {clock_time(at)}"
 
 
-def day_date(at: datetime) -> str:
-    """Return the short weekday and the date, in the reader's language."""
-    return formats.date_format(at.replace(tzinfo=None), pgettext("a date in Django's letters", "D j M Y"))
+def day_date(at: date) -> str:
+    """Return the short weekday and the date, of a time or of a day alone, in the reader's language."""
+    day = date(at.year, at.month, at.day)
+    return formats.date_format(day, pgettext("a date in Django's letters", "D j M Y"))
 
 
 def stamp(at: datetime) -> str:

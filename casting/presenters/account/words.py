@@ -68,4 +68,7 @@ def _moved(transfer: Transfer, school: School) -> str:
         return money(transfer.amount, school)
     weight = weighed_on(transfer.amount, units_of(school))
     named = transfer.wax.tag if transfer.wax else str(Transfer.What(transfer.what).label)
+    if transfer.what == Transfer.What.METAL:
+        alloy = transfer.to_account.alloy or transfer.from_account.alloy
+        named = alloy.called if alloy else named
     return f"{named} {weight}"

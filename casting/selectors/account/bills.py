@@ -29,6 +29,11 @@ class OpenBill:
     bill: AccountEntry | None = None
     paid: AccountEntry | None = None
 
+    @property
+    def waits(self) -> bool:
+        """Whether only a flask that is not settled keeps it from being charged."""
+        return bool(self.not_weighed) and not self.withdrawn
+
 
 def prices_of(prices: PriceList) -> Prices:
     """Return the values of a price list."""

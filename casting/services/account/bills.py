@@ -109,22 +109,25 @@ def _pieces(found: OpenBill) -> list[dict[str, str]]:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Bills that were made at once, and why there is none of the others, by the student's name."""
+    """Bills that were made at once, who waits for a flask, and why there is none of the others, by the name."""
 
     bills: Sequence[AccountEntry]
+    waiting: Sequence[str]
     refused: Mapping[str, str]
 
 
 def make_bills(day: CastingDay, *, by: Person) -> Made:
     """Make the bill of every student of a day who has none yet; one that cannot be made keeps no other from it."""
-    bills, refused = [], {}
+    bills, waiting, refused = [], [], {}
     for found in open_bills(day):
-        if found.bill is None:
+        if found.bill is None and found.waits:
+            waiting.append(found.student.called)
+        elif found.bill is None:
             try:
                 bills.append(make_bill(day, found.student, by=by))
             except NotBooked as refusal:
                 refused[found.student.called] = refusal.sentence
-    return Made(bills, refused)
+    return Made(bills, waiting, refused)
 
 
 @transaction.atomic

@@ -166,7 +166,7 @@ def _refuse_more_than_in(flask: PlannedFlask, booked: BookedFlask, whole_g: Deci
         raise NotBooked(sentence % words)
     sentence = _(
         "%(back)s would come back of flask %(label)s, and only %(left)s are in it. Nothing is booked. Brush off the "
-        "plaster, look at the tare and weigh again; or the charge was written wrongly."
+        "investment, look at the tare and weigh again; or the charge was written wrongly."
     )
     raise NotBooked(" ".join(one for one in (sentence % words, doubts.slip_of(whole_g, booked.left_g)) if one))
 

@@ -33,6 +33,13 @@ def bills(request: TeacherRequest, day_id: int) -> HttpResponse:
         words = ngettext("%(bills)d bill is made.", "%(bills)d bills are made.", len(made.bills))
         if made.bills:
             messages.success(request, words % {"bills": len(made.bills)})
+        if made.waiting:
+            words = ngettext(
+                "%(students)d student has a flask that is not settled: no bill yet.",
+                "%(students)d students have a flask that is not settled: no bill yet.",
+                len(made.waiting),
+            )
+            messages.error(request, words % {"students": len(made.waiting)})
         for sentence in dict.fromkeys(made.refused.values()):
             messages.error(request, sentence)
         return redirect("bills", day.pk)
@@ -40,7 +47,8 @@ def bills(request: TeacherRequest, day_id: int) -> HttpResponse:
     context = day_context(day, Plan.objects.latest_of(day), "metal_account") | {
         "lines": lines,
         "units": units_of(request.school),
-        "open": any(line.bill is None for line in lines),
+        "ready": any(line.bill is None and not line.of_day.waits for line in lines),
+        "waiting": any(line.bill is None and line.of_day.waits for line in lines),
         "prices": request.school.price_lists.first(),
     }
     return TemplateResponse(request, "casting/account/bills.html", context)

@@ -19,6 +19,7 @@ from casting.presenters.account.words import entry_lines
 from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.selectors.account.balances import all_balances
+from casting.selectors.account.bills import bills_of
 from casting.services.account.book import Doubted, NotBooked
 from casting.services.account.corrections import correct
 from casting.services.account.flasks import settle, weigh_back, weigh_out
@@ -37,6 +38,7 @@ def metal_account(request: TeacherRequest, day_id: int) -> HttpResponse:
     context = _context(request, day) | {
         "lines": lines,
         "buying": buy_list(lines, all_balances(request.school)),
+        "bills_made": bool(bills_of(day)),
     }
     return TemplateResponse(request, "casting/account/metal_account.html", context)
 

@@ -101,7 +101,8 @@ def _page(
     request: TeacherRequest, metals: list[MetalStock], forms: Forms, opened: str = "", status: int = 200
 ) -> TemplateResponse:
     rows = AccountEntry.objects.of(request.person).filter(day__isnull=True).order_by("-pk")
-    rows = rows.select_related("by", "corrected_by__by").prefetch_related("transfers__wax")[:LAST]
+    moved = ("transfers__wax", "transfers__to_account__alloy", "transfers__from_account__alloy")
+    rows = rows.select_related("by", "corrected_by__by").prefetch_related(*moved)[:LAST]
     context = {
         "metals": metals,
         "forms": forms,

@@ -26,7 +26,7 @@ def hot_core_of(day, **units):
 def test_a_small_flask_soaks_as_in_practice_and_a_wide_one_until_its_core_is_near():
     # computed: the contract's cells, 194 C down: 43.9 min at 64 x 64 mm, 79.0 at 89 x 89 mm
     assert lines_of(one_flask_day(63.5, 10))[0] == (
-        "Soak: 60 min, common practice. From a slow estimate of plaster's conductivity the core is within "
+        "Soak: 60 min, common practice. From a slow estimate of investment's conductivity the core is within "
         "15\u202fdegrees C of the kiln after 44 min."
     )
     wide = lines_of(one_flask_day(88.9, 15))[0]

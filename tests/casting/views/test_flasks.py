@@ -76,7 +76,7 @@ def test_the_working_is_one_press_away(day, teacher, teacher_client, address):
     # 3.20 g / 0.96 x 10.36 = 34.53 g, button 15.00 g, 49.53 up to the next 0.5.
     for part in ("3.20\u202fg wax / 0.96", "10.36 = 34.53\u202fg", "15.00\u202fg = 49.53\u202fg", "0.5 g = 50.0 g"):
         assert part in working
-    assert "from a slow estimate of plaster's conductivity" in html.unescape(working).lower()
+    assert "from a slow estimate of investment's conductivity" in html.unescape(working).lower()
 
 
 def test_waxes_are_called_what_their_students_call_them(day, teacher, teacher_client, address):

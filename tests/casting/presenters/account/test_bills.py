@@ -26,7 +26,7 @@ def test_a_bill_is_told_as_it_was_made(planned, student, teacher, school):
     bill = billed(planned, student, teacher, school, gram="1.6055")
     told = shown(bill, None, school)
     assert (told.number, told.version, told.total, told.paid) == (1, 1, D("87.38"), None)  # 3 x 16.46 and 38
-    assert [line.words for line in told.lines] == ["metal by weight", "pieces"] * 3 + ["class fee"]
+    assert [line.words for line in told.lines] == ["metal by weight", "piece"] * 3 + ["class fee"]
     assert told.lines[0].working == "10.25\u202fg at 1.6055 a gram" and told.lines[1].working == ""
     assert told.total == sum(transfer.amount for transfer in bill.transfers.all()), "what is booked is what is shown"
 

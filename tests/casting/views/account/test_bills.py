@@ -31,7 +31,10 @@ def page(settled):
 def test_bills_are_made_and_paid(settled, page, teacher_client, school):
     """By hand: 3 x 10.25 x 1.60 = 49.20, 3 x 6, the class 20: 87.20."""
     assert "no bill yet" in teacher_client.get(page).content.decode()
+    account, sheet = reverse("metal_account", args=[settled.pk]), reverse("paper_pdf", args=[settled.pk, "bills"])
+    assert sheet not in teacher_client.get(account).content.decode(), "there is none to print"
     text = teacher_client.post(page, follow=True).content.decode()
+    assert sheet in teacher_client.get(account).content.decode()
     assert "1 bill is made." in text and "87.20" in text and "10.25\u202fg at 1.60" in text
     bill = AccountEntry.objects.get(kind="bill")
     address = reverse("pay_bill", args=[settled.pk, bill.pk])
@@ -47,7 +50,8 @@ def test_why_a_bill_is_not_made_is_said(settled, page, classmate, teacher, teach
     handed_in(settled, classmate)
     make_plan(settled, teacher)
     text = teacher_client.post(page, follow=True).content.decode()
-    assert "1 bill is made." in text and "Not settled yet for Tobiah Renn: " in text
+    assert "1 bill is made." in text and "1 student has a flask that is not settled: no bill yet." in text
+    assert ">Make the bills<" not in text and "can be made once every flask" in text, "nothing is left to press"
 
 
 def test_without_prices_the_page_leads_to_them(planned, teacher_client):

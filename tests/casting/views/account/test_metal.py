@@ -33,7 +33,10 @@ def test_a_flask_goes_through_the_page_from_the_lot_to_its_loss(planned, page, l
     waxes = list(planned.waxes.order_by("pk"))
     text = teacher_client.get(page).content.decode()
     assert "<b>119.5 g</b>" in text and "500.00\u202fg there" in text and "At least half is fresh: 59.75 g." in text
+    assert ">0.00" not in text, "nothing is weighed yet, which is not zero"
     assert teacher_client.post(page, sent("weigh_out", **{f"from_{lot.pk}": "119,5"})).status_code == 302
+    text = teacher_client.get(page).content.decode()
+    assert "A loss of up to 2 %, here 2.39" in text and "100.0 %" not in text  # 119.5 x 0.02
     castings = {f"wax_{wax.pk}": "33.4" for wax in waxes}
     teacher_client.post(page, sent("weigh_back", button="15.9", sprues="2.5", **castings))
     text = teacher_client.get(page).content.decode()

@@ -37,6 +37,7 @@ def test_a_lot_goes_into_the_safe(safe, teacher_client):
     assert (lot.weight_g, lot.price, lot.supplier, lot.certificate) == (D(250), D("170.50"), "Harbour Bullion", "C-17")
     text = teacher_client.get(STOCK).content.decode()
     assert "Lot 1</span> <b>250.00\u202fg</b>" in text and "certificate C-17" in text and "170.50" in text
+    assert "Fri 20 Nov 2026, Harbour Bullion" in text and "Lot bought, sterling silver 250.00\u202fg" in text
     assert all_zero(safe)
 
 
@@ -88,7 +89,7 @@ def test_a_heap_is_counted_and_sent_away(safe, teacher, teacher_client):
     teacher_client.post(STOCK, sent("send", account=str(lot.pk), weight="99.2"))
     assert balance(lot) == D(400)
     text = teacher_client.get(STOCK).content.decode()
-    assert "Stock counted, metal 0.80\u202fg <bdi>(scale checked)</bdi>" in text
+    assert "Stock counted, sterling silver 0.80\u202fg <bdi>(scale checked)</bdi>" in text
     answer = teacher_client.post(STOCK, sent("count", account="", weight="1"))
     assert answer.status_code == 422 and "Choose what it is." in answer.content.decode()
 
