@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from casting.forms.wax_fields import typed_of
-from casting.forms.wax_questions import Figures, figures_of
+from casting.forms.wax_questions import Figures
 from casting.models import CastingDay, Wax
 from school.models import Student
 
@@ -39,5 +39,5 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
 
 def last_figures(student: Student) -> Figures | None:
     """The figures of the student's wax before; None without one."""
-    last = Wax.objects.for_student(student).order_by("-pk").first()
-    return figures_of(last) if last else None
+    last = Wax.objects.filter(student=student).order_by("-pk").values_list(*Figures.__dataclass_fields__).first()
+    return Figures(*last) if last else None

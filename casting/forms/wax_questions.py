@@ -11,7 +11,6 @@ from django.utils.translation import gettext
 
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
-from casting.models import Wax
 from casting.presenters.formats import plain, weighed
 from casting.units import Mass
 from school.models import School
@@ -41,11 +40,6 @@ class Figures:
     def box_mm3(self) -> Decimal:
         """The box around it."""
         return self.width_mm * self.depth_mm * self.height_mm
-
-
-def figures_of(wax: Wax) -> Figures:
-    """The figures of a wax that is handed in."""
-    return Figures(wax.wax_g, wax.width_mm, wax.depth_mm, wax.height_mm)
 
 
 def questions(now: Figures, last: Figures | None, said: Callable[[Decimal], str]) -> Iterator[str]:

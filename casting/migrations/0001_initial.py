@@ -10,6 +10,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
 
+from casting.migrations import _shelf_mark
 from casting.migrations._account_guards import put_up, remove
 
 
@@ -832,6 +833,18 @@ class Migration(migrations.Migration):
             model_name='waxhold',
             constraint=models.CheckConstraint(condition=models.Q(('label__regex', '^[A-Z0-9]{1,3}$')), name='held_label_is_a_label'),
         ),
+        # The mark of a shelf, which triggers give: they stand last, after the tables that they watch.
+        migrations.CreateModel(
+            name='ShelfMark',
+            fields=[
+                ('school', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='+', serialize=False, to='school.school')),
+                ('mark', models.CharField(max_length=40, verbose_name='mark')),
+            ],
+            options={
+                'verbose_name': 'mark of a shelf',
+                'verbose_name_plural': 'marks of shelves',
+            },
+        ),
         # The metal account, which triggers keep as it is: they stand last, after the tables that they watch.
         migrations.CreateModel(
             name='SchoolLeaving',
@@ -1012,4 +1025,5 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=('school', 'key'), name='account_entry_key_once_per_school'),
         ),
         migrations.RunPython(put_up, remove),
+        migrations.RunPython(_shelf_mark.put_up, _shelf_mark.remove),
     ]

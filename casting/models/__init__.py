@@ -12,6 +12,7 @@ from casting.models.plan import KilnReading, Plan, StepRecord
 from casting.models.rubber import RubberBase
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
+from casting.models.shelf import ShelfMark
 
 __all__ = [
     "Account",
@@ -40,6 +41,7 @@ __all__ = [
     "SafetyRecord",
     "SchoolLeaving",
     "Search",
+    "ShelfMark",
     "StepRecord",
     "Transfer",
     "Wax",

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -29,6 +28,7 @@ from casting.models import (
 )
 from casting.models.errors import NotPlanned
 from casting.selectors.board import Kept, kept_now, last_step, rows_kept
+from casting.selectors.kept_shelf import KeptShelf, shelf_at
 from school.models import School
 
 
@@ -113,55 +113,50 @@ def shelf_of(
 
     `on_bench` counts the flasks that are invested or poured, by size.
     """
-    school = day.course.school
-    invested = Q(school=school, key__in={wax["alloy"] for wax in fixed})
+    shelf = shelf_at(day.course.school)
+    invested = {wax["alloy"] for wax in fixed}
     made_of = {key for wax in fixed for key in (wax["pattern"], wax["sprue_pattern"]) if key}
-    asked = CastingDay.alloys.through.objects.filter(castingday=day).values("alloy_id")
-    alloys = Alloy.objects.filter(Q(pk__in=asked) | Q(pk__in={wax.alloy_id for wax in waxes}) | invested)
-    used = {wax.pattern_id for wax in waxes} | {wax.sprue_pattern_id for wax in waxes if wax.sprue_pattern_id}
-    patterns = PatternMaterial.objects.filter(
-        Q(school=school, offered=True) | Q(pk__in=used) | Q(school=school, key__in=made_of)
-    )
-    investment = Investment.objects.at(school).first()
-    if investment is None:
+    asked = set(CastingDay.alloys.through.objects.filter(castingday=day).values_list("alloy_id", flat=True))
+    metals = asked | {wax.alloy_id for wax in waxes}
+    used = {wax.pattern_id for wax in waxes} | {wax.sprue_pattern_id for wax in waxes}
+    investments = shelf.rows(Investment)
+    if not investments:
         raise NotPlanned(_("The school has no investment powder. Add one on the page Equipment."))
     return {
-        "alloys": _rows(alloys),
-        "patterns": _rows(patterns),
-        "investment": investment.to_day(),
-        "flask_sizes": _sizes_used(day, on_bench or {}),
-        "kilns": _kilns_used(day),
-        "firings": _rows(Firing.objects.at(school)),
-        "rules": rules_of(day),
+        "alloys": shelf.rows(Alloy, lambda row: row.pk in metals or row.key in invested),
+        "patterns": shelf.rows(PatternMaterial, lambda row: row.offered or row.pk in used or row.key in made_of),
+        "investment": investments[0],
+        "flask_sizes": _sizes_used(day, shelf, on_bench or {}),
+        "kilns": _kilns_used(day, shelf),
+        "firings": shelf.rows(Firing),
+        "rules": _with_own_bench(next(iter(shelf.rows(HouseRules)), {}), day),
     }
 
 
 def house_rules_of(school: School) -> dict[str, Any]:
     """The school's house rules, as a day file has them."""
-    rules = HouseRules.objects.at(school).first()
-    return rules.to_day() if rules else {}
+    return next(iter(shelf_at(school).rows(HouseRules)), {})
 
 
 def rules_of(day: CastingDay) -> dict[str, Any]:
     """The house rules, with the day's own bench, which nobody has from memory."""
-    rules, own = house_rules_of(day.course.school), day.own_bench()
+    return _with_own_bench(house_rules_of(day.course.school), day)
+
+
+def _with_own_bench(rules: dict[str, Any], day: CastingDay) -> dict[str, Any]:
+    own = day.own_bench()
     if own and "from_memory" in rules:
-        rules["from_memory"] = [name for name in rules["from_memory"] if name not in own]
+        rules = rules | {"from_memory": [name for name in rules["from_memory"] if name not in own]}
     return rules | own
-
-
-def _rows(rows: QuerySet[Any]) -> list[dict[str, Any]]:
-    """Rows of the shelf in the school's order, the same whatever order the database has for letters."""
-    return [row.to_day() for row in sorted(rows.order_by(), key=lambda row: (row.place, row.key))]
 
 
 def _sizes_on_bench(plan: Plan | None, states: Mapping[str, str]) -> Counter[str]:
     return Counter(flask["size"] for flask in (plan.file["flasks"] if plan else []) if flask["label"] in states)
 
 
-def _sizes_used(day: CastingDay, on_bench: Mapping[str, int]) -> list[dict[str, Any]]:
+def _sizes_used(day: CastingDay, shelf: KeptShelf, on_bench: Mapping[str, int]) -> list[dict[str, Any]]:
     """The flask sizes that the day uses; of another, only as many flasks as are on the bench."""
-    rows, used = _rows(FlaskSize.objects.at(day.course.school)), day.sizes_used
+    rows, used = shelf.rows(FlaskSize), day.sizes_used
     if used is None:
         return rows
     if not any(row["key"] in used for row in rows):
@@ -177,18 +172,19 @@ def _sizes_used(day: CastingDay, on_bench: Mapping[str, int]) -> list[dict[str, 
 
 def kilns_of(school: School) -> list[dict[str, Any]]:
     """All kilns that the school works with, as a day file has them."""
-    return _rows(Kiln.objects.at(school))
+    return shelf_at(school).rows(Kiln)
 
 
 def equipment_of(day: CastingDay, last: Plan | None) -> dict[str, list[str]]:
     """The keys of the flask sizes and kilns that the day file hands over; `last` is the day's latest plan."""
-    sizes = _sizes_used(day, _sizes_on_bench(last, day.states()))
-    return {"flask_sizes": [row["key"] for row in sizes], "kilns": [row["key"] for row in _kilns_used(day)]}
+    shelf = shelf_at(day.course.school)
+    sizes, kilns = _sizes_used(day, shelf, _sizes_on_bench(last, day.states())), _kilns_used(day, shelf)
+    return {"flask_sizes": [row["key"] for row in sizes], "kilns": [row["key"] for row in kilns]}
 
 
-def _kilns_used(day: CastingDay) -> list[dict[str, Any]]:
+def _kilns_used(day: CastingDay, shelf: KeptShelf) -> list[dict[str, Any]]:
     """The kilns that the day uses, and those that are on."""
-    rows, used = kilns_of(day.course.school), day.kilns_used
+    rows, used = shelf.rows(Kiln), day.kilns_used
     if used is None:
         return rows
     if not any(row["key"] in used for row in rows):

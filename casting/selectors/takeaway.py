@@ -84,6 +84,7 @@ LEFT_OUT_MODELS: Mapping[str, str] = {
     "school.invitation": LETS_IN,
     "school.studentchange": "undoes a removal within a day, by numbers of this database",
     "casting.schoolleaving": "of a school that is gone",
+    "casting.shelfmark": "what this database knows a shelf by; the rows that are read in get one",
     "casting.search": "a child process of this machine and its folder; what it found is a plan",
     "sessions.session": LETS_IN,
     "admin.logentry": OF_THE_SITE,

@@ -7,7 +7,8 @@ import pytest
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.forms.hand_in import WaxForm
-from casting.forms.wax_questions import Figures, figures_of, in_inches_instead, no_room, questions
+from casting.forms.remembered import last_figures
+from casting.forms.wax_questions import Figures, in_inches_instead, no_room, questions
 from tests.casting_factories import handed_in, typed
 
 
@@ -53,7 +54,8 @@ def test_the_form_asks_in_the_school_s_unit(day, student):
     form = WaxForm(typed(day, weight="1", depth_mm="12", height_mm="6"), day=day)
     assert form.is_valid() and "It is 6 mm tall" in form.doubt
     fair = WaxForm(typed(day), day=day)
-    fair.before = figures_of(handed_in(day, student))
+    handed_in(day, student)
+    fair.before = last_figures(student)
     assert fair.is_valid() and not fair.doubt
 
 

@@ -6,10 +6,12 @@ import re
 import uuid
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.dayfile.rules_file import rulebook
-from casting.models import Investment, Wax, WaxChange
+from casting.models import FlaskSize, Investment, Wax, WaxChange
 from tests.casting_factories import DayFactory, handed_in, typed
 
 REFUSED = [
@@ -185,6 +187,17 @@ def test_a_wax_too_tall_is_written_and_said(student_client, day):
     # The 3 x 4 in flask leaves most: 101.6 less 10 base, 76.2/4 cover, 3 rim is 69.55: worked by hand.
     assert "88 mm tall; the tallest flask takes 69.5 mm." in text
     assert Wax.objects.count() == 1
+
+
+def test_the_next_echo_knows_a_shelf_that_has_changed_and_another_reads_it_no_more(student_client, day):
+    tall = typed(day, height_mm="60", preview="1")
+    address = reverse("hand_in_day", args=[day.pk])
+    assert "No flask" not in student_client.post(address, tall).content.decode()
+    with CaptureQueriesContext(connection) as made:
+        student_client.post(address, tall)
+    assert not [one["sql"] for one in made if "casting_flasksize" in one["sql"] or "casting_kiln" in one["sql"]]
+    FlaskSize.objects.filter(school=day.course.school).update(height_mm=80)
+    assert "No flask can take it as it is: 60 mm tall" in student_client.post(address, tall).content.decode()
 
 
 def test_a_key_used_for_another_wax_offers_to_hand_it_in_as_another(student_client, day):

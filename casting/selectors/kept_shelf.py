@@ -1,0 +1,58 @@
+"""A school's shelf as a day file has it, read once and kept until it changes. Reads only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, ShelfMark
+from casting.models.shelf import ShelfRow
+from school.models import School
+
+SCHOOLS_KEPT = 16
+"""So many shelves are kept in a process; one of some forty rows takes about 50 KB."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRow:
+    """A row of the shelf, and what a day file has of it. Nobody changes either."""
+
+    row: ShelfRow
+    day: dict[str, Any]
+
+
+class KeptShelf:
+    """All rows of a school's shelf, put away or not."""
+
+    def __init__(self, school_id: int) -> None:
+        models: tuple[type[ShelfRow], ...] = (Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
+        self._rows = {model: _read(model, school_id) for model in models}
+
+    def rows(self, model: type[ShelfRow], wanted: Callable[[Any], bool] | None = None) -> list[dict[str, Any]]:
+        """Return rows as a day file has them: those worked with, or those that are wanted.
+
+        They stand in the school's order, the same whatever order the database has for letters.
+        """
+        asked = wanted or (lambda row: row.offered)
+        return [dict(kept.day) for kept in self._rows[model] if asked(kept.row)]
+
+
+def _read(model: type[ShelfRow], school_id: int) -> list[KeptRow]:
+    rows = model._default_manager.filter(school_id=school_id).order_by()
+    return [KeptRow(row, row.to_day()) for row in sorted(rows, key=lambda row: (row.place, row.key))]
+
+
+@lru_cache(maxsize=SCHOOLS_KEPT)
+def _kept(school_id: int, _mark: str) -> KeptShelf:
+    return KeptShelf(school_id)
+
+
+def shelf_at(school: School) -> KeptShelf:
+    """Return the school's shelf as it is now: one query, and those that read it if it has changed since.
+
+    The mark is read first: rows that change after it are kept under a mark that nobody has any more.
+    """
+    mark = ShelfMark.objects.filter(school_id=school.pk).values_list("mark", flat=True).first()
+    return _kept(school.pk, mark) if mark else KeptShelf(school.pk)
