@@ -28,7 +28,7 @@ from casting.views import (
     worker,
 )
 from casting.views.account import bills, metal, prices, stock
-from casting.views.looking_back import defects
+from casting.views.looking_back import defects, learning
 from casting.views.running import kiln_room, pours
 
 urlpatterns: list[URLPattern] = [
@@ -65,6 +65,8 @@ urlpatterns: list[URLPattern] = [
     path("shelf/<slug:kind>/<int:row_id>/move/", shelf.move_thing, name="move_thing"),
     path("stock/", stock.stock, name="stock"),
     path("stock/entries/<int:entry_id>/take-back/", stock.take_back_stock, name="take_back_stock"),
+    path("learning/", learning.learning, name="learning"),
+    path("learning/take/", learning.take_learned, name="take_learned"),
     path("prices/", prices.prices, name="prices"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new_day, name="new_day"),

@@ -16,6 +16,7 @@ from school.models import Role, Student
 from school.students import remove
 from school.team import invite
 from tests.casting.account_days import an_entry
+from tests.casting.past_days import earlier, poured
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 from tests.factories import CourseFactory, PersonFactory, StudentFactory
@@ -48,6 +49,7 @@ def with_little(day: CastingDay, student: Student, teacher: Any) -> dict[str, An
     of_bronze = next(flask["label"] for flask in plan.file["flasks"] if flask["alloy"] == "si-bronze")
     fix_flask(day, of_bronze, Flask.State.INVESTED, by=teacher)
     make_plan(day, by=teacher)
+    poured(earlier(day, 7, StudentFactory(course=day.course)), 6, of_bronze)
     return rows_of(day, student, teacher)
 
 
@@ -81,5 +83,6 @@ def with_much(day: CastingDay, student: Student, teacher: Any) -> Plan:
     last = next(label for label in labels if label not in bench)
     fix_flask(day, last, Flask.State.INVESTED, by=teacher)
     fix_flask(day, last, Flask.State.POURED, by=teacher, poured_at=timezone.now())
+    poured(earlier(day, 14, StudentFactory(course=day.course)), 6, labels[0])
     assert len(labels) >= 3 and StepRecord.objects.filter(day=day).exists()
     return plan

@@ -24,6 +24,9 @@ ORIGIN: Mapping[str, Reader[object]] = {"source": check_text, "status": choice(t
 TYPED = "typed by the school"
 """How the source of a figure begins that the school has changed; the date follows."""
 
+OWN_DAYS = f"{TYPED}, its own days"
+"""How the source of a figure begins that was taken from past days; how many follows, then who and the date."""
+
 NO_COLUMNS = {"key", "gravity_of_parts", "melt_j_per_g", "from_memory"}
 """Fields of a thing of the day that its row has in another way, or that are computed."""
 

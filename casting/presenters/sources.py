@@ -22,7 +22,7 @@ from casting.dayfile.shelf_file import shelf
 from casting.dayfile.source_words import source_sentence, without_memory
 from casting.dayfile.sources_file import element_rows, material_rows, origins
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
-from casting.models.shelf import TYPED, ShelfRow
+from casting.models.shelf import OWN_DAYS, TYPED, ShelfRow
 from casting.presenters.figure_words import Reader, limit_line, what_of, word_of
 from casting.presenters.lengths import flask_size
 from casting.presenters.limit_words import OF_LIMITS
@@ -244,6 +244,9 @@ def told(reader: Reader, origin: Mapping[str, str] | None) -> tuple[str, str, bo
         return _("No source is recorded."), _("not recorded"), False
     worth = str(WORTH[Status(origin["status"])][0])
     remembered = origin["status"] == Status.MEMORY
+    if origin["source"].startswith(OWN_DAYS):
+        how_many = origin["source"].removeprefix(OWN_DAYS)
+        return capfirst(_("the school's own days") + how_many), _("the school's own"), remembered
     if origin["source"].startswith(TYPED):
         who_and_when = origin["source"].removeprefix(TYPED)
         return capfirst(_("typed by the school") + who_and_when), _("the school's own"), remembered

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import HouseRules
-from casting.models.shelf import ShelfRow, key_from
+from casting.models.shelf import TYPED, ShelfRow, key_from
 from casting.presenters.formats import units_of
 from casting.presenters.refusals import said_at_box
 from casting.selectors.shelf import stock_of
@@ -34,10 +34,11 @@ class NotMoved(Exception):
 
 
 @transaction.atomic
-def change(row: ShelfRow, values: Mapping[str, Any], version: int, by: Person) -> ShelfRow:
+def change(row: ShelfRow, values: Mapping[str, Any], version: int, by: Person, typed: str = TYPED) -> ShelfRow:
     """Write columns of a row that stands at that version; `ChangedMeanwhile` if it does not any more.
 
-    A figure that is changed says who typed it and when; one that is the shelf's again has the shelf's source.
+    A figure that is changed says who typed it and when, after how its source begins, `typed`; one that is the shelf's
+    again has the shelf's source.
     """
     kept: ShelfRow = type(row)._default_manager.select_for_update().get(pk=row.pk)
     if kept.version != version:
@@ -45,14 +46,14 @@ def change(row: ShelfRow, values: Mapping[str, Any], version: int, by: Person) -
     before = kept.to_day()
     for name, value in values.items():
         setattr(kept, name, value)
-    _say_where_from(kept, before, by)
+    _say_where_from(kept, before, by, typed)
     kept.version += 1
     kept.save()
     return kept
 
 
 @transaction.atomic
-def add(row: ShelfRow, values: Mapping[str, Any], by: Person) -> ShelfRow:
+def add(row: ShelfRow, values: Mapping[str, Any], by: Person, typed: str = TYPED) -> ShelfRow:
     """Write a new row at the end of its list: `row` is unsaved, with the sources of what it was copied from."""
     before = row.to_day() if row.sources or isinstance(row, HouseRules) else {}
     for name, value in values.items():
@@ -60,15 +61,15 @@ def add(row: ShelfRow, values: Mapping[str, Any], by: Person) -> ShelfRow:
     there = type(row)._default_manager.filter(school=row.school)
     row.key = row.key or _free_key(row.name, set(there.values_list("key", flat=True)))
     row.place = max(there.values_list("place", flat=True), default=-1) + 1
-    _say_where_from(row, before, by)
+    _say_where_from(row, before, by, typed)
     row.save()
     return row
 
 
-def _say_where_from(row: ShelfRow, before: Mapping[str, Any], by: Person) -> None:
+def _say_where_from(row: ShelfRow, before: Mapping[str, Any], by: Person, typed: str) -> None:
     """Give figures that were changed their new source."""
     on = timezone.now().astimezone(row.school.tz).date()
-    retold(row, before, on, by=by.name)
+    retold(row, before, on, by=by.name, typed=typed)
     gone = {name for name in row.figures if name in before and name not in row.to_day()}
     row.sources = {figure: told for figure, told in row.sources.items() if figure.partition(".")[0] not in gone}
     stock, told = stock_of(row), stock_sources(row)

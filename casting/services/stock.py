@@ -81,11 +81,16 @@ def stock_sources(row: ShelfRow) -> dict[str, Any]:
 
 
 def retold(
-    row: ShelfRow, before: Mapping[str, Any], on: date, told: Mapping[str, Any] | None = None, by: str = ""
+    row: ShelfRow,
+    before: Mapping[str, Any],
+    on: date,
+    told: Mapping[str, Any] | None = None,
+    by: str = "",
+    typed: str = TYPED,
 ) -> None:
     """Give each figure of a row that the school has changed its new source; the caller saves the row.
 
-    `by` is who changed it.
+    `by` is who changed it; `typed` is how the new source begins.
 
     `before` is the row's object of a day file before the change, `told` its sources then, if they were changed too:
     what somebody wrote there of the new figure stays.
@@ -93,7 +98,7 @@ def retold(
     now = _parts(row.to_day())
     old = _parts(before)
     who = f" ({by})" if by else ""
-    own = {"source": f"{TYPED}{who}, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
+    own = {"source": f"{typed}{who}, {on.isoformat()}", "status": str(Status.JUDGEMENT)}
     changed = {figure for figure in now if now[figure] != old.get(figure)} - {"name"}
     kept = {figure for figure in changed if told is not None and row.sources.get(figure) != told.get(figure)}
     row.sources = row.sources | dict.fromkeys(changed - kept, own)

@@ -25,12 +25,14 @@ from casting.drawings.measures import draw_measures, draw_tag
 from casting.drawings.night_curve import draw_night_curve
 from casting.drawings.own_wax import draw_own_wax
 from casting.drawings.rule_groups import draw_rule_group
+from casting.drawings.spread import draw_spread
 from casting.drawings.timetable import draw_timetable
 from casting.drawings.tree import draw_tree
 from casting.presenters import formats
 from casting.presenters.board import BoardPage, EmptyFlask, LooseWax
 from casting.presenters.board_beside import FlaskBeside
 from casting.presenters.formats import SchoolUnits
+from casting.presenters.looking_back.learned import Line
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 from casting.presenters.running.kiln_room import KilnNow
 from casting.presenters.wax_in_flask import WaxInFlask
@@ -116,6 +118,18 @@ def rule_group_drawing(slug: str) -> SafeString:
 def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> SafeString:
     """A firing's degrees over its hours, as it is written."""
     return draw_firing_curve(segments, units)
+
+
+@register.simple_tag
+def spread_drawing(line: Line) -> SafeString:
+    """Past figures as they lie, with their median and the default in use."""
+    return draw_spread(line)
+
+
+@register.simple_tag
+def learned_words(line: Line, value: float) -> str:
+    """A figure of such a line with its unit."""
+    return line.words(value)
 
 
 @register.simple_tag

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import IntegerField, Q, Sum, Value
 
 from casting.calc.quantities.account.balance import FlaskMetal, fresh_pct, melts_after
 from casting.models import Account, AccountEntry, Alloy, CastingDay, Flask, Plan, Transfer, Wax
@@ -126,13 +127,17 @@ class BookedFlask:
     def add(self, transfer: Transfer, flask_accounts: Iterable[int]) -> None:
         """Count a transfer into the flask or out of it."""
         inward = transfer.to_account_id in flask_accounts
-        goes_in = transfer.what in INTO
-        signed = transfer.amount if inward is goes_in else -transfer.amount
-        self.weights[transfer.what] += signed
-        if transfer.wax_id is not None:
-            self.cast_g[transfer.wax_id] += signed
-        if goes_in:
+        signed = self.count(transfer.what, transfer.wax_id, transfer.amount, inward=inward)
+        if transfer.what in INTO:
             self.given[transfer.from_account if inward else transfer.to_account] += signed
+
+    def count(self, what: str, wax_id: int | None, amount: Decimal, *, inward: bool) -> Decimal:
+        """Count an amount that went into the flask or out of it; return it with the sign that it has there."""
+        signed = amount if inward is (what in INTO) else -amount
+        self.weights[what] += signed
+        if wax_id is not None:
+            self.cast_g[wax_id] += signed
+        return signed
 
 
 def has_metal(day: CastingDay, label: str) -> bool:
@@ -153,3 +158,29 @@ def booked_flasks(day: CastingDay) -> dict[str, BookedFlask]:
     for entry in settled.select_related("by"):
         found[entry.label].settled = entry
     return found
+
+
+def booked_on(days: Iterable[int]) -> dict[int, dict[str, BookedFlask]]:
+    """Return the weights of the flasks of many days, by the day's key and the label; two queries, however many.
+
+    The database sums up what moved, so which metal was given is left out.
+    """
+    keys = list(days)
+    found: dict[int, dict[str, BookedFlask]] = {key: defaultdict(BookedFlask) for key in keys}
+    sides = _moved("to_account", keys, 1).union(_moved("from_account", keys, 0), all=True)
+    for day, label, what, wax_id, amount, inward in sides:
+        found[day][label].count(what, wax_id, amount, inward=bool(inward))
+    settled = AccountEntry.objects.filter(day__in=keys, kind=AccountEntry.Kind.SETTLED, corrected_by__isnull=True)
+    for entry in settled:
+        assert entry.day_id is not None
+        found[entry.day_id][entry.label].settled = entry
+    return found
+
+
+def _moved(side: str, days: Sequence[int], inward: int) -> Any:
+    """What went through one side of flasks' accounts, summed by day, flask, what it was, and wax."""
+    chosen = {f"{side}__kind": Account.Kind.FLASK, f"{side}__day__in": days}
+    by = (f"{side}__day", f"{side}__label", "what", "wax")
+    rows = Transfer.objects.filter(**chosen).order_by().values(*by)
+    way = Value(inward, output_field=IntegerField())
+    return rows.annotate(total=Sum("amount"), inward=way).values_list(*by, "total", "inward")

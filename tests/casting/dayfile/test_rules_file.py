@@ -120,7 +120,7 @@ def test_a_rule_or_a_limit_that_stands_twice_is_refused():
 
 STATUSES = {"published", "second hand", "memory", "practice", "judgement"}
 UNIT = re.compile(
-    "_(c|c_per_h|min|w|h|s|mm|ml|sprues|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|hands|students_per_adult|"
+    "_(c|c_per_h|min|w|h|s|mm|ml|sprues|kg|ppm|mbar|pct|g_per_100g|g_per_ml|ml_per_ml|years|hands|figures|days|students_per_adult|"
     "mm2_per_s|mj_per_m3_k|w_per_m2_k|melts|waxes|readings)$"
 )
 LIMITS = list(rulebook().limits.values())

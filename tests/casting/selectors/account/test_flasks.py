@@ -3,7 +3,7 @@
 from decimal import Decimal as D
 
 from casting.models import AccountEntry, Flask
-from casting.selectors.account.flasks import BookedFlask, booked_flasks, exact, planned_flask, planned_flasks
+from casting.selectors.account.flasks import BookedFlask, booked_flasks, booked_on, exact, planned_flask, planned_flasks
 from casting.services.account.corrections import correct
 from tests.casting.account_days import cast, invest, lot_of
 
@@ -50,3 +50,20 @@ def test_it_asks_as_often_for_many_weighings(board, teacher, school, django_asse
         with django_assert_num_queries(3):
             booked_flasks(board)
     assert Flask.objects.filter(day=board).count() > 1
+
+
+def test_many_days_at_once_hold_the_same_weights(board, teacher, school, django_assert_num_queries):
+    lot = lot_of(school, teacher)
+    first, *others = invest(board, teacher)
+    for label in (first, *others):
+        cast(board, label, lot, teacher, each="9")
+    for kind in ("settled", "weigh_back"):
+        correct(AccountEntry.objects.filter(kind=kind, label=first).get(), by=teacher)
+    one_by_one = booked_flasks(board)
+    with django_assert_num_queries(2):
+        at_once = booked_on([board.pk])[board.pk]
+    assert at_once.keys() == one_by_one.keys() == {first, *others}
+    for label, booked in one_by_one.items():
+        assert (at_once[label].metal, at_once[label].left_g) == (booked.metal, booked.left_g)
+        assert (at_once[label].cast_g, at_once[label].settled) == (booked.cast_g, booked.settled)
+    assert booked_on([]) == {}

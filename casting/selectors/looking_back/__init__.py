@@ -1,0 +1,1 @@
+"""What past casting days left in the rows."""
