@@ -29,7 +29,7 @@ from casting.views import (
 )
 from casting.views.account import bills, metal, prices, stock
 from casting.views.looking_back import defects, learning
-from casting.views.running import kiln_room, pours
+from casting.views.running import kiln_room, mounting, pours
 
 urlpatterns: list[URLPattern] = [
     path("worker.js", worker.worker, name="worker"),
@@ -105,6 +105,8 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/day-plan/", day_plan.day_plan, name="day_plan"),
     path("days/<int:day_id>/day-plan.ics", day_plan.day_calendar, name="day_calendar"),
     path("days/<int:day_id>/day-plan/kiln/", day_plan.mark_kiln, name="mark_kiln"),
+    path("days/<int:day_id>/mounting/", mounting.mounting, name="mounting"),
+    path("days/<int:day_id>/mounting/weigh/", mounting.weigh_base, name="weigh_base"),
     path("days/<int:day_id>/kiln-room/", kiln_room.kiln_room, name="kiln_room"),
     path("days/<int:day_id>/kiln-room/reading/", kiln_room.kiln_reading, name="kiln_reading"),
     path("days/<int:day_id>/pours/", pours.pours, name="pours"),

@@ -427,6 +427,7 @@ class Migration(migrations.Migration):
                 ('done_at', models.DateTimeField(verbose_name='done at')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('who', models.CharField(blank=True, max_length=80, verbose_name='who did it')),
+                ('figures', models.JSONField(blank=True, default=dict, verbose_name='what was weighed or read')),
                 ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='steps_done', to='casting.castingday')),
             ],
             options={

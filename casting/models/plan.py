@@ -63,7 +63,10 @@ class Plan(models.Model):
 
 
 class StepRecord(models.Model):
-    """A step that was done. `what` is a flask's label, a kiln's key or a wax's tag, `who` a name that was typed."""
+    """A step that was done. `what` is a flask's label, a kiln's key or a wax's tag, `who` a name that was typed.
+
+    `figures` are what was weighed or read at it, weights in g as text with their digits.
+    """
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="steps_done")
     do = models.CharField(_("step"), max_length=20)
@@ -71,6 +74,7 @@ class StepRecord(models.Model):
     done_at = models.DateTimeField(_("done at"))
     by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
     who = models.CharField(_("who did it"), max_length=80, blank=True)
+    figures = models.JSONField(_("what was weighed or read"), default=dict, blank=True)
 
     class Meta:
         verbose_name = _("step done")

@@ -44,6 +44,7 @@ class Part(StrEnum):
     NOTES = "notes"
     INVESTED = "invested"
     POURED = "poured"
+    WEIGHED = "weighed"
     KILNS_ON = "kilns-on"
     CAUTIONS = "cautions"
     CLEARED = "cleared"
@@ -68,6 +69,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.NOTES: _("notes or photos of waxes have changed"),
     Part.INVESTED: _("flasks were invested since"),
     Part.POURED: _("flasks were poured since"),
+    Part.WEIGHED: _("finished bases were weighed since"),
     Part.KILNS_ON: _("a kiln was put on since, or its note was taken back"),
     Part.CAUTIONS: _("cautions have changed"),
     Part.CLEARED: _("what was cleared has changed"),
@@ -164,6 +166,7 @@ def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
         Part.NOTES: marks_of_extras(plan.day),
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
+        Part.WEIGHED: [(flask.label, flask.charge_g) for flask in opened.sheet.flasks if flask.mounted],
         Part.KILNS_ON: sorted(plan.day.kilns_on().items()),
         Part.CAUTIONS: _raised(opened.cautions),
         Part.CLEARED: _cleared(opened.cautions),

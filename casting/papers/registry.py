@@ -97,28 +97,28 @@ PAPERS: tuple[Paper, ...] = (
         "supplement",
         _("Supplement to the handout"),
         supplement_html,
-        made_of=SHEET | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.WEIGHED, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper(
         "supplement-es",
         _("Supplement in Spanish"),
         supplement_es_html,
-        made_of=SHEET | {Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.WEIGHED, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper(
         "day-plan",
         _("Day plan"),
         day_plan_html,
-        made_of=SHEET | {Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH,
+        made_of=SHEET | {Part.WEIGHED, Part.NAMES, Part.CAUTIONS, Part.GAUGE} | ON_BENCH,
         figures=(*FIGURES, "waxes"),
     ),
     Paper(
         "flask-cards",
         _("Flask cards"),
         flask_cards_html,
-        made_of=SHEET | {Part.NAMES, Part.NOTES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
+        made_of=SHEET | {Part.WEIGHED, Part.NAMES, Part.NOTES, Part.ADDRESS, Part.CAUTIONS, Part.KILNS_ON} | ON_BENCH,
         needs=("flasks",),
         figures=(*FIGURES, "waxes"),
         fronts=True,
@@ -143,7 +143,7 @@ PAPERS: tuple[Paper, ...] = (
         "weigh-out",
         _("Weigh-out list"),
         weigh_out_html,
-        made_of=SHEET | {Part.NAMES, Part.POURED},
+        made_of=SHEET | {Part.WEIGHED, Part.NAMES, Part.POURED},
         needs=("flasks",),
         figures=("charge_g", "waxes"),
     ),
@@ -160,7 +160,13 @@ PAPERS: tuple[Paper, ...] = (
 """In the order in which the day uses them, and in which they are printed. A paper that fails costs no other paper."""
 
 OF_ACCOUNT: tuple[Paper, ...] = (
-    Paper("weigh-back", _("Weigh-back sheet"), weigh_back_html, made_of=SHEET | {Part.NAMES}, needs=("flasks",)),
+    Paper(
+        "weigh-back",
+        _("Weigh-back sheet"),
+        weigh_back_html,
+        made_of=SHEET | {Part.WEIGHED, Part.NAMES},
+        needs=("flasks",),
+    ),
     Paper("stock", _("Stock sheet"), of_day=stock_html, held=False, of_day_made_of=ALWAYS, teachers=True),
     Paper("bills", _("Bills"), of_day=bills_html, held=False, of_day_made_of=ALWAYS, fronts=True, teachers=True),
 )

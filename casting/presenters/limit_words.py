@@ -35,6 +35,8 @@ OF_LIMITS: Mapping[str, Promise] = {
     "kiln_still_readings": lazy("readings without a climb that are told"),
     "vacuum_hold_from_min": lazy("hold the vacuum after a pour, from"),
     "vacuum_hold_to_min": lazy("hold the vacuum after a pour, to"),
+    "mounted_asks_pct": lazy("a finished base is asked about if it is off its slips by more than"),
+    "mounted_stops_pct": lazy("a finished base is refused if it is off its slips by more than"),
     "running_late_min": lazy("pours are told to be off their times from"),
     "quench_least_min": lazy("never quench before"),
     "quench_usual_min": lazy("ask about a quench before"),

@@ -24,6 +24,7 @@ def way_of(day: CastingDay, here: str, plan: Plan | None = None) -> list[Stop]:
         ("board", _("Board"), True),
         ("flasks", _("Flasks"), planned),
         ("day_plan", _("Day plan"), planned),
+        ("mounting", _("Mounting"), planned),
         ("kiln_room", _("Kiln room"), planned),
         ("pours", _("Pours"), planned),
         ("papers", _("Papers"), True),

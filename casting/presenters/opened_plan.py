@@ -24,6 +24,7 @@ from casting.presenters.plan_sheet import PlanSheet, WaxName
 from casting.presenters.vacuum import GaugeLine, gauge_line
 from casting.presenters.wording import in_units
 from casting.selectors.day_file import is_outdated
+from casting.selectors.mounted import done_and_weighed
 from school.models import School
 from school.names import name_with_spelling, printed_name
 
@@ -71,7 +72,7 @@ class OpenedPlan:
     def _sheet(self) -> PlanSheet:
         of_day = self.plan.day
         names = names_of(of_day, self.on_paper)
-        done = of_day.done_at(Do.KILN_ON, Do.QUENCH, Tick.COLLECTED)
+        done, weighed = done_and_weighed(of_day, Do.KILN_ON, Do.QUENCH, Tick.COLLECTED)
         sheet = plan_sheet_of(
             self.plan.file,
             self.day,
@@ -81,6 +82,7 @@ class OpenedPlan:
             now(),
             done[Do.QUENCH],
             done[Tick.COLLECTED],
+            weighed,
         )
         return in_school_units(sheet, self.units)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -20,6 +20,7 @@ from casting.calc.values.marked_text import mark
 from casting.calc.values.sentence import Sentence, from_json
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
+from casting.presenters.flask_gaps import gaps_of
 from casting.presenters.on_bench import POURED, done_for, is_over, stages_of
 from casting.presenters.plan_sheet import (
     BowlLine,
@@ -35,8 +36,8 @@ from casting.presenters.plan_sheet import (
     TrunkLine,
     WaxName,
     WaxOnBase,
-    gaps_of,
 )
+from casting.selectors.mounted import MountedCharge, WeighedBase, mounted_charges
 
 
 def read_plan(plan_file: str, day_file: str, names: Mapping[str, WaxName] | None = None) -> PlanSheet:
@@ -53,18 +54,21 @@ def plan_sheet_of(
     now: datetime | None = None,
     quenched: Collection[str] = (),
     collected: Collection[str] = (),
+    weighed: Mapping[str, WeighedBase] | None = None,
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
     `names` says what people call each wax, by its key; without it, the day file's own words. `on_bench`
     says which flasks are `INVESTED` or `POURED`, by label, and `kilns_on` since when which kilns are on, by key:
     a plan file records neither. `now` tells which climbs and holds of these are over, `quenched` which flasks are in
-    water, `collected` which pieces are given back.
+    water, `collected` which pieces are given back. `weighed` are the finished bases that were weighed: they rule the
+    charge, whatever the slips say.
     """
     standing = on_bench or {}
     several = len(plan["firings"]) > 1
     reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several, now, quenched, collected)
-    flasks = tuple(reader.flask(flask) for flask in plan["flasks"])
+    mounted = mounted_charges(plan, day.day, weighed or {})
+    flasks = tuple(as_mounted(reader.flask(flask), mounted.get(flask["label"])) for flask in plan["flasks"])
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
     nights = tuple(reader.night(night, flasks) for night in plan["firings"])
     back = [flask.label for flask in flasks if flask.given_back]
@@ -83,6 +87,14 @@ def plan_sheet_of(
         steps=steps,
         cautions=plan["cautions"],
     )
+
+
+def as_mounted(flask: FlaskSheet, mounted: MountedCharge | None) -> FlaskSheet:
+    """Return a flask with the button and charge that its finished base asks for; as it is if that was not weighed."""
+    if mounted is None:
+        return flask
+    button = replace(flask.button, share_g=mounted.wax.metal_g * flask.button.share_pct / 100)
+    return replace(flask, button=button, button_g=mounted.button_g, charge_g=mounted.charge_g, mounted=mounted)
 
 
 @dataclass(frozen=True, slots=True)

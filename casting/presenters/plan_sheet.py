@@ -7,14 +7,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from itertools import pairwise, product
+from itertools import product
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.text import capfirst
 
-from casting.calc.geometry.from_day import base_of
-from casting.calc.geometry.shapes import Footprint, gaps
+from casting.calc.geometry.shapes import Footprint
 from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
 from casting.calc.quantities.lookup import up_to_step
 from casting.calc.values.day_input import Alloy, DayInput, FlaskSize, Investment, Kiln, Rules, Wax
@@ -23,6 +22,7 @@ from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.presenters.clock_change import ClockChange, changes_among
 from casting.presenters.formats import add_up, rounded
+from casting.selectors.mounted import MountedCharge
 
 File = Mapping[str, Any]
 
@@ -97,17 +97,6 @@ def outline_of(on_base: WaxOnBase) -> Footprint:
     return Footprint(on_base.wax.width_mm, on_base.wax.depth_mm, 0.0)
 
 
-def gaps_of(waxes: Sequence[WaxOnBase], size: FlaskSize, rules: Rules) -> tuple[float | None, float]:
-    """Return the narrowest gap, None for a wax alone, and the narrowest wall; of a tree over all its tiers."""
-    tiers, found = tiers_of(waxes), []
-    for inside in [tier.waxes for tier in tiers] or [tuple(waxes)]:
-        shapes = [Footprint(one.wax.width_mm, one.wax.depth_mm, rules.wall_mm) for one in inside]
-        found.append(gaps(shapes, [one.place for one in inside], base_of(size, rules)))
-    between = [gap for gap, _ in found if gap is not None]
-    between += [upper.z_mm - lower.top_mm for lower, upper in pairwise(tiers)]
-    return min(between, default=None), min(wall for _, wall in found)
-
-
 @dataclass(frozen=True, slots=True)
 class Button:
     """How a button came about: the larger of a share of the metal and a mass by width."""
@@ -124,11 +113,15 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """How the charge of a flask comes about, to 0.01 g as it is printed: the parts add up to `bare_g`."""
+    """How the charge of a flask comes about, to 0.01 g as it is printed: the parts add up to `bare_g`.
+
+    `mounted_g` is the metal in place of a finished base that was weighed; it counts in place of waxes and trunk.
+    """
 
     waxes: tuple[tuple[WaxOnBase, Decimal], ...]
     trunk_g: Decimal | None
     button_g: Decimal
+    mounted_g: Decimal | None = None
 
     @property
     def metal_g(self) -> Decimal:
@@ -138,7 +131,8 @@ class Working:
     @property
     def bare_g(self) -> Decimal:
         """Metal, trunk and button, before the step of the scale."""
-        return self.metal_g + (self.trunk_g or 0) + self.button_g
+        metal_g = self.metal_g + (self.trunk_g or 0) if self.mounted_g is None else self.mounted_g
+        return metal_g + self.button_g
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,22 +169,29 @@ class FlaskSheet:
     quenched: bool = False
     given_back: bool = False
     kiln_named: str = ""  # What its kiln is called, where the plan fires more than one.
+    mounted: MountedCharge | None = None  # What its finished base weighed; button and charge follow from it.
 
     @property
     def working(self) -> Working:
         """How the charge comes about: as read elsewhere, unless that sum would round up to another charge."""
         trunk_g = [self.trunk.metal_g] if self.trunk else []
-        parts = [*(on_base.metal_g for on_base in self.waxes), *trunk_g, self.button_g]
+        slips_g = [*(on_base.metal_g for on_base in self.waxes), *trunk_g]
+        parts = [*([self.mounted.wax.metal_g] if self.mounted else slips_g), self.button_g]
         printed = [rounded(part_g) for part_g in parts]
         if abs(up_to_step(float(sum(printed)), self.rules.charge_step_g) - self.charge_g) > SLACK:
             printed = add_up(parts, self.bare_g)
         *metal_g, button_g = printed
+        mounted_g = None
+        if self.mounted:
+            mounted_g, metal_g = metal_g[0], [rounded(part_g) for part_g in slips_g]
         waxes = tuple(zip(self.waxes, metal_g, strict=False))
-        return Working(waxes, metal_g[-1] if self.trunk else None, button_g)
+        return Working(waxes, metal_g[-1] if self.trunk else None, button_g, mounted_g)
 
     @property
     def bare_g(self) -> float:
         """Metal, trunk and button, before the step of the scale."""
+        if self.mounted:
+            return self.mounted.wax.metal_g + self.button_g
         return self.wax_metal_g + (self.trunk.metal_g if self.trunk else 0.0) + self.button_g
 
     @property

@@ -51,13 +51,13 @@
     tickClocks();
   }
 
-  // What waits is shown as done; a flask that was poured gives its place to the next.
+  // What waits is shown as done; a flask whose turn is over gives its place to the next.
   function asIfSent() {
-    const queue = read(), poured = queue.filter(({ values }) => values.do === "pour" && !values.undo).map(({ values }) => values.what);
+    const queue = read(), done = bench().dataset.turns, over = queue.filter(({ values }) => values.do === done && !values.undo).map(({ values }) => values.what);
     for (const one of document.querySelectorAll(".waits")) one.classList.remove("waits");
     for (const { values } of queue) document.getElementById(`tick-${values.do}-${values.what}`)?.classList.add("waits");
     const inHand = new URLSearchParams(location.search).get("flask");
-    const turns = [...document.querySelectorAll("[data-turn]")], open = turns.filter((turn) => !poured.includes(turn.dataset.turn));
+    const turns = [...document.querySelectorAll("[data-turn]")], open = turns.filter((turn) => !over.includes(turn.dataset.turn));
     const next = open.find((turn) => turn.dataset.turn === inHand) ?? open[0];
     for (const turn of turns) turn.hidden = turn !== next;
     show();
@@ -157,7 +157,7 @@
     event.preventDefault();
     const values = Object.fromEntries([...new FormData(form)].filter(([name]) => name !== "csrfmiddlewaretoken"));
     if (event.submitter?.name) values[event.submitter.name] = event.submitter.value;
-    const id = `${values.do}-${values.what}-${values.undo || ""}-${values.sure || ""}-${values.reads || ""}-${values.away || ""}`;
+    const id = Object.entries(values).filter(([name]) => name !== "seen").join(";");
     // Pressed twice while it waits, it waits once, with its first time.
     const queue = read();
     if (!queue.some((one) => one.id === id)) {

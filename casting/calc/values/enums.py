@@ -133,8 +133,9 @@ class Do(StrEnum):
 
 
 class Tick(StrEnum):
-    """What is ticked on the day beside the steps of a plan: a gate, what a pour needs, a piece given back."""
+    """What is ticked on the day beside the steps of a plan: a base weighed, a gate, what a pour needs, a piece back."""
 
+    WEIGHED = "weighed"
     GATE = "gate"
     MELTING = "melting"
     GAUGE = "gauge"

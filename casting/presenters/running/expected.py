@@ -38,14 +38,21 @@ class Expected:
 
 
 def expected_of(
-    plan: File, day: Day, poured: Times, kilns_on: Times, now: datetime, behind_min: Mapping[str, int] | None = None
+    plan: File,
+    day: Day,
+    poured: Times,
+    kilns_on: Times,
+    now: datetime,
+    behind_min: Mapping[str, int] | None = None,
+    charges_g: Mapping[str, float] | None = None,
 ) -> dict[str, Expected]:
     """Return each flask of a plan file by label, in the order in which they are poured.
 
     `poured` and `kilns_on` are what was noted, by flask and by kiln; `behind_min` by how much a kiln is late by its
-    readings.
+    readings. `charges_g` are charges that are others than the plan's.
     """
-    rows = sorted(plan["flasks"], key=lambda row: str(row["out_at"]))
+    charged = [row | {"charge_g": (charges_g or {}).get(row["label"], row["charge_g"])} for row in plan["flasks"]]
+    rows = sorted(charged, key=lambda row: str(row["out_at"]))
     if not rows:
         return {}
     pours = _on_the_clock(rows, plan, day, poured, kilns_on, now, behind_min or {})

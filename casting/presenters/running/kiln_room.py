@@ -246,7 +246,8 @@ def as_it_goes(
     done = {flask.label: poured[flask.label] for flask in opened.sheet.flasks if flask.poured and flask.label in poured}
     on = {key: kiln.on_from for key, kiln in kilns.items() if kiln.on_from}
     behind = {key: kiln.watch.behind_min for key, kiln in kilns.items()}
-    expected = expected_of(opened.plan.file, opened.day, done, on, now, behind)
+    charges_g = {flask.label: flask.charge_g for flask in opened.sheet.flasks}
+    expected = expected_of(opened.plan.file, opened.day, done, on, now, behind, charges_g)
     return [replace(kiln, expected=expected) for kiln in kilns.values()], expected
 
 

@@ -11,7 +11,9 @@ from typing import Any
 from django.db.models import IntegerField, Q, Sum, Value
 
 from casting.calc.quantities.account.balance import FlaskMetal, fresh_pct, melts_after
+from casting.dayfile import read
 from casting.models import Account, AccountEntry, Alloy, CastingDay, Flask, Plan, Transfer, Wax
+from casting.selectors.mounted import charge_on, mounted_charges, weighed_bases
 from school.models import Student
 
 W = Transfer.What
@@ -42,10 +44,15 @@ class PlannedFlask:
 
 
 def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
-    """Return the flasks of the day's last plan in its order; none before the first plan."""
+    """Return the flasks of the day's last plan in its order; none before the first plan.
+
+    A finished base that was weighed rules the charge.
+    """
     plan = Plan.objects.latest_of(day)
     if plan is None:
         return []
+    weighed = weighed_bases(day)
+    mounted = mounted_charges(plan.file, read(plan.day_file).day, weighed) if weighed else {}
     rows = Wax.objects.filter(day=day).select_related("alloy", "student__school", "student__course")
     waxes = {wax.tag: wax for wax in rows}
     alloys = {alloy.key: alloy for alloy in Alloy.objects.filter(school=day.course.school_id)}
@@ -59,7 +66,7 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
                     label=flask["label"],
                     alloy=alloys[flask["alloy"]],
                     owner=inside[0].student if inside[0].own_metal else None,
-                    charge_g=exact(flask["charge_g"]),
+                    charge_g=exact(charge_on(flask, mounted)),
                     waxes=inside,
                     metal_g={one["key"]: exact(one["metal_g"]) for one in flask["waxes"]},
                     state=states.get(flask["label"], Flask.State.PLANNED),

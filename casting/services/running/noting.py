@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -31,12 +32,20 @@ def when(at: datetime | None, day: CastingDay) -> datetime:
 
 
 @transaction.atomic
-def note(day: CastingDay, do: str, what: str, *, at: datetime, by: Person, who: str = "") -> StepRecord:
+def note(
+    day: CastingDay,
+    do: str,
+    what: str,
+    *,
+    at: datetime,
+    by: Person,
+    who: str = "",
+    figures: Mapping[str, Any] | None = None,
+) -> StepRecord:
     """Note when a step was done, or correct that; `who` is a name that was typed, if it was not `by`."""
     before = day.steps_done.filter(do=do, what=what).first()
-    step, _made = StepRecord.objects.update_or_create(
-        day=day, do=do, what=what, defaults={"done_at": at, "by": by, "who": who}
-    )
+    noted = {"done_at": at, "by": by, "who": who, "figures": dict(figures or {})}
+    step, _made = StepRecord.objects.update_or_create(day=day, do=do, what=what, defaults=noted)
     if _told(before) != _told(step):
         BenchChange.objects.create(day=day, do=do, what=what, by_person=by, before=_told(before), after=_told(step))
     return step
@@ -56,4 +65,5 @@ def _told(step: StepRecord | None) -> dict[str, Any] | None:
     """What a note says, as it is kept; nothing where there is none."""
     if step is None:
         return None
-    return {"at": step.done_at.isoformat(), "who": step.who or (step.by.name if step.by else "")}
+    told = {"at": step.done_at.isoformat(), "who": step.who or (step.by.name if step.by else "")}
+    return told | ({"figures": step.figures} if step.figures else {})

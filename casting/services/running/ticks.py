@@ -17,6 +17,7 @@ from casting.services.day_shut import locked_open
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.poured import refuse_if_doubted
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
+from casting.services.running.mounting import Typed, note_weighed, undo_weighed
 from casting.services.running.noting import note, take_back, when
 from school.models import Person
 
@@ -24,6 +25,8 @@ from school.models import Person
 @dataclass(frozen=True, slots=True)
 class Press:
     """What was pressed: a step of a flask, gate or wax, and when; `who` is a name that was typed.
+
+    `reads` is what was typed of a scale or gauge, `base` the number of the base on that scale, `base_reads` its weight.
 
     `sure` answers a question that was asked about it; `seen` is the last change of this step on the page that was
     pressed, None if that is not known.
@@ -36,6 +39,9 @@ class Press:
     sure: bool = False
     undo: bool = False
     seen: int | None = None
+    reads: str = ""
+    base: str = ""
+    base_reads: str = ""
 
 
 class Overtaken(NotPlanned):
@@ -52,7 +58,8 @@ def press(day: CastingDay, pressed: Press, *, by: Person) -> None:
     ways = UNDO if pressed.undo else DO
     if pressed.do not in ways:
         raise NotPlanned(_("There is no such step."))
-    if day.steps_done.filter(do=pressed.do, what=pressed.what).exists() is not pressed.undo:
+    is_there = day.steps_done.filter(do=pressed.do, what=pressed.what).exists()
+    if is_there is not pressed.undo and pressed.do not in CORRECTED:
         return
     _refuse_if_overtaken(day, pressed)
     ways[pressed.do](day, pressed, by)
@@ -120,8 +127,16 @@ def _just_taken_back(day: CastingDay, pressed: Press, by: Person) -> None:
     take_back(day, pressed.do, pressed.what, by=by)
 
 
+def _weigh(day: CastingDay, pressed: Press, by: Person) -> None:
+    typed = Typed(pressed.reads, pressed.base, pressed.base_reads)
+    note_weighed(day, pressed.what, typed, by=by, at=when(pressed.at, day), sure=pressed.sure)
+
+
+CORRECTED = frozenset({Tick.WEIGHED})
+"""What may be pressed again with another figure; with the same one it stays as it is."""
 DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=when(pressed.at, day)),
+    Tick.WEIGHED: _weigh,
     Tick.GATE: _gate,
     Tick.MELTING: _of_a_flask,
     Tick.GAUGE: _of_a_flask,
@@ -133,6 +148,7 @@ DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
 }
 UNDO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     **dict.fromkeys((Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED), _just_taken_back),
+    Tick.WEIGHED: lambda day, pressed, by: undo_weighed(day, pressed.what, by=by),
     Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=False, by=by),
     Do.POUR: _not_poured,
     Do.QUENCH: lambda day, pressed, by: undo_quenched(day, pressed.what, by=by),

@@ -21,7 +21,7 @@ from casting.presenters.running.pours_page import PoursPage, version_of
 from casting.services.poured import PourDoubted
 from casting.services.running.after_pour import QuenchDoubted
 from casting.services.running.ticks import Press, press
-from casting.views.running.pressed import pressed_at
+from casting.views.running.pressed import pressed_in
 from school.access import TeacherRequest, helper_required, posted_from
 
 
@@ -38,7 +38,7 @@ def pours(request: TeacherRequest, day_id: int) -> HttpResponse:
 def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Tick a step or take it back; else say why not, or ask."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    pressed = _pressed(request)
+    pressed = pressed_in(request)
     if pressed.do == Do.KILN_ON:
         return _kiln_on(request, day, pressed)
     try:
@@ -70,20 +70,6 @@ def _with(address: str, **given: str) -> str:
     """An address with what is given, as far as it is."""
     asked = urlencode({name: value for name, value in given.items() if value})
     return f"{address}?{asked}" if asked else address
-
-
-def _pressed(request: TeacherRequest) -> Press:
-    """What was pressed, as the form says it."""
-    given, seen = request.POST, request.POST.get("seen", "")
-    return Press(
-        given.get("do", "")[:20],
-        given.get("what", "")[:40],
-        pressed_at(given.get("at", "")),
-        given.get("who", "").strip()[:80],
-        given.get("sure") == "yes",
-        given.get("undo") == "yes",
-        int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 15 else None,
-    )
 
 
 def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked: Press | None = None) -> HttpResponse:

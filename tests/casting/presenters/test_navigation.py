@@ -7,7 +7,7 @@ from casting.presenters.opened_plan import OpenedPlan
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
-SHOW_A_PLAN = {"Flasks", "Day plan", "Kiln room", "Pours", "Metal account"}
+SHOW_A_PLAN = {"Flasks", "Day plan", "Mounting", "Kiln room", "Pours", "Metal account"}
 
 
 def test_pages_that_show_a_plan_are_closed_before_there_is_one(day):
@@ -22,7 +22,9 @@ def test_with_a_plan_every_page_is_open(day, student, teacher):
     way = way_of(day, "flasks", plan)
     assert [address for _label, address, _state in way] == [
         reverse(name, args=[day.pk])
-        for name in ("waxes", "board", "flasks", "day_plan", "kiln_room", "pours", "papers", "metal_account")
+        for name in (
+            ["waxes", "board", "flasks", "day_plan", "mounting", "kiln_room", "pours", "papers", "metal_account"]
+        )
     ]
 
 

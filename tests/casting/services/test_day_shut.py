@@ -23,7 +23,7 @@ from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from casting.services.looking_back import defects
-from casting.services.running import after_pour, readings, ticks
+from casting.services.running import after_pour, mounting, readings, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -89,6 +89,10 @@ WRITES = {
     "after_pour.undo_given_back": lambda day, by: after_pour.undo_given_back(day, first(day).tag, by=by),
     "readings.note_reading": lambda day, by: readings.note_reading(day, "k1", "300", by=by),
     "readings.take_away_reading": lambda day, by: readings.take_away_reading(day, 1, by=by),
+    "mounting.note_weighed": lambda day, by: mounting.note_weighed(
+        day, "A", mounting.Typed("30", "", "20"), by=by, at=timezone.now()
+    ),
+    "mounting.undo_weighed": lambda day, by: mounting.undo_weighed(day, "A", by=by),
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),

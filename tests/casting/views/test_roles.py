@@ -26,7 +26,7 @@ HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
-    kiln_room kiln_reading
+    kiln_room kiln_reading mounting weigh_base
     wax_photo small_photo keep_photo
 """
 TEACHER = """

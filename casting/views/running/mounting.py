@@ -1,0 +1,68 @@
+"""The page at the scale where finished bases are weighed before they are invested."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.template.response import TemplateResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from casting.models import CastingDay, Plan
+from casting.models.errors import NotPlanned
+from casting.presenters.navigation import day_context, plan_context
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.running.mounting import MountingPage
+from casting.presenters.running.pours_page import version_of
+from casting.services.running.mounting import MountDoubted
+from casting.services.running.ticks import Press, press
+from casting.views.running.pressed import pressed_in
+from school.access import TeacherRequest, helper_required, posted_from
+
+
+@require_safe
+@helper_required
+def mounting(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Show the base that is weighed next; 204 if the page that asks shows that already."""
+    return _page(request, get_object_or_404(CastingDay.objects.of(request.person), pk=day_id))
+
+
+@posted_from("mounting", "day_id")
+@helper_required
+def weigh_base(request: TeacherRequest, day_id: int) -> HttpResponse:
+    """Note what a finished base weighs, or take it back; else say why not, or ask."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    pressed = pressed_in(request)
+    try:
+        press(day, pressed, by=request.person)
+    except MountDoubted as asked:
+        messages.error(request, asked.sentence)
+        return _page(request, day, refused=pressed, asks=True)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return _page(request, day, refused=pressed)
+    return redirect(reverse("mounting", args=[day.pk]))
+
+
+def _page(
+    request: TeacherRequest, day: CastingDay, *, refused: Press | None = None, asks: bool = False
+) -> HttpResponse:
+    """The page; `refused` is what was typed and not noted, `asks` that it is noted if it is right all the same."""
+    plan = Plan.objects.latest_of(day)
+    status = 422 if refused else 200
+    if plan is None:
+        template = "casting/flasks/no_plan.html"
+        return TemplateResponse(request, template, day_context(day, None, "mounting"), status=status)
+    version = version_of(day, plan.revision, timezone.now())
+    if request.GET.get("version") == version:
+        return HttpResponse(status=204)
+    opened = OpenedPlan(plan)
+    context = plan_context(opened, "mounting") | {
+        "page": MountingPage(opened, refused.what if refused else request.GET.get("flask", "")[:3]),
+        "version": version,
+        "refused": refused,
+        "asked": refused if asks else None,
+    }
+    return TemplateResponse(request, "casting/running/mounting.html", context, status=status)
