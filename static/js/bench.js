@@ -8,7 +8,7 @@
   const read = () => { try { return JSON.parse(localStorage.getItem(QUEUE)) || []; } catch { return []; } };
   const write = (queue) => { try { localStorage.setItem(QUEUE, JSON.stringify(queue)); return true; } catch { return false; } };
   const bench = () => document.getElementById("bench");
-  let ahead = 0, asOf = new Date(), offline = false, signedOut = false, full = false, sending = false, asking = false;
+  let ahead = 0, asOf, offline = false, signedOut = false, full = false, sending = false, asking = false;
 
   // The school's clock, whatever this tablet's says.
   const now = () => Date.now() + ahead;
@@ -87,7 +87,7 @@
     for (const one of unfolded) document.querySelector(one)?.setAttribute("open", "");
     if (at) document.getElementById(at)?.focus();
     ahead = Date.parse(bench().dataset.now) - Date.now();
-    asOf = new Date();
+    asOf = new Date(now());
     offline = false;
     asIfSent();
     return true;
@@ -104,7 +104,7 @@
       const address = new URL(from);
       if (asked) address.searchParams.set("version", asked);
       const answer = await fetch(address, { credentials: "same-origin", signal: AbortSignal.timeout?.(8000) });
-      if (answer.status === 204) { asOf = new Date(); offline = false; show(); }
+      if (answer.status === 204) { asOf = new Date(now()); offline = false; show(); }
       else if (!busy() && location.href === from) {
         const page = new DOMParser().parseFromString(await answer.text(), "text/html");
         if (!answer.ok || !put(page)) { offline = true; show(); }
@@ -183,6 +183,7 @@
   document.addEventListener("visibilitychange", () => document.hidden || send());
   document.addEventListener("DOMContentLoaded", () => {
     ahead = Date.parse(bench().dataset.now) - Date.now();
+    asOf = new Date(now());
     asIfSent();
     if (read().length) send();
     setInterval(tickClocks, 1000);
