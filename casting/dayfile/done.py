@@ -8,12 +8,23 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from casting.calc.schedule.lateness import Late, TooSoon
+from casting.calc.values.day_plan import Spill
 from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
 from casting.calc.values.local_clock import MONTHS, WEEKDAYS
 from casting.calc.values.sentence import Sentence, and_again, plain, say, together, words
 from casting.dayfile.times import minutes_from, read_past, read_pour_at, show
-from casting.dayfile.validation import check_object, check_text, number, read_items, refusal, step_in
+from casting.dayfile.validation import (
+    Reader,
+    check_object,
+    check_text,
+    number,
+    read_fields,
+    read_items,
+    refusal,
+    step_in,
+)
+from casting.dayfile.waxes import check_label
 
 CHARGE = number(least=0, most=100_000)
 """What a flask was to be charged with [g]."""
@@ -27,7 +38,7 @@ def read_done(
     Parameters
     ----------
     given : mapping of str to object
-        The day file's `now`, `invested_at`, `poured`, `kiln_on_at` and `charged_g`.
+        The day file's `now`, `invested_at`, `poured`, `kiln_on_at`, `charged_g` and `spilled`.
     fixed, kilns : collection of str
         Labels of the fixed flasks, keys of the kilns.
     pour_at : datetime
@@ -63,7 +74,33 @@ def read_done(
         "invested_at": times("invested_at", fixed, "flask among `fixed`"),
         "poured": poured,
         "kiln_on_at": times("kiln_on_at", kilns, "kiln"),
+        "spilled": _spilled(given["spilled"], lambda at, place: read_past(at, place, pour_at, zone, now)),
     }
+
+
+def _spilled(value: object, past: Reader[int]) -> tuple[Spill, ...]:
+    """Return the bowls that spilled."""
+    readers: Mapping[str, Reader[Any]] = {**SPILLED, "at": past}
+    return read_items(value, "spilled", lambda one, place: Spill(**read_fields(one, place, readers)))
+
+
+def _flasks(value: object, place: str) -> tuple[str, ...]:
+    """Return the labels of the flasks that a bowl was mixed for, one at least and none twice."""
+    labels = read_items(value, place, check_label)
+    if not labels:
+        raise refusal(place, value, "a bowl is mixed for a flask", "name the flasks")
+    for nth, label in enumerate(labels):
+        if label in labels[:nth]:
+            raise refusal(f"{place}[{nth}]", label, "it stands twice", "take it out")
+    return labels
+
+
+SPILLED: Mapping[str, Reader[Any]] = {
+    "flasks": _flasks,
+    "powder_g": number(over=0, most=100_000),
+    "water_g": number(least=0, most=100_000),
+}
+"""A bowl that spilled, beside when."""
 
 
 def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone: ZoneInfo) -> Refused:

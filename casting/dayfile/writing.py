@@ -14,6 +14,7 @@ from casting.calc.values.day_plan import (
     Place,
     Proof,
     Step,
+    Totals,
     TreePlace,
 )
 from casting.calc.values.sentence import to_json
@@ -159,6 +160,14 @@ def _totals(plan: DayPlan, clock: Clock) -> Shown:
         "charge_g": {alloy: _to(charge, 6) for alloy, charge in sorted(totals.charge_g.items())},
         "cost": _to(totals.cost, 2),
         "last_pour_at": None if totals.last_pour_at is None else clock(totals.last_pour_at),
+    } | (_spilled(totals) if totals.spilled_powder_g else {})
+
+
+def _spilled(totals: Totals) -> Shown:
+    """What bowls that spilled held, beside the powder and water of those to be mixed."""
+    return {
+        "spilled_powder_g": _to(totals.spilled_powder_g, 6),
+        "spilled_water_g": _to(totals.spilled_water_g, 1),
     }
 
 

@@ -382,7 +382,7 @@ class Migration(migrations.Migration):
             name='BoardStep',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('did', models.CharField(choices=[('planned', 'Planned'), ('carry', 'Carry'), ('spot', 'Spot'), ('turn', 'Turn'), ('nudge', 'Nudge'), ('out', 'Out'), ('back', 'Back'), ('swap', 'Swap'), ('split', 'Split'), ('size', 'Size'), ('join', 'Join'), ('keep', 'Keep'), ('let_go', 'Let Go'), ('fill', 'Fill'), ('anew', 'Anew'), ('undo', 'Undo'), ('redo', 'Redo'), ('brought', 'Brought'), ('place', 'Place'), ('withdraw', 'Withdraw'), ('broke', 'Broke'), ('leak', 'Leak')], max_length=10, verbose_name='what was done')),
+                ('did', models.CharField(choices=[('planned', 'Planned'), ('carry', 'Carry'), ('spot', 'Spot'), ('turn', 'Turn'), ('nudge', 'Nudge'), ('out', 'Out'), ('back', 'Back'), ('swap', 'Swap'), ('split', 'Split'), ('size', 'Size'), ('join', 'Join'), ('keep', 'Keep'), ('let_go', 'Let Go'), ('fill', 'Fill'), ('anew', 'Anew'), ('undo', 'Undo'), ('redo', 'Redo'), ('brought', 'Brought'), ('place', 'Place'), ('withdraw', 'Withdraw'), ('broke', 'Broke'), ('leak', 'Leak'), ('spill', 'Spill')], max_length=10, verbose_name='what was done')),
                 ('figures', models.JSONField(blank=True, default=dict, verbose_name='its figures')),
                 ('kept', models.JSONField(blank=True, default=dict, verbose_name='what is kept')),
                 ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when')),

@@ -44,6 +44,7 @@ class BoardStep(models.Model):
         WITHDRAW = "withdraw"
         BROKE = "broke"
         LEAK = "leak"
+        SPILL = "spill"
 
     day = models.ForeignKey(CastingDay, on_delete=models.CASCADE, related_name="board_steps")
     plan = models.OneToOneField(Plan, on_delete=models.CASCADE, related_name="board_step")

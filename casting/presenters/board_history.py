@@ -71,6 +71,7 @@ SENTENCES = {
     "withdraw": lambda: _("%(tag)s withdrawn"),
     "broke": lambda: _("%(tag)s broke"),
     "leak": lambda: _("flask %(label)s leaks: taken out of use today"),
+    "spill": lambda: _("bowl of %(tags)s spilled"),
     "brought": lambda: _("revision %(revision)s brought back"),
 }
 """By what was done."""

@@ -6,7 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
+from casting.calc.values.day_plan import Spill
 from casting.calc.values.enums import Do
+from casting.dayfile.times import show_at
+from casting.presenters.formats import day_clock, decimals, plain
 from casting.presenters.plan_sheet import PlanSheet
 
 
@@ -15,18 +20,17 @@ class Spilled:
     """The bowl of a flask mixed anew: for which flasks, what is fetched for it, and the times that it moves.
 
     `by` is the latest that it can be mixed so that its flasks set before `next_at`, when the first of them is loaded;
-    both None if the plan has no such step. `powder_all_g` and `water_all_g` are what the day still takes with it.
+    both None if the plan has no such step. `noted` is when a bowl of its flasks was noted to have spilled.
     """
 
     flasks: tuple[str, ...]
     powder_g: int
     water_g: float
-    powder_all_g: int
-    water_all_g: float
     working_min: float
     planned_at: datetime | None
     by: datetime | None
     next_at: datetime | None
+    noted: tuple[datetime, ...] = ()
 
 
 def spilled_of(sheet: PlanSheet, label: str) -> Spilled | None:
@@ -46,13 +50,31 @@ def spilled_of(sheet: PlanSheet, label: str) -> Spilled | None:
         waits,
         powder_g,
         water_g,
-        sheet.powder_to_fetch_g + powder_g,
-        round(sheet.water_to_fetch_g + water_g, 1),
         sheet.day.working_min,
         bowl.at,
         by,
         next_at,
+        tuple(_at(one, sheet) for one in sheet.day.spilled if set(one.flasks) & set(waits)),
     )
+
+
+def spill_lines(sheet: PlanSheet) -> list[str]:
+    """Return what spilled on the day, a sentence for each bowl: its powder and water are gone beside the plan's."""
+    sentence = _("Spilled at %(at)s: the bowl of %(flasks)s, %(powder)s g powder and %(water)s g water. Mixed anew.")
+    return [
+        sentence
+        % {
+            "at": day_clock(_at(one, sheet)),
+            "flasks": ", ".join(one.flasks),
+            "powder": plain(one.powder_g),
+            "water": decimals(one.water_g, 1),
+        }
+        for one in sheet.day.spilled
+    ]
+
+
+def _at(spill: Spill, sheet: PlanSheet) -> datetime:
+    return show_at(sheet.pour_at, spill.at, sheet.zone)
 
 
 def _next_after_setting(sheet: PlanSheet, labels: Sequence[str]) -> datetime | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -35,6 +35,8 @@ class Standing:
     kept: Kept
     held: Mapping[str, str]
     units: SchoolUnits
+    bowls: Sequence[Mapping[str, Any]] = ()
+    """The bowls of the plan that is shown, as its file has them."""
 
     @cached_property
     def board(self) -> Board:
@@ -91,9 +93,8 @@ def standing_of(day: CastingDay, plan: Plan | None, values: Mapping[str, Any] | 
     except Refused as refused:
         raise NotPlanned(refusal_of(refused, asked, units_of(day.course.school))) from None
     lost = flasks_that_lost(plan.file, tags) if plan else frozenset()
-    return Standing(
-        read, what_is_left(read.day, lost.difference(read.day.fixed)), kept, held, units_of(day.course.school)
-    )
+    left = what_is_left(read.day, lost.difference(read.day.fixed))
+    return Standing(read, left, kept, held, units_of(day.course.school), plan.file["bowls"] if plan else ())
 
 
 def what_is_left(day: DayInput, lost: Collection[str]) -> Flasks:

@@ -29,6 +29,8 @@ class Kept:
     """Waxes that broke on the bench; they are left out too."""
     lost: Mapping[str, int] = field(default_factory=dict)
     """How many flasks of a size leak or are broken today."""
+    spilled: tuple[Mapping[str, Any], ...] = ()
+    """Bowls that spilled, as a day file has them."""
 
     @classmethod
     def of(cls, step: BoardStep | None) -> Kept:
@@ -39,18 +41,20 @@ class Kept:
     def read(cls, kept: Mapping[str, Any]) -> Kept:
         """Return what a row of the database has."""
         flasks, spots, out = (frozenset(kept.get(name, ())) for name in ("flasks", "spots", "out"))
-        return cls(flasks, spots, out, kept.get("reach", {}), frozenset(kept.get("broken", ())), kept.get("lost", {}))
+        accidents = frozenset(kept.get("broken", ())), kept.get("lost", {}), tuple(kept.get("spilled", ()))
+        return cls(flasks, spots, out, kept.get("reach", {}), *accidents)
 
     def with_accidents_of(self, now: Kept) -> Kept:
-        """Return the same, with what is broken or leaks now: nothing that is brought back mends it."""
+        """Return the same, with what is broken, leaks or spilled now: nothing that is brought back mends it."""
         lost = {size: max(self.lost.get(size, 0), now.lost.get(size, 0)) for size in {**self.lost, **now.lost}}
         broken = self.broken | now.broken
-        return replace(self, out=self.out | broken, broken=broken, lost=lost)
+        return replace(self, out=self.out | broken, broken=broken, lost=lost, spilled=now.spilled)
 
     def as_json(self) -> dict[str, Any]:
         """Return it as a row of the database has it."""
         lists = {"flasks": sorted(self.flasks), "spots": sorted(self.spots), "out": sorted(self.out)}
-        more = {"reach": dict(self.reach), "broken": sorted(self.broken), "lost": dict(self.lost)}
+        more: dict[str, Any] = {"reach": dict(self.reach), "broken": sorted(self.broken)}
+        more |= {"lost": dict(self.lost), "spilled": list(self.spilled)}
         return lists | {name: part for name, part in more.items() if part}
 
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -39,14 +40,18 @@ def day_file_of(day: CastingDay) -> str:
 
 def day_text_of(day: CastingDay, values: Mapping[str, Any]) -> str:
     """The text of a day file of these values, planned from now on."""
-    now = _to_the_minute(timezone.now(), day)
-    return json.dumps({**values, "now": now}, indent=1, ensure_ascii=False) + "\n"
+    return text_of({**values, "now": to_the_minute(timezone.now(), day.course.school.tz)})
 
 
-def _to_the_minute(at: datetime, day: CastingDay) -> str:
+def text_of(values: Mapping[str, Any]) -> str:
+    """The text of a day file of these values."""
+    return json.dumps(values, indent=1, ensure_ascii=False) + "\n"
+
+
+def to_the_minute(at: datetime, zone: ZoneInfo) -> str:
     """A time on the school's clock, up to the next whole minute: a flask sets no sooner than it is noted."""
     up = at + timedelta(microseconds=-(at.second * 1_000_000 + at.microsecond) % 60_000_000)
-    return up.astimezone(day.course.school.tz).isoformat(timespec="minutes")
+    return up.astimezone(zone).isoformat(timespec="minutes")
 
 
 def day_values_of(
@@ -61,9 +66,9 @@ def day_values_of(
     states, last = day.states(), Plan.objects.latest_of(day)
     fixed = fixed_waxes(last, states)
     file = day.to_day() | shelf_of(day, waxes, list(fixed.values()), _sizes_on_bench(last, states))
-    lost = (kept_now(day) if by_hand is None else by_hand).lost
+    kept = kept_now(day) if by_hand is None else by_hand
     file["flask_sizes"] = [
-        row | {"count": max(0, row["count"] - lost.get(row["key"], 0))} for row in file["flask_sizes"]
+        row | {"count": max(0, row["count"] - kept.lost.get(row["key"], 0))} for row in file["flask_sizes"]
     ]
     nth: Counter[int] = Counter()
     rows = {}
@@ -71,6 +76,8 @@ def day_values_of(
         nth[wax.student_id] += 1
         rows[wax.tag] = wax.to_day(piece=nth[wax.student_id])
     file["waxes"] = [wax for _tag, wax in sorted((rows | fixed).items())]
+    if kept.spilled:
+        file["spilled"] = list(kept.spilled)
     return file | _kept(day, {wax.tag for wax in waxes}, file, last, states)
 
 
@@ -255,7 +262,8 @@ def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
 def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
     """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured."""
     noted = day.steps_done.order_by("what").values_list("do", "what", "done_at")
-    steps = [(do, what, _to_the_minute(at, day)) for do, what, at in noted]
+    zone = day.course.school.tz
+    steps = [(do, what, to_the_minute(at, zone)) for do, what, at in noted]
     return {
         "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
         "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED),

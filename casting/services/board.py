@@ -28,6 +28,9 @@ from casting.services.day_shut import locked_open, refuse_if_shut
 from casting.services.plans import store_plan
 from school.models import Person
 
+HAPPENED = (BoardStep.Did.SPILL,)
+"""What is noted, and taken back, though no time be left for the first pour."""
+
 
 class BoardChanged(NotPlanned):
     """Somebody made another step since the board was shown; `since` is the revision that was shown."""
@@ -48,11 +51,12 @@ def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tupl
         plan = _last_plan(now, revision)
         standing = standing_of(now, plan)
         after = moved_or_met(standing, move)
+        happened = move.do in HAPPENED
         leaves = move.tag if move.do == BoardStep.Did.WITHDRAW else ""
         if plan and move.do in KEEPS_PLAN:
             draft = drafts.as_before(plan, after)
         else:
-            draft = drafts.planned(now, DayRows(after.kept, without=leaves), after)
+            draft = drafts.planned(now, DayRows(after.kept, without=leaves), after, is_fact=happened)
         empty = None if plan else drafts.planned(now, DayRows(), Moved((), Kept(), {}))
         with transaction.atomic():
             if not draft.is_of(_locked(now, revision)):
@@ -62,7 +66,7 @@ def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tupl
             if empty is not None:  # the empty board is the first plan, so that the first step can be undone
                 store_plan(now, *empty.files, by)
             row = {"did": move.do, "figures": after.figures, "before": _caught_up(now)}
-            return _stored(now, draft.files, after, by, **row), after.said
+            return _stored(now, draft.files, after, by, though_late=happened, **row), after.said or draft.late
     raise NotPlanned(_("The day was changed while this was planned. Do your step again."))
 
 
@@ -157,9 +161,9 @@ def _caught_up(day: CastingDay) -> BoardStep | None:
     return shown_by(last) if last else None
 
 
-def _stored(day: CastingDay, files: Files, after: Moved, by: Person, **row: Any) -> BoardStep:
+def _stored(day: CastingDay, files: Files, after: Moved, by: Person, *, though_late: bool, **row: Any) -> BoardStep:
     """Store the plan of a step with the step itself, and keep what is held then."""
-    plan = store_plan(day, *files, by)
+    plan = store_plan(day, *files, by, though_late=though_late)
     _hold(day, after.held, by)
     there = {flask["label"] for flask in plan.file["flasks"]}
     inside = {wax["key"] for flask in plan.file["flasks"] for wax in flask["waxes"]}
@@ -225,7 +229,8 @@ def _returned(day: CastingDay, revision: int, by: Person, find: Callable[[Castin
             if tag := rows.without or rows.back:
                 _withdraw(now, tag, by, back=bool(rows.back))
             after = Moved((), rows.kept, plan.day_values.get("held", {}))
-            return _stored(now, draft.files, after, by, **found.row)
+            happened = found.row["figures"].get("of") in HAPPENED
+            return _stored(now, draft.files, after, by, though_late=happened, **found.row)
     raise NotPlanned(_("The day was changed while this was planned. Do your step again."))
 
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.calc.advice.carrying import Answer, Board, Verdict
 from casting.calc.advice.putting_down import put_down
+from casting.calc.quantities.investment import powder_for, water_for
 from casting.models.errors import NotPlanned
 from casting.presenters.standing import Flasks, Standing
+from casting.selectors.day_file import to_the_minute
 from casting.services.board_moves import MOVES, Move, Moved, free_label, moved
 from casting.services.board_tree import goes_on_tree, hung
 
@@ -65,6 +68,25 @@ def _leak(standing: Standing, move: Move) -> Moved:
     return Moved(flasks, kept, held, figures, _still_waiting(flask.keys, placed))
 
 
+def _spill(standing: Standing, move: Move) -> Moved:
+    """Note that the bowl of a flask spilled before it was filled: its powder is used up, and it is mixed anew."""
+    flask, on_bench = standing.open_flask(move.label), standing.day.day.fixed
+    bowl = next((one for one in standing.bowls if flask.label in one["flasks"]), None)
+    if bowl is None:
+        raise NotPlanned(_("The plan has no bowl for flask %(label)s. Make the plan again.") % {"label": flask.label})
+    sizes = {one.label: standing.day.day.size(one.size) for one in standing.flasks}
+    filled_g = sum(powder_for(sizes[one], standing.day.day.investment) for one in bowl["flasks"] if one in on_bench)
+    left_g = bowl["powder_g"] - filled_g
+    spill = {
+        "flasks": [one for one in bowl["flasks"] if one not in on_bench],
+        "at": to_the_minute(timezone.now(), standing.day.zone),
+        "powder_g": left_g,
+        "water_g": round(water_for(left_g, standing.day.day.investment), 1),
+    }
+    kept = replace(standing.kept, spilled=(*standing.kept.spilled, spill))
+    return Moved(standing.flasks, kept, standing.held, {"label": flask.label, "tags": ", ".join(spill["flasks"])})
+
+
 def _room_for(standing: Standing, tags: Iterable[str]) -> tuple[Flasks, list[str]]:
     """Put each wax where it costs least while the others stay: the flasks then, and who found room."""
     flasks, placed = standing.flasks, []
@@ -97,4 +119,5 @@ ACCIDENTS: Mapping[str, Callable[[Standing, Move], Moved]] = {
     "broke": _broke,
     "withdraw": _withdraw,
     "leak": _leak,
+    "spill": _spill,
 }

@@ -20,10 +20,14 @@ from casting.presenters.formats import units_of
 from casting.presenters.refusals import refusal_of
 from casting.presenters.standing import what_is_left
 from casting.selectors.board import Kept, flasks_that_lost, rows_placed
-from casting.selectors.day_file import day_text_of, day_values_of
+from casting.selectors.day_file import day_text_of, day_values_of, text_of
 from casting.services.board_moves import Moved
 
 Files = tuple[str, str]
+
+
+class TooLate(NotPlanned):
+    """There is no time left for the first pour of the day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +53,18 @@ class Draft:
     files: Files
     rows: DayRows
     values: Mapping[str, Any] | None = None
+    late: str = ""
+    """Why the day cannot be done any more as it stands, if a fact was noted all the same."""
 
     def is_of(self, day: CastingDay) -> bool:
         """Tell whether the day's rows are still those that it was made of."""
         return self.values is None or self.rows.values_of(day) == self.values
 
 
-def planned(day: CastingDay, rows: DayRows, after: Moved) -> Draft:
+def planned(day: CastingDay, rows: DayRows, after: Moved, *, is_fact: bool = False) -> Draft:
     """Plan the board after a move: nothing is searched for, everything is checked.
 
+    What happened (`is_fact`) is noted though it be too late for the first pour: then the day is planned as if in time.
     Raises `NotPlanned` with the sentence of whatever the board breaks then.
     """
     values = rows.values_of(day)
@@ -69,7 +76,13 @@ def planned(day: CastingDay, rows: DayRows, after: Moved) -> Draft:
         "reach_overruled": {tag: why for tag, why in after.kept.reach.items() if tag in inside},
     }
     held = dict(sorted((tag, label) for tag, label in after.held.items() if tag in inside))
-    return Draft(_checked(day, values | {"held": held} | _given(parts)), rows, values)
+    asked = values | {"held": held} | _given(parts)
+    try:
+        return Draft(_checked(day, asked), rows, values)
+    except TooLate as late:
+        if not is_fact:
+            raise
+        return Draft((text_of(asked), solve.check(_read(day, asked))), rows, values, late.sentence)
 
 
 def as_before(plan: Plan, after: Moved) -> Draft:
@@ -115,7 +128,8 @@ def _checked(day: CastingDay, values: Mapping[str, Any]) -> Files:
     try:
         return text, solve.check(read)
     except Refused as refused:
-        raise NotPlanned(refusal_of(refused, json.loads(text), units_of(day.course.school))) from None
+        kind = TooLate if refused.place == "pour_at" else NotPlanned
+        raise kind(refusal_of(refused, json.loads(text), units_of(day.course.school))) from None
 
 
 def _read(day: CastingDay, values: Mapping[str, Any]) -> Day:

@@ -18,6 +18,7 @@ from casting.presenters.figure_words import word_of
 from casting.presenters.flask_heat import heat_lines, hot_core
 from casting.presenters.near_clock import near_clock
 from casting.presenters.plan_sheet import WaxOnBase
+from casting.presenters.spilled import spill_lines
 from casting.presenters.sprue import bench_note
 from school.models import School
 
@@ -56,6 +57,7 @@ register.filter("day_date", formats.day_date)
 register.filter("stamp", formats.stamp)
 register.filter("on_clock_of", formats.on_clock_of)
 register.filter("w3c_time", formats.w3c_time)
+register.filter("spill_lines", spill_lines)
 register.filter("flask_c_mark", from_memory.flask_c_mark)
 register.filter("pour_c_mark", from_memory.pour_c_mark)
 register.filter("quench_mark", from_memory.quench_mark)

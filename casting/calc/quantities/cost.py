@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from casting.calc.values.day_input import Alloy, DayInput, Investment, Rules
@@ -114,4 +115,6 @@ def totals_of(flasks: Sequence[FlaskPlan], bowls: Sequence[Bowl], day: DayInput)
         charge_g=dict(sorted(charges.items())),
         cost=round(cost + 1e-9, 2),
         last_pour_at=max((flask.out_at for flask in flasks), default=None),
+        spilled_powder_g=math.fsum(one.powder_g for one in day.spilled),
+        spilled_water_g=math.fsum(one.water_g for one in day.spilled),
     )

@@ -127,6 +127,7 @@ def poured_later(day: DayInput, by: int) -> DayInput:
         now=None if day.now is None else day.now - by,
         invested_at={label: at - by for label, at in day.invested_at.items()},
         kiln_on_at={kiln: at - by for kiln, at in day.kiln_on_at.items()},
+        spilled=tuple(replace(one, at=one.at - by) for one in day.spilled),
         clock=day.clock.later(by),
     )
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from casting.calc.values.caution_rule import Rulebook
+from casting.calc.values.day_plan import Spill
 from casting.calc.values.enums import Aim, Kind, Powder, Section, Stones
 from casting.calc.values.local_clock import LocalClock
 from casting.calc.values.marked_text import firing_called, flask_size, in_a_sentence
@@ -368,6 +369,7 @@ class DayInput:
     clock: LocalClock = field(default_factory=LocalClock)
     gloss_off_min: float | None = None
     """How long after the powder met water the gloss went off in a mix of the day [min]; None if nobody measured it."""
+    spilled: tuple[Spill, ...] = ()
     placed: tuple[PlacedFlask, ...] = ()
     """Flasks made by hand; a fixed one among them keeps these spots."""
     kept_out: frozenset[str] = frozenset()

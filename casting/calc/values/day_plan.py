@@ -132,6 +132,16 @@ class Bowl:
 
 
 @dataclass(frozen=True, slots=True)
+class Spill:
+    """What a bowl that spilled held for which flasks, and when that was noted [min from the first pour]."""
+
+    flasks: tuple[str, ...]
+    at: int
+    powder_g: float
+    water_g: float
+
+
+@dataclass(frozen=True, slots=True)
 class FiredSegment:
     """A segment as it will run: ramp from `starts_at` to `reached_at`, hold to `ends_at`."""
 
@@ -188,6 +198,9 @@ class Totals:
     cost: float
     last_pour_at: int | None = None
     """When the last flask leaves its kiln [min]; None without a flask."""
+    spilled_powder_g: float = 0.0
+    spilled_water_g: float = 0.0
+    """What bowls that spilled held, beside `powder_g` and `water_g`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -230,3 +230,43 @@ def test_any_day_planned_again_at_any_moment_keeps_the_contract(nth):
         assert str(why).startswith("pour_at: the first pour on "), f"seed {seed}: {why}"
     else:
         assert breaches(day, again) == [], f"seed {seed}"
+
+
+SPILL = {"flasks": ["A"], "at": "2027-06-12T15:30", "powder_g": 283, "water_g": 113.2}
+
+
+def test_a_bowl_that_spilled_is_summed_beside_the_plan_s_and_mixed_after_it():
+    day = a_day_file(TWO) | {"now": "2027-06-12T15:40"}
+    twice = day | {"spilled": [SPILL, SPILL | {"powder_g": 182, "water_g": 72.8}]}
+    without, plan = plan_of(day), plan_of(twice)
+    assert breaches(day, without) == breaches(twice, plan) == []
+    totals = plan["totals"]
+    assert (totals.pop("spilled_powder_g"), totals.pop("spilled_water_g")) == (465, 186.0)  # 283 + 182, 113.2 + 72.8
+    assert plan == without, "no other key depends on it"
+
+
+@pytest.mark.parametrize(
+    ("spilled", "says"),
+    [
+        ({"flasks": []}, "spilled[0].flasks"),
+        ({"flasks": ["A", "A"]}, 'spilled[0].flasks[1]: "A" stands here, but it stands twice'),
+        ({"flasks": ["a"]}, "a label is 1 to 3 of A-Z and 0-9"),
+        ({"at": "2027-06-12T15:41"}, 'spilled[0].at: "2027-06-12T15:41" stands here, but that is after `now`'),
+        ({"powder_g": 0}, "spilled[0].powder_g"),
+        ({"water_g": -1}, "spilled[0].water_g"),
+        ({"powder_g": float("nan")}, "spilled[0].powder_g"),
+        ({"who": "Imre"}, "spilled[0].who"),
+    ],
+)
+def test_a_spilled_bowl_that_cannot_be_is_refused_at_its_place(spilled, says):
+    assert says in refused(a_day_file(TWO) | {"now": "2027-06-12T15:40", "spilled": [SPILL | spilled]})
+
+
+def test_the_contract_check_sees_a_spilled_bowl_left_out_or_mixed_before():
+    day = a_day_file(TWO) | {"now": "2027-06-12T15:40", "spilled": [SPILL]}
+    plan = plan_of(day)
+    forged = json.loads(json.dumps(plan))
+    del forged["totals"]["spilled_powder_g"]
+    assert breaches(day, forged) == ["spilled_powder_g is None, not 283"]
+    later = day | {"spilled": [SPILL | {"at": "2027-06-13T09:00"}]}
+    assert any("is mixed before its bowl spilled" in one for one in breaches(later, plan))

@@ -5,10 +5,12 @@ from datetime import timedelta
 
 import pytest
 
+from casting.calc.values.day_plan import Spill
 from casting.calc.values.enums import Do
 from casting.models import Plan
+from casting.presenters.formats import day_clock
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.spilled import spilled_of
+from casting.presenters.spilled import spill_lines, spilled_of
 from casting.services.flasks import fix_flask
 
 
@@ -26,12 +28,12 @@ def shared(board):
     return replace(sheet, bowls=(both,))
 
 
-def test_the_whole_bowl_is_mixed_again_and_the_day_takes_as_much_more(planned):
+def test_the_whole_bowl_is_mixed_again(planned):
     sheet = sheet_of(planned)
     (bowl,) = sheet.bowls
     said = spilled_of(sheet, "A")
     assert (said.flasks, said.powder_g, said.water_g) == (("A",), bowl.powder_g, bowl.water_g)
-    assert (said.powder_all_g, said.water_all_g) == (2 * bowl.powder_g, 2 * bowl.water_g)
+    assert said.noted == () and spill_lines(sheet) == []
     load = next(step.at for step in sheet.steps if step.do is Do.LOAD)
     # It is poured in as long as planned, and sets as long as the powder's maker says.
     assert said.by == load - timedelta(minutes=sheet.day.investment.set_min) - (bowl.until - bowl.at)
@@ -50,3 +52,13 @@ def test_a_flask_that_was_filled_before_it_spilled_stays_and_only_the_rest_is_mi
 def test_of_an_invested_flask_no_bowl_can_spill(planned, teacher):
     fix_flask(planned, "A", "invested", by=teacher)
     assert spilled_of(sheet_of(planned), "A") is None
+
+
+def test_a_bowl_that_was_noted_is_told_with_its_hour_and_what_was_in_it(planned):
+    sheet = sheet_of(planned)
+    spill = Spill(("A",), -1140, 283, 113.2)  # 19 h before the first pour
+    noted = replace(sheet, day=replace(sheet.day, spilled=(spill,)))
+    (at,) = spilled_of(noted, "A").noted
+    assert at == sheet.pour_at - timedelta(hours=19)
+    (line,) = spill_lines(noted)
+    assert line == f"Spilled at {day_clock(at)}: the bowl of A, 283 g powder and 113.2 g water. Mixed anew."

@@ -1,6 +1,10 @@
 """Accidents on the bench: the least is moved, who and when is kept, and each is undone."""
 
+import json
+from datetime import timedelta
+
 import pytest
+from django.utils import timezone
 
 from casting.models import BoardStep, FlaskSize, Plan
 from casting.models.errors import NotPlanned
@@ -111,6 +115,47 @@ def test_the_last_flask_of_a_size_leaks_and_its_waxes_find_room_elsewhere(board,
     now = [one["size"] for one in latest(board).file["flasks"]]
     assert now.count(size) < used.count(size) and sizes(board)[size] == used.count(size) - 1
     assert inside <= home(board).keys() or "No room was found" in said
+
+
+def test_a_spilled_bowl_is_kept_summed_beside_the_bowls_and_undone(board, teacher):
+    began, flask = latest(board), latest(board).file["flasks"][0]["label"]
+    bowl = next(one for one in began.file["bowls"] if flask in one["flasks"])
+    step, said = do(board, teacher, do="spill", label=flask)
+    assert (step.did, step.figures["tags"], said) == ("spill", ", ".join(bowl["flasks"]), "")
+    spill, now = json.loads(latest(board).day_file)["spilled"][0], json.loads(latest(board).day_file)["now"]
+    assert (spill["flasks"], spill["powder_g"], spill["water_g"]) == (
+        bowl["flasks"], bowl["powder_g"], bowl["water_g"],
+    )  # fmt: skip
+    assert spill["at"] <= now
+    totals = latest(board).file["totals"]
+    assert (totals["spilled_powder_g"], totals["spilled_water_g"]) == (bowl["powder_g"], bowl["water_g"])
+    assert totals["powder_g"] == began.file["totals"]["powder_g"] and not is_outdated(latest(board))
+    do(board, teacher, do="spill", label=flask)
+    assert latest(board).file["totals"]["spilled_powder_g"] == 2 * bowl["powder_g"]
+    bring_back(board, 1, revision=3, by=teacher)
+    assert latest(board).file["totals"]["spilled_powder_g"] == 2 * bowl["powder_g"], "nothing brought back mends it"
+    for _nth in range(3):
+        back(board, teacher)
+    assert (latest(board).day_file, latest(board).plan_file) == (began.day_file, began.plan_file)
+
+
+def test_a_bowl_that_spills_too_late_for_the_first_pour_is_noted_and_the_day_says_so(board, teacher, monkeypatch):
+    """An hour before the first pour nothing can be mixed anew: what happened is kept all the same."""
+    monkeypatch.setattr(timezone, "now", lambda: board.pour_at - timedelta(hours=1))
+    _step, said = do(board, teacher, do="spill", label="A")
+    assert "The earliest first pour is" in said and latest(board).file["totals"]["spilled_powder_g"] > 0
+    with pytest.raises(NotPlanned, match="The earliest first pour is"):
+        do(board, teacher, do="broke", tag=min(home(board)))
+    back(board, teacher)
+    assert "spilled_powder_g" not in latest(board).file["totals"]
+
+
+def test_of_a_poured_board_or_a_flask_without_a_bowl_nothing_spills(board, teacher):
+    with pytest.raises(NotPlanned, match="The board has no flask Z9"):
+        do(board, teacher, do="spill", label="Z9")
+    fix_flask(board, "A", "invested", by=teacher)
+    with pytest.raises(NotPlanned, match="is on the bench and stays as it is"):
+        do(board, teacher, do="spill", label="A")
 
 
 def test_a_flask_on_the_bench_stays(board, teacher):

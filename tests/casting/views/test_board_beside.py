@@ -8,9 +8,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.models import BoardStep, Plan
+from casting.papers.sheets.day_plan import day_plan_html
+from casting.papers.sheets.mix import mix_html
 from casting.services.board import take_step
 from casting.services.board_moves import Move
 from school.models import Role
+from tests.casting.papers.printed import job_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 from tests.conftest import client_of_teacher
@@ -102,7 +105,11 @@ def test_each_accident_has_its_button_and_a_helper_has_none(carried, school, tea
     day, tags = carried
     helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
     board = reverse("board", args=[day.pk])
-    for given, buttons in (({}, ["place"]), ({"wax": tags[1]}, ["broke", "withdraw"]), ({"flask": "A"}, ["leak"])):
+    for given, buttons in (
+        ({}, ["place"]),
+        ({"wax": tags[1]}, ["broke", "withdraw"]),
+        ({"flask": "A"}, ["leak", "spill"]),
+    ):
         page, theirs = (client.get(board, given).content.decode() for client in (teacher_client, helper))
         assert all(f'name="do" value="{button}"' in page for button in buttons)
         assert not any(f'value="{button}"' in theirs for button in buttons)
@@ -114,3 +121,18 @@ def test_what_changed_is_told_by_flask(carried, teacher_client):
     assert "What changed since revision 1" in page and f"\u2212{tags[0]}" in page
     teacher_client.post(reverse("board_step", args=[day.pk]), {"do": "broke", "tag": tags[1], "revision": "2"})
     assert f"Undo: {tags[1]} broke" in teacher_client.get(reverse("board", args=[day.pk])).content.decode()
+
+
+def test_a_spilled_bowl_is_told_on_board_day_plan_and_mix_sheet(carried, teacher_client):
+    day, _tags = carried
+    board, day_plan = (reverse(name, args=[day.pk]) for name in ("board", "day_plan"))
+    assert "Mixed anew." not in teacher_client.get(day_plan).content.decode()
+    teacher_client.post(reverse("board_step", args=[day.pk]), {"do": "spill", "label": "A", "revision": "2"})
+    page = teacher_client.get(board, {"flask": "A"}).content.decode()
+    assert "Noted: spilled at " in page and "It spilled once more" in page and "Undo: bowl of " in page
+    plan = Plan.objects.latest_of(day)
+    for told in (
+        teacher_client.get(day_plan).content.decode(),
+        *(of(job_of(plan)) for of in (mix_html, day_plan_html)),
+    ):
+        assert "Spilled at " in told and "g water. Mixed anew." in told
