@@ -1,6 +1,7 @@
 """The Spanish catalogue: no line that nothing says, and every line of casting's pages and of the papers in Spanish."""
 
 import ast
+import functools
 import gettext
 import re
 from pathlib import Path
@@ -119,6 +120,7 @@ def test_nothing_is_translated_that_nothing_says():
     assert [text for text in in_catalogue() if text not in said] == []
 
 
+@functools.cache
 def known():
     """Every text of both catalogues, plurals too."""
     both = PO, PO_OF_SCHOOL
