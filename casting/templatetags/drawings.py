@@ -22,6 +22,7 @@ from casting.drawings.flask import draw_flask
 from casting.drawings.flask_thumbnail import ON_SCREEN, draw_small_flask
 from casting.drawings.kiln_shelf import draw_kiln_shelf
 from casting.drawings.measures import draw_measures, draw_tag
+from casting.drawings.months import draw_months
 from casting.drawings.night_curve import draw_night_curve
 from casting.drawings.own_wax import draw_own_wax
 from casting.drawings.rule_groups import draw_rule_group
@@ -33,6 +34,7 @@ from casting.presenters.board import BoardPage, EmptyFlask, LooseWax
 from casting.presenters.board_beside import FlaskBeside
 from casting.presenters.formats import SchoolUnits
 from casting.presenters.looking_back.learned import Line
+from casting.presenters.looking_back.year_page import Plot
 from casting.presenters.plan_sheet import FlaskSheet, KilnNight, PlanSheet
 from casting.presenters.running.kiln_room import KilnNow
 from casting.presenters.wax_in_flask import WaxInFlask
@@ -124,6 +126,12 @@ def firing_curve_drawing(segments: Sequence[Segment], units: SchoolUnits) -> Saf
 def spread_drawing(line: Line) -> SafeString:
     """Past figures as they lie, with their median and the default in use."""
     return draw_spread(line)
+
+
+@register.simple_tag
+def months_drawing(plot: Plot) -> SafeString:
+    """A figure over the months of a year."""
+    return draw_months(plot)
 
 
 @register.simple_tag

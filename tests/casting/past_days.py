@@ -33,6 +33,11 @@ def earlier(day, back, student=None):
     return past
 
 
+def in_month(day, month, year=2025):
+    """The same day in a month of a year that has been."""
+    CastingDay.objects.filter(pk=day.pk).update(pour_at=dt.datetime(year, month, 14, 17, tzinfo=dt.UTC))
+
+
 def weighed(day, lot, by, button, sprues="1", each="33", label="A", charge=None):
     """Weigh a flask out as planned and back, and settle it; what is left is lost."""
     flask = planned_flask(day, label)

@@ -37,7 +37,7 @@ TEACHER = """
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     set_up set_up_on set_up_list rehearsal
     house_rules firing_echo shelf_csv roster_csv style take_back stock take_back_stock prices bills bills_csv pay_bill
-    learning take_learned
+    learning take_learned year year_csv
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)
