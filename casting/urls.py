@@ -29,7 +29,7 @@ from casting.views import (
 )
 from casting.views.account import bills, metal, prices, stock
 from casting.views.looking_back import defects, learning, year
-from casting.views.running import kiln_room, mounting, pours
+from casting.views.running import kiln_room, mixing, mounting, pours
 
 urlpatterns: list[URLPattern] = [
     path("worker.js", worker.worker, name="worker"),
@@ -109,6 +109,9 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/day-plan/kiln/", day_plan.mark_kiln, name="mark_kiln"),
     path("days/<int:day_id>/mounting/", mounting.mounting, name="mounting"),
     path("days/<int:day_id>/mounting/weigh/", mounting.weigh_base, name="weigh_base"),
+    path("days/<int:day_id>/mixing/", mixing.mixing, name="mixing"),
+    path("days/<int:day_id>/mixing/note/", mixing.note_bowl, name="note_bowl"),
+    path("days/<int:day_id>/mixing/gloss/", mixing.count_on_gloss, name="count_on_gloss"),
     path("days/<int:day_id>/kiln-room/", kiln_room.kiln_room, name="kiln_room"),
     path("days/<int:day_id>/kiln-room/reading/", kiln_room.kiln_reading, name="kiln_reading"),
     path("days/<int:day_id>/pours/", pours.pours, name="pours"),

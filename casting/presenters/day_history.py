@@ -79,6 +79,11 @@ def _noted(note: Mapping[str, Any], school: School) -> str:
 
 
 BENCH: Mapping[str, Callable[[], str]] = {
+    Tick.WEIGHED: lambda: _("base of flask %(what)s weighed"),
+    Tick.WATER: lambda: _("water for %(what)s read"),
+    Tick.MIXING: lambda: _("powder for %(what)s in the water"),
+    Tick.BELL: lambda: _("gauge for %(what)s read"),
+    Tick.GLOSS: lambda: _("gloss of %(what)s gone"),
     Do.MIX: lambda: _("flask %(what)s invested"),
     Do.KILN_ON: lambda: _("%(what)s on"),
     Do.POUR: lambda: _("flask %(what)s poured"),

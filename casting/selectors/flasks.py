@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from casting.calc.values.enums import Do
 from casting.models import CastingDay, Flask, Plan
@@ -15,10 +16,11 @@ STEP_OF = {Flask.State.INVESTED: Do.MIX, Flask.State.POURED: Do.POUR}
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """When something was done, in the school's time, and by whom: who was named, else who noted it."""
+    """When something was done, in the school's time, by whom (who was named, else who noted it), what was read."""
 
     at: datetime
     by: str = ""
+    figures: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def as_typed(self) -> str:
@@ -49,7 +51,9 @@ def noted_on(day: CastingDay) -> dict[tuple[str, str], Noted]:
     """All that is noted as done on a day. One query."""
     zone = day.course.school.tz
     return {
-        (step.do, step.what): Noted(step.done_at.astimezone(zone), step.who or (step.by.name if step.by else ""))
+        (step.do, step.what): Noted(
+            step.done_at.astimezone(zone), step.who or (step.by.name if step.by else ""), step.figures
+        )
         for step in day.steps_done.select_related("by")
     }
 

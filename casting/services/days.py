@@ -75,6 +75,18 @@ def change(day: CastingDay, entry: DayEntry, *, by: Person | None = None, versio
     return day
 
 
+@transaction.atomic
+def keep_measured_gloss(day: CastingDay, minutes: float, *, by: Person) -> None:
+    """Keep after how many minutes the gloss was gone in a bowl of the day: its next plan counts on that."""
+    now = locked_open(day.pk)
+    before = _recorded(now)
+    if now.gloss_off_min == minutes:
+        return
+    now.gloss_off_min, now.version = minutes, now.version + 1
+    now.save(update_fields=("gloss_off_min", "version"))
+    DayChange.objects.create(day=now, by_person=by, before=before, after=_recorded(now))
+
+
 def _same(course: Course, entry: DayEntry) -> CastingDay | None:
     """The open day of a class that says the same as an entry; a button pressed twice sends such a one."""
     columns = {name: getattr(entry, name) for name in COLUMNS}

@@ -89,6 +89,7 @@ def fix_flask(
     by: Person,
     revision: int | None = None,
     as_planned: bool = False,
+    invested_at: datetime | None = None,
     poured_at: datetime | None = None,
 ) -> Flask:
     """Record the state of a flask, one step forward or back; once it is invested, every later plan keeps it as it is.
@@ -97,7 +98,7 @@ def fix_flask(
     flask is not in the plan, that plan is no longer the last, a wax is held against it, or the step is impossible:
     only an invested flask is poured. Idempotent. Raises `ContentsChanged` if a wax of it was withdrawn or changed
     since that plan, unless it is invested `as_planned`; `PourDoubted` if its kiln was not noted on or its pour is much
-    later, unless `poured_at` says when it was.
+    later, unless `poured_at` says when it was. `invested_at` is when it was filled, if not now.
     """
     locked_open(day.pk)
     last = Plan.objects.latest_of(day)
@@ -123,7 +124,7 @@ def fix_flask(
     flask.state = after
     flask.save(update_fields=["state"])
     if order.index(after) > order.index(before):
-        note(day, STEP_OF[after], label, at=poured_at or timezone.now(), by=by)
+        note(day, STEP_OF[after], label, at=invested_at or poured_at or timezone.now(), by=by)
     else:
         take_back(day, STEP_OF[before], label, by=by)
     return flask

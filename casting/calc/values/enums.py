@@ -133,9 +133,17 @@ class Do(StrEnum):
 
 
 class Tick(StrEnum):
-    """What is ticked on the day beside the steps of a plan: a base weighed, a gate, what a pour needs, a piece back."""
+    """What is noted on the day beside the steps of a plan.
+
+    Of a base its weight; of a bowl its water, powder in the water, gauge under the bell, gloss gone; a gate; what a
+    pour needs; a piece given back.
+    """
 
     WEIGHED = "weighed"
+    WATER = "water"
+    MIXING = "mixing"
+    BELL = "bell"
+    GLOSS = "gloss"
     GATE = "gate"
     MELTING = "melting"
     GAUGE = "gauge"

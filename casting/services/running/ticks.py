@@ -17,6 +17,15 @@ from casting.services.day_shut import locked_open
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.poured import refuse_if_doubted
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
+from casting.services.running.mixing import (
+    begin_bowl,
+    fill_flasks,
+    note_bell,
+    note_gloss_gone,
+    note_water,
+    undo_begun,
+    undo_filled,
+)
 from casting.services.running.mounting import Typed, note_weighed, undo_weighed
 from casting.services.running.noting import note, take_back, when
 from school.models import Person
@@ -132,11 +141,32 @@ def _weigh(day: CastingDay, pressed: Press, by: Person) -> None:
     note_weighed(day, pressed.what, typed, by=by, at=when(pressed.at, day), sure=pressed.sure)
 
 
-CORRECTED = frozenset({Tick.WEIGHED})
-"""What may be pressed again with another figure; with the same one it stays as it is."""
+CORRECTED = frozenset({Tick.WEIGHED, Tick.WATER, Tick.BELL, Do.MIX})
+"""What may be pressed again with another figure; pressed again with the same, nothing changes. A bowl is filled into
+several flasks, of which some may be noted already."""
+
+
+def _invest(day: CastingDay, pressed: Press, by: Person) -> None:
+    fill_flasks(day, pressed.what, by=by, at=when(pressed.at, day), as_planned=pressed.sure)
+
+
+def _begin(day: CastingDay, pressed: Press, by: Person) -> None:
+    begin_bowl(day, pressed.what, by=by, at=when(pressed.at, day), who=pressed.who)
+
+
+def _of_a_bowl(day: CastingDay, pressed: Press, by: Person) -> None:
+    ways = {Tick.WATER: note_water, Tick.BELL: note_bell}
+    ways[Tick(pressed.do)](day, pressed.what, pressed.reads, by=by, at=when(pressed.at, day))
+
+
 DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=when(pressed.at, day)),
     Tick.WEIGHED: _weigh,
+    Tick.WATER: _of_a_bowl,
+    Tick.MIXING: _begin,
+    Tick.BELL: _of_a_bowl,
+    Tick.GLOSS: lambda day, pressed, by: note_gloss_gone(day, pressed.what, by=by, at=when(pressed.at, day)),
+    Do.MIX: _invest,
     Tick.GATE: _gate,
     Tick.MELTING: _of_a_flask,
     Tick.GAUGE: _of_a_flask,
@@ -147,7 +177,12 @@ DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     Tick.COLLECTED: lambda day, pressed, by: note_given_back(day, [pressed.what], by=by, who=pressed.who),
 }
 UNDO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
-    **dict.fromkeys((Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED), _just_taken_back),
+    **dict.fromkeys(
+        (Tick.WATER, Tick.BELL, Tick.GLOSS, Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED),
+        _just_taken_back,
+    ),
+    Tick.MIXING: lambda day, pressed, by: undo_begun(day, pressed.what, by=by),
+    Do.MIX: lambda day, pressed, by: undo_filled(day, pressed.what, by=by),
     Tick.WEIGHED: lambda day, pressed, by: undo_weighed(day, pressed.what, by=by),
     Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=False, by=by),
     Do.POUR: _not_poured,

@@ -23,7 +23,7 @@ from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from casting.services.looking_back import defects
-from casting.services.running import after_pour, mounting, readings, ticks
+from casting.services.running import after_pour, mixing, mounting, readings, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -92,6 +92,15 @@ WRITES = {
     "mounting.note_weighed": lambda day, by: mounting.note_weighed(
         day, "A", mounting.Typed("30", "", "20"), by=by, at=timezone.now()
     ),
+    "mixing.note_water": lambda day, by: mixing.note_water(day, "A", "20", by=by, at=timezone.now()),
+    "mixing.begin_bowl": lambda day, by: mixing.begin_bowl(day, "A", by=by, at=timezone.now()),
+    "mixing.undo_begun": lambda day, by: mixing.undo_begun(day, "A", by=by),
+    "mixing.note_bell": lambda day, by: mixing.note_bell(day, "A", "20", by=by, at=timezone.now()),
+    "mixing.note_gloss_gone": lambda day, by: mixing.note_gloss_gone(day, "A", by=by, at=timezone.now()),
+    "mixing.take_gloss": lambda day, by: mixing.take_gloss(day, "A", by=by),
+    "mixing.fill_flasks": lambda day, by: mixing.fill_flasks(day, "A", by=by, at=timezone.now()),
+    "mixing.undo_filled": lambda day, by: mixing.undo_filled(day, "A", by=by),
+    "days.keep_measured_gloss": lambda day, by: days.keep_measured_gloss(day, 8.1, by=by),
     "mounting.undo_weighed": lambda day, by: mounting.undo_weighed(day, "A", by=by),
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),

@@ -26,7 +26,7 @@ HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
-    kiln_room kiln_reading mounting weigh_base
+    kiln_room kiln_reading mounting weigh_base mixing note_bowl
     wax_photo small_photo keep_photo
 """
 TEACHER = """
@@ -35,6 +35,7 @@ TEACHER = """
     safety new_day change_day day_state close_waxes hold_wax return_wax make_plan search end_search saves take_sooner
     take_second clear_caution take_clearance_back board_step board_spot board_rest board_offer board_bring_back
     equipment metals new_thing thing move_thing parts_echo rubber_bases
+    count_on_gloss
     set_up set_up_on set_up_list rehearsal
     house_rules firing_echo shelf_csv roster_csv style take_back stock take_back_stock prices bills bills_csv pay_bill
     learning take_learned year year_csv
