@@ -29,7 +29,7 @@ from casting.views import (
 )
 from casting.views.account import bills, metal, prices, stock
 from casting.views.looking_back import defects, learning, year
-from casting.views.running import kiln_room, mixing, mounting, pours
+from casting.views.running import kiln_room, mishaps, mixing, mounting, pours, recast
 
 urlpatterns: list[URLPattern] = [
     path("worker.js", worker.worker, name="worker"),
@@ -116,6 +116,11 @@ urlpatterns: list[URLPattern] = [
     path("days/<int:day_id>/kiln-room/reading/", kiln_room.kiln_reading, name="kiln_reading"),
     path("days/<int:day_id>/pours/", pours.pours, name="pours"),
     path("days/<int:day_id>/pours/tick/", pours.tick, name="tick"),
+    path("recast/", recast.recast, name="recast"),
+    path("recast/<int:recast_id>/", recast.recast_piece, name="recast_piece"),
+    path("days/<int:day_id>/recast/", recast.recast, name="recast_of_day"),
+    path("days/<int:day_id>/recast/put/", recast.put_on_recast, name="put_on_recast"),
+    path("days/<int:day_id>/pours/mishap/", mishaps.mishap, name="mishap"),
     path("days/<int:day_id>/account/", metal.metal_account, name="metal_account"),
     path("days/<int:day_id>/account/entries/<int:entry_id>/take-back/", metal.take_back, name="take_back"),
     path("days/<int:day_id>/account/<slug:label>/", metal.flask_metal, name="flask_metal"),

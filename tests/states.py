@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from casting.models import Alloy, CastingDay, Flask, PieceDefect, Plan, StepRecord
+from casting.models import Alloy, CastingDay, Flask, PieceDefect, Plan, Recast, StepRecord
 from casting.services.flasks import fix_flask, hold_wax
 from casting.services.photos import keep_photo
 from casting.services.shelf import put_away
@@ -33,6 +33,7 @@ def rows_of(day: CastingDay, student: Student, teacher: Any) -> dict[str, Any]:
     rows: dict[str, Any] = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     rows |= {"entry_id": an_entry(day, teacher).pk}
     rows["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
+    rows["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now(), by=teacher).pk
     rows |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     return rows | {"invitation_id": invite(teacher, "Nadia Ferro", Role.HELPER)[0].pk, "change_id": change.pk}
 

@@ -494,6 +494,44 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='FlaskMishap',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('label', models.CharField(max_length=3, verbose_name='flask')),
+                ('kind', models.CharField(choices=[('leaked', 'leaked'), ('cracked', 'cracked'), ('blown_out', 'blown out'), ('frozen', 'frozen in the cup'), ('late', 'late'), ('power', 'power cut'), ('misrun', 'misrun')], max_length=9, verbose_name='what went wrong')),
+                ('left', models.CharField(choices=[('metal', 'metal is in it'), ('none', 'nothing is in it'), ('unpoured', 'not poured'), ('hot', 'it stayed hot enough'), ('cold', 'it fell too far, or nobody knows'), ('late_10', '10 min late'), ('late_20', '20 min late'), ('late_40', '40 min late')], max_length=8, verbose_name='what is left')),
+                ('at', models.DateTimeField(verbose_name='when')),
+                ('poured', models.BooleanField(default=False, verbose_name='noted as poured with it')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mishaps', to='casting.castingday')),
+            ],
+            options={
+                'verbose_name': 'mishap of a flask',
+                'verbose_name_plural': 'mishaps of flasks',
+                'ordering': ('at', 'pk'),
+                'constraints': [models.UniqueConstraint(fields=('day', 'label', 'kind'), name='mishap_once_per_flask')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Recast',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('fate', models.CharField(choices=[('look', 'to be looked at'), ('again', 'to be cast again'), ('usable', 'will do')], max_length=6, verbose_name='what becomes of it')),
+                ('at', models.DateTimeField(verbose_name='since')),
+                ('pays', models.CharField(blank=True, choices=[('school', 'the school'), ('student', 'the student')], max_length=7, verbose_name='who pays for the first')),
+                ('version', models.PositiveIntegerField(default=1, verbose_name='version')),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('mishap', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='pieces', to='casting.flaskmishap')),
+                ('next_day', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='casting.castingday')),
+                ('wax', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='recast', to='casting.wax')),
+            ],
+            options={
+                'verbose_name': 'piece to be cast again',
+                'verbose_name_plural': 'pieces to be cast again',
+                'ordering': ('at', 'pk'),
+            },
+        ),
+        migrations.CreateModel(
             name='WaxPhoto',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -7,6 +7,7 @@ from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold, WaxPh
 from casting.models.defect import PieceDefect
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
+from casting.models.mishap import FlaskMishap, Recast
 from casting.models.paper import PaperPrinted
 from casting.models.plan import KilnReading, Plan, StepRecord
 from casting.models.rubber import RubberBase
@@ -25,6 +26,7 @@ __all__ = [
     "DayChange",
     "Firing",
     "Flask",
+    "FlaskMishap",
     "FlaskSize",
     "HouseRules",
     "Investment",
@@ -36,6 +38,7 @@ __all__ = [
     "PieceDefect",
     "Plan",
     "PriceList",
+    "Recast",
     "RubberBase",
     "SafetyChange",
     "SafetyRecord",

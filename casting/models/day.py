@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from datetime import datetime, timedelta
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from django.db import models
 from django.db.models import Q
@@ -17,6 +17,9 @@ from casting.calc.values.day_input import SCHOOL
 from casting.dayfile.times import DAYS_AFTER, DAYS_BEFORE
 from casting.models.materials import Alloy, PatternMaterial
 from school.models import Course, Person, Student
+
+if TYPE_CHECKING:
+    from casting.models.mishap import Recast
 
 
 class CastingDayQuerySet(models.QuerySet["CastingDay"]):
@@ -272,6 +275,11 @@ class Wax(models.Model):
     def section_word(self) -> str:
         """Return the thickness of the thinnest part in one or two words."""
         return str(self.SECTION_WORDS[self.Section(self.section)])
+
+    @property
+    def again(self) -> Recast | None:
+        """Return what is noted of its piece if something went wrong with it. One query, unless it is joined."""
+        return getattr(self, "recast", None)
 
     @property
     def has_stones(self) -> bool:

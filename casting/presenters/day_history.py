@@ -10,7 +10,18 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Tick
-from casting.models import Alloy, BenchChange, CastingDay, DayChange, FlaskSize, Kiln, SafetyChange, SafetyRecord
+from casting.models import (
+    Alloy,
+    BenchChange,
+    CastingDay,
+    DayChange,
+    FlaskMishap,
+    FlaskSize,
+    Kiln,
+    Recast,
+    SafetyChange,
+    SafetyRecord,
+)
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.presenters.changes import Change, moved
 from casting.presenters.formats import on_clock_of
@@ -67,10 +78,26 @@ def _words(change: DayChange, names: Names, school: School) -> str:
 
 def _of_the_bench(change: BenchChange, names: Names, school: School) -> str:
     """A note of the bench that was corrected or taken back, with what stood there before."""
+    if change.do in WENT_WRONG:
+        now, was = (_went_wrong(one) for one in (change.after, change.before))
+        return moved([(WENT_WRONG[change.do]() % {"what": change.what}, now, was)])
     step = BENCH.get(change.do, lambda: _("step %(what)s"))()
     what = names.get(f"kilns_used.{change.what}", change.what) if change.do == Do.KILN_ON else change.what
     now = _noted(change.after, school) if change.after else _("taken back")
     return moved([(step % {"what": what}, now, _noted(change.before or {}, school))])
+
+
+def _went_wrong(note: Mapping[str, Any] | None) -> str:
+    """What went wrong with a flask and what was left, or what becomes of a piece, as it was noted."""
+    if not note:
+        return _("taken back")
+    if "fate" in note:
+        return str(Recast.Fate(note["fate"]).label)
+    if "place" in note:
+        return note["place"] or _("none")
+    if "pays" in note:
+        return str(Recast.Pays(note["pays"]).label) if note["pays"] else _("not decided")
+    return f"{FlaskMishap.Kind(note['kind']).label} ({FlaskMishap.Left(note['left']).label})"
 
 
 def _noted(note: Mapping[str, Any], school: School) -> str:
@@ -78,6 +105,13 @@ def _noted(note: Mapping[str, Any], school: School) -> str:
     return f"{_instant(note['at'], school)} ({note['who']})" if note["who"] else _instant(note["at"], school)
 
 
+WENT_WRONG: Mapping[str, Callable[[], str]] = {
+    "mishap": lambda: _("mishap of flask %(what)s:"),
+    "piece": lambda: _("piece %(what)s:"),
+    "place": lambda: _("place to cast %(what)s again:"),
+    "pays": lambda: _("who pays for the first casting of %(what)s:"),
+}
+"""What went wrong on the bench, by its step."""
 BENCH: Mapping[str, Callable[[], str]] = {
     Tick.WEIGHED: lambda: _("base of flask %(what)s weighed"),
     Tick.WATER: lambda: _("water for %(what)s read"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from hashlib import blake2s
 
@@ -17,6 +17,7 @@ from casting.presenters.changes import Change
 from casting.presenters.followed import NOTHING, Followed, following_of
 from casting.presenters.metal_choices import MetalChoice, metal_choices
 from casting.presenters.plan_sheet import LeftOutLine
+from casting.presenters.recast import told_student, without_new_wax
 from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
 from school.models import Student
@@ -69,6 +70,11 @@ class ListedWax:
         return "" if self.wax.base_entered else self.wax.entered_unit
 
     @property
+    def went_wrong(self) -> str:
+        """What its student reads if something went wrong with it; empty if nothing did, or it will do."""
+        return told_student(self.wax.again) if self.wax.again else ""
+
+    @property
     def stays(self) -> bool:
         """Whether its flask is invested, so that nobody can change it."""
         return self.followed is not None and not self.followed.may_move
@@ -82,6 +88,8 @@ class ListedDay:
     open: bool
     waxes: Sequence[ListedWax]
     bill: ShownBill | None = None
+    places: Sequence[Wax] = ()
+    """The student's pieces that are cast again on this day and have no new wax yet."""
 
     @property
     def is_planned(self) -> bool:
@@ -98,7 +106,8 @@ def days_of(student: Student) -> list[CastingDay]:
 
 def waxes_of(student: Student) -> list[Wax]:
     """Return the student's waxes, the newest first. One query."""
-    waxes = list(Wax.objects.for_student(student).select_related("sprue_pattern").with_photo_keys().order_by("-pk"))
+    joined = ("sprue_pattern", "recast__mishap", "recast__next_day__course__school")
+    waxes = list(Wax.objects.for_student(student).select_related(*joined).with_photo_keys().order_by("-pk"))
     for wax in waxes:
         wax.student = student
     return waxes
@@ -109,7 +118,7 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
     of_days = {"day__in": [day.pk for day in days]}
     parts = [
         [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
-        [(wax.pk, wax.version, wax.withdrawn_at, wax.photo_key) for wax in waxes],
+        [(wax.pk, wax.version, wax.withdrawn_at, wax.photo_key, wax.again and wax.again.version) for wax in waxes],
         sorted(Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()),
         sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
         sorted(AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()),
@@ -121,7 +130,14 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
 def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -> list[ListedDay]:
     """Return the days with the student's waxes and all that is known of each."""
     told, own = by_teachers(waxes, student.school), own_account(student, days)
-    return [_listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own) for day in days]
+    places = without_new_wax(waxes)
+    return [
+        replace(
+            _listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own),
+            places=[wax for wax in places if wax.again and wax.again.next_day_id == day.pk],
+        )
+        for day in days
+    ]
 
 
 def listed_of(day: CastingDay, waxes: list[Wax]) -> Sequence[ListedWax]:

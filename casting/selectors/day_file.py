@@ -30,6 +30,7 @@ from casting.models import (
 from casting.models.errors import NotPlanned
 from casting.selectors.board import Kept, kept_now, last_step, rows_kept
 from casting.selectors.kept_shelf import KeptShelf, shelf_at
+from casting.selectors.mishaps import mishaps_of, not_to_pour
 from school.models import School
 
 
@@ -260,13 +261,17 @@ def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
 
 
 def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
-    """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured."""
+    """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured.
+
+    One that is not poured any more is done too: nothing waits for it, and it stays with its waxes for the account.
+    """
+    out = not_to_pour(mishaps_of(day), states) & states.keys()
     noted = day.steps_done.order_by("what").values_list("do", "what", "done_at")
     zone = day.course.school.tz
     steps = [(do, what, to_the_minute(at, zone)) for do, what, at in noted]
     return {
         "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
-        "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED),
+        "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED or label in out),
         "kiln_on_at": {what: at for do, what, at in steps if do == Do.KILN_ON and what in kilns},
     }
 

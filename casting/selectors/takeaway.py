@@ -64,6 +64,8 @@ KINDS = (
     Kind("flasks", casting.Flask, OF_DAY),
     Kind("steps_done", casting.StepRecord, OF_DAY),
     Kind("piece_defects", casting.PieceDefect, "wax__day__course__school"),
+    Kind("flask_mishaps", casting.FlaskMishap, OF_DAY),
+    Kind("recast_pieces", casting.Recast, "wax__day__course__school"),
     Kind("kiln_readings", casting.KilnReading, OF_DAY),
     Kind("bench_changes", casting.BenchChange, OF_DAY),
     Kind("cautions_cleared", casting.CautionCleared, OF_DAY),

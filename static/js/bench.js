@@ -8,7 +8,7 @@
   const read = () => { try { return JSON.parse(localStorage.getItem(QUEUE)) || []; } catch { return []; } };
   const write = (queue) => { try { localStorage.setItem(QUEUE, JSON.stringify(queue)); return true; } catch { return false; } };
   const bench = () => document.getElementById("bench");
-  let ahead = 0, asOf, offline = false, signedOut = false, full = false, sending = false, asking = false;
+  let chosen = "", ahead = 0, asOf, offline = false, signedOut = false, full = false, sending = false, asking = false;
 
   // The school's clock, whatever this tablet's says.
   const now = () => Date.now() + ahead;
@@ -60,6 +60,9 @@
     const turns = [...document.querySelectorAll("[data-turn]")], open = turns.filter((turn) => !over.includes(turn.dataset.turn));
     const next = open.find((turn) => turn.dataset.turn === inHand) ?? open[0];
     for (const turn of turns) turn.hidden = turn !== next;
+    // Something goes wrong with the flask in front, unless another is chosen.
+    const of = next && document.getElementById(`mishap-of-${next.dataset.turn}`);
+    if (of && !chosen) of.checked = true;
     show();
   }
 
@@ -84,6 +87,7 @@
     replaced(shut(document), shut(page));
     old.replaceWith(document.adoptNode(news));
     for (const [id, value] of kept) { const one = document.getElementById(id); if (one) one.value = value; }
+    if (chosen) { const one = document.getElementById(chosen); if (one) one.checked = true; else chosen = ""; }
     for (const one of unfolded) document.querySelector(one)?.setAttribute("open", "");
     if (at) document.getElementById(at)?.focus();
     ahead = Date.parse(bench().dataset.now) - Date.now();
@@ -123,7 +127,7 @@
     if (sending) return;
     sending = true;
     const told = [];
-    let page = null;
+    let page = null, met = "";
     for (const one of read()) {
       let answer;
       try {
@@ -140,14 +144,28 @@
       write(read().filter((each) => each.id !== one.id));
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
       told.push(...answers(page));
+      if (one.values.met) met = one.values.met;
     }
     sending = false;
     if (page) replaced(answers(document), told);
     // A press that was made on another page of the day, and waited, is answered by that page.
-    if (isHere(page)) return put(page);
+    if (isHere(page)) {
+      if (met) folded();
+      put(page);
+      if (met) document.getElementById("went-wrong")?.scrollIntoView();
+      return;
+    }
     asIfSent();
     if (page) fresh();
   }
+
+  // What went wrong is noted: its questions are folded away, and the next begins anew.
+  function folded() {
+    chosen = "";
+    for (const one of document.querySelectorAll(".mishap, .mishap details")) one.removeAttribute("open");
+  }
+
+  addEventListener("change", (event) => { if (event.target.matches?.(".which input")) chosen = event.target.id; });
 
   const csrf = () => document.querySelector("[name=csrfmiddlewaretoken]")?.value || "";
 
@@ -161,7 +179,7 @@
     // Pressed twice while it waits, it waits once, with its first time.
     const queue = read();
     if (!queue.some((one) => one.id === id)) {
-      full = !write([...queue, { id, url: form.action, said: [event.submitter?.dataset.said || form.dataset.said, values.reads].filter(Boolean).join(" "), values: { ...values, at: new Date(now()).toISOString() } }]);
+      full = !write([...queue, { id, url: form.action, said: [form.querySelector(".which :checked")?.dataset.said, event.submitter?.dataset.said || form.dataset.said, values.reads].filter(Boolean).join(" "), values: { ...values, at: new Date(now()).toISOString() } }]);
       if (full) return form.submit();
     }
     if (form.elements.reads) form.reset();

@@ -160,6 +160,7 @@ def pour_forward(
     firings: Mapping[str, Firing],
     day: DayInput,
     poured: Mapping[str, int] | None = None,
+    not_before: Mapping[str, int] | None = None,
 ) -> tuple[tuple[Pour, ...], tuple[FiringPlan, ...]]:
     """Return when each flask is poured and quenched, and how each kiln runs.
 
@@ -176,6 +177,8 @@ def pour_forward(
     poured : mapping of str to int, optional
         Once the day is under way: when flasks were poured, as somebody noted [min]. They come first, in that order,
         and no other flask is poured before the day's `now`.
+    not_before : mapping of str to int, optional
+        From when flasks that are late can leave their kiln [min].
 
     Returns
     -------
@@ -199,6 +202,7 @@ def pour_forward(
     }
     gap = max(whole_minutes(rules.pitch_min), whole_minutes(rules.pour_min))
     done = poured or {}
+    late = not_before or {}
     least = day.now if done and day.now is not None else 0
     if poured is not None and day.now is not None:
         least = max(least, day.now)
@@ -207,7 +211,7 @@ def pour_forward(
     for flask in sorted(ordered, key=lambda one: done.get(one.label, math.inf)):
         clock = clocks[flask.kiln]
         at = clock.ready(flask, temperatures[flask.label], whole_minutes(rules.slack_min))
-        at = max(at, least, pours[-1][1].until + gap) if pours else max(at, least)
+        at = max(at, least, late.get(flask.label, at), pours[-1][1].until + gap if pours else at)
         if flask.label in done:
             melt = torches.melted(flask.charge_g, flask.alloy, done[flask.label])
         else:

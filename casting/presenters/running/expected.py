@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from casting.calc.schedule.flask_temperature import Band
@@ -37,6 +37,14 @@ class Expected:
         return round((self.out_at - self.planned_at) / timedelta(minutes=1))
 
 
+@dataclass(frozen=True, slots=True)
+class GoneWrong:
+    """Which flasks are not poured any more, and from when late ones can leave their kiln."""
+
+    out: Collection[str] = ()
+    not_before: Times = field(default_factory=dict)
+
+
 def expected_of(
     plan: File,
     day: Day,
@@ -45,17 +53,19 @@ def expected_of(
     now: datetime,
     behind_min: Mapping[str, int] | None = None,
     charges_g: Mapping[str, float] | None = None,
+    wrong: GoneWrong | None = None,
 ) -> dict[str, Expected]:
-    """Return each flask of a plan file by label, in the order in which they are poured.
+    """Return each flask of a plan file by label, in the order in which they are poured; none that is not any more.
 
     `poured` and `kilns_on` are what was noted, by flask and by kiln; `behind_min` by how much a kiln is late by its
     readings. `charges_g` are charges that are others than the plan's.
     """
+    wrong = wrong or GoneWrong()
     charged = [row | {"charge_g": (charges_g or {}).get(row["label"], row["charge_g"])} for row in plan["flasks"]]
-    rows = sorted(charged, key=lambda row: str(row["out_at"]))
+    rows = sorted(_to_pour(charged, wrong), key=lambda row: str(row["out_at"]))
     if not rows:
         return {}
-    pours = _on_the_clock(rows, plan, day, poured, kilns_on, now, behind_min or {})
+    pours = _on_the_clock(_behind_their_like(rows, wrong), plan, day, poured, kilns_on, now, behind_min or {}, wrong)
     planned = {row["label"]: datetime.fromisoformat(row["out_at"]) for row in rows}
 
     def at(minute: int) -> datetime:
@@ -72,6 +82,23 @@ def expected_of(
     return found
 
 
+def _to_pour(rows: list[File], wrong: GoneWrong) -> list[File]:
+    return [row for row in rows if row["label"] not in wrong.out]
+
+
+def _behind_their_like(rows: list[File], wrong: GoneWrong) -> list[File]:
+    """The same, a late flask behind those of its kiln and temperature: they need not wait for it, and it stays hot."""
+    firsts: dict[tuple[str, int], list[int]] = {}
+    for nth, row in enumerate(rows):
+        firsts.setdefault((row["kiln"], row["flask_c"]), []).append(nth)
+    found = list(rows)
+    for places in firsts.values():
+        alike = sorted((rows[nth] for nth in places), key=lambda row: row["label"] in wrong.not_before)
+        for nth, row in zip(places, alike, strict=True):
+            found[nth] = row
+    return found
+
+
 def _on_the_clock(
     rows: list[File],
     plan: File,
@@ -80,6 +107,7 @@ def _on_the_clock(
     kilns_on: Times,
     now: datetime,
     behind_min: Mapping[str, int],
+    wrong: GoneWrong,
 ) -> tuple[Pour, ...]:
     def minute(at: datetime) -> int:
         return minutes_from(day.pour_at, at)
@@ -91,7 +119,8 @@ def _on_the_clock(
     labels = {row["label"] for row in rows}
     noted = {label: minute(at) for label, at in poured.items() if label in labels}
     jobs = [_job(row, day.day) for row in rows]
-    pours, _firings = pour_forward(jobs, {row["label"]: row["flask_c"] for row in rows}, of_kiln, going, noted)
+    late = {label: minute(at) for label, at in wrong.not_before.items()}
+    pours, _firings = pour_forward(jobs, {row["label"]: row["flask_c"] for row in rows}, of_kiln, going, noted, late)
     return pours
 
 

@@ -16,13 +16,15 @@ from casting.calc.kiln.night_watch import Off, Reading, Watch, planned_c, watch
 from casting.calc.values.day_plan import FiredSegment
 from casting.calc.values.enums import Do
 from casting.dayfile.times import minutes_from, show_at
-from casting.models import KilnReading
+from casting.models import Flask, FlaskMishap, KilnReading
 from casting.presenters.cautions import safety_record_of
-from casting.presenters.formats import clock_time, day_clock, degrees, degrees_apart, degrees_at_least, minutes
+from casting.presenters.formats import clock_time, day_clock, degrees, degrees_apart, minutes
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.people import firings_of, on_call_of
-from casting.presenters.plan_sheet import KilnNight, SegmentLine
-from casting.presenters.running.expected import Expected, expected_of
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, SegmentLine
+from casting.presenters.running.expected import Expected, GoneWrong, expected_of
+from casting.presenters.running.mishaps import WentWrong, reheat_from
+from casting.selectors.mishaps import mishaps_of, not_before, not_to_pour
 
 SAID: Mapping[Off, str | Promise] = {
     Off.OVER_POWDER: gettext_lazy(
@@ -129,8 +131,13 @@ class KilnNow:
 
     @property
     def is_over(self) -> bool:
-        """Whether its last flask is out."""
-        return bool(self.night.flasks) and all(flask.poured for flask in self.night.flasks)
+        """Whether its last flask is out, or will not be poured."""
+        return bool(self.night.flasks) and not self.to_pour
+
+    @property
+    def to_pour(self) -> list[FlaskSheet]:
+        """Its flasks that are still to be poured."""
+        return [flask for flask in self.night.flasks if not flask.poured and flask.label in self.expected]
 
     def _of_clock(self, at: datetime) -> datetime:
         """A time of the plan as late as the kiln went on and is."""
@@ -147,6 +154,8 @@ class KilnNow:
     def words(self) -> str:
         """What it does now, in a sentence."""
         segment, units = self._segment, self.opened.units
+        if self.is_over and any(not flask.poured for flask in self.night.flasks):
+            return _("None of its flasks is to be poured any more. Switch it off.")
         if self.is_over:
             return _("Its last flask is out. Switch it off.")
         if self.is_due:
@@ -182,8 +191,7 @@ class KilnNow:
         ahead = [one for one in coming if one.at > self.now]
         pours = [
             Moment(self.expected[flask.label].out_at, _("pour %(label)s") % {"label": flask.label})
-            for flask in self.night.flasks
-            if not flask.poured
+            for flask in self.to_pour
         ]
         return min([*ahead, *pours], key=lambda one: one.at, default=None)
 
@@ -197,7 +205,7 @@ class KilnNow:
     def late_words(self) -> str:
         """How late it is, and the two ways out: its reserve, or a later first pour. Empty if it is in time."""
         behind = self.watch.behind_min + self._shift_min
-        waiting = [flask for flask in self.night.flasks if not flask.poured]
+        waiting = self.to_pour
         in_time = behind < self.opened.sheet.day.rulebook.limit("kiln_late_min")
         if in_time or not waiting or self.opened.plan.day.why_shut:
             return ""
@@ -228,11 +236,11 @@ class KilnNow:
 
 
 def as_it_goes(
-    opened: OpenedPlan, poured: Mapping[str, datetime], now: datetime
+    opened: OpenedPlan, poured: Mapping[str, datetime], now: datetime, mishaps: Sequence[FlaskMishap] = ()
 ) -> tuple[list[KilnNow], dict[str, Expected]]:
     """Return each kiln at this moment, and each flask by label as late as they are; `poured` is what was noted.
 
-    One query, and those of the plan.
+    `mishaps` are what went wrong. One query, and those of the plan.
     """
     runs = {one.kiln: one.segments for one in firings_of(opened.plan.file, opened.day)}
     readings: dict[str, list[ReadingLine]] = {}
@@ -247,8 +255,23 @@ def as_it_goes(
     on = {key: kiln.on_from for key, kiln in kilns.items() if kiln.on_from}
     behind = {key: kiln.watch.behind_min for key, kiln in kilns.items()}
     charges_g = {flask.label: flask.charge_g for flask in opened.sheet.flasks}
-    expected = expected_of(opened.plan.file, opened.day, done, on, now, behind, charges_g)
+    wrong = gone_wrong(opened, done, mishaps)
+    expected = expected_of(opened.plan.file, opened.day, done, on, now, behind, charges_g, wrong)
     return [replace(kiln, expected=expected) for kiln in kilns.values()], expected
+
+
+def gone_wrong(opened: OpenedPlan, poured: Mapping[str, datetime], mishaps: Sequence[FlaskMishap]) -> GoneWrong:
+    """Return which flasks of a plan are late, or not poured any more."""
+    planned = {flask.label: flask.out_at for flask in opened.sheet.flasks if flask.label not in poured}
+    states = {flask.label: Flask.State.POURED for flask in opened.sheet.flasks if flask.poured}
+    return GoneWrong(not_to_pour(mishaps, states), not_before(mishaps, planned))
+
+
+def on_call_of_day(opened: OpenedPlan) -> dict[str, str]:
+    """Return whom to call on a day, and the number for an emergency. One query."""
+    record = safety_record_of(opened.school)
+    who = on_call_of(opened.plan.day, record) or record.contact
+    return {"contact": who or _("not recorded"), "emergency": record.emergency_number or _("not recorded")}
 
 
 class KilnRoomPage:
@@ -257,19 +280,23 @@ class KilnRoomPage:
     def __init__(self, opened: OpenedPlan, chosen: str = "") -> None:
         self.opened, self.day = opened, opened.plan.day
         self.now = timezone.now().astimezone(self.day.course.school.tz)
-        self.kilns, _expected = as_it_goes(opened, self.day.done_at(Do.POUR)[Do.POUR], self.now)
+        self.mishaps = mishaps_of(self.day)
+        self.kilns, self.expected = as_it_goes(opened, self.day.done_at(Do.POUR)[Do.POUR], self.now, self.mishaps)
         named = [one for one in self.kilns if one.night.kiln.key == chosen]
         going = [one for one in self.kilns if one.night.is_on and not one.is_over]
         self.kiln = next(iter([*named, *going, *self.kilns]), None)
 
     @cached_property
+    def went_wrong(self) -> WentWrong:
+        """What went wrong with the flasks of the kiln that is shown, and what can be noted."""
+        return WentWrong(self.opened, self.expected, self.mishaps, kiln=self.kiln.night.kiln.key if self.kiln else "")
+
+    @cached_property
     def on_call(self) -> dict[str, str]:
         """Whom to call, and the number for an emergency."""
-        record = safety_record_of(self.opened.school)
-        who = on_call_of(self.day, record) or record.contact
-        return {"contact": who or _("not recorded"), "emergency": record.emergency_number or _("not recorded")}
+        return on_call_of_day(self.opened)
 
     @property
     def not_reheated_below(self) -> str:
         """The temperature below which a flask is not heated again."""
-        return degrees_at_least(self.opened.sheet.day.rulebook.limit("reheat_from_c"), self.opened.units)
+        return reheat_from(self.opened)

@@ -19,8 +19,10 @@ from casting.presenters.formats import clock_time, minutes
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet
 from casting.presenters.running.expected import Expected
-from casting.presenters.running.kiln_room import as_it_goes
+from casting.presenters.running.kiln_room import as_it_goes, on_call_of_day
+from casting.presenters.running.mishaps import WentWrong, reheat_from
 from casting.selectors.flasks import Noted, noted_on
+from casting.selectors.mishaps import mishaps_of
 
 GATES: Mapping[Gate, str | Promise] = {
     Gate.DRY: gettext_lazy("Flasks dry and hot, burnout complete"),
@@ -93,7 +95,7 @@ class PoursPage:
     def __init__(self, opened: OpenedPlan, in_hand: str = "") -> None:
         self.opened, self.day, self.in_hand = opened, opened.plan.day, in_hand
         self.now = timezone.now().astimezone(self.day.course.school.tz)
-        self.notes = noted_on(self.day)
+        self.notes, self.mishaps = noted_on(self.day), mishaps_of(self.day)
         rows = BenchChange.objects.filter(day=self.day).values_list("do", "what").annotate(Max("pk")).order_by()
         self.seen = {(do, what): last for do, what, last in rows}
 
@@ -101,8 +103,14 @@ class PoursPage:
     def expected(self) -> dict[str, Expected]:
         """When each flask is poured as the day goes."""
         poured = {what: noted.at for (do, what), noted in self.notes.items() if do == Do.POUR}
-        _kilns, expected = as_it_goes(self.opened, poured, self.now)
+        _kilns, expected = as_it_goes(self.opened, poured, self.now, self.mishaps)
         return expected
+
+    @cached_property
+    def went_wrong(self) -> WentWrong:
+        """What went wrong, and what can be noted of the flask in hand."""
+        first = next((turn.flask.label for turn in self.turns), "")
+        return WentWrong(self.opened, self.expected, self.mishaps, self.in_hand or first)
 
     def _tick(self, do: str, what: str, words: str, due: datetime | None = None) -> TickLine:
         return TickLine(do, what, words, due, self.notes.get((do, what)), self.seen.get((do, what), 0))
@@ -121,7 +129,7 @@ class PoursPage:
 
     @cached_property
     def turns(self) -> list[Turn]:
-        """The flasks that are not poured, in the order of their pours; the one in hand first."""
+        """The flasks that are still to be poured, in the order of their pours; the one in hand first."""
         flasks = {flask.label: flask for flask in self.opened.sheet.flasks}
         found = [self._turn(flasks[label], one) for label, one in self.expected.items() if not flasks[label].poured]
         return sorted(found, key=lambda turn: turn.flask.label != self.in_hand)
@@ -182,6 +190,16 @@ class PoursPage:
         """Which flasks pour when instead, in a sentence; empty if the day is in time."""
         times = [f"{one.label} {clock_time(one.out_at)}" for one in sorted(self.moved, key=lambda one: one.out_at)]
         return _("Pours now: %(times)s.") % {"times": ", ".join(times)} if times else ""
+
+    @cached_property
+    def on_call(self) -> dict[str, str]:
+        """Whom to call if the power fails."""
+        return on_call_of_day(self.opened)
+
+    @property
+    def not_reheated_below(self) -> str:
+        """The temperature below which a flask is not heated again."""
+        return reheat_from(self.opened)
 
     @property
     def hold(self) -> str:

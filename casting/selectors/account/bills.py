@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from casting.calc.quantities.account.bill import Piece, Prices
-from casting.models import AccountEntry, CastingDay, PriceList
+from casting.models import AccountEntry, CastingDay, PriceList, Recast
 from casting.selectors.account.flasks import booked_flasks, planned_flasks
 from school.models import School, Student
 
@@ -19,6 +19,7 @@ E = AccountEntry.Kind
 class OpenBill:
     """A student with waxes in flasks of a day: the castings weighed, and the tags that cannot be charged or not yet.
 
+    `of_school` are those that are cast again and the school pays for, `undecided` those that nobody decided about.
     `bill` is the one that is made and not taken back, `paid` its payment.
     """
 
@@ -26,6 +27,8 @@ class OpenBill:
     pieces: list[Piece] = field(default_factory=list)
     not_weighed: list[str] = field(default_factory=list)
     withdrawn: list[str] = field(default_factory=list)
+    of_school: list[str] = field(default_factory=list)
+    undecided: list[str] = field(default_factory=list)
     bill: AccountEntry | None = None
     paid: AccountEntry | None = None
 
@@ -49,6 +52,7 @@ def prices_of(prices: PriceList) -> Prices:
 def open_bills(day: CastingDay) -> list[OpenBill]:
     """Return each student of a day with a wax in a flask, by name."""
     booked = booked_flasks(day)
+    again = {row.wax_id: row for row in Recast.objects.filter(wax__day=day, fate=Recast.Fate.AGAIN)}
     found: dict[int, OpenBill] = {}
     for flask in planned_flasks(day):
         of_flask = booked.get(flask.label)
@@ -59,6 +63,8 @@ def open_bills(day: CastingDay) -> list[OpenBill]:
                 one.not_weighed.append(wax.tag)
             elif weight_g and wax.withdrawn_at is not None:
                 one.withdrawn.append(wax.tag)
+            elif weight_g and (row := again.get(wax.pk)) is not None and row.pays != Recast.Pays.STUDENT:
+                (one.of_school if row.pays else one.undecided).append(wax.tag)
             elif weight_g:
                 one.pieces.append(Piece(wax.tag, flask.alloy.key, weight_g, flask.owner is not None))
     bills, payments = bills_of(day), payments_of(day.course.school, day=day)

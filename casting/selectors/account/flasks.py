@@ -149,8 +149,13 @@ class BookedFlask:
 
 def has_metal(day: CastingDay, label: str) -> bool:
     """Tell whether metal was weighed out for a flask and not taken back."""
-    entries = AccountEntry.objects.filter(day=day, label=label, kind=AccountEntry.Kind.WEIGH_OUT)
-    return entries.filter(corrected_by__isnull=True).exists()
+    return label in labels_with_metal(day)
+
+
+def labels_with_metal(day: CastingDay) -> frozenset[str]:
+    """Return the labels of the flasks for which metal was weighed out and not taken back. One query."""
+    entries = AccountEntry.objects.filter(day=day, kind=AccountEntry.Kind.WEIGH_OUT, corrected_by__isnull=True)
+    return frozenset(entries.values_list("label", flat=True))
 
 
 def booked_flasks(day: CastingDay) -> dict[str, BookedFlask]:

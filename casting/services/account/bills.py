@@ -69,6 +69,12 @@ def _refuse_bill(found: OpenBill) -> None:
     if found.not_weighed:
         sentence = _("Not settled yet for %(name)s: %(tags)s. Weigh the flask back and settle it first.")
         raise NotBooked(sentence % words)
+    if found.undecided:
+        sentence = _(
+            "Nobody has decided who pays for the first casting of %(tags)s, of %(name)s. Decide it on the page Recast "
+            "list first."
+        )
+        raise NotBooked(sentence % (words | {"tags": ", ".join(found.undecided)}))
     if not found.pieces:
         sentence = _("Nothing came out for %(name)s on this day, so there is nothing to charge.")
         raise NotBooked(sentence % words)

@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from casting import services
-from casting.models import CastingDay, Plan, Search, Wax
+from casting.models import CastingDay, Plan, Recast, Search, Wax
 from casting.services import board, cautions, day_life, days, flasks, photos, plans, poured, prints, searches, waxes
 from casting.services.account import bills
 from casting.services.account import flasks as account_flasks
@@ -23,7 +23,7 @@ from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from casting.services.looking_back import defects
-from casting.services.running import after_pour, mixing, mounting, readings, ticks
+from casting.services.running import after_pour, mishaps, mixing, mounting, readings, recast, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -39,6 +39,7 @@ def shut(request, day, student, teacher):
     gone = handed_in(day, student)
     make_plan(day, by=teacher)
     waxes.withdraw(gone, by=student, version=gone.version)
+    Recast.objects.create(wax=first(day), fate="again", at=timezone.now(), by=teacher)
     if request.param == "cancelled":
         day_life.cancel(day, "the pump is broken.", by=teacher)
     else:
@@ -57,6 +58,11 @@ def first(day):
 
 def hand_in(day, by):
     waxes.hand_in(day, first(day).student, key=uuid.uuid4(), entry=wax_entry(day), by=by)
+
+
+def a_piece_lost(day):
+    """A piece of the day to be cast again, the same however often it is asked for."""
+    return Recast.objects.get(wax=first(day))
 
 
 WRITES = {
@@ -103,6 +109,12 @@ WRITES = {
     "days.keep_measured_gloss": lambda day, by: days.keep_measured_gloss(day, 8.1, by=by),
     "mounting.undo_weighed": lambda day, by: mounting.undo_weighed(day, "A", by=by),
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
+    "mishaps.note_mishap": lambda day, by: mishaps.note_mishap(day, mishaps.Met("leaked", ("A",), "none"), by=by),
+    "mishaps.take_back_mishap": lambda day, by: mishaps.take_back_mishap(day, "leaked", "A", by=by),
+    "mishaps.decide_piece": lambda day, by: mishaps.decide_piece(day, first(day).tag, "usable", by=by),
+    "recast.put_on_list": lambda day, by: recast.put_on_list(first(day), by=by),
+    "recast.keep_place": lambda day, by: recast.keep_place(a_piece_lost(day), day, by=by),
+    "recast.decide_who_pays": lambda day, by: recast.decide_who_pays(a_piece_lost(day), "school", by=by),
     "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "cautions.take_back": lambda day, by: cautions.take_back(day, "R-35", by=by, text="Do no hot work."),

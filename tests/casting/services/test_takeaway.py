@@ -19,9 +19,11 @@ from casting.models import (
     CautionCleared,
     DayChange,
     Flask,
+    FlaskMishap,
     PaperPrinted,
     PieceDefect,
     Plan,
+    Recast,
     RubberBase,
     SafetyRecord,
     StepRecord,
@@ -81,6 +83,8 @@ def full(day, student, classmate, teacher, tmp_path):
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
     PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)
+    met = FlaskMishap.objects.create(day=day, label="A", kind="late", left="late_10", at=AT, by=teacher)
+    Recast.objects.create(wax=day.waxes.first(), mishap=met, fate="again", at=AT, next_day=day, by=teacher)
     BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
     CautionCleared.objects.create(day=day, caution="N-01", text="The flask is near the wall.", by="Imre", reason="seen")
     mark_printed(day, [APage("mix", 1, {"plan": "a"}, AT)], teacher)

@@ -2,8 +2,9 @@
 
 import pytest
 from django.urls import URLPattern, reverse
+from django.utils import timezone
 
-from casting.models import PieceDefect
+from casting.models import PieceDefect, Recast
 from casting.urls import urlpatterns as of_casting
 from school.students import remove
 from school.team import invite
@@ -36,6 +37,7 @@ def test_no_address_gives_the_browsers_error_page(pattern, day, student, teacher
     wax = handed_in(day, student)
     known = {"day_id": day.pk, "wax_id": wax.pk, "student_id": student.pk, "course_id": day.course.pk}
     known["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin").pk
+    known["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now()).pk
     known |= {"code": day.course.code, "key": "mix", "which": "all", "label": "A"}
     known |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     known |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}

@@ -6,8 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
-from casting.models import PieceDefect, Search
+from casting.models import PieceDefect, Recast, Search
 from casting.services import searches
 from school.students import remove
 from school.team import invite
@@ -31,6 +32,7 @@ def site(day, student, teacher):
     assert all(search.goes_on for search in Search.objects.all()) and Search.objects.count() == 2
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin").pk
+    given["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now()).pk
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     given |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", "helper")[0].pk}

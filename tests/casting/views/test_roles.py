@@ -2,8 +2,9 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
-from casting.models import PieceDefect, WaxPhoto
+from casting.models import PieceDefect, Recast, WaxPhoto
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
@@ -27,6 +28,7 @@ HELPER = """
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
     kiln_room kiln_reading mounting weigh_base mixing note_bowl
+    mishap recast recast_of_day put_on_recast
     wax_photo small_photo keep_photo
 """
 TEACHER = """
@@ -37,6 +39,7 @@ TEACHER = """
     equipment metals new_thing thing move_thing parts_echo rubber_bases
     count_on_gloss
     set_up set_up_on set_up_list rehearsal
+    recast_piece
     house_rules firing_echo shelf_csv roster_csv style take_back stock take_back_stock prices bills bills_csv pay_bill
     learning take_learned year year_csv
 """
@@ -57,6 +60,7 @@ def site(day, student, teacher):
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": student.pk}
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
+    given["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now(), by=teacher).pk
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}

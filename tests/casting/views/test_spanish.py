@@ -6,10 +6,11 @@ from html.parser import HTMLParser
 import pytest
 from django.apps import apps
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext, override
 
 from casting.dayfile.sources_file import material_rows
-from casting.models import PieceDefect, Wax
+from casting.models import PieceDefect, Recast, Wax
 from casting.services.demo import begin_demo_plan, demo_visitor, finish_demo_plan, load_demo
 from school.models import Role
 from school.students import remove
@@ -87,6 +88,7 @@ def site(course, teacher):
     wax = Wax.objects.filter(day=day, student=demo_visitor(course)).first()
     given = {"day_id": day.pk, "wax_id": wax.pk, "course_id": day.course_id, "student_id": wax.student_id}
     given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
+    given["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now(), by=teacher).pk
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     given |= {"change_id": remove(teacher, StudentFactory(course=day.course).pk).pk}
     given |= {"person_id": teacher.pk, "invitation_id": invite(teacher, "Nadia", Role.HELPER)[0].pk}

@@ -6,7 +6,7 @@ import json
 import pytest
 
 from casting.dayfile import read
-from casting.presenters.running.expected import expected_of
+from casting.presenters.running.expected import GoneWrong, expected_of
 from tests.days.day_file import a_day_file, planned, wax_row
 
 
@@ -96,3 +96,27 @@ def test_a_poured_flask_is_quenched_from_when_it_was_poured(made):
 
 def test_a_day_without_a_flask_has_none(made):
     assert expected_of({"flasks": [], "firings": []}, made[0], {}, {}, minute(made[0], 0)) == {}
+
+
+def test_a_late_flask_waits_and_the_others_of_its_kiln_and_temperature_go_first(made):
+    """By hand: it can leave 40 min after the first pour; the others keep their order, each as soon as its turn is."""
+    day, plan, labels = made
+    wrong = GoneWrong(not_before={labels[0]: minute(day, 40)})
+    found = expected_of(plan, day, {}, {}, minute(day, -60), wrong=wrong)
+    alike = {row["label"] for row in plan["flasks"] if same_heat(plan, row, labels[0])}
+    first = found[labels[0]]
+    assert round((first.out_at - day.pour_at) / dt.timedelta(minutes=1)) >= 40
+    assert alike == set(labels) and list(found) == [*labels[1:], labels[0]]
+    assert found[labels[1]].out_at <= expected_of(plan, day, {}, {}, minute(day, -60))[labels[1]].out_at
+
+
+def same_heat(plan, row, label):
+    of = next(one for one in plan["flasks"] if one["label"] == label)
+    return (row["kiln"], row["flask_c"]) == (of["kiln"], of["flask_c"])
+
+
+def test_a_flask_that_is_not_poured_any_more_is_not_expected_and_nobody_waits_for_it(made):
+    day, plan, labels = made
+    found = expected_of(plan, day, {}, {}, minute(day, -60), wrong=GoneWrong(out={labels[0]}))
+    assert list(found) == labels[1:]
+    assert expected_of(plan, day, {}, {}, minute(day, -60), wrong=GoneWrong(out=set(labels))) == {}
