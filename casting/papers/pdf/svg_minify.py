@@ -43,14 +43,14 @@ def _begun(found: re.Match[str]) -> str:
     """A centred text placed by its left end; one with letters missing from the font stays centred."""
     x, y, size, before, after, words = found.groups()
     bold = 'font-weight="700"' in before + after
-    wide = _width(unescape(words), bold)
+    wide = width_of(unescape(words), bold)
     if wide is None:
         return found[0]
     return f'<text x="{float(x) - wide * float(size) / 2:.3f}" y="{y}" font-size="{size}"{before}{after}>{words}<'
 
 
-def _width(words: str, bold: bool) -> float | None:
-    """The width of a text as a fraction of its type size; None if the font lacks one of its letters."""
+def width_of(words: str, bold: bool = False) -> float | None:
+    """Return the width of a text as a fraction of its type size; None if the font lacks one of its letters."""
     widths = _widths(700 if bold else 400)
     found = [widths.get(letter) for letter in words]
     return None if None in found else sum(width for width in found if width is not None)

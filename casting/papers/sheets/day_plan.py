@@ -19,13 +19,15 @@ from casting.calc.values.enums import Asked, Do, Level
 from casting.dayfile.rules_file import rulebook
 from casting.drawings.timetable import AXIS_MM, KEY_MM, draw_timetable
 from casting.papers.print_job import PlanPrintJob
-from casting.papers.sheets.day_plan_room import DayParts, room_mm
+from casting.papers.sheets.day_plan_room import DayParts, caution_rows, room_mm
+from casting.papers.sheets.handout_room import halves
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.day_outline import pours_of
 from casting.presenters.formats import degrees
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet, PlanSheet, WaxOnBase
 from casting.presenters.told_once import told_once
+from casting.presenters.wording import reworded
 
 BEGINS = {
     Do.HAND_IN_CLOSES: _("hand-in closes"),
@@ -61,7 +63,7 @@ EACH_POUR = (Asked.POUR, Asked.QUENCH)
 TEACHERS = ("hours-unknown",)
 SAID_BY_CHECK = ("R-16b", "R-22", "R-25b", "R-31", "R-36")
 """Torch tested, gauge at its number, solvents away, metals known, ground dry: what the check says is all of it."""
-BOX_LETTERS = "MMMM"
+BOX_LETTERS = "MM"
 """About as wide as a flask's box with its letter."""
 BOXES_BESIDE = 8
 """The most flasks that have boxes of their own beside a check; for more there is one box for the day."""
@@ -78,10 +80,10 @@ class Line:
 
     @property
     def words(self) -> str:
-        """What stands after its level or check; nothing where the check alone says as much."""
-        rule = rulebook().rules.get(self.caution.id)
-        own = rule is not None and self.caution.as_raised == rule.text
-        return "" if self.is_gate and own and self.caution.id in SAID_BY_CHECK else self.caution.text
+        """What stands after its level or check: where the check says as much as the rule, what is not recorded."""
+        if not self.is_gate or self.caution.id not in SAID_BY_CHECK:
+            return self.caution.text
+        return self.caution.text.removeprefix(reworded(rulebook().rules[self.caution.id].text)).strip()
 
     @property
     def is_gate(self) -> bool:
@@ -109,11 +111,9 @@ def day_plan_html(job: PlanPrintJob) -> str:
         "kilns": [(night, loads.get(night.kiln.key)) for night in sheet.kilns],
         "dry": any(flask.cools_in_air for flask in sheet.flasks),
         "silver": any(is_silver(flask.alloy) for flask in to_pour),
-        "before": lines_of(cautions, BEFORE),
-        "at_the_kiln": (at_the_kiln := lines_of(cautions, [Asked.KILN])),
-        "at_the_pour": (at_the_pour := gates_of_pours(lines_of(cautions, POURING), to_pour)),
-        "kiln_gates": any(line.is_gate for line in at_the_kiln),
-        "pour_gates": any(line.is_gate for line in at_the_pour),
+        "before": halves(lines_of(cautions, BEFORE), rows_of),
+        "at_the_kiln": in_columns(lines_of(cautions, [Asked.KILN])),
+        "at_the_pour": in_columns(gates_of_pours(lines_of(cautions, POURING), to_pour)),
     }
     context["timetable"] = timetable_of(opened, parts_of(sheet, context))
     return render_to_string("papers/day_plan.html", context)
@@ -154,7 +154,7 @@ def parts_of(sheet: PlanSheet, context: Mapping[str, Any]) -> DayParts:
         mounts=[[_mount(flask) for flask, _words in row] for row in context["mounts"]],
         left_out=len(sheet.left_out),
         gates=[
-            [f"{line.caution.check} {line.words}" + BOX_LETTERS * len(line.boxes) for line in context[part]]
+            max(sum(rows_of(line) for line in half) for half in context[part])
             for part in ("before", "at_the_kiln", "at_the_pour")
         ],
         segments=[len(night.segments) for night, _load in context["kilns"]],
@@ -206,6 +206,21 @@ def gates_of_pours(lines: Iterable[Line], to_pour: Sequence[FlaskSheet]) -> list
         labels = tuple(flask.label for flask in flasks) if line.is_gate else ()
         found.append(replace(line, boxes=labels if len(labels) <= BOXES_BESIDE else ()))
     return sorted(found, key=lambda line: line.each_pour or bool(line.boxes))
+
+
+def in_columns(lines: Sequence[Line]) -> tuple[Sequence[Line | None], Sequence[Line | None]]:
+    """Return the lines as two columns of about as many rows; None is the line for who ticks them, if anything is."""
+    return halves([*lines, None] if any(line.is_gate for line in lines) else lines, rows_of)
+
+
+def rows_of(line: Line | None) -> int:
+    """Return about how many rows a line takes in its column; that for a name takes one."""
+    if line is None:
+        return 1
+    others = f"The same goes for {', '.join(line.others)}." if line.others else ""
+    cleared = f"Cleared by {line.caution.cleared_by}: {line.caution.reason}" if line.caution.cleared_by else ""
+    boxes = f"{BOX_LETTERS} " * (len(line.boxes) or line.is_gate)
+    return caution_rows(f"{line.words} {others} {cleared} {boxes}", line.caution.check or line.caution.level)
 
 
 def flask_of(caution: ShownCaution) -> str | None:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from casting.papers.pdf.svg_minify import width_of
 from casting.papers.sheets.handout_room import rows
 
 SIDE_MM = {"A4": 268.0, "Letter": 250.0}
@@ -23,7 +24,10 @@ LINE_MM = 4.2
 MOUNT_MM = 12.0
 """Over and under a row of mounts; its heading takes as much."""
 WORD_LETTERS = 20
-CAUTION_LETTERS = 55
+COLUMN_EM = 28.6
+"""Width of a column of cautions, 48.5 % of a side, in their type of 9 pt."""
+FRAMED, FRAME_EM = 8.5 / 9, 0.8
+"""The type of what is framed, and what its frame takes."""
 KILN_MM = 14.0
 SEGMENT_MM = 4.8
 LEAST_KILN_MM = 28.0
@@ -40,7 +44,8 @@ class DayParts:
     mounts: Sequence[Sequence[tuple[float, Sequence[str]]]]
     """For each row of flasks their inside diameters in mm, with the words of their waxes."""
     left_out: int
-    gates: Sequence[Sequence[str]]
+    gates: Sequence[int]
+    """Rows of what stops or warns at the three parts of a day."""
     segments: Sequence[int]
     pours: int
     """Rows of the table of pours; a flask of a student's own metal takes two more."""
@@ -49,7 +54,7 @@ class DayParts:
         """Return about how high all of it is."""
         halves = 12 + max(self.fetched, self.bowls + 4) * ROW_MM
         mounts = MOUNT_MM * bool(self.mounts) + sum(_mounts_mm(row) for row in self.mounts)
-        lines = self.left_out * 2 + sum(_caution_rows(texts) for texts in self.gates)
+        lines = self.left_out * 2 + sum(_caution_rows(many) for many in self.gates)
         return HEAD_MM + halves + mounts + lines * LINE_MM + timetable_mm + self.kilns_mm + self.pours_mm
 
     @property
@@ -70,7 +75,7 @@ def room_mm(parts: DayParts, timetable_mm: float, paper: str) -> float:
     """
     side, high = SIDE_MM[paper], parts.height_mm(timetable_mm)
     sides = math.ceil(SURELY * high / side)
-    lost = (sides - 1) * max(parts.pours_mm + LINE_MM * _caution_rows(parts.gates[-1] if parts.gates else ()), 40.0)
+    lost = (sides - 1) * max(parts.pours_mm + LINE_MM * _caution_rows(parts.gates[-1]), 40.0)
     return max(0.0, sides * side - high - lost)
 
 
@@ -80,6 +85,17 @@ def _mounts_mm(row: Sequence[tuple[float, Sequence[str]]]) -> float:
     return MOUNT_MM + max([*(diameter / 3 for diameter, _texts in row), *words])
 
 
-def _caution_rows(texts: Sequence[str]) -> int:
-    """Rows of cautions, two beside each other, with that for a name and that for what is said below."""
-    return math.ceil(sum(rows(text, CAUTION_LETTERS) for text in texts) / 2) + 2 if texts else 0
+def _caution_rows(many: int) -> int:
+    """Rows of cautions, with that for what is said below."""
+    return many + 1 if many else 0
+
+
+def caution_rows(words: str, framed: str) -> int:
+    """Return how many rows a caution takes in its column, by the widths of its letters, behind its framed words."""
+    full, found = (width_of(framed, bold=True) or len(framed)) * FRAMED + FRAME_EM, 1
+    for word in words.split():
+        wide = width_of(f" {word}") or len(word)
+        if full + wide > COLUMN_EM:
+            found, full = found + 1, 0.0
+        full += wide
+    return found

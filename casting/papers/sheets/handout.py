@@ -6,11 +6,9 @@ record. No plan changes it: what a plan adds or leaves out stands on its supplem
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate
 from textwrap import wrap
-from typing import TypeVar
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext, ngettext, override, pgettext, pgettext_lazy
@@ -24,7 +22,7 @@ from casting.models import CastingDay, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.papers.print_job import PrintJob
 from casting.papers.sheets import handout_words as words
-from casting.papers.sheets.handout_room import ROOM_PT, FirstSide
+from casting.papers.sheets.handout_room import ROOM_PT, FirstSide, halves
 from casting.papers.sheets.handout_words import Line
 from casting.presenters.cautions import ShownCaution, cautions_of_day, offer_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, degrees, degrees_at_least, units_of
@@ -32,8 +30,6 @@ from casting.presenters.from_memory import top_mark
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import day_values_of
 from school.models import School
-
-T = TypeVar("T")
 
 NOT_RECORDED = pgettext_lazy("handout", "not recorded, ask")
 STOPS_ON_SHEET = 18
@@ -169,13 +165,6 @@ def _texts(columns: Sequence[Sequence[tuple[object, object]]]) -> tuple[list[str
     """Return two columns of pairs as their texts; a sign takes no room of its own."""
     left, right = ([str(text) for _name, text in column] for column in columns)
     return left, right
-
-
-def halves(items: Sequence[T], length: Callable[[T], float]) -> tuple[Sequence[T], Sequence[T]]:
-    """Return the items as two columns of about the same length, in their order."""
-    so_far = list(accumulate((length(item) for item in items), initial=0))
-    cut = min(range(1, len(so_far)), key=lambda nth: max(so_far[nth], so_far[-1] - so_far[nth]), default=0)
-    return items[:cut], items[cut:]
 
 
 def rows_of_stop(line: HandoutLine) -> float:

@@ -6,9 +6,13 @@ too high than too low; `tests/casting/papers/sheets/test_handout.py` tries it on
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from textwrap import wrap
+from typing import TypeVar
+
+T = TypeVar("T")
 
 ROOM_PT = {"A4": 762.0, "Letter": 712.0}
 """Height of a side of each paper between its head and its foot."""
@@ -55,6 +59,13 @@ class FirstSide:
 def rows(text: str, letters: int) -> int:
     """Return about how many rows of so many letters a text takes."""
     return max(1, len(wrap(text, letters)))
+
+
+def halves(items: Sequence[T], length: Callable[[T], float]) -> tuple[Sequence[T], Sequence[T]]:
+    """Return the items as two columns of about the same length, in their order."""
+    so_far = list(accumulate((length(item) for item in items), initial=0))
+    cut = min(range(1, len(so_far)), key=lambda nth: max(so_far[nth], so_far[-1] - so_far[nth]), default=0)
+    return items[:cut], items[cut:]
 
 
 def longer(halves: tuple[Sequence[str], Sequence[str]], letters: int) -> int:

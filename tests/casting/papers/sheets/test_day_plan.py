@@ -16,7 +16,15 @@ from casting.dayfile.rules_file import rulebook
 from casting.models import Alloy, CautionCleared, Flask, Wax
 from casting.papers.pdf.render import STATIC, render
 from casting.papers.sheets import day_plan
-from casting.papers.sheets.day_plan import day_plan_html, lines_of, mounts_of, sizes_to_fetch, words_beside
+from casting.papers.sheets.day_plan import (
+    Line,
+    day_plan_html,
+    in_columns,
+    lines_of,
+    mounts_of,
+    sizes_to_fetch,
+    words_beside,
+)
 from casting.presenters.cautions import ShownCaution
 from casting.presenters.plan_reader import read_plan
 from tests.casting.calc.cautions.cases import stones_day
@@ -209,7 +217,7 @@ def day_with_a_gate():
 
 def test_a_gate_of_every_pour_has_a_box_for_each_flask_and_one_name_beside_them(day, teacher):
     page = day_plan_html(job_of(stored(day, teacher, *day_with_a_gate())))
-    gates = re.findall(r'<li class="caution-\w+ each[^"]*">.*?</li>', page, re.DOTALL)
+    gates = re.findall(r'<li class="caution-\w+">(?:(?!</li>).)*<span class="each-flask">.*?</li>', page, re.DOTALL)
     assert gates and all(len(re.findall(r'class="tick"></span>[A-H]</span>', gate)) == 8 for gate in gates)
     for block in re.findall(r'<div class="gates">.*?</div>', page, re.DOTALL):
         assert block.count("Ticked by:") == (1 if 'class="tick"' in block else 0)
@@ -218,15 +226,37 @@ def test_a_gate_of_every_pour_has_a_box_for_each_flask_and_one_name_beside_them(
 def test_nine_flasks_and_more_share_a_box(day, teacher, monkeypatch):
     monkeypatch.setattr(day_plan, "BOXES_BESIDE", 7)
     page = day_plan_html(job_of(stored(day, teacher, *day_with_a_gate())))
-    assert not re.search(r'<li class="[^"]* each', page) and '<span class="tick"></span><b>' in page
+    assert "each-flask" not in page and '<span class="tick"></span><b>' in page
 
 
 def test_a_cleared_stop_says_who_cleared_it_and_is_not_ticked():
     stop = replace(said("R-36", Level.STOP, "Do not cast on wet ground.", Asked.POUR), cleared_by="Imre", reason="dry")
     (line,) = lines_of([stop], [Asked.POUR])
     assert not line.is_gate and not line.each_pour
-    page = render_to_string("papers/_gates.html", {"lines": [line], "gate": True})
+    page = render_to_string("papers/_gates.html", {"lines": in_columns([line]), "gate": True})
     assert "Cleared by Imre: dry" in page and "tick" not in page
+
+
+def test_what_a_check_says_is_not_said_again_but_what_is_not_recorded_is():
+    rule = rulebook().rules["R-36"].text
+    stop = replace(said("R-36", Level.STOP, f"{rule} Not recorded, ask: casting outdoors.", Asked.POUR), check="Dry.")
+    assert Line(stop).words == "Not recorded, ask: casting outdoors."
+    assert Line(replace(stop, text=rule)).words == ""
+    # Of a rule whose check says less than it, and of words that are not the rule's own, nothing is left out.
+    assert Line(replace(stop, id="R-21")).words == stop.text
+    assert Line(replace(stop, text="Cast indoors.")).words == "Cast indoors."
+
+
+def test_lines_stand_in_two_columns_of_about_as_many_rows_the_name_last():
+    say, stop = (said("R-21", level, "Lower it slowly. " * 10, Asked.POUR) for level in (Level.SAY, Level.STOP))
+    short = replace(say, text="Look away.")
+    # 170 letters are about three rows of 60, ten are one: 3 beside 3 x 1.
+    left, right = in_columns([Line(say), Line(short), Line(short), Line(short)])
+    assert (len(left), len(right)) == (1, 3)
+    assert in_columns([Line(say)]) == ([Line(say)], [])
+    assert in_columns([Line(stop)]) == ([Line(stop)], [None])
+    page = render_to_string("papers/_gates.html", {"lines": in_columns([Line(stop)]), "gate": True})
+    assert page.count("Ticked by:") == 1 and page.index("Lower it") < page.index("Ticked by:")
 
 
 def test_a_cleared_warn_before_the_day_says_who_cleared_it(day, teacher):

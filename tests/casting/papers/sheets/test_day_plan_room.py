@@ -6,8 +6,9 @@ import pytest
 
 from casting.models import Alloy, SafetyRecord
 from casting.papers.pdf.render import render
+from casting.papers.pdf.svg_minify import width_of
 from casting.papers.sheets.day_plan import day_plan_html
-from casting.papers.sheets.day_plan_room import DayParts, room_mm
+from casting.papers.sheets.day_plan_room import COLUMN_EM, FRAME_EM, DayParts, caution_rows, room_mm
 from casting.services.demo import load_demo
 from tests.casting.conftest import STILL
 from tests.casting.papers.printed import job_of
@@ -26,10 +27,19 @@ def timetable_mm(page):
 
 def parts(**changed):
     plain = {
-        "fetched": 4, "bowls": 1, "mounts": [[(50.8, ["w1 Jo Ng, ring"])]], "left_out": 0, "gates": [[], [], []],
+        "fetched": 4, "bowls": 1, "mounts": [[(50.8, ["w1 Jo Ng, ring"])]], "left_out": 0, "gates": [0, 0, 0],
         "segments": [4], "pours": 1,
     }  # fmt: skip
     return DayParts(**(plain | changed))
+
+
+def test_a_caution_takes_the_rows_of_its_words_behind_its_frame():
+    m = width_of(" m")
+    fit = int((COLUMN_EM - FRAME_EM) / m)
+    assert caution_rows("m " * fit, "") == 1 and caution_rows("m " * (fit + 1), "") == 2
+    assert caution_rows("m " * fit, "STOP") == 2 and caution_rows("", "STOP") == 1
+    # What the font cannot draw counts as wide as its type is high.
+    assert caution_rows("\u6f22\u5b57 " * 14, "") == 2
 
 
 def test_room_is_what_one_side_leaves_and_none_where_a_side_would_be_added():
@@ -70,14 +80,15 @@ def test_a_day_of_every_caution_has_its_pours_on_the_second_side(school, teacher
     school.paper = paper
     school.save()
     day = load_demo(school, CourseFactory(school=school), STILL.date())
-    kept = SafetyRecord.objects.filter(school=school)
+    kept, metals = SafetyRecord.objects.filter(school=school), ["brass", "nickel-white-14k"]
     if RECORDS[record] is None:
         kept.delete()
     else:
         kept.update(**RECORDS[record])
-        day.alloys.set(Alloy.objects.filter(school=school))
-        for key in ("brass", "nickel-white-14k", "copper"):
-            handed_in(day, alloy=Alloy.objects.get(school=school, key=key))
+        metals.append("copper")
+    day.alloys.set(Alloy.objects.filter(school=school))
+    for key in metals:
+        handed_in(day, alloy=Alloy.objects.get(school=school, key=key))
     pdf = render(day_plan_html(job_of(make_plan(day, teacher, 10))))
     assert len(pages_of(pdf)) == 2
     check_edges(pdf)

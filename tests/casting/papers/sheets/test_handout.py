@@ -18,7 +18,6 @@ from casting.papers.sheets import handout_words as words
 from casting.papers.sheets.handout import (
     Metal,
     figures_of,
-    halves,
     handout_es_html,
     handout_html,
     material_words,
@@ -351,11 +350,6 @@ def test_every_kind_of_powder_warns_of_its_dust_in_both_languages(kind):
         english = powder_words(kind)
     with override("es"):
         assert "silica" in english and "sílice" in powder_words(kind)
-
-
-def test_columns_are_halved_by_length_and_in_order():
-    assert halves([5, 1, 1, 1, 1], lambda item: item) == ([5], [1, 1, 1, 1])
-    assert halves([1, 1, 1, 1], lambda item: item) == ([1, 1], [1, 1])
 
 
 def test_a_line_without_a_rule_is_always_wanted():

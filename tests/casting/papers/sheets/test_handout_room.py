@@ -7,7 +7,7 @@ from casting.models import Alloy, CautionCleared, SafetyRecord
 from casting.models.safety import PLACE_NAMES
 from casting.papers.pdf.render import render
 from casting.papers.sheets.handout import handout_es_html, handout_html, setting_of
-from casting.papers.sheets.handout_room import FirstSide, longer, place_halves, rows
+from casting.papers.sheets.handout_room import FirstSide, halves, longer, place_halves, rows
 from casting.presenters.cautions import cautions_of_day
 from tests.casting.papers.printed import job_of
 from tests.casting.papers.reading_back import page_sizes_of, pages_of, typeset_words
@@ -111,6 +111,11 @@ def test_what_has_no_room_moves_in_its_order():
     assert setting_of(side, 200) == {"crowded": True, "cleared_apart": True, "today_apart": False}
     assert setting_of(first_side(), 190) == none | {"crowded": True}
     assert setting_of(first_side(), 180) == {"crowded": True, "cleared_apart": False, "today_apart": True}
+
+
+def test_columns_are_halved_by_length_and_in_order():
+    assert halves([5, 1, 1, 1, 1], lambda item: item) == ([5], [1, 1, 1, 1])
+    assert halves([1, 1, 1, 1], lambda item: item) == ([1, 1], [1, 1])
 
 
 def test_rows_and_columns_are_counted():
