@@ -148,6 +148,14 @@ PAPERS: tuple[Paper, ...] = (
         figures=("charge_g", "waxes"),
     ),
     Paper(
+        "weigh-back",
+        _("Weigh-back sheet"),
+        weigh_back_html,
+        made_of=SHEET | {Part.WEIGHED, Part.NAMES},
+        needs=("flasks",),
+        figures=("charge_g", "waxes"),
+    ),
+    Paper(
         "slips",
         _("Student slips"),
         slips_html,
@@ -160,13 +168,6 @@ PAPERS: tuple[Paper, ...] = (
 """In the order in which the day uses them, and in which they are printed. A paper that fails costs no other paper."""
 
 OF_ACCOUNT: tuple[Paper, ...] = (
-    Paper(
-        "weigh-back",
-        _("Weigh-back sheet"),
-        weigh_back_html,
-        made_of=SHEET | {Part.WEIGHED, Part.NAMES},
-        needs=("flasks",),
-    ),
     Paper("stock", _("Stock sheet"), of_day=stock_html, held=False, of_day_made_of=ALWAYS, teachers=True),
     Paper("bills", _("Bills"), of_day=bills_html, held=False, of_day_made_of=ALWAYS, fronts=True, teachers=True),
 )

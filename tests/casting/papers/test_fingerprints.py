@@ -29,7 +29,7 @@ SUPPLEMENTS = {"supplement", "supplement-es"}
 HANDOUTS = {"handout", "handout-es"}
 BENCH = {"day-plan", "flask-cards", "mix", "kiln-room", "weigh-out"}
 NUMBERED = {"teacher-safety", "day-plan", "mix"}
-NAMED = {"day-plan", "flask-cards", "weigh-out", "slips"}
+NAMED = {"day-plan", "flask-cards", "weigh-out", "weigh-back", "slips"}
 
 
 @pytest.fixture

@@ -38,6 +38,7 @@ MOST = {
     "day-plan": (1, 2, 2, 4),
     "mix": (1, 1, 1, 2),
     "weigh-out": (1, 2, 2, 4),
+    "weigh-back": (1, 2, 2, 5),
     "slips": (1, 2, 4, 9),
 }
 # The same for every class, but for a figure here and there: tried with the largest alone.

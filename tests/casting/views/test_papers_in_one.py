@@ -33,6 +33,7 @@ ORDER = [
     "mix",
     "kiln-room",
     "weigh-out",
+    "weigh-back",
     "slips",
 ]
 
@@ -111,7 +112,7 @@ def test_the_page_offers_it_and_says_at_the_press_that_it_is_being_made(day, tea
     store(day, teacher, plan_of_one())
     shown = teacher_client.get(page).content.decode()
     assert f'action="{in_one}" data-making="making"' in shown and "Print all as one PDF" in shown
-    assert 'id="making" hidden data-said="Making 12 papers.' in shown and "js/making.js" in shown
+    assert 'id="making" hidden data-said="Making 13 papers.' in shown and "js/making.js" in shown
 
 
 def test_looking_prints_nothing(day, teacher, teacher_client, in_one, page):

@@ -2,8 +2,10 @@
 
 import re
 
+from casting.papers.pdf.render import render
 from casting.papers.sheets.account.weigh_back import metals_back, weigh_back_html
 from tests.casting.papers.printed import job_of
+from tests.casting.papers.reading_back import pages_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -20,6 +22,16 @@ def test_each_flask_has_a_line_for_each_casting(plan_24):
     assert sorted(tags) == sorted(wax["key"] for flask in flasks for wax in flask["waxes"])
     planned = [float(one) for one in re.findall(r"planned ([\d.]+) g", words(page))]
     assert sorted(planned) == sorted(flask["charge_g"] for flask in flasks)
+
+
+def test_each_flask_stays_whole_on_a_side_and_names_its_metal_where_the_heading_is_on_another(plan_24):
+    pdf = render(weigh_back_html(job_of(plan_24)))
+    flasks = {one["label"]: len(one["waxes"]) for one in plan_24.file["flasks"]}
+    whole, sides = {}, pages_of(pdf)
+    for text in sides:
+        for label, rest in re.findall(r"\b([A-Z]) Sterling silver, planned (.*?)melts so far by", text, re.DOTALL):
+            whole[label] = rest.count("casting, g")
+    assert whole == flasks and len(sides) > 1
 
 
 def test_bronze_has_its_own_pickle_and_silver_is_told_its_loss(day, student, teacher):
