@@ -15,6 +15,8 @@
   let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
   // What was thrown away while this page is open, each with the way back.
   let thrown = [];
+  // Full or blocked, as in a private window of some browsers: what is typed is then on this page alone.
+  let keepsNothing = false;
   // When this page was kept, if it comes from the phone and not from the school.
   let keptAt = document.body.dataset.keptAt;
 
@@ -110,10 +112,12 @@
     const waxes = queue(), refused = waxes.filter((wax) => wax.refused), sent = read(SENT) || [];
     const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length, words.refused]];
     const kept = keptAt && words.kept.replace("{time}", moment(new Date(keptAt)));
-    const said = [kept, note, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
+    const here = keepsNothing && note !== words.full ? words.forgets : note;
+    const said = [kept, here, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
       ...sent.map((wax) => words[wax.verb || "sent"].replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
     status.className = said.length ? "status" : "hint";
-    status.textContent = said.join(". ");
+    // Plain http has no worker: said where nothing else is, since all the rest works.
+    status.textContent = said.join(". ") || (form() && !navigator.serviceWorker ? words.plain : "");
     const begun = key() ? drafts().filter((draft) => draft && ![key()?.value, tab()].includes(draft.key) && (draft.what || draft.weight)) : [];
     box.querySelector("[data-list]").replaceChildren(...refused.map(refusedRow), ...begun.map(begunRow), ...thrown.map(thrownRow));
     for (const each of document.querySelectorAll("form[data-verb] [type=submit]")) each.disabled = waxes.some((wax) => !wax.refused && wax.url === each.form.action);
@@ -298,7 +302,13 @@
   addEventListener("input", () => {
     if (!form()) return;
     if (held()) change(held().key, { values: typed() });
-    else if (key()) write(DRAFTS + tab(key().value), typed());
+    else if (key()) {
+      const kept = write(DRAFTS + tab(key().value), typed());
+      if (kept === keepsNothing) {
+        keepsNothing = !kept;
+        show();
+      }
+    }
   });
   addEventListener("pageshow", send);
   addEventListener("online", () => {

@@ -1,0 +1,170 @@
+"""What befalls a phone: pressed twice on a slow network, beside another, full, over plain http, small and Spanish."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from django.utils import translation
+from django.utils.translation import gettext
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.conftest import PHONE, opened
+from tests.browser.test_outbox import STATUS, arrived, choose, press, to, type_wax
+from tests.browser.walking import sign_in
+from tests.casting_factories import DayFactory, handed_in
+from tests.factories import StudentFactory
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FULL = """for (let size = 4 << 20; size; size >>= 1) {
+  try { for (let nth = 0; ; nth += 1) localStorage.setItem(`${size} ${nth}`, "x".repeat(size)); } catch { /* full */ }
+}"""
+BLOCKED = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('blocked'); } });"
+PLAIN_HTTP = "delete Navigator.prototype.serviceWorker; delete Crypto.prototype.randomUUID; delete window.caches;"
+FORGETS = "This phone keeps nothing of what you type. Stay on this page until it is handed in."
+SLOW = {"offline": False, "latency": 600, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
+
+
+@pytest.fixture
+def student():
+    return StudentFactory(course=DayFactory().course)
+
+
+@pytest.fixture
+def page(chromium, live_server, student) -> Iterator[Page]:
+    context, page = phone_of(chromium, live_server.url, student)
+    yield page
+    context.close()
+
+
+def phone_of(chromium: Browser, address: str, student) -> tuple[BrowserContext, Page]:
+    """A phone of a student; trouble is its subject, so its console may complain."""
+    context, page = opened(chromium, address, [], **PHONE)
+    sign_in(context, student, address)
+    return context, page
+
+
+def slow(page: Page) -> None:
+    """600 ms for each answer to begin, and 50 KB a second."""
+    page.context.new_cdp_session(page).send("Network.emulateNetworkConditions", SLOW)
+
+
+def test_a_double_tap_on_a_slow_network_is_one_post_and_one_wax(page):
+    sent = []
+    page.on("request", lambda asked: sent.append(asked) if "outbox=1" in (asked.post_data or "") else None)
+    page.goto("/hand-in/")
+    slow(page)
+    type_wax(page)
+    page.locator("#_form .bar button").dblclick()
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert len(sent) == 1 and arrived().version == 1
+
+
+def test_two_phones_of_a_student_show_the_same_and_neither_writes_over_the_other(page, chromium, live_server, student):
+    wax = handed_in(student.course.casting_days.get(), student, what="leaf ring")
+    page.goto(f"/my-waxes/{wax.pk}/")
+    context, other = phone_of(chromium, live_server.url, student)
+    other.goto(f"/my-waxes/{wax.pk}/")
+    for phone, weight in ((other, "3,40"), (page, "3,30")):
+        phone.fill("[name=weight]", weight)
+        to(phone, "what")
+        press(phone)
+    other.wait_for_url("**/tag/")
+    expect(page.locator("#_form")).to_contain_text("This wax was changed on another screen in the meantime.")
+    expect(page.locator("[name=weight]")).to_have_value("3,30")
+    other.goto("/my-waxes/")
+    expect(other.locator("main")).to_contain_text("3.40")
+    to(page, "what")
+    press(page)
+    page.wait_for_url("**/tag/")
+    other.reload()
+    expect(other.locator("#news")).to_contain_text("3.30")
+    context.close()
+    wax.refresh_from_db()
+    assert (wax.entered, wax.version) == ("3,30", 3)
+
+
+@pytest.mark.parametrize("trouble", [FULL, BLOCKED])
+def test_a_phone_that_keeps_nothing_says_so_and_hands_in_all_the_same(page, trouble):
+    page.add_init_script(trouble)
+    page.goto("/hand-in/")
+    expect(page.locator(STATUS)).to_have_text("")
+    type_wax(page)
+    expect(page.locator(STATUS)).to_have_text(FORGETS)
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("This phone cannot keep the wax. Stay on this page until it is sent.")
+    expect(page.locator("[name=weight]")).to_have_value("4,35")
+    page.context.set_offline(False)
+    press(page)
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert arrived().entered == "4,35"
+
+
+def test_a_phone_with_room_again_says_no_more_that_it_keeps_nothing(page):
+    page.goto("/hand-in/")
+    page.evaluate(FULL)
+    page.fill("[name=weight]", "4,35")
+    expect(page.locator(STATUS)).to_have_text(FORGETS)
+    page.evaluate("localStorage.clear()")
+    page.fill("[name=weight]", "4,36")
+    expect(page.locator(STATUS)).to_have_text("")
+    page.reload()
+    expect(page.locator("[name=weight]")).to_have_value("4,36")
+
+
+def test_over_plain_http_it_is_said_what_is_missing_and_a_wax_out_of_reach_arrives(page):
+    page.add_init_script(PLAIN_HTTP)
+    page.goto("/hand-in/")
+    said = "Without Wi-Fi this page does not open again. Stay on it until your wax is handed in."
+    expect(page.locator(STATUS)).to_have_text(said)
+    type_wax(page)
+    page.context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
+    page.context.set_offline(False)
+    expect(page.locator(STATUS)).to_have_text(f"Sent: leaf ring. Write {arrived().tag} on its tag")
+
+
+def test_on_the_smallest_phone_in_spanish_a_wax_goes_from_station_to_station(chromium, live_server, student):
+    context = chromium.new_context(base_url=live_server.url, locale="es-ES", **PHONE | {"viewport": SMALLEST})
+    page = context.new_page()
+    sign_in(context, student, live_server.url)
+    page.goto("/hand-in/")
+    with translation.override("es"):
+        alone, medium, onward = gettext("no, the wax alone"), gettext("medium, 1.2 to 2.5 mm"), gettext("Next")
+        waits = gettext("{n} saved on this phone, waiting for Wi-Fi").replace("{n}", "1")
+        sent, handed = gettext("Sent: {what}. Write {tag} on its tag"), gettext("Handed in")
+    page.fill("[name=weight]", "4,35")
+    choose(page, "Carving wax", "Sterling silver", alone)
+    fits(page)
+    page.get_by_role("button", name=onward).click()
+    for name, value in {"width_mm": "24", "depth_mm": "12", "height_mm": "33"}.items():
+        page.fill(f"[name={name}]", value)
+    choose(page, medium)
+    fits(page)
+    page.get_by_role("button", name=onward).click()
+    page.fill("[name=what]", "anillo de hojas")
+    fits(page)
+    context.set_offline(True)
+    press(page)
+    expect(page.locator(STATUS)).to_have_text(waits)
+    fits(page)
+    context.set_offline(False)
+    told = sent.replace("{what}", "anillo de hojas").replace("{tag}", arrived().tag)
+    expect(page.locator(STATUS)).to_have_text(told)
+    page.goto(f"/my-waxes/{arrived().pk}/tag/")
+    expect(page.get_by_role("heading", level=1)).to_contain_text(handed)
+    fits(page)
+    context.close()
+
+
+SMALLEST = {"width": 320, "height": 568}
+
+
+def fits(page: Page) -> None:
+    """Nothing scrolls sideways, and the bar with its button is on the screen."""
+    assert page.evaluate("document.documentElement.scrollWidth") <= SMALLEST["width"]
+    button = page.locator("#_form .bar button")
+    if button.count():
+        assert button.bounding_box()["y"] + button.bounding_box()["height"] <= SMALLEST["height"]
