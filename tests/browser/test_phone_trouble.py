@@ -22,6 +22,7 @@ FULL = """for (let size = 4 << 20; size; size >>= 1) {
 BLOCKED = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('blocked'); } });"
 PLAIN_HTTP = "delete Navigator.prototype.serviceWorker; delete Crypto.prototype.randomUUID; delete window.caches;"
 FORGETS = "This phone keeps nothing of what you type. Stay on this page until it is handed in."
+SMALLEST = {"width": 320, "height": 568}
 SLOW = {"offline": False, "latency": 600, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
 
 
@@ -159,12 +160,8 @@ def test_on_the_smallest_phone_in_spanish_a_wax_goes_from_station_to_station(chr
     context.close()
 
 
-SMALLEST = {"width": 320, "height": 568}
-
-
 def fits(page: Page) -> None:
     """Nothing scrolls sideways, and the bar with its button is on the screen."""
     assert page.evaluate("document.documentElement.scrollWidth") <= SMALLEST["width"]
-    button = page.locator("#_form .bar button")
-    if button.count():
-        assert button.bounding_box()["y"] + button.bounding_box()["height"] <= SMALLEST["height"]
+    foot = page.evaluate("document.querySelector('#_form .bar button')?.getBoundingClientRect().bottom")
+    assert foot is None or foot <= SMALLEST["height"]
