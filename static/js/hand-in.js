@@ -133,6 +133,11 @@ const lackingIn = (part) => {
     }
     recount();
   });
+  // Whoever opens the question about stones answers it: "no stones" stands there only while nobody has asked.
+  addEventListener("click", (event) => {
+    const fold = event.target.closest?.("summary")?.parentElement, none = fold?.querySelector("[name=stones][value=none]");
+    if (none && (!fold.open || !form().elements.stones.value)) none.checked = fold.open;
+  });
   addEventListener("popstate", (event) => form() && show(event.state?.station || STATIONS[0], true));
   document.addEventListener("form-replaced", begin);
   document.addEventListener("wax-kept", () => show(STATIONS[0]));

@@ -9,6 +9,7 @@ from django.utils import translation
 from django.utils.translation import gettext
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from casting.models import Wax
 from tests.browser.conftest import PHONE, opened
 from tests.browser.test_outbox import STATUS, arrived, choose, press, to, type_wax
 from tests.browser.walking import sign_in
@@ -21,6 +22,21 @@ FULL = """for (let size = 4 << 20; size; size >>= 1) {
 }"""
 BLOCKED = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('blocked'); } });"
 PLAIN_HTTP = "delete Navigator.prototype.serviceWorker; delete Crypto.prototype.randomUUID; delete window.caches;"
+BROKEN = """() => {
+  const broken = [], texts = document.createTreeWalker(document.querySelector("main"), NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    const text = texts.currentNode, range = document.createRange();
+    if (!text.parentElement.checkVisibility() || text.parentElement.closest(".hidden, svg, option")) continue;
+    for (const word of text.data.matchAll(/[\\p{L}\\p{N}]+/gu)) {
+      range.setStart(text, word.index);
+      range.setEnd(text, word.index + word[0].length);
+      const parts = [...range.getClientRects()].filter((one) => one.width);
+      if (new Set(parts.map((one) => Math.round(one.bottom / 8))).size > 1) broken.push(word[0]);
+    }
+  }
+  return broken;
+}"""
+"""The words of the page that stand on two lines."""
 FORGETS = "This phone keeps nothing of what you type. Stay on this page until it is handed in."
 SMALLEST = {"width": 320, "height": 568}
 SLOW = {"offline": False, "latency": 600, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
@@ -165,3 +181,38 @@ def fits(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= SMALLEST["width"]
     foot = page.evaluate("document.querySelector('#_form .bar button')?.getBoundingClientRect().bottom")
     assert foot is None or foot <= SMALLEST["height"]
+
+
+def test_stones_that_somebody_opened_and_left_are_asked_about_and_not_taken_for_none(page):
+    page.goto("/hand-in/")
+    type_wax(page)
+    stones = page.locator("summary", has_text="It has stones in it")
+    stones.click()
+    press(page)
+    expect(page.locator("#_count")).to_have_text("1 answer is missing.")
+    expect(page.locator(".field-wrong")).to_contain_text("Say whether stones are set in it.")
+    assert not Wax.objects.exists()
+    # Folded up again it is as if nobody had asked.
+    stones.click()
+    expect(page.locator("[name=stones][value=none]")).to_be_checked()
+    press(page)
+    page.wait_for_url("**/my-waxes/*/tag/")
+    assert arrived().stones == Wax.Stones.NONE
+
+
+@pytest.mark.parametrize("locale", ["en-US", "es-ES"])
+def test_in_letters_twice_as_large_no_word_breaks_and_nothing_scrolls_sideways(chromium, live_server, student, locale):
+    handed_in(student.course.casting_days.get(), student, what="leaf ring")
+    context = chromium.new_context(base_url=live_server.url, locale=locale, **PHONE)
+    page = context.new_page()
+    sign_in(context, student, live_server.url)
+    for address in ("/my-waxes/", "/hand-in/"):
+        page.goto(address)
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        for station in ("scale", "calipers", "what") if address == "/hand-in/" else ("",):
+            page.evaluate(
+                "at => { for (const form of document.querySelectorAll('.stations')) form.dataset.at = at; }", station
+            )
+            assert page.evaluate(BROKEN) == [], (address, station)
+            assert page.evaluate("document.documentElement.scrollWidth") == PHONE["viewport"]["width"]
+    context.close()

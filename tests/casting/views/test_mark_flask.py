@@ -133,7 +133,7 @@ def test_a_student_neither_takes_back_nor_changes_what_is_invested(plan, student
     assert offered == {wax.pk: False, free.pk: True}
     said = f"Wax {wax.tag} is invested in flask A and stays as it is. Ask your teacher."
     changed = typed(plan.day, weight="3.3", version="1", later="1")
-    assert "Its flask is filled: to change something, ask your teacher." in listed
+    assert "Filled: to change it, ask your teacher." in listed
     for name, values in (("withdraw_wax", {"version": "1"}), ("change_wax", changed)):
         page = student_client.post(reverse(name, args=[wax.pk]), values, follow=True)
         assert said in page.content.decode()
