@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from casting.drawings.svg import circle, drawing, element, line, number, text
+from casting.drawings.svg import INK, circle, drawing, element, line, number, text
 from casting.drawings.timetable import Axis
 from casting.presenters.formats import hour_minute
 from casting.presenters.plan_sheet import KilnNight
@@ -67,7 +67,11 @@ def _curve(night: KilnNight, axis: Axis, y: Callable[[float], float], shift: tim
     for segment in night.segments:
         points += [(axis.x(at + shift), y(segment.to_c)) for at in (segment.reached_at, segment.ends_at)]
     joined = " ".join(f"{number(x)},{number(at_y)}" for x, at_y in points)
-    return [element("polyline", points=joined, fill="none", stroke_width=0.9, class_="hot", stroke_linejoin="round")]
+    return [
+        element(
+            "polyline", points=joined, fill="none", stroke=INK, stroke_width=0.9, class_="hot", stroke_linejoin="round"
+        )
+    ]
 
 
 def _figures(

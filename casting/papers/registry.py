@@ -20,6 +20,9 @@ from casting.papers.sheets.handout import handout_es_html, handout_html
 from casting.papers.sheets.kiln_room import kiln_room_html
 from casting.papers.sheets.mix import mix_html
 from casting.papers.sheets.poster import poster_html
+from casting.papers.sheets.running.collect import collect_html
+from casting.papers.sheets.running.kiln_log import kiln_log_html
+from casting.papers.sheets.running.saw_off import saw_off_html
 from casting.papers.sheets.slips import slips_html
 from casting.papers.sheets.supplement import supplement_es_html, supplement_html
 from casting.papers.sheets.teacher_safety import teacher_safety_html, teacher_safety_of_day_html
@@ -172,3 +175,10 @@ OF_ACCOUNT: tuple[Paper, ...] = (
     Paper("bills", _("Bills"), of_day=bills_html, held=False, of_day_made_of=ALWAYS, fronts=True, teachers=True),
 )
 """The papers of the metal account, printed from its own page when they are wanted: they change with every booking."""
+
+OF_THE_DAY: tuple[Paper, ...] = (
+    Paper("kiln-log", _("Kiln log"), kiln_log_html, made_of=SHEET | {Part.KILNS_ON, Part.POURED}, needs=("firings",)),
+    Paper("saw-off", _("Saw-off map"), saw_off_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)),
+    Paper("collect", _("Ready to collect"), collect_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)),
+)
+"""Papers of the day under way, printed from the pages Kiln room and Pours: they change with every note."""

@@ -18,7 +18,7 @@ from casting.papers.crossing_out import crossed_out
 from casting.papers.fingerprints import changed_since
 from casting.papers.pdf.render import NotRendered
 from casting.papers.printing import DayPapers
-from casting.papers.registry import OF_ACCOUNT, PAPERS
+from casting.papers.registry import OF_ACCOUNT, OF_THE_DAY, PAPERS
 from casting.papers.responses import answer_file, answer_held_back, answer_no_pdf, answer_pdf, note_printed, papers_for
 from casting.presenters.navigation import day_context
 from school.access import TeacherRequest, helper_required, posted_from
@@ -46,7 +46,7 @@ def papers(request: TeacherRequest, day_id: int) -> HttpResponse:
 def paper_pdf(request: TeacherRequest, day_id: int, key: str) -> HttpResponse:
     """Answer one paper of the day or its last plan as a PDF, or say in a sentence why there is none."""
     of_day = _papers(request, day_id)
-    paper = next((paper for paper in (*PAPERS, *OF_ACCOUNT) if paper.key == key), None)
+    paper = next((paper for paper in (*PAPERS, *OF_ACCOUNT, *OF_THE_DAY) if paper.key == key), None)
     if paper is None:
         raise Http404("there is no such paper")
     if paper.teachers and not request.person.is_teacher:

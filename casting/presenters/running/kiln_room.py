@@ -129,6 +129,10 @@ class KilnNow:
         """What it should read, as late as its readings say it is."""
         return planned_c(self._shifted, self._minute(at) - self.watch.behind_min)
 
+    def planned_at(self, at: datetime) -> float:
+        """What its curve has at a time, as late as it went on [C]."""
+        return planned_c(self._shifted, self._minute(at))
+
     @property
     def is_over(self) -> bool:
         """Whether its last flask is out, or will not be poured."""

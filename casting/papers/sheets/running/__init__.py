@@ -1,0 +1,1 @@
+"""Papers of the day itself: what the kiln did, how pieces come off their button, who collects what."""
