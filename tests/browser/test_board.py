@@ -1,11 +1,15 @@
 """The board in a real browser: a wax carried by pointer, touch, keys and a plain form; undone, reloaded, shared."""
 
 import re
+from decimal import Decimal
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from casting.models import Plan
+from casting.models import FlaskSize, Plan
+from casting.services.board import take_step
+from casting.services.board_moves import Move
+from casting.services.waxes import withdraw
 from tests.browser.conftest import opened
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in, wax_entry
@@ -245,3 +249,47 @@ def test_a_few_waxes_as_one_likes_and_the_computer_does_the_rest(board, day):
     assert [home(day)[tag] for tag in put] == ["A", "B"]
     # What was put by hand is kept, and said to be.
     assert page.locator(".wax.kept").count() == 2
+
+
+@pytest.fixture
+def tree(day, student, teacher):
+    """A tree that holds all four of its waxes, one of them carried up to a second tier."""
+    FlaskSize.objects.exclude(key="102x102").delete()
+    FlaskSize.objects.update(mount="tree", height_mm=152.4, count=1)
+    for one in day.waxes.all():
+        withdraw(one, by=teacher, version=one.version)
+    for _nth in range(4):
+        handed_in(day, student, wax_g=Decimal("1.20"))
+    made = make_plan(day, teacher)
+    up = min(home(day))
+    take_step(day, Move("carry", tag=up, label="A", tier=2), revision=made.revision, by=teacher)
+    return day, up
+
+
+def hangs(day):
+    (flask,) = Plan.objects.latest_of(day).file["flasks"]
+    return {wax["key"]: (wax["tier"], wax["x_mm"], wax["y_mm"]) for wax in flask["waxes"]}
+
+
+def test_by_pointer_from_tier_to_tier_of_a_tree(board, tree):
+    """Carried to the side of the second tier where nobody hangs: it stands there, and in no other tier."""
+    day, up = tree
+    before = hangs(day)
+    tag = max(key for key, (tier, _x, _y) in before.items() if tier == 1)
+    page = board(LAPTOP)
+    ring = page.locator('[data-tier="2"]')
+    x, y = ring.evaluate("svg => { const at = svg.getScreenCTM(); return [at.e, at.f]; }")
+    there = middle(wax(page, up).bounding_box())
+    page.mouse.move(*middle(wax(page, tag).bounding_box()))
+    page.mouse.down()
+    page.mouse.move(2 * x - there[0], 2 * y - there[1], steps=4)
+    expect(flask(page, "A").locator(".answer")).not_to_be_empty()
+    page.mouse.up()
+    expect(page.locator("#undo")).to_contain_text(f"{tag} to tier 2 of A")
+    expect(ring.locator(f"#wax-{tag}")).to_be_visible()
+    after = hangs(day)
+    assert after[tag][0] == 2 and {key: after[key] for key in after if key != tag} == {
+        key: before[key] for key in before if key != tag
+    }
+    # Opposite the one that hung there: the drawing counts mm from the trunk, y upward.
+    assert all(abs(mine + theirs) < 1.5 for mine, theirs in zip(after[tag][1:], before[up][1:], strict=True))
