@@ -25,24 +25,22 @@ def me(request: TeacherRequest) -> HttpResponse:
     does = request.POST.get("do") if request.method == "POST" else None
     now = {"name": request.person.name, "spelled": request.person.spelled}
     names = MyNameForm(request.POST if does == "name" else None, initial=now)
-    language = MyLanguageForm(
-        request.POST if does == "language" else None, initial={"language": request.person.language}
-    )
+    spoken = MyLanguageForm(request.POST if does == "language" else None, initial={"language": request.person.language})
     password = MyPasswordForm(request.POST if does == "password" else None, person=request.person)
     if names.is_valid():
         team.rename(request.person, names.cleaned_data["name"], names.cleaned_data["spelled"])
         messages.success(request, _("Saved."))
         return redirect("me")
-    if language.is_valid():
-        team.speak(request.person, language.cleaned_data["language"])
+    if spoken.is_valid():
+        team.speak(request.person, spoken.cleaned_data["language"])
         return redirect("me")
     if password.is_valid() and _knows_the_old(request, password):
         team.change_password(request.person, password.cleaned_data["password"])
         update_session_auth_hash(request, request.person)
         messages.success(request, _("The password is changed. Other devices are signed out."))
         return redirect("me")
-    sent = {"password": password, "language": language}.get(does or "", names)
-    return form_page(request, "school/me.html", sent, names=names, language=language, password=password)
+    sent = {"password": password, "language": spoken}.get(does or "", names)
+    return form_page(request, "school/me.html", sent, names=names, spoken=spoken, password=password)
 
 
 def _knows_the_old(request: TeacherRequest, form: Form) -> bool:

@@ -32,6 +32,16 @@ def test_a_name_that_papers_cannot_print_is_spelled(teacher, teacher_client, add
     assert Person.objects.get(pk=teacher.pk).printed_name == "Yamada Hanako"
 
 
+def test_every_language_is_there_to_choose(teacher, teacher_client, address):
+    page = teacher_client.get(address).content.decode()
+    assert [f'name="language" value="{code}"' in page for code in ("en", "es")] == [True, True]
+    teacher_client.post(address, {"do": "language", "language": "es"})
+    assert (
+        Person.objects.get(pk=teacher.pk).language == "es"
+        and 'lang="es"' in teacher_client.get(address).content.decode()
+    )
+
+
 def test_a_new_password_signs_the_other_devices_out(teacher, teacher_client, address):
     other = client_of_teacher(teacher)
     page = teacher_client.post(address, CHANGE, follow=True)
