@@ -96,7 +96,12 @@ def _clearances(day: CastingDay) -> tuple[dict[Words, CautionCleared], dict[Word
 
 
 def to_settle(record: SafetyRecord, cautions: Iterable[ShownCaution] = ()) -> list[str]:
-    """Return the questions that a school has left open, and the places nobody has named.
+    """Return the questions that a school has left open, and the places nobody has named."""
+    return list(left_open(record, cautions).values())
+
+
+def left_open(record: SafetyRecord, cautions: Iterable[ShownCaution] = ()) -> dict[str, str]:
+    """Return what a school has left open, each question by the name of its answer.
 
     A plan that leaves the kiln alone asks for all that such a kiln needs, whatever hours were recorded.
     """
@@ -105,8 +110,8 @@ def to_settle(record: SafetyRecord, cautions: Iterable[ShownCaution] = ()) -> li
     missing = {*unrecorded_facts(facts), *(name for name in alone if getattr(facts, name) is None)}
     names = [*(name for name in FACTS if name in missing), *(name for name in PLACE_NAMES if not getattr(record, name))]
     questions = {field.name: str(field.verbose_name) for field in SafetyRecord._meta.fields}
-    questions["elevation_m"] = _("Height above the sea in metres: whoever keeps the host records it")
-    return [questions[name] for name in names]
+    questions["elevation_m"] = _("Height above the sea: on the page School")
+    return {name: questions[name] for name in names}
 
 
 def cautions_of(plan: Plan, day: Day) -> tuple[ShownCaution, ...]:

@@ -10,13 +10,16 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from casting.forms.safety import SafetyForm
-from casting.presenters.cautions import safety_record_of, to_settle
+from casting.presenters.cautions import left_open, safety_record_of
 from casting.presenters.day_history import history_of_record
 from casting.services.safety import NEW, keep_record
 from casting.services.shelf import ChangedMeanwhile
 from school.access import TeacherRequest, teacher_required
 from school.forms.versioned import Since, boxes_of, saved_by, seen_as, since, version_in
 from school.onward import onward
+
+FEW = 8
+"""So many open questions are named above the form, each leading to its box; more are seen by going through it."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -55,7 +58,8 @@ def _page(request: TeacherRequest, form: SafetyForm, status: int = 200, found: S
     kept = safety_record_of(request.school)
     context = {
         "form": form,
-        "missing": to_settle(kept),
+        "missing": left_open(kept),
+        "few": len(left_open(kept)) <= FEW,
         "version": kept.version if kept.pk else NEW,
         "seen": seen_as(boxes_of(SafetyForm(instance=kept))),
         "since": found,

@@ -15,9 +15,9 @@
     if (!seen(one) || one.closest('svg')) continue;
     const box = one.getBoundingClientRect();
     const style = getComputedStyle(one);
-    const rolls = one.closest('.scroll, .way');
+    const rolls = one.closest('.scroll, .way, .who nav');
     if (over(one) && !rolls && box.width > 0 && ![...one.children].some(over)) said.push(`over the right edge: ${named(one)}`);
-    if (one.matches('.scroll, .way') && one.scrollWidth > one.clientWidth + 1 && width / font >= 48) {
+    if (one.matches('.scroll, .way, .who nav') && one.scrollWidth > one.clientWidth + 1 && width / font >= 48) {
       said.push(`scrolls sideways at ${width}: ${named(one)}`);
     }
     if (['hidden', 'clip'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1 && !one.matches('input, select')) {

@@ -109,6 +109,6 @@ def test_the_height_is_among_the_questions_unless_the_gauge_is_absolute(day):
     record = Row.objects.get(school=day.course.school)
     record.school.elevation_m = None
     record.gauge_kind = "relative"
-    assert to_settle(record) == ["Height above the sea in metres: whoever keeps the host records it"]
+    assert to_settle(record) == ["Height above the sea: on the page School"]
     record.gauge_kind = "absolute"
     assert to_settle(record) == []

@@ -15,8 +15,10 @@ from casting.forms import days as forms
 from casting.models import Alloy, CastingDay
 from casting.presenters.formats import stamp
 from casting.services.stock import stock_school
+from school.models import Role
 from tests.casting_factories import DayFactory, handed_in
-from tests.factories import CourseFactory
+from tests.conftest import client_of_teacher
+from tests.factories import CourseFactory, PersonFactory
 
 
 @pytest.fixture
@@ -49,6 +51,12 @@ def test_a_day_is_announced_on_the_school_s_clock(teacher_client, typed):
     assert day.pour_at == dt.datetime(2030, 5, 4, 14, tzinfo=dt.UTC)
     assert day.alloys.count() == 2
     assert "4 May 2030, 10:00" in teacher_client.get(reverse("days")).content.decode()
+
+
+def test_a_helper_is_not_offered_to_announce_another(school, day, teacher_client):
+    helper = client_of_teacher(PersonFactory(school=school, role=Role.HELPER))
+    seen = [client.get(reverse("days")).content.decode() for client in (teacher_client, helper)]
+    assert ["Announce another like this" in page for page in seen] == [True, False]
 
 
 @pytest.mark.parametrize(

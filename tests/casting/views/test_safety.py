@@ -39,7 +39,17 @@ def save(client, **answers):
 def test_a_school_starts_with_everything_to_settle(teacher_client):
     page = teacher_client.get(ADDRESS).content.decode()
     assert page.count("not recorded") >= 20
-    assert escape("Is there an eyewash?") in page and "things to settle" in page
+    asked = escape("Is there an eyewash?")
+    assert "things to settle" in page and page.count(asked) == 1, "a question stands once, at its box"
+
+
+def test_the_few_that_are_still_open_are_named_and_lead_to_their_boxes(day, school, teacher_client):
+    assert "All answered." in teacher_client.get(ADDRESS).content.decode()
+    SafetyRecord.objects.filter(school=school).update(eyewash=None, gauge_kind="relative")
+    type(school).objects.filter(pk=school.pk).update(elevation_m=None)
+    page = teacher_client.get(ADDRESS).content.decode()
+    assert '<a href="#id_eyewash">' in page and 'id="id_eyewash"' in page and "2 things to settle" in page
+    assert '<a href="/school/">Height above the sea' in page
 
 
 def test_the_record_is_kept_and_what_is_not_chosen_stays_not_recorded(teacher, teacher_client):
