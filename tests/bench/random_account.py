@@ -15,7 +15,7 @@ import tempfile
 from collections import Counter
 from time import perf_counter
 
-STEPS, TOGETHER = 6, 4
+STEPS, TOGETHER = 12, 4
 
 
 def a_school():

@@ -80,58 +80,101 @@ class Writer:
         return self.dice.choice(planned_flasks(self.day))
 
     def out(self):
-        flask = self.flask()
-        heaps = [one for one, held in all_balances(self.school).items() if one.alloy_id == flask.alloy.pk and held > 0]
-        heaps = [one for one in heaps if one.kind in (K.LOT, K.BUTTONS, K.SPRUES, K.OWN)]
-        if not heaps or self.dice.random() < 0.2:
-            lot_of(self.school, self.by, flask.alloy.key, str(self.grams(900)))
-            return
-        taken = self.dice.sample(heaps, min(len(heaps), 2))
+        """Weigh a flask out, mostly one that is empty, of metal that is mostly enough and its own."""
+        flask = self.of_state(full=False)
+        heaps = {one: held for one, held in all_balances(self.school).items() if one.alloy_id == flask.alloy.pk}
+        heaps = {
+            one: held for one, held in heaps.items() if held > 0 and one.kind in (K.LOT, K.BUTTONS, K.SPRUES, K.OWN)
+        }
+        if self.sensible():
+            owner = flask.owner.pk if flask.owner else None
+            heaps = {one: held for one, held in heaps.items() if one.student_id == owner and 2 * held > flask.charge_g}
+            if len(heaps) < 2:
+                more = flask.charge_g + self.grams(400)
+                if flask.owner:
+                    bring_own(flask.owner, flask.alloy, more, by=self.by)
+                else:
+                    lot_of(self.school, self.by, flask.alloy.key, str(more))
+                return
+        if not heaps:
+            raise NotBooked("there is nothing")
+        taken = self.dice.sample(list(heaps), min(len(heaps), 2))
         parts = {one.pk: flask.charge_g / len(taken) for one in taken}
         self.call(weigh_out, self.day, flask.label, {key: part.quantize(D("0.01")) for key, part in parts.items()})
 
-    def poured(self):
-        """A flask with metal in it, if there is one."""
-        booked = booked_flasks(self.day)
-        full = [one for one in planned_flasks(self.day) if one.label in booked and booked[one.label].left_g > 0]
-        return self.dice.choice(full) if full else self.flask()
+    def sensible(self):
+        """Whether somebody looks before booking; who does not is often refused."""
+        return self.dice.random() < 0.8
+
+    def of_state(self, *, full):
+        """A flask, mostly one that has metal in it (or has none), if there is such a one."""
+        booked = booked_flasks(self.day) if self.sensible() else {}
+        found = [
+            one for one in planned_flasks(self.day) if (one.label in booked and booked[one.label].left_g > 0) == full
+        ]
+        return self.dice.choice(found) if found else self.flask()
 
     def back(self):
-        flask = self.poured()
-        left = max(booked_flasks(self.day)[flask.label].left_g, D(1)) if self.dice.random() < 0.9 else self.grams()
-        waxes = self.dice.sample(flask.waxes, self.dice.randrange(len(flask.waxes) + 1))
+        flask = self.of_state(full=True)
+        booked = booked_flasks(self.day).get(flask.label)
+        if booked is None and self.sensible():
+            self.out()
+            return
+        left = max(booked.left_g, D(1)) if booked and self.sensible() else self.grams()
+        open_now = [one for one in flask.waxes if not booked or one.pk not in booked.weighed or not self.sensible()]
+        waxes = self.dice.sample(open_now, self.dice.randrange(len(open_now) + 1))
         share = (left * D(self.dice.randrange(30, 101)) / 100 / (len(waxes) + 2)).quantize(D("0.01"))
         back = Back({wax.pk: share for wax in waxes}, share, share / 2, self.dice.choice([None, D("0.05")]))
         self.call(weigh_back, self.day, flask.label, back)
 
     def settle(self):
-        flask = self.poured()
-        gone = [wax.tag for wax in flask.waxes] if self.dice.random() < 0.7 else []
+        flask = self.of_state(full=True)
+        if flask.label not in booked_flasks(self.day) and self.sensible():
+            self.back()
+            return
+        gone = [wax.tag for wax in flask.waxes] if self.sensible() else []
         self.last = lambda *_asked, **how: settle(self.day, flask.label, not_cast=gone, **how), ()
         settle(self.day, flask.label, not_cast=gone, by=self.by)
 
     def stock(self):
-        student = self.flask().waxes[0].student
-        alloy, key = self.flask().alloy, self.dice.choice(list(all_balances(self.school)) or [Account(pk=0)]).pk
-        do = self.dice.randrange(4)
-        if do == 0:
-            bring_own(student, alloy, self.grams(), by=self.by)
-        elif do == 1:
-            hand_back_own(student, alloy, self.grams(), by=self.by)
+        """Own metal in or out, a heap counted or sent away; whoever looks takes no more than there is."""
+        heaps = {one: held for one, held in all_balances(self.school).items() if held > 0 or not self.sensible()}
+        own = [one for one in heaps if one.kind == K.OWN]
+        stocked = [one for one in heaps if one.kind in (K.LOT, K.BUTTONS, K.SPRUES, K.SWEEPS)] or [Account(pk=0)]
+        do = self.dice.choice([bring_own, hand_back_own, send_away, count])
+        if do is bring_own or (do is hand_back_own and not own):
+            flask = self.flask()
+            bring_own(flask.waxes[0].student, flask.alloy, self.grams(), by=self.by)
+        elif do is hand_back_own:
+            account = self.dice.choice(own)
+            most = int(heaps[account] * 100) if self.sensible() else 20000
+            hand_back_own(account.student, account.alloy, D(self.dice.randrange(1, max(most, 2))) / 100, by=self.by)
         else:
-            (send_away if do == 2 else count)(self.school, key, self.grams(), by=self.by)
+            account = self.dice.choice(stocked)
+            most = int(heaps.get(account, 0) * 100) if self.sensible() else 20000
+            do(self.school, account.pk, D(self.dice.randrange(1, max(most, 2))) / 100, by=self.by)
 
     def take_back(self):
-        entries = list(AccountEntry.objects.filter(school=self.school).order_by("-pk")[:6])
-        if entries:
+        entries = AccountEntry.objects.filter(school=self.school).order_by("-pk")
+        if self.sensible():
+            entries = entries.exclude(kind=E.CORRECTION).filter(corrected_by=None)
+        if entries := list(entries[:6]):
             correct(self.dice.choice(entries), by=self.by)
 
     def money(self):
         bills = list(AccountEntry.objects.filter(school=self.school, kind=E.BILL))
         if bills and self.dice.random() < 0.5:
             pay(self.dice.choice(bills), by=self.by)
-        else:
-            make_bill(self.day, self.flask().waxes[0].student, by=self.by)
+            return
+        open_now = [one for one in planned_flasks(self.day) if not self.is_settled(one.label)]
+        if open_now and self.sensible():
+            self.settle()
+            return
+        make_bill(self.day, self.flask().waxes[0].student, by=self.by)
+
+    def is_settled(self, label):
+        booked = booked_flasks(self.day).get(label)
+        return booked is not None and booked.settled is not None
 
 
 def write_both(writers, steps):
