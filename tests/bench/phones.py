@@ -14,6 +14,8 @@ import sys
 import tempfile
 import uuid
 from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
 from statistics import median, quantiles
@@ -99,18 +101,25 @@ def main() -> None:
         day = DayFactory()
         job = {"port": asked.port, "hand_in": f"/hand-in/{day.pk}/", "rounds": asked.rounds, "every_s": EVERY_S}
         job["phones"] = phones_of(day, asked.phones)
-        program = str(Path(sys.executable).with_name("granian"))
-        serve = [program, "--interface", "wsgi", "--workers", "2", "--blocking-threads", "40", "--port"]
-        serve += [str(asked.port), "school.wsgi:application"]
-        server = subprocess.Popen(serve, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        try:
-            _until_it_answers(asked.port)
-            other = [sys.executable, "-c", CLIENT]
+        other = [sys.executable, "-c", CLIENT]
+        with served(asked.port):
             told = subprocess.run(other, input=json.dumps(job), stdout=subprocess.PIPE, text=True, check=True).stdout
-        finally:
-            server.terminate()
-            server.wait()
         report(json.loads(told), asked.phones * asked.rounds, Wax.objects.count())
+
+
+@contextmanager
+def served(port: int) -> Iterator[str]:
+    """The site as a school runs it, at this address."""
+    program = str(Path(sys.executable).with_name("granian"))
+    serve = [program, "--interface", "wsgi", "--workers", "2", "--blocking-threads", "40", "--port"]
+    serve += [str(port), "school.wsgi:application"]
+    server = subprocess.Popen(serve, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        _until_it_answers(port)
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.terminate()
+        server.wait()
 
 
 def report(told: dict, sent: int, there: int) -> None:
