@@ -15,7 +15,7 @@ from tests.conftest import client_of_student
 from tests.factories import StudentFactory
 
 PHONES, SENT = 12, 5
-"""Each phone sends one wax so often at once; 60 posts. `tests.bench.phones` sends more."""
+"""Each phone sends one wax so often at once; 60 posts. `tests.bench.race` sends 300."""
 
 
 def posted(with_key):
