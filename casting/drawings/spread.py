@@ -27,6 +27,7 @@ def draw_spread(learned: Line) -> SafeString:
         share = (value - low) / wide if wide else 0.5
         return MARGIN_MM + share * (WIDE_MM - 2 * MARGIN_MM)
 
+    places = sorted({round(x(one.value), 1) for one in learned.figures})
     marks = [
         line(MARGIN_MM, MIDDLE_MM, WIDE_MM - MARGIN_MM, MIDDLE_MM, class_="quiet", stroke_width=0.2),
         element(
@@ -39,7 +40,7 @@ def draw_spread(learned: Line) -> SafeString:
             stroke="currentColor",
             stroke_width=0.3,
         ),
-        *(circle(x(one.value), MIDDLE_MM, RING_MM, stroke_width=0.35) for one in learned.figures),
+        *(circle(at, MIDDLE_MM, RING_MM, stroke_width=0.35) for at in places),
         line(x(spread.median), MIDDLE_MM - BOX_MM / 2, x(spread.median), MIDDLE_MM + BOX_MM / 2, stroke_width=0.9),
         _named(x(spread.median), TYPE_MM, learned.words(spread.median), "700"),
     ]

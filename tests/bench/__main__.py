@@ -22,7 +22,9 @@ def told(rows: Iterable[tuple[str, str, str]]) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--small", action="store_true", help="classes of 12 and 24 instead of 24 and 80")
-    small = parser.parse_args().small
+    parser.add_argument("--year", action="store_true", help="pages with a year of days in the school, and no more")
+    asked = parser.parse_args()
+    small = asked.small
     print(f"Python {platform.python_version()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
     with tempfile.TemporaryDirectory(prefix="casting-bench-") as room:
         os.environ |= {
@@ -38,8 +40,12 @@ def main() -> None:
         django.setup()
         call_command("migrate", verbosity=0)
         call_command("collectstatic", verbosity=0, interactive=False)
-        from tests.bench import board, clock, pages, plans, taps
+        from tests.bench import board, clock, pages, plans, taps, year
 
+        if asked.year:
+            told(year.rows())
+            connections.close_all()
+            return
         told(pages.rows(pages.SOME if small else pages.MANY))
         told(clock.rows())
         told(board.rows(board.SOME if small else board.MANY))

@@ -23,6 +23,10 @@ from casting.presenters.looking_back.past_figures import Figure
 from casting.presenters.refusals import said_at_box
 
 
+ROWS = 24
+"""Figures that are told one by one, the latest."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """What figures are in: the name that says their unit, the decimals that are shown, what a change of them changes.
@@ -158,9 +162,9 @@ class Line:
 
     @property
     def rows(self) -> list[tuple[CastingDay, str, str, str]]:
-        """The figures one by one, the latest first: the day, its date, the flask, the figure."""
+        """The latest figures one by one, the latest first: the day, its date, the flask, the figure."""
         zone = self.reader.school.tz
-        latest = sorted(self.figures, key=lambda one: (one.day.pour_at, one.where), reverse=True)
+        latest = sorted(self.figures, key=lambda one: (one.day.pour_at, one.where), reverse=True)[:ROWS]
         return [
             (one.day, day_date(one.day.pour_at.astimezone(zone)), one.where, self.words(one.value)) for one in latest
         ]
