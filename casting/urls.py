@@ -28,7 +28,7 @@ from casting.views import (
     worker,
 )
 from casting.views.account import bills, metal, prices, stock
-from casting.views.looking_back import defects, learning, year
+from casting.views.looking_back import defect_history, defects, learning, year
 from casting.views.running import kiln_room, mishaps, mixing, mounting, pours, recast
 
 urlpatterns: list[URLPattern] = [
@@ -67,6 +67,7 @@ urlpatterns: list[URLPattern] = [
     path("stock/entries/<int:entry_id>/take-back/", stock.take_back_stock, name="take_back_stock"),
     path("learning/", learning.learning, name="learning"),
     path("learning/take/", learning.take_learned, name="take_learned"),
+    path("defects/", defect_history.defect_history, name="defect_history"),
     path("year/", year.year, name="year"),
     path("year.csv", year.year_csv, name="year_csv"),
     path("prices/", prices.prices, name="prices"),

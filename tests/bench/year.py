@@ -32,7 +32,7 @@ PAGES = ("kiln_room", "pours", "metal_account", "defects", "waxes", "flasks", "d
 def a_year(of: Class) -> CastingDay:
     """Forty copies of the class's day over a year, each noted, read and weighed back; return the day under way."""
     person = of.day.plans.first().made_by
-    lots = {}
+    lots: dict[str, Account] = {}
     for nth in range(DAYS):
         past = earlier(of.day, 1 + nth * EVERY_DAYS)
         noted(past)

@@ -8,15 +8,19 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from casting.calc.cautions.vacuum import gauge_of
 from casting.calc.geometry.from_day import room_above_mm
 from casting.calc.quantities.sprue import sprues_for
+from casting.calc.quantities.vacuum import Gauge
 from casting.calc.schedule.pours import wait_min
 from casting.calc.values.day_input import DayInput
-from casting.calc.values.enums import Do, Kind
+from casting.calc.values.enums import Do, Kind, Tick
 from casting.dayfile import read
 from casting.models import KilnReading, Plan, Transfer
+from casting.presenters.cautions import safety_record_of
+from casting.presenters.running.mixing import JOINED
 from casting.selectors.account.flasks import BookedFlask, booked_flasks
-from casting.selectors.flasks import Notes, noted_on
+from casting.selectors.flasks import Noted, Notes, noted_on
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,8 @@ class DayRecord:
     notes: Notes
     booked: Mapping[str, BookedFlask]
     readings: Mapping[str, Sequence[KilnReading]]
+    gauge: tuple[Gauge, float] | None = None
+    """The school's vacuum gauge and its air [mbar]; None if it cannot be known what the gauge shows."""
 
     @classmethod
     def of(cls, plan: Plan) -> DayRecord:
@@ -36,7 +42,8 @@ class DayRecord:
         for reading in plan.day.kiln_readings.all():
             readings[reading.kiln].append(reading)
         booked = booked_flasks(plan.day)
-        return cls(plan, read(plan.day_file).day, noted_on(plan.day), booked, readings)
+        gauge = gauge_of(safety_record_of(plan.day.course.school).facts())
+        return cls(plan, read(plan.day_file).day, noted_on(plan.day), booked, readings, gauge)
 
     def figures(self, tag: str) -> dict[str, float]:
         """Return the figures that may tell why a piece failed, by the names of `fixtures/defects.json`."""
@@ -61,7 +68,28 @@ class DayRecord:
         if asked_mm is not None:
             found["sprue_asked_mm"] = asked_mm
         waits = wait_min(alloy, size, self.day, stones=flask["kind"] == Kind.STONES)
-        return found | {"quench_asked_min": waits} | self._clock(flask) | self._metal(str(flask["label"]))
+        label = str(flask["label"])
+        return found | {"quench_asked_min": waits} | self._clock(flask) | self._bowl(label) | self._metal(label)
+
+    def _bowl(self, label: str) -> dict[str, float]:
+        """How old the mix was when it filled a flask, how long that then stood still, and the air left over the mix."""
+        filled = self._at(Do.MIX, label)
+        begun, gone, bell = (self._of_bowl(do, label) for do in (Tick.MIXING, Tick.GLOSS, Tick.BELL))
+        found: dict[str, float] = {"slurry_working_min": self.day.working_min}
+        if filled and begun and filled >= begun.at:
+            found["slurry_min"] = _minutes(begun.at, filled)
+        if filled and gone:
+            found["quiet_min"] = _minutes(filled, gone.at)
+        if bell and self.gauge and bell.figures.get("unit") == self.gauge[0].unit:
+            gauge, air_mbar = self.gauge
+            found["mix_gauge_mbar"] = max(0.0, gauge.pressure_mbar(float(bell.figures["reading"]), air_mbar))
+        return found
+
+    def _of_bowl(self, do: str, label: str) -> Noted | None:
+        """What was noted of the bowl that filled a flask."""
+        return next(
+            (one for (done, what), one in self.notes.items() if done == do and label in what.split(JOINED)), None
+        )
 
     def _metal(self, label: str) -> dict[str, float]:
         """The metal that was weighed out for a flask; a student's own is neither fresh nor used."""
@@ -97,6 +125,9 @@ class DayRecord:
                 found["soak_min"] = max(0.0, _minutes(ready + late, poured))
         if mixed and kiln_on:
             found["rest_min"] = _minutes(mixed, kiln_on)
+        taken_out = self._at(Tick.OUT, label)
+        if taken_out and poured and poured >= taken_out:
+            found["out_min"] = _minutes(taken_out, poured)
         if poured and quenched:
             found["quench_min"] = _minutes(poured, quenched)
         return found

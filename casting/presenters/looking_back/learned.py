@@ -22,7 +22,6 @@ from casting.presenters.formats import NARROW_SPACE, day_date, decimals, rounded
 from casting.presenters.looking_back.past_figures import Figure
 from casting.presenters.refusals import said_at_box
 
-
 ROWS = 24
 """Figures that are told one by one, the latest."""
 

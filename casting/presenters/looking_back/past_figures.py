@@ -169,5 +169,10 @@ def _segments(firing: Mapping[str, Any]) -> Iterator[tuple[float, FiredSegment]]
 
 
 def gloss_off(days: Sequence[PastDay]) -> list[Figure]:
-    """Return when the gloss went off in mixes of the days, as measured [min]."""
-    return [Figure(day.day.gloss_off_min, day.day) for day in days if day.day.gloss_off_min is not None]
+    """Return when the gloss went off [min]: of each bowl as measured, else what is written down of the day."""
+    found = []
+    for day in days:
+        bowls = [Figure(minutes, day.day, bowl) for bowl, minutes in sorted(day.gloss_min.items())]
+        written = day.day.gloss_off_min
+        found += bowls or ([] if written is None else [Figure(written, day.day)])
+    return found

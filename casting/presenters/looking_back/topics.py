@@ -179,7 +179,7 @@ def _gloss(shelf: Shelf, days: Sequence[PastDay]) -> Topic:
         "gloss",
         _("Gloss gone after"),
         _("From powder into water to the gloss gone, beside the working time that plans go by."),
-        _("Nobody noted when the gloss went. Write it on the page of the day."),
+        _("Nobody noted when the gloss went. Tick it where the bowls are mixed."),
         lines,
     )
 

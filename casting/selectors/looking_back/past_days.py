@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
+from casting.calc.values.enums import Tick
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, KilnReading, PieceDefect, Plan, StepRecord, Wax
 from casting.models.day import CastingDayQuerySet
@@ -55,6 +56,8 @@ class PastDay:
     """When each step was done, by step and then by flask or kiln."""
     readings: Mapping[str, Sequence[tuple[datetime, float]]] = field(default_factory=dict)
     """What each kiln read, in order of time."""
+    gloss_min: Mapping[str, float] = field(default_factory=dict)
+    """How long after the powder met the water the gloss of each bowl was gone [min]."""
     booked: Mapping[str, BookedFlask] = field(default_factory=dict)
     waxes: Mapping[str, Wax] = field(default_factory=dict)
     not_filled: frozenset[int] = frozenset()
@@ -85,10 +88,12 @@ def past_days(school: School) -> list[PastDay]:
     waxes: dict[int, dict[str, Wax]] = defaultdict(dict)
     not_filled: dict[int, set[int]] = defaultdict(set)
     of_days: dict[str, Any] = {"day__in": list(days)}
-    for day, do, what, at in (
-        StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at").order_by()
-    ):
+    gloss: dict[int, dict[str, float]] = defaultdict(dict)
+    steps = StepRecord.objects.filter(**of_days).order_by()
+    for day, do, what, at, figures in steps.values_list("day", "do", "what", "done_at", "figures"):
         done[day][do][what] = at
+        if do == Tick.GLOSS and "min" in figures:
+            gloss[day][what] = float(figures["min"])
     read = KilnReading.objects.filter(**of_days).order_by("at")
     for day, kiln, at, celsius in read.values_list("day", "kiln", "at", "celsius"):
         readings[day][kiln].append((at, float(celsius)))
@@ -99,7 +104,9 @@ def past_days(school: School) -> list[PastDay]:
         not_filled[day].add(wax_id)
     booked = booked_on(days)
     return [
-        PastDay(days[key], plan, done[key], readings[key], booked[key], waxes[key], frozenset(not_filled[key]))
+        PastDay(
+            days[key], plan, done[key], readings[key], gloss[key], booked[key], waxes[key], frozenset(not_filled[key])
+        )
         for key, plan in last_plans(days).items()
     ]
 

@@ -42,6 +42,7 @@ TEACHER = """
     recast_piece
     house_rules firing_echo shelf_csv roster_csv style take_back stock take_back_stock prices bills bills_csv pay_bill
     learning take_learned year year_csv
+    defect_history
 """
 OF = {name: role for role, names in (
     ("anybody", ANYBODY), ("student", STUDENT), ("helper", HELPER), ("teacher", TEACHER)

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from casting.calc.values.enums import Do
-from casting.models import KilnReading, Plan, Transfer
+from casting.calc.values.enums import Do, Tick
+from casting.models import KilnReading, Plan, SafetyRecord, Transfer
 from casting.presenters.looking_back.flask_record import DayRecord
 from casting.selectors.account.flasks import BookedFlask
 from casting.services.running.noting import note
@@ -49,6 +49,36 @@ def test_minutes_are_those_between_what_was_noted(plan, teacher):
     assert (figures["rest_min"], figures["quench_min"]) == (85, 4)
     # The kiln 40 min late and the pour 10 min late: 30 min less of soak than the plan's.
     assert figures["soak_min"] == pytest.approx(figures["soak_asked_min"] - 30, abs=2.1)
+
+
+def test_a_bowl_tells_how_old_its_mix_was_how_long_it_stood_still_and_what_air_was_left(plan, teacher):
+    day, wax, at = plan.day, plan.day.waxes.first(), planned_at(plan, Do.MIX)
+    minute = dt.timedelta(minutes=1)
+    SafetyRecord.objects.filter(school=day.course.school).update(gauge_unit="mbar", gauge_kind="absolute")
+
+    def figures():
+        found = DayRecord.of(plan).figures(wax.tag)
+        return {name: found.get(name) for name in ("slurry_min", "quiet_min", "mix_gauge_mbar", "slurry_working_min")}
+
+    nothing = {"slurry_min": None, "quiet_min": None, "mix_gauge_mbar": None, "slurry_working_min": 9.5}
+    assert figures() == nothing
+    note(day, Tick.MIXING, "B", at=at, by=teacher)
+    note(day, Do.MIX, "A", at=at + 8 * minute, by=teacher)
+    assert figures() == nothing, "another flask's bowl"
+    note(day, Tick.MIXING, "A+B", at=at, by=teacher)
+    note(day, Tick.GLOSS, "A+B", at=at + 10 * minute, by=teacher, figures={"min": 10})
+    note(day, Tick.BELL, "A+B", at=at + 3 * minute, by=teacher, figures={"reading": 80.0})
+    assert figures() == {"slurry_min": 8, "quiet_min": 2, "mix_gauge_mbar": None, "slurry_working_min": 9.5}
+    note(day, Tick.BELL, "A+B", at=at, by=teacher, figures={"reading": 80.0, "unit": "mbar", "enough": False})
+    assert figures()["mix_gauge_mbar"] == 80
+
+
+def test_a_flask_out_of_the_kiln_for_long_is_told_where_it_was_ticked(plan, teacher):
+    day, wax, out = plan.day, plan.day.waxes.first(), planned_at(plan, Do.POUR)
+    note(day, Do.POUR, "A", at=out + dt.timedelta(minutes=4), by=teacher)
+    assert "out_min" not in DayRecord.of(plan).figures(wax.tag)
+    note(day, Tick.OUT, "A", at=out, by=teacher)
+    assert DayRecord.of(plan).figures(wax.tag)["out_min"] == 4
 
 
 def test_the_top_is_what_was_read_at_the_top(plan, teacher):

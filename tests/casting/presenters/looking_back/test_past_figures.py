@@ -2,7 +2,8 @@
 
 import pytest
 
-from casting.models import CastingDay, PieceDefect
+from casting.calc.values.enums import Tick
+from casting.models import CastingDay, PieceDefect, StepRecord
 from casting.presenters.looking_back.past_figures import buttons, gloss_off, kiln_rates, losses, metal_to_wax, pours
 from casting.selectors.looking_back.past_days import past_days
 from tests.casting.account_days import lot_of
@@ -91,3 +92,6 @@ def test_the_gloss_is_told_where_somebody_measured_it(past, school):
     assert gloss_off(days(school)) == []
     CastingDay.objects.filter(pk=past.pk).update(gloss_off_min=8.5)
     assert values(gloss_off(days(school))) == [8.5]
+    for bowl, minutes in (("A", 9.2), ("B", 8.8)):
+        StepRecord.objects.create(day=past, do=Tick.GLOSS, what=bowl, done_at=past.pour_at, figures={"min": minutes})
+    assert values(gloss_off(days(school))) == [9.2, 8.8], "the bowls themselves, and not the day's figure once more"
