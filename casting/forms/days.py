@@ -215,6 +215,8 @@ class DayForm(forms.Form):
             self.fields["course"].initial = classes[0]
         elif like:
             self.fields["course"].initial = like.course
+        if like is None:  # what the school says that its classes may cast
+            self.fields["alloys"].initial = Alloy.objects.at(person.school)
 
     def clean(self) -> dict[str, Any]:
         """Turn local times into instants; an impossible day is refused."""

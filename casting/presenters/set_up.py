@@ -36,7 +36,7 @@ class State(StrEnum):
 WORDS = {
     State.DONE: gettext_lazy("done"),
     State.DEFAULT: gettext_lazy("still the default"),
-    State.LACKS: gettext_lazy("not recorded"),
+    State.LACKS: gettext_lazy("incomplete"),
 }
 
 

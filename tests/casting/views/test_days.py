@@ -191,10 +191,14 @@ def test_a_new_day_starts_with_what_the_last_one_had_but_its_date(teacher_client
     assert f"Filled in from the casting day of {stamp(before.pour_local())}, {before.course.name}" in page
 
 
-def test_the_first_day_of_a_school_starts_empty(teacher_client, course):
+def test_the_first_day_of_a_school_starts_with_its_one_class_and_the_metals_it_offers(teacher_client, course):
     stock_school(course.school)
     answer = teacher_client.get(reverse("new_day"))
-    assert not filled_in(answer)["opens"] and "Filled in from" not in answer.content.decode()
+    typed = filled_in(answer)
+    assert not typed["opens"] and "Filled in from" not in answer.content.decode()
+    offered = Alloy.objects.filter(school=course.school, offered=True)
+    assert typed["course"] == course.pk and set(typed["alloys"]) == {metal.pk for metal in offered}
+    assert not typed["pour_on"] and not typed["pour_time"]
 
 
 def test_another_day_like_one_is_announced_without_its_waxes(teacher_client, before):
