@@ -133,6 +133,13 @@ const lackingIn = (part) => {
     }
     recount();
   });
+  // A base that was remembered is not in the way of a wax that was weighed alone, nor of a numbered base.
+  addEventListener("change", ({ target }) => {
+    if (target.name !== "on_base" || !form()?.contains(target)) return;
+    const { base } = form().elements, waits = base.dataset.waits || "";
+    if (target.value === "yes") base.value ||= waits;
+    else [base.dataset.waits, base.value] = [base.value || waits, ""];
+  });
   // Whoever opens the question about stones answers it: "no stones" stands there only while nobody has asked.
   addEventListener("click", (event) => {
     const fold = event.target.closest?.("summary")?.parentElement, none = fold?.querySelector("[name=stones][value=none]");

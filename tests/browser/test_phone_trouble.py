@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from casting.models import Wax
 from tests.browser.conftest import PHONE, opened
-from tests.browser.test_outbox import STATUS, arrived, choose, press, to, type_wax
+from tests.browser.test_outbox import STATUS, arrived, choose, onward, press, to, type_wax
 from tests.browser.walking import sign_in
 from tests.casting_factories import DayFactory, handed_in
 from tests.factories import StudentFactory
@@ -149,18 +149,18 @@ def test_on_the_smallest_phone_in_spanish_a_wax_goes_from_station_to_station(chr
     sign_in(context, student, live_server.url)
     page.goto("/hand-in/")
     with translation.override("es"):
-        alone, medium, onward = gettext("no, the wax alone"), gettext("medium, 1.2 to 2.5 mm"), gettext("Next")
+        alone, medium, following = gettext("no, the wax alone"), gettext("medium, 1.2 to 2.5 mm"), gettext("Next")
         waits = gettext("{n} saved on this phone, waiting for Wi-Fi").replace("{n}", "1")
         sent, handed = gettext("Sent: {what}. Write {tag} on its tag"), gettext("Handed in")
     page.fill("[name=weight]", "4,35")
     choose(page, "Carving wax", "Sterling silver", alone)
     fits(page)
-    page.get_by_role("button", name=onward).click()
+    page.get_by_role("button", name=following).click()
     for name, value in {"width_mm": "24", "depth_mm": "12", "height_mm": "33"}.items():
         page.fill(f"[name={name}]", value)
     choose(page, medium)
     fits(page)
-    page.get_by_role("button", name=onward).click()
+    page.get_by_role("button", name=following).click()
     page.fill("[name=what]", "anillo de hojas")
     fits(page)
     context.set_offline(True)
@@ -216,3 +216,32 @@ def test_in_letters_twice_as_large_no_word_breaks_and_nothing_scrolls_sideways(c
             assert page.evaluate(BROKEN) == [], (address, station)
             assert page.evaluate("document.documentElement.scrollWidth") == PHONE["viewport"]["width"]
     context.close()
+
+
+def test_a_base_that_was_remembered_is_not_in_the_way_of_a_wax_weighed_alone(page):
+    page.goto("/hand-in/")
+    type_wax(page, "16,75")
+    to(page, "scale")
+    choose(page, "yes, base and all")
+    page.fill("[name=base]", "12.4")
+    expect(page.locator("#_echo")).to_contain_text("You typed 16,75 g. The base, 12.4 g, is subtracted.")
+    to(page, "what")
+    press(page)
+    page.wait_for_url("**/my-waxes/*/tag/")
+    page.goto("/hand-in/")
+    expect(page.locator("[name=base]")).to_have_value("12.4")
+    page.fill("[name=weight]", "4,45")
+    choose(page, "no, the wax alone")
+    expect(page.locator("#_echo")).to_contain_text("4.45\u202fg of wax")
+    choose(page, "yes, base and all")
+    expect(page.locator("[name=base]")).to_have_value("12.4")
+
+
+def test_the_fields_of_the_calipers_are_on_the_screen_as_soon_as_they_are_asked_for(page):
+    page.goto("/hand-in/")
+    page.fill("[name=weight]", "4,35")
+    choose(page, "Carving wax", "Sterling silver", "no, the wax alone")
+    onward(page)
+    expect(page.locator("[name=width_mm]")).to_be_focused()
+    bar = page.evaluate("document.querySelector('.bar').getBoundingClientRect().top")
+    assert page.evaluate("document.querySelector('[name=height_mm]').getBoundingClientRect().bottom") < bar

@@ -150,6 +150,12 @@ def test_a_unit_that_is_written_behind_the_weight_is_understood(student_client, 
     assert (str(wax.wax_g), wax.entered_unit) == ("3.1103", "dwt")
 
 
+@pytest.mark.parametrize("unit", ["g", "dwt"])
+def test_a_unit_behind_the_weight_is_told_once_and_is_that_of_the_base(student_client, day, unit):
+    echo = post(student_client, day, weight=f"14.5{unit}", on_base="yes", base="12.4", preview="1").content.decode()
+    assert f"You typed 14.5 {unit}. The base, 12.4 {unit}, is subtracted." in echo
+
+
 def test_pennyweights_are_kept_as_typed_and_weighed_in_grams(student_client, day):
     type(day.course.school).objects.update(weight_unit="dwt")
     post(student_client, day, later="1", weight="2", unit="dwt")
