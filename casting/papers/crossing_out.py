@@ -13,7 +13,8 @@ from casting.papers.printing import DayPapers, PaperStatus
 from casting.papers.registry import Paper
 from casting.presenters.board_beside import figures_in_words
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.plan_changes import changes_between, gone_between
+from casting.presenters.plan_changes import File, changes_between, gone_between
+from casting.selectors.mounted import weighed_by, weighings, with_charges
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,20 +27,39 @@ class CrossedOut:
     papers: tuple[str | Promise, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A plan with its file as its bases were weighed then."""
+
+    plan: Plan
+    file: File
+
+
 def crossed_out(papers: DayPapers, statuses: Sequence[PaperStatus]) -> list[CrossedOut]:
-    """Return what is no longer true on the last prints of papers, by flask. One query."""
+    """Return what is no longer true on the last prints of papers, by flask. Two queries.
+
+    A newer plan makes it so, or a finished base that was weighed since.
+    """
     if papers.opened is None or papers.plan is None:
         return []
     found: dict[tuple[str, str, str], list[str | Promise]] = {}
-    prints = {one.paper: one.printed.revision for one in statuses if one.printed and one.paper.figures}
-    then = {revision for revision in prints.values() if revision and revision < papers.plan.revision}
-    for plan in Plan.objects.filter(day=papers.day, revision__in=then).order_by("revision"):
+    prints = {one.paper: one.printed for one in statuses if one.printed and one.paper.figures and one.printed.revision}
+    if not prints:
+        return []
+    changes = weighings(papers.day)
+    plans = {papers.plan.revision: papers.plan}
+    then = {printed.revision for printed in prints.values() if printed.revision} - plans.keys()
+    for plan in Plan.objects.filter(day=papers.day, revision__in=then).order_by("revision") if then else ():
         plan.day = papers.day
-        lines = _lines(plan, papers.opened)
-        for paper in (paper for paper, revision in prints.items() if revision == plan.revision):
-            for key in _of(paper, lines):
+        plans[plan.revision] = plan
+    now = Side(papers.plan, with_charges(papers.plan, weighed_by(changes)))
+    for paper, printed in sorted(prints.items(), key=lambda one: one[1].revision or 0):
+        of = plans.get(printed.revision or 0)
+        if of is not None and (of is not papers.plan or changes):
+            side = Side(of, with_charges(of, weighed_by(changes, printed.at)))
+            for key in _of(paper, _lines(side, now, papers.opened)):
                 found.setdefault(key, []).append(paper.title)
-    rows = [CrossedOut(label, was, now, tuple(titles)) for (label, was, now), titles in found.items()]
+    rows = [CrossedOut(label, was, is_now, tuple(titles)) for (label, was, is_now), titles in found.items()]
     return sorted(rows, key=lambda row: (len(row.label), row.label))
 
 
@@ -48,23 +68,23 @@ def _of(paper: Paper, lines: Iterable[tuple[str, str, str, str]]) -> Iterable[tu
     return [(label, was, now) for name, label, was, now in lines if not name or name in paper.figures]
 
 
-def _lines(then: Plan, opened: OpenedPlan) -> list[tuple[str, str, str, str]]:
-    """What changed since an earlier plan: the name of the figure (empty for the flask itself), label, was, is."""
-    old, new = (figures_in_words(plan, opened.units, opened.day.zone) for plan in (then, opened.plan))
-    inside, now = _tags(then), _tags(opened.plan)
+def _lines(then: Side, now: Side, opened: OpenedPlan) -> list[tuple[str, str, str, str]]:
+    """What changed since an earlier side: the name of the figure (empty for the flask itself), label, was, is."""
+    old, new = (figures_in_words(one.plan, opened.units, opened.day.zone, one.file) for one in (then, now))
+    inside, in_it = _tags(then.plan), _tags(now.plan)
     lines = []
-    for label, change in changes_between(then.file, opened.plan.file).items():
+    for label, change in changes_between(then.file, now.file).items():
         if change.is_new:
             lines.append(("", label, _("not there"), _("a new flask: write it in")))
             continue
         names = [name for name in change.was if old[label][name] != new[label][name]]
         lines += [(name, label, old[label][name], new[label][name]) for name in names]
         if change.came or change.went:
-            lines.append(("waxes", label, inside[label], now[label]))
+            lines.append(("waxes", label, inside[label], in_it[label]))
         elif change.shifted:
             tags = ", ".join(sorted(change.shifted))
             lines.append(("waxes", label, _("where %(tags)s stand") % {"tags": tags}, _("look at the board")))
-    gone = gone_between(then.file, opened.plan.file)
+    gone = gone_between(then.file, now.file)
     return lines + [("", label, _("the whole flask"), _("no more")) for label in gone]
 
 

@@ -20,7 +20,7 @@ from casting.presenters.clock_change import instant
 from casting.presenters.formats import SchoolUnits, day_clock, degrees, money, to_weigh
 from casting.presenters.lengths import flask_size_of
 from casting.presenters.opened_plan import OpenedPlan
-from casting.presenters.plan_changes import FlaskChange, changes_between, day_figures
+from casting.presenters.plan_changes import File, FlaskChange, changes_between, day_figures
 from casting.presenters.plan_sheet import FlaskSheet
 from casting.selectors.day_file import day_values_of, still_offered
 from casting.selectors.searches import latest, offered_in, sooner_in
@@ -190,8 +190,13 @@ def _line(opened: OpenedPlan) -> list[tuple[str, str]]:
     return [(_("flasks"), str(figures.flasks)), *times, powder, (_("cost"), money(figures.cost, opened.school))]
 
 
-def figures_in_words(plan: Plan, units: SchoolUnits, zone: ZoneInfo) -> dict[str, dict[str, str]]:
-    """Return what of each flask is weighed, set or kept to, in words by the plan file's name of it, by label."""
+def figures_in_words(
+    plan: Plan, units: SchoolUnits, zone: ZoneInfo, file: File | None = None
+) -> dict[str, dict[str, str]]:
+    """Return what of each flask is weighed, set or kept to, in words by the plan file's name of it, by label.
+
+    `file` is the plan's with other charges, where bases were weighed.
+    """
     sizes = {row["key"]: row for row in plan.day_values["flask_sizes"]}
     return {
         flask["label"]: {
@@ -202,7 +207,7 @@ def figures_in_words(plan: Plan, units: SchoolUnits, zone: ZoneInfo) -> dict[str
             "flask_c": degrees(flask["flask_c"], units),
             "out_at": _("out of the kiln %(time)s") % {"time": day_clock(instant(flask["out_at"], zone))},
         }
-        for flask in plan.file["flasks"]
+        for flask in (file or plan.file)["flasks"]
     }
 
 

@@ -5,7 +5,7 @@ A plan file knows the slips alone: what was weighed since is laid over any plan 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -15,7 +15,8 @@ from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax
 from casting.calc.quantities.mounted import MountedWax
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Tick
-from casting.models import CastingDay
+from casting.dayfile import read
+from casting.models import BenchChange, CastingDay, Plan
 
 File = Mapping[str, Any]
 
@@ -99,3 +100,25 @@ def charge_on(row: File, mounted: Mapping[str, MountedCharge]) -> float:
     """Return the charge of a flask's row in a plan file [g]: as its base was weighed, else as the slips say."""
     asked = mounted.get(row["label"])
     return float(row["charge_g"] if asked is None else asked.charge_g)
+
+
+def with_charges(plan: Plan, weighed: Mapping[str, WeighedBase]) -> dict[str, Any]:
+    """Return a plan's file with the charges that these weighed bases ask for."""
+    if not weighed:
+        return plan.file
+    mounted = mounted_charges(plan.file, read(plan.day_file).day, weighed)
+    return plan.file | {"flasks": [row | {"charge_g": charge_on(row, mounted)} for row in plan.file["flasks"]]}
+
+
+def weighed_by(changes: Iterable[BenchChange], at: datetime | None = None) -> dict[str, WeighedBase]:
+    """Return the bases as they were weighed at a time, from the changes of their notes in order; without one, now."""
+    found = {}
+    for change in changes:
+        if at is None or change.at <= at:
+            found[change.what] = WeighedBase.of(change.after["figures"]) if change.after else None
+    return {label: base for label, base in found.items() if base is not None}
+
+
+def weighings(day: CastingDay) -> list[BenchChange]:
+    """Return each weighing of a base of a day, its correction or taking back, in order. One query."""
+    return list(BenchChange.objects.filter(day=day, do=Tick.WEIGHED).order_by("pk"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -21,6 +21,7 @@ from casting.presenters.cautions import safety_record_of
 from casting.presenters.running.mixing import JOINED
 from casting.selectors.account.flasks import BookedFlask, booked_flasks
 from casting.selectors.flasks import Noted, Notes, noted_on
+from casting.selectors.mounted import MountedCharge, charge_on, mounted_charges, weighed_bases
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,8 @@ class DayRecord:
     readings: Mapping[str, Sequence[KilnReading]]
     gauge: tuple[Gauge, float] | None = None
     """The school's vacuum gauge and its air [mbar]; None if it cannot be known what the gauge shows."""
+    mounted: Mapping[str, MountedCharge] = field(default_factory=dict)
+    """What finished bases that were weighed ask for, by flask."""
 
     @classmethod
     def of(cls, plan: Plan) -> DayRecord:
@@ -43,7 +46,9 @@ class DayRecord:
             readings[reading.kiln].append(reading)
         booked = booked_flasks(plan.day)
         gauge = gauge_of(safety_record_of(plan.day.course.school).facts())
-        return cls(plan, read(plan.day_file).day, noted_on(plan.day), booked, readings, gauge)
+        day = read(plan.day_file).day
+        mounted = mounted_charges(plan.file, day, weighed_bases(plan.day))
+        return cls(plan, day, noted_on(plan.day), booked, readings, gauge, mounted)
 
     def figures(self, tag: str) -> dict[str, float]:
         """Return the figures that may tell why a piece failed, by the names of `fixtures/defects.json`."""
@@ -57,7 +62,7 @@ class DayRecord:
             "flask_least_c": least_c,
             "flask_most_c": most_c,
             "superheat_c": flask["pour_c"] - alloy.liquidus_c,
-            "charge_asked_g": flask["charge_g"],
+            "charge_asked_g": charge_on(flask, self.mounted),
             "resin": float(flask["kind"] == Kind.RESIN),
         }
         if size.trunk_mm is None:

@@ -1,18 +1,22 @@
 """What to cross out by hand on papers printed from an earlier plan, and that those papers do print it."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.utils import timezone
 
-from casting.models import Plan
+from casting.models import BenchChange, PaperPrinted, Plan
 from casting.papers.crossing_out import crossed_out
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
 from casting.presenters.formats import degrees_number, to_weigh
+from casting.presenters.opened_plan import OpenedPlan
 from casting.services.board import take_step
 from casting.services.board_moves import Move
 from casting.services.prints import mark_printed
+from casting.services.running.ticks import Press, press
+from tests.casting.conftest import STILL
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -91,3 +95,22 @@ def test_a_paper_prints_the_figures_that_are_said_to_stand_on_it(key, planned):
         for name in BY_KEY[key].figures:
             words = [one.wax.key for one in flask.waxes] if name == "waxes" else [printed[name]]
             assert all(re.search(rf"(?<![\d.]){re.escape(word)}(?![\d])", text) for word in words), name
+
+
+def test_a_base_that_was_weighed_since_crosses_its_charge_out_until_that_is_taken_back(planned, teacher):
+    day, _tags = planned
+    print_them(day, teacher, "mix", "weigh-out")
+    PaperPrinted.objects.update(at=STILL - timedelta(minutes=1))
+    flask = OpenedPlan(Plan.objects.latest_of(day)).sheet.flasks[0]
+    slips_g = sum(one.wax.wax_g for one in flask.waxes)
+    press(day, Press("weighed", flask.label, reads=f"{20 + 1.04 * slips_g:.3f}", base_reads="20"), by=teacher)
+    now = OpenedPlan(Plan.objects.latest_of(day)).sheet.flask(flask.label)
+    (line,) = told(day)
+    assert (line.label, line.papers) == (flask.label, (BY_KEY["weigh-out"].title,))
+    assert line.was == f"{to_weigh(flask.charge_g)} g metal" and line.now == f"{to_weigh(now.charge_g)} g metal"
+    assert line.was != line.now
+    print_them(day, teacher, "weigh-out")
+    assert told(day) == []
+    press(day, Press("weighed", flask.label, undo=True), by=teacher)
+    BenchChange.objects.filter(pk=BenchChange.objects.latest("pk").pk).update(at=STILL + timedelta(minutes=1))
+    assert [(one.was, one.now) for one in told(day)] == [(line.now, line.was)]

@@ -107,3 +107,12 @@ def test_the_metal_is_what_was_weighed_out(plan, teacher):
     own.weights |= {Transfer.What.METAL: Decimal("40")}
     figures = dataclasses.replace(DayRecord.of(plan), booked={"A": own}).figures(wax.tag)
     assert figures["charge_g"] == 40 and "fresh_pct" not in figures
+
+
+def test_the_charge_that_is_asked_for_is_that_of_the_finished_base(plan, teacher):
+    wax, at = plan.day.waxes.first(), planned_at(plan, Do.MIX)
+    before = DayRecord.of(plan).figures(wax.tag)["charge_asked_g"]
+    # 9.6 g on the slips, 10.6 g on the base.
+    base = {"gross_g": "30.6", "base_g": "20", "tags": [one["key"] for one in plan.file["flasks"][0]["waxes"]]}
+    note(plan.day, "weighed", "A", at=at, by=teacher, figures=base)
+    assert DayRecord.of(plan).figures(wax.tag)["charge_asked_g"] > before

@@ -112,8 +112,8 @@ def test_what_is_no_time_for_gloss_is_refused(note, ago_min):
 def test_the_gauge_is_held_against_the_number_of_the_place(note, board, bowl):
     """By hand at sea level: 29.92 inHg of air less 65 mbar, 1.92, are 28.0 to reach."""
     record = SafetyRecord.objects.filter(school=board.course.school)
-    record.update(gauge_unit="inHg", gauge_kind="below_air")
-    type(board.course.school).objects.filter(pk=board.course.school_id).update(elevation_m=0)
+    record.update(gauge_unit="inHg", gauge_kind="relative")
+    board.course.school.elevation_m = 0
     note("bell", reads="27.5")
     assert figures(board, "bell", bowl) == {"reading": 27.5, "unit": "inHg", "enough": False}
     note("bell", reads="28.1")
