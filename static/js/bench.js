@@ -83,7 +83,7 @@
     const news = page.getElementById("bench"), old = bench();
     if (!news || !old) return false;
     const at = document.activeElement?.id, kept = isHere(page) ? typed().map(({ id, value }) => [id, value]) : [];
-    const unfolded = [...old.querySelectorAll("details[open]")].map((one) => `#bench details.${one.className}`);
+    const unfolded = [...old.querySelectorAll("details[open]")].map((one) => `#bench details.${[...one.classList].at(-1)}`);
     replaced(shut(document), shut(page));
     old.replaceWith(document.adoptNode(news));
     for (const [id, value] of kept) { const one = document.getElementById(id); if (one) one.value = value; }

@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from casting.models import Flask, KilnReading, StepRecord
+from casting.models import Flask, FlaskMishap, KilnReading, StepRecord
 from casting.services import searches
 from casting.services.flasks import fix_flask
 from casting.services.running.readings import note_reading
@@ -128,3 +128,29 @@ def test_a_press_of_another_page_arrives_and_what_is_open_here_stays_and_is_fres
     expect(page.locator(".read-all summary")).to_have_text(re.compile("Read 641"))
     expect(page.locator("#reads")).to_be_focused()
     expect(page.locator(".power ul")).to_be_visible()
+
+
+def test_what_goes_wrong_without_a_connection_says_what_to_do_at_once_and_arrives_once(day, tablet):
+    context, page = tablet
+    page.goto(f"/days/{day.pk}/pours/")
+    context.set_offline(True)
+    began = timezone.now()
+    page.click(".mishap > summary")
+    page.locator(".which label", has_text="B").click()
+    page.click(".mishap-leaked summary")
+    expect(page.get_by_text("Never water: water and molten metal explode.").first).to_be_visible()
+    for _twice in range(2):
+        page.locator(".mishap-leaked button", has_text="Nothing is in it").click()
+    expect(page.locator("#here li")).to_have_count(1)
+    expect(page.locator("#here li span")).to_have_text(re.compile("^B It leaks: Nothing is in it"))
+    # What to do stays in sight while the press waits.
+    expect(page.get_by_text("Never water: water and molten metal explode.").first).to_be_visible()
+    noted_by = timezone.now()
+    context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#went-wrong")).to_contain_text("B leaked")
+    expect(page.locator("#here li")).to_have_count(0)
+    expect(page.locator(".mishap-leaked button").first).to_be_hidden()
+    met = FlaskMishap.objects.get()
+    assert (met.label, met.left) == ("B", "none")
+    assert began - dt.timedelta(seconds=2) <= met.at <= noted_by + dt.timedelta(seconds=2)

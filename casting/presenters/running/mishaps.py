@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from functools import cached_property
 
+from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
@@ -20,6 +22,8 @@ from casting.presenters.running.mishap_words import ASKED, KINDS, NOTED, STEPS, 
 from casting.presenters.sources import told
 from casting.selectors.account.flasks import labels_with_metal
 
+FRESH = timedelta(minutes=15)
+"""So long what to do at once stands open on the page; then it is folded."""
 IN_KILN = (Mishap.POWER, Mishap.LATE, Mishap.CRACKED)
 """What is seen in the kiln room."""
 
@@ -62,6 +66,8 @@ class MetLine:
     steps: Sequence[str]
     follows: Sequence[str]
     pieces: Sequence[PieceLine]
+    is_fresh: bool
+    """Whether it is so fresh that what to do at once stands open."""
 
 
 class WentWrong:
@@ -118,7 +124,9 @@ class WentWrong:
     def noted(self) -> list[MetLine]:
         """What went wrong, the latest first; in the kiln room of its own flasks."""
         home = {flask.label: flask.kiln for flask in self.opened.sheet.flasks}
-        rows = [one for one in self.mishaps if one.label in home and self.kiln in ("", home[one.label])]
+        rows = [one for one in self.mishaps if one.label in home]
+        if self.kiln:
+            rows = [one for one in rows if home[one.label] == self.kiln and one.kind in IN_KILN]
         if not rows:
             return []
         pieces = list(Recast.objects.filter(wax__day=self.day).select_related("wax__student"))
@@ -130,7 +138,8 @@ class WentWrong:
         words = capfirst(str(NOTED[kind]) % {"label": row.label})
         lines = [PieceLine(one.wax.tag, one.wax.student.called, one.fate, one.get_fate_display()) for one in pieces]
         at = clock_time(row.at.astimezone(self.opened.day.zone))
-        return MetLine(row, words, self._left(kind, left), at, steps_of(kind), self._follows(row, left), lines)
+        fresh = timezone.now() - row.at < FRESH
+        return MetLine(row, words, self._left(kind, left), at, steps_of(kind), self._follows(row, left), lines, fresh)
 
     def _follows(self, row: FlaskMishap, left: Left) -> list[str]:
         """What follows for the day: its metal, and the pours to come."""
