@@ -75,6 +75,13 @@ def why_of(row: Recast) -> str:
     return capfirst(str(NOTED[Mishap(row.mishap.kind)]) % {"label": row.mishap.label})
 
 
+def places_kept(day: CastingDay) -> list[Recast]:
+    """Return the pieces that are cast again on a day and have no new wax yet, in turn. Two queries."""
+    rows = list(Recast.objects.filter(next_day=day, fate=Fate.AGAIN).in_turn())
+    new = handed_in_again(rows)
+    return [row for row in rows if row.pk not in new]
+
+
 def told_student(row: Recast) -> str:
     """Return what the student of a piece reads of it; nothing if it will do."""
     if row.fate == Fate.LOOK:

@@ -222,7 +222,7 @@ def _kept(
     }
     if charged := _charged(last, states):
         kept["charged_g"] = charged
-    return kept | {name: value for name, value in _done(day, states, kilns).items() if value}
+    return kept | {name: value for name, value in _done(day, last, states, kilns).items() if value}
 
 
 def kept_by_hand(day: CastingDay) -> dict[str, Any]:
@@ -260,15 +260,18 @@ def _charged(last: Plan | None, states: Mapping[str, str]) -> dict[str, float]:
     }
 
 
-def _done(day: CastingDay, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
+def _done(day: CastingDay, last: Plan | None, states: Mapping[str, str], kilns: set[str]) -> dict[str, Any]:
     """What is noted as done: when flasks were invested and kilns went on, and which flasks are poured.
 
-    One that is not poured any more is done too: nothing waits for it, and it stays with its waxes for the account.
+    One that is not poured any more is done too, once its kiln is on: nothing waits for it, and it stays with its waxes
+    for the account. Before that it would say that its kiln has been on.
     """
-    out = not_to_pour(mishaps_of(day), states) & states.keys()
     noted = day.steps_done.order_by("what").values_list("do", "what", "done_at")
     zone = day.course.school.tz
     steps = [(do, what, to_the_minute(at, zone)) for do, what, at in noted]
+    on = {what for do, what, _at in steps if do == Do.KILN_ON}
+    hot = {flask["label"] for flask in (last.file["flasks"] if last else []) if flask["kiln"] in on}
+    out = not_to_pour(mishaps_of(day), states) & states.keys() & hot
     return {
         "invested_at": {what: at for do, what, at in steps if do == Do.MIX and what in states},
         "poured": sorted(label for label, state in states.items() if state == Flask.State.POURED or label in out),

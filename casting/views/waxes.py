@@ -19,6 +19,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
 from casting.presenters.navigation import day_context
 from casting.presenters.nearest import nearest_of
+from casting.presenters.recast import places_kept
 from casting.presenters.refusals import refusal_of
 from casting.presenters.second_choice import second_choices
 from casting.presenters.wax_list import ORDERS, listed, sums_of
@@ -65,6 +66,7 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
         "metal": metal if len(shown) < len(rows) else "",
         "order": order if order in ORDERS else "tag",
         "poured": day.pour_has_begun(),
+        "places": places_kept(day),
         "without": Student.objects.here().filter(course=day.course).exclude(pk__in=has).order_by("called"),
         "withdrawn": day.waxes.filter(withdrawn_at__isnull=False).select_related("student").order_by("tag"),
         "refused": refused,

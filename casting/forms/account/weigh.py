@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext
 
+from casting.calc.values.mishap import Fate
 from casting.forms.account.fields import OnceForm, WeightField
 from casting.models import Account, Wax
 from casting.presenters.account.words import where_of
@@ -74,14 +75,15 @@ class WeighBackForm(OnceForm):
 
 
 class SettleForm(OnceForm):
-    """A tick for each casting that is not weighed: it did not come out."""
+    """A tick for each casting that is not weighed: it did not come out. Of a piece that is lost it is there already."""
 
     def __init__(self, *args: Any, waxes: Iterable[Wax], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.waxes = list(waxes)
         for wax in self.waxes:
             label = gettext("%(tag)s did not come out") % {"tag": wax.tag}
-            self.fields[f"gone_{wax.pk}"] = forms.BooleanField(required=False, label=label)
+            lost = wax.again is not None and wax.again.fate == Fate.AGAIN
+            self.fields[f"gone_{wax.pk}"] = forms.BooleanField(required=False, label=label, initial=lost)
 
     @property
     def boxes(self) -> list[Any]:

@@ -53,7 +53,7 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
         return []
     weighed = weighed_bases(day)
     mounted = mounted_charges(plan.file, read(plan.day_file).day, weighed) if weighed else {}
-    rows = Wax.objects.filter(day=day).select_related("alloy", "student__school", "student__course")
+    rows = Wax.objects.filter(day=day).select_related("alloy", "recast", "student__school", "student__course")
     waxes = {wax.tag: wax for wax in rows}
     alloys = {alloy.key: alloy for alloy in Alloy.objects.filter(school=day.course.school_id)}
     states = day.states()

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from casting.models import CastingDay, PieceDefect, Recast
 from casting.presenters.my_waxes import waxes_of
-from casting.presenters.recast import recast_list, told_student, why_of, without_new_wax
+from casting.presenters.recast import places_kept, recast_list, told_student, why_of, without_new_wax
 from casting.services.running.mishaps import Met, decide_piece, note_mishap
 from casting.services.running.recast import keep_place
 from tests.casting.account_days import invest
@@ -44,8 +44,9 @@ def test_each_piece_stands_where_it_belongs_with_why_and_the_days_it_can_have(lo
 
 def test_a_piece_is_on_the_schools_list_until_its_new_wax_is_poured(lost, again, student, teacher):
     keep_place(lost[0], again, by=teacher)
+    assert places_kept(again) == [lost[0]]
     new = handed_in(again, student)
-    assert [line.new_wax for line in recast_list(teacher).again] == [new]
+    assert [line.new_wax for line in recast_list(teacher).again] == [new] and places_kept(again) == []
     CastingDay.objects.filter(pk=again.pk).update(pour_at=timezone.now() - dt.timedelta(days=1))
     assert recast_list(teacher).again == [] and len(recast_list(teacher, lost[0].wax.day).again) == 1
 

@@ -3,7 +3,10 @@
 import uuid
 from decimal import Decimal as D
 
+from django.utils import timezone
+
 from casting.forms.account.weigh import SettleForm, WeighBackForm, WeighOutForm
+from casting.models import Recast
 from casting.presenters.account.day import stock_for
 from casting.selectors.account.flasks import planned_flask
 from casting.services.account.flasks import Back
@@ -37,3 +40,11 @@ def test_a_tick_for_what_did_not_come_out(planned):
     waxes = planned_flask(planned, "A").waxes
     form = SettleForm(typed(**{f"gone_{waxes[1].pk}": "on"}), waxes=waxes)
     assert form.is_valid() and form.not_cast == [waxes[1].tag] and len(form.boxes) == 3
+
+
+def test_what_a_mishap_lost_is_ticked_already(planned):
+    waxes = planned_flask(planned, "A").waxes
+    for wax, fate in zip(waxes, ("again", "look"), strict=False):
+        Recast.objects.create(wax=wax, fate=fate, at=timezone.now())
+    form = SettleForm(waxes=planned_flask(planned, "A").waxes)
+    assert [box.value() for box in form.boxes] == [True, False, False]

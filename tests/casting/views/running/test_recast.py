@@ -36,11 +36,14 @@ def keep(teacher_client, row):
     return press
 
 
-def test_a_day_and_who_pays_are_kept_by_one_press_and_its_student_reads_when(keep, row, again, student_client):
+def test_a_day_and_who_pays_are_kept_by_one_press_and_its_student_reads_when(
+    keep, row, again, teacher_client, student_client
+):
     words = words_of(keep(next_day=str(again.pk), pays="school", of_day="yes"))
     assert f"Kept for {row.wax.tag}." in words and "No new wax is handed in yet." in words
     row.refresh_from_db()
     assert (row.next_day, row.pays) == (again, "school")
+    assert f"cast again, {row.wax.tag} of" in words_of(teacher_client.get(reverse("waxes", args=[again.pk])))
     own = words_of(student_client.get(reverse("my_waxes")))
     assert "It did not come out and is cast again: " in own and "pours about" not in own
     assert f"Hand in the new wax of {row.wax.tag}" in own
