@@ -9,11 +9,11 @@ from typing import Any
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from casting.models import CastingDay, Plan, Wax
 from casting.presenters.clock_change import instant
-from casting.presenters.formats import SchoolUnits, day_clock, degrees_number, money, to_weigh, units_of
+from casting.presenters.formats import SchoolUnits, day_clock, degrees_number, money, to_weigh, to_weigh_on, units_of
 from casting.presenters.lengths import flask_size, flask_size_of
 from casting.presenters.on_bench import STAGES, stages_of
 from casting.presenters.opened_plan import OpenedPlan
@@ -37,7 +37,7 @@ STRIP: tuple[tuple[str | Promise, str], ...] = (
 
 UNIT_OF: Mapping[str, str | Promise] = {
     "size": "",
-    "charge_g": gettext_lazy("g metal"),
+    "charge_g": pgettext_lazy("behind a weight", "metal"),
     "powder_g": gettext_lazy("g powder"),
     "water_g": gettext_lazy("g water"),
     "flask_c": "°",
@@ -200,7 +200,7 @@ class BoardPage:
         old_size = next((size for size in sizes if size.key == was.get("size")), None)
         words = {
             "size": flask_size(flask.size, units),
-            "charge_g": to_weigh(flask.charge_g),
+            "charge_g": to_weigh_on(flask.charge_g, units),
             "powder_g": str(flask.powder_g),
             "water_g": to_weigh(flask.water_g),
             "flask_c": degrees_number(flask.flask_c, units),
@@ -208,7 +208,7 @@ class BoardPage:
         }
         old: dict[str, Callable[[Any], str]] = {
             "size": lambda _key: flask_size(old_size, units) if old_size else "",
-            "charge_g": to_weigh,
+            "charge_g": lambda weight_g: to_weigh_on(weight_g, units),
             "powder_g": str,
             "water_g": to_weigh,
             "flask_c": lambda celsius: degrees_number(celsius, units),

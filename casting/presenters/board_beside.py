@@ -17,7 +17,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.board import Figure
 from casting.presenters.board_history import words_of
 from casting.presenters.clock_change import instant
-from casting.presenters.formats import SchoolUnits, day_clock, degrees, money, to_weigh
+from casting.presenters.formats import SchoolUnits, day_clock, degrees, money, to_weigh, to_weigh_on
 from casting.presenters.lengths import flask_size_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import File, FlaskChange, changes_between, day_figures
@@ -201,7 +201,7 @@ def figures_in_words(
     return {
         flask["label"]: {
             "size": flask_size_of(sizes[flask["size"]], units),
-            "charge_g": _("%(grams)s g metal") % {"grams": to_weigh(flask["charge_g"])},
+            "charge_g": _("%(weight)s metal") % {"weight": to_weigh_on(flask["charge_g"], units)},
             "powder_g": _("%(grams)s g powder") % {"grams": flask["powder_g"]},
             "water_g": _("%(grams)s g water") % {"grams": to_weigh(flask["water_g"])},
             "flask_c": degrees(flask["flask_c"], units),

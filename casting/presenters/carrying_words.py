@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from casting.calc.advice.carrying import Bill
 from casting.calc.values.placed import Breach, Rule
 from casting.models import Wax
-from casting.presenters.formats import SchoolUnits, decimals, money, rounded, to_weigh
+from casting.presenters.formats import SchoolUnits, decimals, money, other_weight, rounded, to_weigh, units_of
 from casting.presenters.lengths import length, length_down, length_up
 from school.models import School
 
@@ -87,7 +87,9 @@ def bill_words(more: Bill | None, school: School) -> str:
         return ""
     parts = [
         _("%(by)s g powder") % {"by": _signed(round(more.powder_g), 0)} if round(more.powder_g) else "",
-        _("%(by)s g button") % {"by": _signed(more.button_g, 1)} if abs(more.button_g) >= 0.05 else "",
+        _("%(by)s button") % {"by": _signed_weight(more.button_g, units_of(school))}
+        if abs(more.button_g) >= 0.05
+        else "",
         _signed_money(more.cost, school) if abs(more.cost) >= 0.005 else "",
     ]
     return ", ".join(part for part in parts if part)
@@ -95,6 +97,12 @@ def bill_words(more: Bill | None, school: School) -> str:
 
 def _signed(value: float, places: int) -> str:
     return f"{'+' if value > 0 else MINUS}{decimals(abs(value), places)}"
+
+
+def _signed_weight(weight_g: float, units: SchoolUnits) -> str:
+    """A weight more or less on the school's own scale."""
+    other = other_weight(abs(weight_g), units)
+    return f"{'+' if weight_g > 0 else MINUS}{other or f'{decimals(abs(weight_g), 1)} g'}"
 
 
 def _signed_money(amount: float, school: School) -> str:

@@ -190,6 +190,20 @@ def weighed_on(weight_g: float | Decimal, units: SchoolUnits) -> str:
     return other_weight(weight_g, units) or weighed(weight_g)
 
 
+def weighed_beside(weight_g: float | Decimal, units: SchoolUnits) -> str:
+    """Return the weight of a wax as `weighed`; on another scale than grams, by that scale with its grams behind it."""
+    return _beside(weighed(weight_g), other_weight(weight_g, units))
+
+
+def grams_beside(weight_g: float | Decimal, units: SchoolUnits) -> str:
+    """Return a computed weight as `grams`; on another scale, by that scale with its grams behind it."""
+    return _beside(grams(weight_g), other_weight(weight_g, units))
+
+
+def _beside(in_grams: str, other: str) -> str:
+    return f"{other} ({in_grams})" if other else in_grams
+
+
 def degrees_number(celsius: float, units: SchoolUnits) -> str:
     """Return a set point, or any temperature that is no limit, to the nearest degree of the school's scale."""
     exact = from_celsius(_exact(celsius), units.temperature)

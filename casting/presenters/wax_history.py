@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from casting.calc.values.enums import Section
 from casting.models import Wax, WaxChange
 from casting.presenters.changes import Change, moved
-from casting.presenters.formats import SchoolUnits, units_of, weighed
+from casting.presenters.formats import SchoolUnits, units_of, weighed_beside
 from casting.presenters.lengths import length, section_in_words, sides
 from casting.selectors.shelf import names_of
 from school.models import School
@@ -47,7 +47,7 @@ def _who(change: WaxChange) -> str:
 def _words(change: WaxChange, names: Names, units: SchoolUnits) -> str:
     before, after = change.before, change.after
     if before is None:
-        return _("handed in: %(what)s, %(wax)s") % {"what": after["what"], "wax": _weight(after["wax_g"])}
+        return _("handed in: %(what)s, %(wax)s") % {"what": after["what"], "wax": _weight(after["wax_g"], units)}
     if "withdrawn" in after:
         return _("withdrawn") if after["withdrawn"] else _("handed in again")
     if "held" in after:
@@ -59,7 +59,7 @@ def _words(change: WaxChange, names: Names, units: SchoolUnits) -> str:
 def _told(entry: Mapping[str, Any], names: Names, units: SchoolUnits) -> dict[str, str]:
     """The figures of an entry in words, by what they are called; what an older record does not have is not recorded."""
     return {
-        _("weight"): _weight(entry["wax_g"]),
+        _("weight"): _weight(entry["wax_g"], units),
         _("metal"): names.get(entry["alloy"], entry["alloy"]) + (f" {_('(own)')}" if entry["own_metal"] else ""),
         _("made of"): names.get(entry["pattern"], entry["pattern"]),
         _("what it is"): entry["what"],
@@ -70,12 +70,12 @@ def _told(entry: Mapping[str, Any], names: Names, units: SchoolUnits) -> dict[st
         _("second-choice metal"): _second(entry.get("second_alloy"), names),
         _("note"): entry.get("note") or _("none"),
         _("stones"): str(Wax.Stones(entry.get("stones", Wax.Stones.NONE)).label),
-        _("sprue of another material"): _sprue(entry, names),
+        _("sprue of another material"): _sprue(entry, names, units),
     }
 
 
-def _weight(weight_g: str) -> str:
-    return weighed(Decimal(weight_g))
+def _weight(weight_g: str, units: SchoolUnits) -> str:
+    return weighed_beside(Decimal(weight_g), units)
 
 
 def _length(length_mm: str | None, units: SchoolUnits) -> str:
@@ -86,6 +86,6 @@ def _second(key: str | None, names: Names) -> str:
     return names.get(key, key) if key else _("none")
 
 
-def _sprue(entry: Mapping[str, Any], names: Names) -> str:
+def _sprue(entry: Mapping[str, Any], names: Names, units: SchoolUnits) -> str:
     key = entry["sprue_pattern"]
-    return f"{_weight(entry['sprue_g'])}, {names.get(key, key)}" if key else _("none")
+    return f"{_weight(entry['sprue_g'], units)}, {names.get(key, key)}" if key else _("none")

@@ -18,9 +18,10 @@ from django.utils.translation import get_language
 
 from casting.calc.values.marked_text import DOWN, FLASK_SIZE, FROM_MEMORY, MARKED, NEAREST, UP
 from casting.calc.values.sentence import Sentence, filled_in
+from casting.presenters import weights
 from casting.presenters.formats import NARROW_SPACE, SchoolUnits, in_celsius, in_fahrenheit, own_decimals
 from casting.presenters.lengths import UNIT, in_sentence, of_a_flask
-from casting.units import Temperature
+from casting.units import Mass, Temperature
 
 DOMAIN, NAME = "core", "name"
 POINT = "\ue010"
@@ -38,20 +39,21 @@ def catalogue(language: str) -> gettext.NullTranslations:
     return gettext.translation(DOMAIN, LOCALE, [language], fallback=True)
 
 
-def reworded(sentence: str, *, inches: bool = False) -> str:
+def reworded(sentence: str, *, inches: bool = False, scale: bool = False) -> str:
     """Return a sentence of the core in the reader's language, its figures still in the plan's units.
 
     Text that is no sentence, and one whose words nobody has translated, stays English. With `inches` the unit of each
-    length is `lengths.UNIT`, for who gives it in inches.
+    length is `lengths.UNIT`, for who gives it in inches; with `scale` that of each weight is `weights.UNIT`.
     """
     language = (get_language() or "en").partition("-")[0]
-    if not isinstance(sentence, Sentence) or (language == "en" and not inches):
+    if not isinstance(sentence, Sentence) or (language == "en" and not inches and not scale):
         return str(sentence)
     words = catalogue(language)
 
     def reword(one: Sentence) -> str:
         said = words.gettext(one.words) if one.words else ""  # an empty text is the head of a catalogue
         said = LENGTH.sub(UNIT, said) if inches else said
+        said = weights.PLACE.sub(rf"\1{weights.UNIT}", said) if scale else said
         return filled_in(said, one.figures, reword, lambda number: number.replace(".", POINT), name)
 
     def name(one: str) -> str:
@@ -69,11 +71,14 @@ def shelf_name(english: str) -> str:
 def in_units(sentence: str, units: SchoolUnits) -> str:
     """Return a sentence of the core in the reader's language and the school's units.
 
-    Its temperatures and flask sizes are marked (`calc.values.marked_text`); a length is a figure before " mm".
+    Its temperatures and flask sizes are marked (`calc.values.marked_text`); a length is a figure before " mm", a weight
+    one before " g".
     The mark of a set point is as wide as a digit, so people see a narrow space in its place.
     """
     fahrenheit = units.temperature is Temperature.FAHRENHEIT
-    said = in_sentence(reworded(sentence, inches=units.inches), units)
+    scale = units.weight is not Mass.GRAM
+    said = in_sentence(reworded(sentence, inches=units.inches, scale=scale), units)
+    said = weights.in_sentence(said, units)
     said = MARKED.sub(in_fahrenheit if fahrenheit else in_celsius, said)
     said = FLASK_SIZE.sub(lambda size: of_a_flask([float(size[1]), float(size[2])], units), said)
     return said.replace(NEAREST, NARROW_SPACE)

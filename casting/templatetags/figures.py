@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from django import template
 from django.utils.html import format_html
@@ -20,6 +21,7 @@ from casting.presenters.near_clock import near_clock
 from casting.presenters.plan_sheet import WaxOnBase
 from casting.presenters.spilled import spill_lines
 from casting.presenters.sprue import bench_note
+from casting.units import Mass
 from school.models import School
 
 REASON_MOST = 40
@@ -34,7 +36,6 @@ register.filter("to_weigh", formats.to_weigh)
 register.filter("weighed_on", formats.weighed_on)
 register.filter("to_weigh_on", formats.to_weigh_on)
 register.filter("computed_on", lambda weight_g, units: formats.computed_to_read([weight_g], units)[0])
-register.filter("other_to_weigh", formats.other_to_weigh)
 register.filter("money", formats.money)
 register.filter("decimals", formats.decimals)
 register.filter("plain", formats.plain)
@@ -74,6 +75,26 @@ register.filter("heat_mark", from_memory.heat_mark)
 def section_for(section: str, school: School) -> str:
     """Return the thinnest part of a wax in words, its ends in a school's unit."""
     return lengths.section_in_words(Section(section), formats.units_of(school))
+
+
+@register.filter
+def weighed_for(weight_g: float | Decimal, school: School) -> str:
+    """Return the weight of a wax in a school's unit, with its grams."""
+    return formats.weighed_beside(weight_g, formats.units_of(school))
+
+
+@register.simple_tag
+def wax_weight(wax_g: float | Decimal, school: School, entered: str = "", entered_unit: str = "") -> str:
+    """The weight of a wax as `weighed_for`; one that was typed in another unit as it was typed, and in grams."""
+    if entered_unit and entered_unit != Mass.GRAM:
+        return f"{entered} {entered_unit} = {formats.weighed(wax_g)}"
+    return weighed_for(wax_g, school)
+
+
+@register.filter
+def grams_for(weight_g: float | Decimal, school: School) -> str:
+    """Return a computed weight in a school's unit, with its grams."""
+    return formats.grams_beside(weight_g, formats.units_of(school))
 
 
 @register.filter

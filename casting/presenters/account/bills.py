@@ -11,7 +11,7 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from casting.models import Account, AccountEntry, CastingDay, Transfer
-from casting.presenters.formats import money, units_of, weighed_on
+from casting.presenters.formats import money, units_of, weighed_beside
 from casting.selectors.account.bills import OpenBill, bills_of, open_bills, payments_of
 from school.csv_file import Cell
 from school.models import School, Student
@@ -74,7 +74,7 @@ def shown(bill: AccountEntry, paid: AccountEntry | None, school: School) -> Show
 def _line(line: Mapping[str, Any], school: School) -> ShownLine:
     words, working = str(Account.Part(line["part"]).label), ""
     if "weight_g" in line:
-        weight, price = weighed_on(Decimal(line["weight_g"]), units_of(school)), Decimal(line["price"])
+        weight, price = weighed_beside(Decimal(line["weight_g"]), units_of(school)), Decimal(line["price"])
         # A price of a gram may have more places than a coin.
         told = money(price, school) if price == price.quantize(Decimal("0.01")) else f"{price.normalize():f}"
         working = _("%(weight)s at %(price)s a gram") % {"weight": weight, "price": told}

@@ -124,7 +124,7 @@ def test_a_school_in_ounces_reads_grams_as_well(day, teacher, teacher_client, ad
     store(day, teacher, plan_of_one())
     page = teacher_client.get(address).content.decode()
     # 50.0 / 31.1034768 = 1.6076 up; 538 C = 1000.4 F down.
-    assert "1.608\u202fozt" in page and ">50.0<" in page and ">1000<" in page and "2½ × 2½ in" in page
+    assert "1.608\u202fozt" in page and ">50.0 g<" in page and ">1000<" in page and "2½ × 2½ in" in page
 
 
 def test_a_plan_that_still_holds_raises_no_alarm(day, teacher, teacher_client, address):

@@ -33,6 +33,13 @@ def test_a_bill_is_read_back_from_its_paper(billed, teacher):
     assert re.search(r"together, <b>paid ", bills_html(job_of(billed)))
 
 
+def test_a_bill_in_pennyweights_has_the_grams_that_its_price_is_of(billed, school):
+    billed.course.school.weight_unit = "dwt"
+    page = bills_html(job_of(billed)).replace("\u202f", " ")
+    # 10.25 g / 1.55517384 g (a pennyweight) = 6.591.
+    assert "6.59 dwt (10.25 g) at 1.60" in page
+
+
 def test_no_bill_no_paper(planned, teacher_client):
     assert bills_html(job_of(planned)) is None
     assert teacher_client.get(reverse("paper_pdf", args=[planned.pk, "bills"])).status_code == 404

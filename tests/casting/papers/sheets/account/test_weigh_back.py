@@ -1,11 +1,12 @@
 """The weigh-back sheet: a box for every casting of every flask, and a pickle of its own for bronze."""
 
+import json
 import re
 
 from casting.papers.pdf.render import render
 from casting.papers.sheets.account.weigh_back import metals_back, weigh_back_html
 from tests.casting.papers.printed import job_of
-from tests.casting.papers.reading_back import pages_of
+from tests.casting.papers.reading_back import pages_of, words_by_type
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -32,6 +33,28 @@ def test_each_flask_stays_whole_on_a_side_and_names_its_metal_where_the_heading_
         for label, rest in re.findall(r"\b([A-Z]) Sterling silver, planned (.*?)melts so far by", text, re.DOTALL):
             whole[label] = rest.count("casting, g")
     assert whole == flasks and len(sides) > 1
+
+
+def test_a_tree_begins_below_the_heading_and_its_head_stands_on_both_its_sides(plan_24):
+    flask = plan_24.file["flasks"][0]
+    waxes = [wax for one in plan_24.file["flasks"] for wax in one["waxes"]] * 2
+    plan_24.plan_file = json.dumps(plan_24.file | {"flasks": [flask | {"waxes": waxes[:36]}]})
+    plan_24.__dict__.pop("file", None)
+    first, second = pages_of(render(weigh_back_html(job_of(plan_24))))
+    assert "Weigh-back sheet" in first and first.count("casting, g") > 15
+    assert "A Sterling silver, planned 119.5 g" in first and "A Sterling silver, planned 119.5 g" in second
+    assert first.count("casting, g") + second.count("casting, g") == 36 and "melts so far" in second
+
+
+def test_the_type_is_as_large_on_letter_as_on_a4(plan_24):
+    sizes = {}
+    for paper in ("A4", "Letter"):
+        plan_24.day.course.school.paper = paper
+        words = words_by_type(render(weigh_back_html(job_of(plan_24))), 0, 0)
+        sizes[paper] = {
+            (word, size) for word, size in words if word in ("student-A1", "casting,", "planned", "Sterling")
+        }
+    assert sizes["A4"] == sizes["Letter"] and len(sizes["A4"]) >= 4
 
 
 def test_bronze_has_its_own_pickle_and_silver_is_told_its_loss(day, student, teacher):
