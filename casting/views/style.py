@@ -19,7 +19,7 @@ from school.access import TeacherRequest, teacher_required
 
 A_MORNING = datetime(2027, 1, 11, 15, tzinfo=UTC)
 SHOW = {"tag": "A2", "code": "FK9-MD4", "flask": "D", "wax_g": 3.2, "metal_g": 34.53, "charge_g": 57.5, "flask_c": 538}
-SHOW |= {"water_g": 72.8, "stop": Level.STOP, "warn": Level.WARN}
+SHOW |= {"water_g": 72.8, "stop": Level.STOP, "warn": Level.WARN, "at": A_MORNING, "behind_min": 13}
 """Invented figures, so that no row of the school is needed."""
 
 
