@@ -50,6 +50,12 @@ def noted_on(plan):
     StepRecord.objects.create(day=plan.day, do="kiln_on", what=kiln, done_at=STILL)
 
 
+def base_weighed(plan):
+    tags = [wax["key"] for wax in plan.file["flasks"][0]["waxes"]]
+    figures = {"gross_g": "30", "base_g": "20", "tags": tags}
+    StepRecord.objects.create(day=plan.day, do="weighed", what="A", done_at=STILL, figures=figures)
+
+
 def later_plan(plan):
     Plan.objects.create(day=plan.day, revision=2, plan_file=plan.plan_file, day_file=plan.day_file)
 
@@ -88,6 +94,7 @@ CHANGES = [
     ("a photo", photographed, {"flask-cards"}),
     ("a flask invested", flask("invested"), BENCH - {"kiln-room", "weigh-out"}),
     ("a flask poured", flask("poured"), BENCH),
+    ("a base weighed", base_weighed, {"day-plan", "flask-cards", "weigh-out", "weigh-back"} | SUPPLEMENTS),
     ("a kiln noted on", noted_on, {"kiln-room", "flask-cards"}),
     ("a wax's weight", lambda plan: Wax.objects.filter(day=plan.day).update(wax_g=2), SHEETS),
     ("another wax", lambda plan: handed_in(plan.day), SHEETS | NAMED),
