@@ -494,6 +494,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='DefectPhoto',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sent_as', models.CharField(max_length=32, verbose_name='digest of what was sent')),
+                ('jpeg', models.BinaryField(verbose_name='photo')),
+                ('small', models.BinaryField(verbose_name='small photo')),
+                ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when')),
+                ('defect', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='photo', to='casting.piecedefect')),
+            ],
+            options={
+                'verbose_name': 'picture of a defect',
+                'verbose_name_plural': 'pictures of defects',
+            },
+        ),
+        migrations.CreateModel(
             name='FlaskMishap',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -4,7 +4,7 @@ from casting.models.account import Account, AccountEntry, Lot, PriceList, School
 from casting.models.board import BoardStep
 from casting.models.changes import BenchChange, DayChange, SafetyChange
 from casting.models.day import CastingDay, Flask, Wax, WaxChange, WaxHold, WaxPhoto
-from casting.models.defect import PieceDefect
+from casting.models.defect import DefectPhoto, PieceDefect
 from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.mishap import FlaskMishap, Recast
@@ -24,6 +24,7 @@ __all__ = [
     "CastingDay",
     "CautionCleared",
     "DayChange",
+    "DefectPhoto",
     "Firing",
     "Flask",
     "FlaskMishap",

@@ -6,6 +6,7 @@ from typing import Self
 
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import defect
@@ -22,7 +23,7 @@ class DefectQuerySet(models.QuerySet["PieceDefect"]):
 
     def standing(self) -> Self:
         """Return those that were not taken back, the newest first, with the rows that a page shows of them."""
-        rows = self.filter(taken_back_at__isnull=True)
+        rows = self.filter(taken_back_at__isnull=True).annotate(photo_key=models.F("photo__sent_as"))
         return rows.select_related("wax__student", "wax__alloy", "by", "taken_back_by").order_by("-pk")
 
 
@@ -60,6 +61,7 @@ class PieceDefect(models.Model):
     taken_back_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
 
     objects = DefectQuerySet.as_manager()
+    photo_key: str | None  # the digest of its picture, only of `standing` rows; no picture is read
 
     class Meta:
         verbose_name = _("defect of a piece")
@@ -73,3 +75,20 @@ class PieceDefect(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.pk}"
+
+
+class DefectPhoto(models.Model):
+    """A picture of a defect as it was drawn anew, and a small one; it goes with its student's photos."""
+
+    defect = models.OneToOneField(PieceDefect, on_delete=models.CASCADE, related_name="photo")
+    sent_as = models.CharField(_("digest of what was sent"), max_length=32)
+    jpeg = models.BinaryField(_("photo"))
+    small = models.BinaryField(_("small photo"))
+    at = models.DateTimeField(_("when"), default=timezone.now)
+
+    class Meta:
+        verbose_name = _("picture of a defect")
+        verbose_name_plural = _("pictures of defects")
+
+    def __str__(self) -> str:
+        return f"picture of {self.defect_id}"

@@ -64,6 +64,7 @@ KINDS = (
     Kind("flasks", casting.Flask, OF_DAY),
     Kind("steps_done", casting.StepRecord, OF_DAY),
     Kind("piece_defects", casting.PieceDefect, "wax__day__course__school"),
+    Kind("defect_photos", casting.DefectPhoto, "defect__wax__day__course__school"),
     Kind("flask_mishaps", casting.FlaskMishap, OF_DAY),
     Kind("recast_pieces", casting.Recast, "wax__day__course__school"),
     Kind("kiln_readings", casting.KilnReading, OF_DAY),
@@ -116,6 +117,8 @@ LEFT_OUT_COLUMNS: Mapping[str, str] = {
     "school.student.left_at": "belongs to a phone of this site",
     "casting.waxphoto.jpeg": "stands beside, in a file of its own",
     "casting.waxphoto.small": "drawn anew from the photo",
+    "casting.defectphoto.jpeg": "stands beside, in a file of its own",
+    "casting.defectphoto.small": "drawn anew from the photo",
     "casting.plan.day_file": "stands beside, in a file of its own",
     "casting.plan.plan_file": "stands beside, in a file of its own",
 }
@@ -153,9 +156,13 @@ def plan_names(number: int) -> dict[str, str]:
     return {"day_file": f"plans/{number}.day.json", "plan_file": f"plans/{number}.plan.json"}
 
 
-def photo_name(number: int) -> str:
-    """Return the name of a photo's file in the ZIP."""
-    return f"photos/{number}.jpg"
+PHOTOS = {"wax_photos": "photos", "defect_photos": "defects"}
+"""The lists of photos, each with the folder of their files."""
+
+
+def photo_name(heading: str, number: int) -> str:
+    """Return the name of the file of a list's photo in the ZIP."""
+    return f"{PHOTOS[heading]}/{number}.jpg"
 
 
 def with_students(text: str, word: Callable[[int], str]) -> str:
@@ -220,9 +227,10 @@ class _Packer:
         return numbers.get(value) if column.null else numbers[value]  # the site's keeper is of no school
 
     def _write_photos(self) -> None:
-        numbers, photos = self.ids["wax_photos"], _of(_kind("wax_photos"), self.school).values_list("pk", "jpeg")
-        for pk, jpeg in photos.iterator(chunk_size=LARGE_AT_ONCE):
-            self.archive.writestr(_entry(photo_name(numbers[pk])), bytes(jpeg))
+        for heading in PHOTOS:
+            numbers, photos = self.ids[heading], _of(_kind(heading), self.school).values_list("pk", "jpeg")
+            for pk, jpeg in photos.iterator(chunk_size=LARGE_AT_ONCE):
+                self.archive.writestr(_entry(photo_name(heading, numbers[pk])), bytes(jpeg))
 
     def _write_plans(self) -> None:
         numbers, students = self.ids["plans"], self.ids["students"]

@@ -1,4 +1,4 @@
-"""Photos of waxes: cleaned in a child process, kept once, replaced, taken away. The only writers of photos."""
+"""Photos of waxes: cleaned in a child process, kept once, replaced, taken away."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import CastingDay, Wax, WaxPhoto
+from casting.models import CastingDay, DefectPhoto, Wax, WaxPhoto
 from casting.services.day_shut import locked_open, refuse_if_shut
 from casting.services.waxes import HandInClosed, NotWritten
 from casting.worker.photo import NotAPhoto, Photo, Why, clean_apart
@@ -55,7 +55,7 @@ def keep_photo(wax: Wax, data: bytes, *, at: datetime | None = None) -> WaxPhoto
     if there := stays.first():
         return there
     refuse_if_shut(CastingDay.objects.get(pk=wax.day_id), HandInClosed)
-    photo = _cleaned(data)
+    photo = cleaned(data)
     with transaction.atomic():
         # Forgetting takes the photos away under this lock: none comes back that was just being read.
         owner = Student.objects.select_for_update(of=("self",), no_key=True).get(pk=wax.student_id)
@@ -69,8 +69,8 @@ def keep_photo(wax: Wax, data: bytes, *, at: datetime | None = None) -> WaxPhoto
     return kept
 
 
-def _cleaned(data: bytes) -> Photo:
-    """The photo of a file, drawn while no row is locked."""
+def cleaned(data: bytes) -> Photo:
+    """Return the photo of a file, drawn by a child while no row is locked. Raises `NoPhoto` or `Busy`."""
     if not AT_ONCE.acquire(timeout=PATIENCE_S):
         raise Busy(str(_("Many photos are being read just now. Send it again in a minute.")))
     try:
@@ -89,6 +89,7 @@ def remove_photo(wax: Wax) -> None:
 
 
 def forget_photos(student: Student) -> int:
-    """Take away every photo of a student's waxes, on days that are closed too; return how many there were."""
-    count, _by_model = WaxPhoto.objects.filter(wax__student=student).delete()
-    return count
+    """Take away every photo of a student's waxes and pieces, on closed days too; return how many there were."""
+    waxes, _by_model = WaxPhoto.objects.filter(wax__student=student).delete()
+    pieces, _by_model = DefectPhoto.objects.filter(defect__wax__student=student).delete()
+    return waxes + pieces

@@ -25,7 +25,7 @@ from casting.dayfile.validation import (
 )
 from casting.dayfile.writing import FORMAT as PLAN_FORMAT
 from casting.presenters.plan_reader import read_plan
-from casting.selectors.takeaway import FORMAT, KINDS, SCHOOL_FILE, photo_name, plan_names
+from casting.selectors.takeaway import FORMAT, KINDS, PHOTOS, SCHOOL_FILE, photo_name, plan_names
 from casting.worker.photo import NotAPhoto, Photo, clean_apart
 
 MEGABYTE = 1_000_000
@@ -78,9 +78,9 @@ class SchoolFile:
         _check_plan(texts, names)
         return texts
 
-    def photo(self, number: int) -> Photo:
-        """Return a photo with the small one drawn from it. Raises `Refused` for what this program would not write."""
-        name = photo_name(number)
+    def photo(self, heading: str, number: int) -> Photo:
+        """Return a photo of a list, the small one drawn from it. Raises `Refused` for what is not written here."""
+        name = photo_name(heading, number)
         try:
             return clean_apart(_bytes(self.archive, name, MOST_PLAN), as_it_is=True)
         except NotAPhoto as refused:
@@ -90,8 +90,9 @@ class SchoolFile:
 
 def _beside(values: Mapping[str, Any]) -> set[str]:
     """The names of the files that stand beside `school.json`, by its rows of plans and photos."""
-    plans, photos = (range(1, len(check_list(values[name], name)) + 1) for name in ("plans", "wax_photos"))
-    return {name for nth in plans for name in plan_names(nth).values()} | {photo_name(nth) for nth in photos}
+    numbers = {name: range(1, len(check_list(values[name], name)) + 1) for name in ("plans", *PHOTOS)}
+    photos = {photo_name(heading, nth) for heading in PHOTOS for nth in numbers[heading]}
+    return {name for nth in numbers["plans"] for name in plan_names(nth).values()} | photos
 
 
 def _larger(size: int, most: int) -> str:

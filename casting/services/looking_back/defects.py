@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from casting.models import Flask, PieceDefect, Plan, Wax
+from casting.models import DefectPhoto, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.selectors.flasks import flask_of
 from casting.services.day_shut import locked_open
@@ -34,8 +34,9 @@ def note_defect(wax: Wax, *, kind: str, where: str, by: Person, note: str = "") 
 
 @transaction.atomic
 def take_back_defect(defect: PieceDefect, *, by: Person) -> None:
-    """Take a note back; it stays in the table with who did so. Idempotent."""
+    """Take a note back; it stays in the table with who did so, and its picture goes. Idempotent."""
     locked_open(defect.wax.day_id)
+    DefectPhoto.objects.filter(defect=defect).delete()
     PieceDefect.objects.filter(pk=defect.pk, taken_back_at__isnull=True).update(
         taken_back_at=timezone.now(), taken_back_by=by
     )

@@ -8,15 +8,19 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
-from django.views.decorators.http import require_http_methods
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.defects import DefectForm
-from casting.models import CastingDay, Flask, PieceDefect, Plan, Wax
+from casting.forms.photo import PhotoForm
+from casting.models import CastingDay, DefectPhoto, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.looking_back.defects import said_defects
 from casting.presenters.navigation import day_context
 from casting.selectors.flasks import flask_of
 from casting.services.looking_back import defects as defect_services
+from casting.services.looking_back.defect_photos import keep_picture, remove_picture
 from school.access import TeacherRequest, helper_required, posted_from
 
 
@@ -47,13 +51,44 @@ def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
 @helper_required
 def take_back_defect(request: TeacherRequest, day_id: int, defect_id: int) -> HttpResponse:
     """Take a defect back that was noted by mistake."""
-    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    defect = get_object_or_404(PieceDefect.objects.filter(wax__day=day), pk=defect_id)
+    defect = _of_day(request, day_id, defect_id)
     try:
         defect_services.take_back_defect(defect, by=request.person)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
-    return redirect("defects", day.pk)
+    return redirect("defects", day_id)
+
+
+@posted_from("defects", "day_id")
+@helper_required
+def keep_defect_photo(request: TeacherRequest, day_id: int, defect_id: int) -> HttpResponse:
+    """Keep the picture of a defect, or take it away."""
+    defect = _of_day(request, day_id, defect_id)
+    try:
+        if request.POST.get("do") == "remove":
+            remove_picture(defect)
+        elif (sent := PhotoForm(request.POST, request.FILES).sent()) is None:
+            messages.error(request, _("No photo was chosen. Take one, or choose one, then press the button."))
+        else:
+            keep_picture(defect, sent)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect(f"{reverse('defects', args=[day_id])}#defect-{defect.pk}")
+
+
+@require_safe
+@helper_required
+def defect_photo(request: TeacherRequest, day_id: int, defect_id: int, part: str = "jpeg") -> HttpResponse:
+    """The picture of a defect, or the small one."""
+    defect = _of_day(request, day_id, defect_id)
+    jpeg = get_object_or_404(DefectPhoto.objects.filter(defect=defect).values_list(part, flat=True))
+    name = f'inline; filename="defect-{defect.wax.tag}.jpg"'
+    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
+
+
+def _of_day(request: TeacherRequest, day_id: int, defect_id: int) -> PieceDefect:
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    return get_object_or_404(PieceDefect.objects.filter(wax__day=day).select_related("wax"), pk=defect_id)
 
 
 def _cast(day: CastingDay, plan: Plan | None) -> list[Wax]:

@@ -6,7 +6,18 @@ import zoneinfo
 import pytest
 from django.utils import timezone
 
-from casting.models import Alloy, CastingDay, FlaskSize, Investment, Plan, Wax, WaxChange, WaxPhoto
+from casting.models import (
+    Alloy,
+    CastingDay,
+    DefectPhoto,
+    FlaskSize,
+    Investment,
+    PieceDefect,
+    Plan,
+    Wax,
+    WaxChange,
+    WaxPhoto,
+)
 from casting.presenters.cautions import cautions_of_day, offer_of
 from casting.selectors.day_file import day_values_of, is_outdated
 from casting.selectors.flasks import flask_contents
@@ -104,6 +115,8 @@ def test_who_is_forgotten_leaves_weights_plan_and_tag_and_no_name(day, student, 
     wax, other = (handed_in(day, one, note="for my aunt in Bergen") for one in (student, classmate))
     for one in (wax, other):
         WaxPhoto.objects.create(wax=one, sent_as="x", jpeg=b"jpeg", small=b"jpeg")
+        defect = PieceDefect.objects.create(wax=one, kind="rough", where="thin")
+        DefectPhoto.objects.create(defect=defect, sent_as="x", jpeg=b"jpeg", small=b"jpeg")
     students.merge(teacher, StudentFactory(course=day.course, called="Sunny").pk, student.pk)
     moved = handed_in(day, sunny := StudentFactory(course=day.course, called="Sunny O"))
     students.merge(teacher, sunny.pk, student.pk)
@@ -118,3 +131,4 @@ def test_who_is_forgotten_leaves_weights_plan_and_tag_and_no_name(day, student, 
     assert "Sunn" not in said and "forgotten" in said and said.count("Bergen") == 1
     assert (kept[wax.tag].note, kept[other.tag].note) == ("", "for my aunt in Bergen")
     assert [one.wax for one in WaxPhoto.objects.all()] == [other]
+    assert [one.defect.wax for one in DefectPhoto.objects.all()] == [other]

@@ -18,6 +18,7 @@ from casting.models import (
     CastingDay,
     CautionCleared,
     DayChange,
+    DefectPhoto,
     Flask,
     FlaskMishap,
     PaperPrinted,
@@ -43,6 +44,7 @@ from casting.services.account.corrections import correct
 from casting.services.account.flasks import weigh_out
 from casting.services.account.stock import bring_own
 from casting.services.flasks import fix_flask, hold_wax
+from casting.services.looking_back.defect_photos import keep_picture
 from casting.services.photos import keep_photo
 from casting.services.prints import mark_printed
 from casting.services.running.readings import note_reading
@@ -82,7 +84,8 @@ def full(day, student, classmate, teacher, tmp_path):
     note_reading(day, day.plans.get().file["firings"][0]["kiln"], "120", by=teacher)
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
-    PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)
+    rough = PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)
+    keep_picture(rough, with_place())
     met = FlaskMishap.objects.create(day=day, label="A", kind="late", left="late_10", at=AT, by=teacher)
     Recast.objects.create(wax=day.waxes.first(), mishap=met, fate="again", at=AT, next_day=day, by=teacher)
     BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
@@ -137,7 +140,7 @@ def test_what_comes_back_out_is_what_went_in(full, there):
     assert [one.pop("is_active") for one in rows_there["people"]] == [False, False]
     assert rows == rows_there
     plans, plans_there = (zipfile.ZipFile(io.BytesIO(data)) for data in (before, after))
-    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 4
+    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 5
     assert [plans.read(name) for name in plans.namelist()[1:]] == [
         plans_there.read(one) for one in plans.namelist()[1:]
     ]
@@ -147,6 +150,9 @@ def test_a_photo_is_the_same_there_with_its_small_one_and_says_no_more_than_here
     was, now = (WaxPhoto.objects.get(wax__day__course__school=one) for one in (full, there.school))
     assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
     assert b"Saltmarsh" not in bytes(now.jpeg) and now.wax.note == "no polish inside"
+    was, now = (DefectPhoto.objects.get(defect__wax__day__course__school=one) for one in (full, there.school))
+    assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
+    assert now.defect.kind == "rough" and b"Saltmarsh" not in bytes(now.jpeg)
 
 
 @pytest.mark.parametrize(

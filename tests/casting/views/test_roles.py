@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import PieceDefect, Recast, WaxPhoto
+from casting.models import DefectPhoto, PieceDefect, Recast, WaxPhoto
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
@@ -27,6 +27,7 @@ HELPER = """
     me leave days waxes flasks mark_flask invested_at poured_at day_plan day_calendar mark_kiln papers paper_pdf
     papers_zip papers_in_one day_plan_pdf board board_beside flask_cards flask_cards_pdf sources waxes_csv
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
+    keep_defect_photo defect_photo small_defect_photo
     kiln_room kiln_reading mounting weigh_base mixing note_bowl
     mishap recast recast_of_day put_on_recast
     wax_photo small_photo keep_photo
@@ -62,6 +63,7 @@ def site(day, student, teacher):
     given |= {"label": "A", "key": "mix", "which": "all", "code": day.course.code, "person_id": teacher.pk}
     given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
     given["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now(), by=teacher).pk
+    DefectPhoto.objects.create(defect_id=given["defect_id"], sent_as="x", jpeg=b"jpeg", small=b"jpeg")
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}

@@ -1,9 +1,11 @@
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import Flask, PieceDefect
+from casting.models import DefectPhoto, Flask, PieceDefect
 from casting.services.flasks import fix_flask
+from tests.photos import opened, with_place
 
 
 @pytest.fixture
@@ -56,3 +58,27 @@ def test_a_piece_of_another_school_cannot_be_taken_back(cast, other_teacher_clie
     assert other_teacher_client.post(reverse("take_back_defect", args=[cast.pk, defect.pk])).status_code == 404
     defect.refresh_from_db()
     assert defect.taken_back_at is None
+
+
+def test_a_picture_is_cleaned_shown_small_and_seen_by_nobody_else(cast, teacher_client, other_teacher_client):
+    defect = PieceDefect.objects.create(wax=cast.waxes.first(), kind="rough", where="thin")
+    keep = reverse("keep_defect_photo", args=[cast.pk, defect.pk])
+    assert "No photo was chosen" in teacher_client.post(keep, follow=True).content.decode()
+    assert other_teacher_client.post(keep, {"photo": SimpleUploadedFile("a.jpg", b"x")}).status_code == 404
+    page = teacher_client.post(keep, {"photo": SimpleUploadedFile("a.jpg", with_place())}, follow=True).content.decode()
+    small, large = (reverse(name, args=[cast.pk, defect.pk]) for name in ("small_defect_photo", "defect_photo"))
+    assert f'src="{small}?' in page and f'href="{large}"' in page
+    answer = teacher_client.get(small)
+    assert opened(answer.content).size == (240, 180) and answer["Content-Type"] == "image/jpeg"
+    assert b"Saltmarsh" not in teacher_client.get(large).content
+    for address_of in (small, large):
+        assert other_teacher_client.get(address_of).status_code == 404
+    teacher_client.post(keep, {"do": "remove"})
+    assert not DefectPhoto.objects.exists() and teacher_client.get(large).status_code == 404
+
+
+def test_a_file_that_is_no_photo_is_said_to_be_none(cast, teacher_client):
+    defect = PieceDefect.objects.create(wax=cast.waxes.first(), kind="rough", where="thin")
+    keep = reverse("keep_defect_photo", args=[cast.pk, defect.pk])
+    answer = teacher_client.post(keep, {"photo": SimpleUploadedFile("a.txt", b"text")}, follow=True)
+    assert "no photo of the kinds JPEG" in answer.content.decode() and not DefectPhoto.objects.exists()
