@@ -110,7 +110,7 @@ def test_a_school_with_nothing_has_every_list(teacher):
 def test_it_asks_as_often_for_many_waxes_as_for_few(day, student, teacher, django_assert_max_num_queries):
     for _nth in range(6):
         handed_in(day, student)
-    # two for each list, one for the metals of the days, the school, the photos, the plans, and the transaction's own
+    # two for each list, one for the days' metals, the school, the photos of each kind, the plans, the transaction's own
     with django_assert_max_num_queries(2 * len(KINDS) + 7):
         packed(teacher.school)
 
