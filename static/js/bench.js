@@ -61,8 +61,7 @@
     const next = open.find((turn) => turn.dataset.turn === inHand) ?? open[0];
     for (const turn of turns) turn.hidden = turn !== next;
     // Something goes wrong with the flask in front, unless another is chosen.
-    const of = next && document.getElementById(`mishap-of-${next.dataset.turn}`);
-    if (of && !chosen) of.checked = true;
+    if (next && !chosen) for (const one of document.querySelectorAll(".which input")) one.checked = one.value === next.dataset.turn;
     show();
   }
 
@@ -180,7 +179,10 @@
     const queue = read();
     if (!queue.some((one) => one.id === id)) {
       full = !write([...queue, { id, url: form.action, said: [form.querySelector(".which :checked")?.dataset.said, event.submitter?.dataset.said || form.dataset.said, values.reads].filter(Boolean).join(" "), values: { ...values, at: new Date(now()).toISOString() } }]);
-      if (full) return form.submit();
+      if (full) {
+        if (event.submitter?.name) form.append(Object.assign(document.createElement("input"), { type: "hidden", name: event.submitter.name, value: event.submitter.value }));
+        return form.submit();
+      }
     }
     if (form.elements.reads) form.reset();
     asIfSent();

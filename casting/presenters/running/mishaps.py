@@ -97,9 +97,11 @@ class WentWrong:
 
     @property
     def chosen(self) -> str:
-        """What is chosen already: the flask in hand, else the first."""
+        """What is chosen already: the flask in hand, or a kiln's only one; else somebody has to choose."""
         values = [value for value, _words in self.flasks]
-        return self.in_hand if self.in_hand in values else next(iter(values), "")
+        if self.kiln:
+            return values[0] if len(values) == 1 else ""
+        return self.in_hand if self.in_hand in values else ""
 
     @property
     def choices(self) -> list[Choice]:

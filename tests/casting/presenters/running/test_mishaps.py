@@ -3,13 +3,14 @@
 import pytest
 
 from casting.calc.values.mishap import Mishap
-from casting.models import Plan
+from casting.models import Flask, Plan
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.kiln_room import KilnRoomPage
 from casting.presenters.running.mishaps import WentWrong, reheat_from, steps_of
 from casting.presenters.running.pours_page import PoursPage
 from casting.selectors.account.flasks import planned_flask
 from casting.services.account.flasks import weigh_out
+from casting.services.flasks import fix_flask
 from casting.services.running.mishaps import Met, note_mishap
 from tests.casting.account_days import invest, lot_of
 
@@ -46,7 +47,13 @@ def test_in_the_kiln_room_all_flasks_of_the_kiln_can_be_chosen(board, labels):
     page = KilnRoomPage(opened(board))
     assert page.went_wrong.flasks[0] == (",".join(labels), "all of them")
     assert [choice.kind for choice in page.went_wrong.choices] == ["power", "late", "cracked"]
-    assert page.went_wrong.chosen == ",".join(labels)
+    assert page.went_wrong.chosen == ""
+
+
+def test_a_flask_in_hand_of_which_nothing_can_be_noted_puts_no_other_in_its_place(board, labels, teacher):
+    fix_flask(board, labels[0], Flask.State.PLANNED, by=teacher)
+    page = PoursPage(opened(board), labels[0])
+    assert page.went_wrong.chosen == "" and page.went_wrong.flasks == [(label, label) for label in labels[1:]]
 
 
 def test_before_anything_is_invested_nothing_can_be_noted(board):
