@@ -9,13 +9,20 @@ import re
 from decimal import Decimal
 
 from casting.calc.values.marked_text import FROM_MEMORY
-from casting.presenters.formats import SchoolUnits, other_weight
+from casting.presenters.formats import SchoolUnits, other_to_weigh, other_weight
 
 UNIT = "\ue012"
 """What stands for " g" after the figure of a weight in a sentence, until the school's unit is known."""
-PLACE = re.compile(r"(\{(?!\w*(?:powder|water))\w+(?::[^}]*)?\}) g\b(?!/)")
+TO_WEIGH = "\ue013"
+"""The same after a charge, as it is or as it was: it reads as on the weigh-out list, rounded up."""
+PLACE = re.compile(r"(\{(?!\w*(?:powder|water))(charge|before|now)?\w*(?::[^}]*)?\}) g\b(?!/)")
 """A figure of metal or wax in the words of a sentence, with its unit; of powder and water none, and no gravity."""
-IN_SENTENCE = re.compile(rf"(\d+(?:[.,]\d+)?)((?:{re.escape(FROM_MEMORY)})?){UNIT}")
+IN_SENTENCE = re.compile(rf"(\d+(?:[.,]\d+)?)((?:{re.escape(FROM_MEMORY)})?)([{UNIT}{TO_WEIGH}])")
+
+
+def marked(words: str) -> str:
+    """Return the words of a sentence with what stands for the unit of each weight."""
+    return PLACE.sub(lambda place: place[1] + (TO_WEIGH if place[2] else UNIT), words)
 
 
 def in_sentence(sentence: str, units: SchoolUnits) -> str:
@@ -23,7 +30,8 @@ def in_sentence(sentence: str, units: SchoolUnits) -> str:
 
     def worded(found: re.Match[str]) -> str:
         in_grams = f"{found[1]}{found[2]} g"
-        other = other_weight(Decimal(found[1].replace(",", ".")), units)
+        weight_g = Decimal(found[1].replace(",", "."))
+        other = other_to_weigh(float(weight_g), units) if found[3] == TO_WEIGH else other_weight(weight_g, units)
         return f"{other} ({in_grams})" if other else in_grams
 
-    return IN_SENTENCE.sub(worded, sentence).replace(UNIT, " g")
+    return IN_SENTENCE.sub(worded, sentence).replace(UNIT, " g").replace(TO_WEIGH, " g")

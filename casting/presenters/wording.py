@@ -43,7 +43,7 @@ def reworded(sentence: str, *, inches: bool = False, scale: bool = False) -> str
     """Return a sentence of the core in the reader's language, its figures still in the plan's units.
 
     Text that is no sentence, and one whose words nobody has translated, stays English. With `inches` the unit of each
-    length is `lengths.UNIT`, for who gives it in inches; with `scale` that of each weight is `weights.UNIT`.
+    length is `lengths.UNIT`, for who gives it in inches; with `scale` the weights are `weights.marked`.
     """
     language = (get_language() or "en").partition("-")[0]
     if not isinstance(sentence, Sentence) or (language == "en" and not inches and not scale):
@@ -53,7 +53,7 @@ def reworded(sentence: str, *, inches: bool = False, scale: bool = False) -> str
     def reword(one: Sentence) -> str:
         said = words.gettext(one.words) if one.words else ""  # an empty text is the head of a catalogue
         said = LENGTH.sub(UNIT, said) if inches else said
-        said = weights.PLACE.sub(rf"\1{weights.UNIT}", said) if scale else said
+        said = weights.marked(said) if scale else said
         return filled_in(said, one.figures, reword, lambda number: number.replace(".", POINT), name)
 
     def name(one: str) -> str:

@@ -14,11 +14,12 @@ DWT = SchoolUnits(weight=Mass.PENNYWEIGHT)
 
 
 def test_a_weight_of_metal_is_in_pennyweights_with_its_grams():
-    # A pennyweight is 1.55517384 g (24 grains of 0.06479891 g): 24 g are 15.432, 10.5 g are 6.752.
+    # A pennyweight is 1.55517384 g (24 grains of 0.06479891 g): 24 g are 15.432, up to 15.44 as the weigh-out list has
+    # a charge; 10.5 g are 6.752.
     gently = say(
         "Heat flask {flask}'s {charge:.1f} g gently: {less_g:g} g is little.", flask="A", charge=24, less_g=10.5
     )
-    assert in_units(gently, DWT) == "Heat flask A's 15.43\u202fdwt (24.0 g) gently: 6.75\u202fdwt (10.5 g) is little."
+    assert in_units(gently, DWT) == "Heat flask A's 15.44\u202fdwt (24.0 g) gently: 6.75\u202fdwt (10.5 g) is little."
     assert in_units(gently, SchoolUnits()) == "Heat flask A's 24.0 g gently: 10.5 g is little."
 
 
