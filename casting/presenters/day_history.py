@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.utils.dateformat import format as date_format
@@ -24,7 +25,7 @@ from casting.models import (
 )
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.presenters.changes import Change, moved
-from casting.presenters.formats import on_clock_of
+from casting.presenters.formats import degrees, on_clock_of, plain, units_of, weighed_on
 from school.models import School
 
 Names = Mapping[str, str]
@@ -101,8 +102,22 @@ def _went_wrong(note: Mapping[str, Any] | None) -> str:
 
 
 def _noted(note: Mapping[str, Any], school: School) -> str:
-    """When something was noted as done, and by whom."""
-    return f"{_instant(note['at'], school)} ({note['who']})" if note["who"] else _instant(note["at"], school)
+    """What was weighed or read, when something was noted as done, and by whom."""
+    at = ", ".join(part for part in (_read(note.get("figures", {}), school), _instant(note["at"], school)) if part)
+    return f"{at} ({note['who']})" if note["who"] else at
+
+
+def _read(figures: Mapping[str, Any], school: School) -> str:
+    """What was weighed or read, in the school's units."""
+    units = units_of(school)
+    if "gross_g" in figures:
+        gross, alone = (weighed_on(Decimal(figures[name]), units) for name in ("gross_g", "base_g"))
+        return f"{gross} \N{MINUS SIGN} {alone}"
+    if "celsius" in figures:
+        return degrees(figures["celsius"], units)
+    if "reading" in figures:
+        return f"{plain(figures['reading'])} {figures.get('unit', '')}".strip()
+    return f"{plain(figures['min'])} min" if "min" in figures else ""
 
 
 WENT_WRONG: Mapping[str, Callable[[], str]] = {

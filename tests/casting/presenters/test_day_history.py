@@ -12,7 +12,7 @@ from casting.presenters.formats import on_clock_of
 from casting.services.days import DayEntry, announce, change
 from casting.services.flasks import fix_flask
 from casting.services.poured import correct_poured_at
-from casting.services.running.noting import note
+from casting.services.running.noting import note, take_back
 from casting.services.safety import keep_record
 from casting.services.stock import stock_school
 from school.models import Role
@@ -100,3 +100,19 @@ def test_many_changes_cost_no_more_queries_than_few(day, teacher, django_assert_
         change(day, DayEntry(day.pour_at + dt.timedelta(hours=hours), metals), by=teacher)
     with django_assert_num_queries(5):
         assert len(history_of_day(day)) == 19
+
+
+def test_what_was_weighed_or_read_before_its_correction_is_told_with_its_figure(planned, teacher):
+    at = timezone.now()
+    read = {
+        "weighed": ({"gross_g": "41.48", "base_g": "31.5"}, "41.48\u202fg \N{MINUS SIGN} 31.50\u202fg"),
+        "water": ({"celsius": 27}, "27\u202f°C"),
+        "bell": ({"reading": 25.5, "unit": "inHg"}, "25.5 inHg"),
+        "gloss": ({"min": 8.2}, "8.2 min"),
+    }
+    for do, (figures, _said) in read.items():
+        note(planned, do, "A", at=at, by=teacher, figures=figures)
+        take_back(planned, do, "A", by=teacher)
+    told = [said for _who, said in words(planned)]
+    for one, (_figures, said) in zip(told[-4:], read.values(), strict=True):
+        assert f"{said}, " in one and "taken back" in one
