@@ -86,9 +86,10 @@ class YearPage:
 
     @property
     def plots(self) -> list[Plot]:
-        """The figures that are drawn."""
+        """The figures that are drawn, of those of which there is anything."""
         drawn = ("pieces", "weighed", "loss", "powder")
-        return [_plot(column, self.year.months) for column in self.columns if column.slug in drawn]
+        plots = [_plot(column, self.year.months) for column in self.columns if column.slug in drawn]
+        return [plot for plot in plots if any(plot.values)]
 
     @property
     def metals(self) -> list[tuple[str, Sequence[str]]]:

@@ -52,6 +52,11 @@ def test_a_plot_has_a_value_for_each_month_and_names_the_highest(school):
     assert weighed.parts[2] == 198 and weighed.most == "239.00\u202fg"
 
 
+def test_what_there_is_nothing_of_is_not_drawn(school):
+    page = page_of(school, m3=Month(3, 2, Tally(1, 0), 0, 0, came_g=D(500)))
+    assert page.plots == [] and page.tables
+
+
 def test_the_years_beside_it_are_those_with_a_day(school):
     page = page_of(school)
     assert (page.before, page.after) == (2023, 2026)
