@@ -8,7 +8,7 @@
   const read = () => { try { return JSON.parse(localStorage.getItem(QUEUE)) || []; } catch { return []; } };
   const write = (queue) => { try { localStorage.setItem(QUEUE, JSON.stringify(queue)); return true; } catch { return false; } };
   const bench = () => document.getElementById("bench");
-  let chosen = "", ahead = 0, asOf, offline = false, signedOut = false, full = false, sending = false, asking = false;
+  let chosen = "", ahead = 0, asOf, offline = false, signedOut = false, full = false, sending = false, again = false, asking = false;
 
   // The school's clock, whatever this tablet's says.
   const now = () => Date.now() + ahead;
@@ -123,7 +123,7 @@
 
   // In the order in which they were pressed; what the school refuses is told and waits no more.
   async function send() {
-    if (sending) return;
+    if (sending) { again = true; return; }
     sending = true;
     const told = [];
     let page = null, met = "";
@@ -146,16 +146,20 @@
       if (one.values.met) met = one.values.met;
     }
     sending = false;
+    // The network came back, or something was pressed, while this was under way.
+    const more = again && read().length;
+    again = false;
     if (page) replaced(answers(document), told);
     // A press that was made on another page of the day, and waited, is answered by that page.
     if (isHere(page)) {
       if (met) folded();
       put(page);
       if (met) document.getElementById("went-wrong")?.scrollIntoView();
-      return;
+    } else {
+      asIfSent();
+      if (page) fresh();
     }
-    asIfSent();
-    if (page) fresh();
+    if (more) send();
   }
 
   // What went wrong is noted: its questions are folded away, and the next begins anew.

@@ -138,7 +138,8 @@ def pour(page: Page, day, clock: Clock, plan: Plan) -> None:
     expect(page.locator("#here li b")).to_have_text(re.compile(r"^10:\d\d$"))
     assert not StepRecord.objects.filter(do="pour").exists()
     page.context.set_offline(False)
-    expect(page.locator("#standing-A")).to_be_visible()
+    # It asks again every ten seconds.
+    expect(page.locator("#standing-A")).to_be_visible(timeout=20_000)
     assert abs(StepRecord.objects.get(do="pour", what="A").done_at - poured_at) < dt.timedelta(minutes=1)
     for label in "BC":
         page.locator(f"#poured-{label}").click()

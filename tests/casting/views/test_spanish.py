@@ -32,8 +32,8 @@ LABELS = {"aria-label", "title", "placeholder", "alt", "hx-confirm"}
 UNSEEN = {"script", "style", "head"}
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
 INLINE = {"a", "b", "bdi", "em", "i", "small", "span", "strong", "s", "sub", "sup", "u"}
-BOTH_LANGUAGES = {"A4", "CSV", "PDF", "ZIP", "Plan", "Error", "no", "Material", "metal", "plan"}
-"""Texts that are the same in Spanish."""
+BOTH_LANGUAGES = {"A4", "CSV", "PDF", "ZIP", "Plan", "Error", "no", "Material", "metal", "plan", "English", "May"}
+"""Texts that are the same in Spanish; a language is called as in itself, and May is short for mayo as well."""
 
 
 class Texts(HTMLParser):

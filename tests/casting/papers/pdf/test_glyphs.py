@@ -29,7 +29,7 @@ ODD = {
     "long": "Wolfeschlegelsteinhausenbergerdorff " * 2,
     "one long word": "Taumatawhakatangihangakoauauotamateaturipukakapiki"[:60],
 }
-NAMING = ("day-plan", "flask-cards", "slips")
+NAMING = ("day-plan", "flask-cards", "weigh-back", "slips")
 SLIPS = next(paper for paper in PAPERS if paper.key == "slips")
 NAMING_PAPERS = [paper for paper in PAPERS if paper.key in NAMING]
 EACH_NAMING_PAPER = pytest.mark.parametrize("paper", NAMING_PAPERS, ids=lambda paper: paper.key)
