@@ -90,7 +90,8 @@ def test_every_page_of_a_teacher_with_much_on_it(browsed, day, student, teacher,
 
 def test_every_page_of_a_helper(browsed, day, student, teacher, school):
     rows = with_little(day, student, teacher)
-    all_right(browsed(PersonFactory(school=school, role=Role.HELPER)), places(("helper",), rows, school))
+    helper = browsed(PersonFactory(school=school, role=Role.HELPER))
+    all_right(helper, places(("helper",), rows, school), dark=False)
 
 
 def test_every_page_of_a_student_with_much_on_it(browsed, day, student, teacher, school):

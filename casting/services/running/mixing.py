@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from casting.calc.cautions.vacuum import gauge_of
 from casting.calc.values.enums import Tick
 from casting.dayfile.rules_file import rulebook
+from casting.dayfile.times import is_before
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.cautions import safety_record_of
@@ -118,7 +119,7 @@ def fill_flasks(day: CastingDay, bowl: str, *, by: Person, at: datetime, as_plan
     """Note that the flasks of a bowl are filled, and so invested. Idempotent; raises what `fix_flask` raises."""
     labels = _labels(day, bowl)
     begun = day.done_at(Tick.MIXING)[Tick.MIXING].get(bowl)
-    if begun is not None and at < begun:
+    if begun is not None and is_before(at, begun):
         words = {"at": on_clock_of(at, day.course.school), "begun": on_clock_of(begun, day.course.school)}
         sentence = _("It cannot be filled on %(at)s: its powder met the water on %(begun)s. Correct what is wrong.")
         raise NotPlanned(sentence % words)
