@@ -179,7 +179,7 @@ def all_in_all(html: str) -> tuple[int, int]:
 
 def rows(most: int) -> Iterator[tuple[str, str, str]]:
     """(what, figure, against what) of each page, of the hand-in page in all, of the PDF."""
-    few, many = pages(little := a_class(FEW)), pages(planned := a_class(most))
+    few, many = pages(a_class(FEW)), pages(planned := a_class(most))
     for name in few:
         few_ms, few_queries, _ = measured(*few[name])
         ms, queries, size = measured(*many[name])
@@ -194,8 +194,9 @@ def rows(most: int) -> Iterator[tuple[str, str, str]]:
         f"{(len(html) + plain) / 1000:.1f} kB before packing; under {LIMIT_KB} kB",
     )
     yield from _pdf_rows(planned, most)
-    # A class of two has every kind of paper; what a whole class's papers take is for a run by hand.
-    yield from _paper_rows(*((planned, most) if most == MANY else (little, FEW)))
+    # What all papers of a class take is for a run by hand.
+    if most == MANY:
+        yield from _paper_rows(planned, most)
 
 
 def _pdf_rows(planned: Class, waxes: int) -> Iterator[tuple[str, str, str]]:
