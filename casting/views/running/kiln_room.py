@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.template.response import TemplateResponse
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay
 from casting.models.errors import NotPlanned
-from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.kiln_room import KilnRoomPage
-from casting.presenters.running.pours_page import version_of
 from casting.services.running.readings import note_reading, take_away_reading
+from casting.views.running.bench_page import bench_page, with_query
 from casting.views.running.pressed import pressed_at
 from school.access import TeacherRequest, helper_required, posted_from
 
@@ -27,16 +25,12 @@ from school.access import TeacherRequest, helper_required, posted_from
 def kiln_room(request: TeacherRequest, day_id: int) -> HttpResponse:
     """Show what a kiln does now and next; 204 if the page that asks shows that already."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
-    plan = Plan.objects.latest_of(day)
-    if plan is None:
-        return TemplateResponse(request, "casting/flasks/no_plan.html", day_context(day, None, "kiln_room"))
-    version = version_of(day, plan.revision, timezone.now())
-    if request.GET.get("version") == version:
-        return HttpResponse(status=204)
-    opened = OpenedPlan(plan)
-    page = KilnRoomPage(opened, request.GET.get("kiln", ""))
-    context = plan_context(opened, "kiln_room") | {"page": page, "kiln": page.kiln, "version": version}
-    return TemplateResponse(request, "casting/running/kiln_room.html", context)
+
+    def shown(opened: OpenedPlan) -> dict[str, Any]:
+        page = KilnRoomPage(opened, request.GET.get("kiln", ""))
+        return {"page": page, "kiln": page.kiln}
+
+    return bench_page(request, day, "casting/running/kiln_room.html", "kiln_room", shown)
 
 
 @posted_from("kiln_room", "day_id")
@@ -53,4 +47,4 @@ def kiln_reading(request: TeacherRequest, day_id: int) -> HttpResponse:
             note_reading(day, kiln, request.POST.get("reads", ""), by=request.person, at=at)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
-    return redirect(f"{reverse('kiln_room', args=[day.pk])}?{urlencode({'kiln': kiln})}")
+    return redirect(with_query(reverse("kiln_room", args=[day.pk]), kiln=kiln))

@@ -6,11 +6,11 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
-from django.utils.http import urlencode
 
 from casting.models import CastingDay
 from casting.models.errors import NotPlanned
 from casting.services.running.mishaps import Met, decide_piece, note_mishap, take_back_mishap
+from casting.views.running.bench_page import with_query
 from casting.views.running.pressed import pressed_at
 from school.access import TeacherRequest, helper_required, posted_from
 
@@ -41,6 +41,5 @@ def _back(request: TeacherRequest, day: CastingDay) -> str:
     """The page that was pressed, at what went wrong."""
     kiln = request.POST.get("kiln", "")[:40]
     if kiln:
-        return f"{reverse('kiln_room', args=[day.pk])}?{urlencode({'kiln': kiln})}"
-    flask = request.GET.get("flask", "")[:3]
-    return reverse("pours", args=[day.pk]) + (f"?{urlencode({'flask': flask})}" if flask else "")
+        return with_query(reverse("kiln_room", args=[day.pk]), kiln=kiln)
+    return with_query(reverse("pours", args=[day.pk]), flask=request.GET.get("flask", "")[:3])

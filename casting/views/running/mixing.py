@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.template.response import TemplateResponse
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay
 from casting.models.errors import NotPlanned
-from casting.presenters.navigation import day_context, plan_context
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.mixing import MixingPage
-from casting.presenters.running.pours_page import version_of
 from casting.services.flasks import ContentsChanged
 from casting.services.running.mixing import take_gloss
 from casting.services.running.ticks import Press, press
+from casting.views.running.bench_page import bench_page
 from casting.views.running.pressed import pressed_in
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
@@ -65,19 +64,9 @@ def _page(
     request: TeacherRequest, day: CastingDay, *, refused: Press | None = None, asks: bool = False
 ) -> HttpResponse:
     """The page; `refused` is what was not noted, `asks` that it is if the flasks are filled as planned."""
-    plan = Plan.objects.latest_of(day)
-    status = 422 if refused else 200
-    if plan is None:
-        template = "casting/flasks/no_plan.html"
-        return TemplateResponse(request, template, day_context(day, None, "mounting"), status=status)
-    version = version_of(day, plan.revision, timezone.now())
-    if request.GET.get("version") == version:
-        return HttpResponse(status=204)
-    opened = OpenedPlan(plan)
-    context = plan_context(opened, "mounting") | {
-        "page": MixingPage(opened, refused.what if refused else request.GET.get("bowl", "")[:40]),
-        "version": version,
-        "refused": refused,
-        "asked": refused if asks else None,
-    }
-    return TemplateResponse(request, "casting/running/mixing.html", context, status=status)
+
+    def shown(opened: OpenedPlan) -> dict[str, Any]:
+        page = MixingPage(opened, refused.what if refused else request.GET.get("bowl", "")[:40])
+        return {"page": page, "refused": refused, "asked": refused if asks else None}
+
+    return bench_page(request, day, "casting/running/mixing.html", "mounting", shown, status=422 if refused else 200)
