@@ -19,7 +19,9 @@ CARE: Mapping[str, Promise] = {
     "tarnish": lazy("Silver goes dark in air. Keep it in a closed bag, rub it with a cloth, no toothpaste."),
     "green-skin": lazy("It may colour the skin green, which washes off. Wax or varnish keeps it bright."),
     "white-gold": lazy("White gold with nickel is springy. Anneal it as its supplier says before you bend it."),
-    "nickel": lazy("It has nickel. If nickel makes your skin itch, do not wear it. Do not sell it as free of nickel."),
+    "nickel": lazy(
+        "It contains nickel. If nickel makes your skin itch, do not wear it. Do not sell it as free of nickel."
+    ),
 }
 """By the key of `fixtures/care.json`."""
 

@@ -41,7 +41,7 @@ CAUSES: Mapping[str, tuple[Promise, Promise]] = {
     "metal-hot": (lazy("The metal was too hot."), lazy("Pour closer to its liquidus.")),
     "metal-tired": (
         lazy("Too much of the metal had been melted before."),
-        lazy("Take more fresh metal. Have refined what was melted often."),
+        lazy("Take more fresh metal. Send what was melted often to the refiner."),
     ),
     "sprue-thin": (
         lazy("The sprue froze before the piece."),

@@ -160,7 +160,7 @@ def decide_piece(day: CastingDay, tag: str, fate: str, *, by: Person) -> None:
     locked_open(day.pk)
     row = Recast.objects.select_related("wax").filter(wax__day=day, wax__tag=tag).first()
     if row is None or fate not in list(Fate):
-        raise NotPlanned(_("Nothing went wrong with %(tag)s that is noted.") % {"tag": tag[:2] or "?"})
+        raise NotPlanned(_("Nobody noted that anything went wrong with %(tag)s.") % {"tag": tag[:2] or "?"})
     if row.fate == fate:
         return
     if row.next_day_id is not None:

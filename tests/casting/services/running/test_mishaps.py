@@ -121,11 +121,11 @@ def test_of_several_flasks_all_are_noted_or_none(board, teacher):
 def test_a_piece_of_nothing_that_went_wrong_is_not_decided_about(planned, teacher):
     tag = planned.waxes.first().tag
     for asked, fate in ((tag, "usable"), ("", "again")):
-        with pytest.raises(NotPlanned, match="Nothing went wrong with"):
+        with pytest.raises(NotPlanned, match="Nobody noted that anything went wrong with"):
             decide_piece(planned, asked, fate, by=teacher)
     fix_flask(planned, "A", Flask.State.INVESTED, by=teacher)
     note_mishap(planned, Met("leaked", ("A",), "none"), by=teacher)
-    with pytest.raises(NotPlanned, match="Nothing went wrong with"):
+    with pytest.raises(NotPlanned, match="Nobody noted that anything went wrong with"):
         decide_piece(planned, tag, "melted", by=teacher)
     Recast.objects.update(next_day=planned)
     for press in (

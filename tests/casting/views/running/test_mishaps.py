@@ -65,7 +65,7 @@ def test_from_the_kiln_room_all_flasks_at_once_and_back_there(post, labels, boar
         ({"what": "A", "met": "leaked"}, "Choose what went wrong and what is left of it."),
         ({"what": "", "met": "leaked-none"}, "Choose the flask with which something went wrong."),
         ({"what": "<b>" * 200, "met": "leaked-none"}, "The plan has no flask <b>."),
-        ({"what": "Q9", "met": "piece-again"}, "Nothing went wrong with Q9 that is noted."),
+        ({"what": "Q9", "met": "piece-again"}, "Nobody noted that anything went wrong with Q9."),
         ({"what": "A", "met": "leaked-none", "at": "2099-01-01T00:00:00Z"}, "Set this tablet's clock"),
     ],
 )
