@@ -68,7 +68,9 @@ def _things(day: PastDay, heading: str) -> dict[str, dict[str, Any]]:
 def buttons(days: Sequence[PastDay]) -> tuple[Figures, Figures]:
     """Return buttons of flasks that filled: by section as a share [%], and by the width of a row as sterling [g].
 
-    A button counts as a share where the share ruled in its plan, else as the least of its flask's width.
+    A button counts as a share where the share ruled in its plan, else as the least of its flask's width. It is what was
+    weighed out beyond castings and sprues, as a plan reckons it: what the melt loses and what is swept up comes out of
+    it. The weighed button alone is less by that, and each default taken from it would be less again.
     """
     shares, least = [], []
     for day, flask in _apart(days):
@@ -77,7 +79,8 @@ def buttons(days: Sequence[PastDay]) -> tuple[Figures, Figures]:
         wide_mm = sizes[flask.planned["size"]]["diameter_mm"]
         of_sterling = alloys[flask.planned["alloy"]]["specific_gravity"] / STERLING_SG
         metal = flask.booked.metal
-        button_g, pieces_g = float(metal.button_g), float(metal.castings_g + metal.sprues_g)
+        pieces_g = float(metal.castings_g + metal.sprues_g)
+        button_g = float(metal.charge_g) - pieces_g
         if flask.planned["button_g"] > by_diameter(rows, wide_mm) * of_sterling + ROUNDED_G:
             shares.append((flask.planned["section"], Figure(100 * button_g / pieces_g, day.day, flask.label, pieces_g)))
         else:
