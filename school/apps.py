@@ -11,5 +11,7 @@ class SchoolConfig(AppConfig):
     verbose_name = _("School")
 
     def ready(self) -> None:
-        """Register the system checks."""
-        from school import checks  # noqa: F401
+        """Register the system checks, and look after the database's log."""
+        from school import checks, write_ahead  # noqa: F401
+
+        write_ahead.listen()

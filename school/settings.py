@@ -3,7 +3,6 @@
 import atexit
 import os
 import secrets
-import sqlite3
 import sys
 import tempfile
 from pathlib import Path
@@ -62,6 +61,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "school.access.IdentityMiddleware",
     "school.language.PersonLanguageMiddleware",
+    "school.busy.BusyDatabaseMiddleware",
 ]
 
 ROOT_URLCONF = "school.urls"
@@ -85,25 +85,18 @@ TEMPLATES = [
 ]
 
 
-def _wal_is_sound(version: tuple[int, int, int]) -> bool:
-    """Tell whether this version of SQLite is free of the bug that can corrupt a database when its log restarts."""
-    return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51, 0) or (3, 44, 6) <= version < (3, 45, 0)
-
-
-# FULL and EXTRA: an acknowledged write survives a power cut.
-SQLITE_PRAGMAS = (
-    {"journal_mode": "wal", "synchronous": 2}
-    if _wal_is_sound(sqlite3.sqlite_version_info)
-    else {"journal_mode": "delete", "synchronous": 3}
-)
+# FULL: an acknowledged write survives a power cut. The log is taken over by `school.write_ahead` alone.
+SQLITE_PRAGMAS = {"journal_mode": "wal", "synchronous": 2, "wal_autocheckpoint": 0}
 
 
 def _sqlite() -> dict[str, Any]:
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": DATA_DIR / "casting.sqlite3",
+        # To open it for each request would read the whole schema each time.
+        "CONN_MAX_AGE": 60,
         "OPTIONS": {
-            "timeout": 20,
+            "timeout": 10,  # a phone gives up after 15 s, and then nobody tells it why
             "transaction_mode": "IMMEDIATE",
             "init_command": ";".join(f"PRAGMA {name}={value}" for name, value in SQLITE_PRAGMAS.items()),
         },

@@ -1,9 +1,12 @@
 """The page of a fault of ours: it comes even when what broke is what every other page needs."""
 
 import pytest
+from django.db import OperationalError
 from django.template import engines
 from django.test import RequestFactory
 from django.views.defaults import server_error
+
+from school.busy import BusyDatabaseMiddleware
 
 
 @pytest.fixture
@@ -23,7 +26,7 @@ def nothing_else(monkeypatch):
 
 
 def only(name):
-    assert name == "500.html", f"{name} is another template"
+    assert name in ("500.html", "503.html"), f"{name} is another template"
     return True
 
 
@@ -32,3 +35,8 @@ def test_a_fault_has_a_page_that_needs_nothing_else(nothing_else):
     page = answer.content.decode()
     assert answer.status_code == 500 and "<h1>Something broke on our side</h1>" in page
     assert 'href="/"' in page and "<link" not in page and "<script" not in page
+
+
+def test_so_has_a_busy_database(nothing_else):
+    answer = BusyDatabaseMiddleware(None).process_exception(None, OperationalError("database is locked"))
+    assert answer.status_code == 503 and "<h1>Too many people are saving at once</h1>" in answer.content.decode()

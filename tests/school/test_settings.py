@@ -1,19 +1,15 @@
 """What stands between the site and the world: headers, policy, files, pragmas."""
 
 import re
-import sqlite3
 import subprocess
 import sys
 from pathlib import Path
 
-import pytest
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
-
-from school.settings import _wal_is_sound
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 HEADERS = {
@@ -111,20 +107,9 @@ def run_python(code, **environment):
 def test_the_database_runs_with_the_pragmas_that_survive_a_power_cut(db):
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
-            journal = cursor.execute("PRAGMA journal_mode").fetchone()[0]
-            synchronous = cursor.execute("PRAGMA synchronous").fetchone()[0]
-        sound = _wal_is_sound(sqlite3.sqlite_version_info)
-        # SQLite's documentation of PRAGMA synchronous: 2 is FULL, 3 is EXTRA.
-        assert (journal, synchronous) == (("wal", 2) if sound else ("delete", 3))
-
-
-@pytest.mark.parametrize(
-    ("version", "sound"),
-    [
-        # Which versions carry the fix of the WAL-reset bug: SQLite's release notes.
-        ((3, 40, 1), False), ((3, 44, 5), False), ((3, 44, 6), True), ((3, 45, 0), False),
-        ((3, 50, 6), False), ((3, 50, 7), True), ((3, 51, 0), False), ((3, 51, 3), True), ((3, 52, 0), True),
-    ],
-)  # fmt: skip
-def test_the_write_ahead_log_is_used_only_where_it_is_sound(version, sound):
-    assert _wal_is_sound(version) is sound
+            journal, synchronous, by_itself = (
+                cursor.execute(f"PRAGMA {name}").fetchone()[0]
+                for name in ("journal_mode", "synchronous", "wal_autocheckpoint")
+            )
+        # SQLite's documentation of PRAGMA synchronous: 2 is FULL.
+        assert (journal, synchronous, by_itself) == ("wal", 2, 0)
