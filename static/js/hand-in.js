@@ -133,6 +133,10 @@ const lackingIn = (part) => {
     }
     recount();
   });
+  // Without an answer the bar says nothing rather than what was understood of other figures.
+  for (const failed of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) document.addEventListener(failed, ({ target }) => {
+    if (target.matches?.("form.stations > .bar")) for (const said of form().querySelectorAll("#_echo, .takes")) said.replaceChildren();
+  });
   // A base that was remembered is not in the way of a wax that was weighed alone, nor of a numbered base.
   addEventListener("change", ({ target }) => {
     if (target.name !== "on_base" || !form()?.contains(target)) return;

@@ -13,6 +13,8 @@
   const BENCH = ["pattern", "alloy", "unit", "on_base", "base", "shape"];
   // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
   let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
+  // How long a busy school asks to be left alone, in ms.
+  let busy = 0;
   // What was thrown away while this page is open, each with the way back.
   let thrown = [];
   // Full or blocked, as in a private window of some browsers: what is typed is then on this page alone.
@@ -52,6 +54,9 @@
       else if (field.name in values) field.value = values[field.name];
       else if (field.type === "text" || field.options?.[0].value === "") field.value = "";
     }
+    // What was answered under a fold is seen; so is the question about stones, if it was opened and not answered.
+    const answers = ({ name }) => name === "stones" ? values.stones !== "none" : name !== "ring_scale" && values[name];
+    for (const fold of form().querySelectorAll("details")) fold.open = [...fold.querySelectorAll("input, select")].some(answers);
     document.dispatchEvent(new Event("wax-shown"));
     if ("what" in values) form().dispatchEvent(new Event("input", { bubbles: true }));
   }
@@ -61,7 +66,8 @@
     history.replaceState(history.state, "", location.pathname + location.search);
     const draft = tab() && draftOf(tab());
     note = draft ? words.draft : "";
-    put({ key: uuid(), ...Object.fromEntries(BENCH.filter((name) => name in before).map((name) => [name, before[name]])), ...draft });
+    const same = BENCH.filter((name) => name in before).map((name) => [name, before[name]]);
+    put({ key: uuid(), ...draft ? {} : { stones: "none" }, ...Object.fromEntries(same), ...draft });
   }
 
   // A row of the list: what it is, why it is there, a link that leads on, a button that does away with it.
@@ -92,15 +98,20 @@
   });
 
   // What was begun elsewhere on this phone and is in no form now.
-  const begunRow = (draft) => row(draft.what || draft.weight, words.begun, [words.goOn, location.href], (event) => {
-    event.preventDefault();
-    tab(draft.key);
-    giveBack();
-    show();
-  }, () => {
-    drop(draft.key);
-    thrown.push({ what: draft.what || draft.weight, undo: () => write(DRAFTS + draft.key, draft) });
-  });
+  function begunRow(draft) {
+    const what = draft.what || `${draft.weight} ${draft.unit}`;
+    const made = row(what, words.begun, [words.goOn, location.href], (event) => {
+      event.preventDefault();
+      tab(draft.key);
+      giveBack();
+      show();
+    }, () => {
+      drop(draft.key);
+      thrown.push({ what, undo: () => write(DRAFTS + draft.key, draft) });
+    });
+    made.firstElementChild.classList.add("begun");
+    return made;
+  }
 
   const add = (wax) => write(QUEUE, [...queue().filter((each) => each.key !== wax.key && (!wax.of || each.of !== wax.of)), wax]);
 
@@ -109,8 +120,8 @@
   });
 
   function show() {
-    const waxes = queue(), refused = waxes.filter((wax) => wax.refused), sent = read(SENT) || [];
-    const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length, words.refused]];
+    const waxes = queue(), refused = waxes.filter((wax) => wax.refused), closed = refused.filter((wax) => wax.closed), sent = read(SENT) || [];
+    const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length - closed.length, words.refused], [closed.length, words.closed]];
     const kept = keptAt && words.kept.replace("{time}", moment(new Date(keptAt)));
     const here = keepsNothing && note !== words.full ? words.forgets : note;
     const said = [kept, here, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
@@ -148,10 +159,11 @@
     const body = photo ? new FormData() : new URLSearchParams(all);
     if (photo) for (const [name, value] of Object.entries({ ...all, photo })) body.append(name, value);
     const answer = await fetch(url, { method: "POST", body, credentials: "same-origin", redirect: "manual", signal: AbortSignal.timeout?.(15000) });
-    const text = await answer.text(), page = new DOMParser().parseFromString(text, "text/html");
+    const text = await answer.text(), page = new DOMParser().parseFromString(text.replace(/<style.*?<\/style>/gs, ""), "text/html");
     const errors = answer.headers.get("Content-Type")?.startsWith("text/plain") ? [text] : [...page.querySelectorAll(".errors p, .field p.wrong, main .empty, #_echo .wrong")].map((each) => each.textContent.trim());
     const later = answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect";
     if (later) waitsFor = answer.status >= 500 || [408, 429].includes(answer.status) ? "later" : "signedOut";
+    busy = later && 1000 * answer.headers.get("Retry-After") || 0;
     return { tag: answer.headers.get("Wax-Tag"), goes: answer.headers.get("Wax-Page"), version: answer.headers.get("Wax-Version"), later, page, status: answer.status, why: errors.join(" ") };
   }
 
@@ -190,7 +202,7 @@
       } else later = !document.hidden;
     }
     show();
-    wait = later ? Math.min(wait * 2, 120000) : 2000;
+    wait = later ? Math.min(Math.max(wait * 2, busy), 120000) : 2000;
     clearTimeout(timer);
     if (later) timer = setTimeout(send, wait);
   }
@@ -205,7 +217,7 @@
         giveBack(values);
         document.dispatchEvent(new Event("wax-kept"));
       }
-      timer = setTimeout(send, wait);
+      timer = setTimeout(send, Math.max(wait, busy));
     }
     show();
     status.scrollIntoView();

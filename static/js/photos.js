@@ -4,7 +4,7 @@
   const LONG = 1600, SEEN = 240;
   const box = document.getElementById("outbox"), words = box?.dataset, status = document.getElementById("photos");
   // What was chosen on this page: which wax it is of, and whether this phone could keep it.
-  let chosen = null, newest = null, choosing = Promise.resolve(), said = "", timer, wait = 2000, sending = false, again = false;
+  let chosen = null, newest = null, choosing = Promise.resolve(), said = "", timer, wait = 2000, busy = 0, sending = false, again = false;
 
   const field = () => document.querySelector("input[data-photo]");
   const apart = (form) => form?.matches("[data-photo-form]");
@@ -109,6 +109,7 @@
     let later = false;
     for (const photo of (await waiting()).filter((each) => !tooSoon(each))) {
       const answer = await post(photo).catch(() => null);
+      busy = 1000 * answer?.headers.get("Retry-After") || 0;
       if (!answer || answer.status >= 500 || [401, 403, 408, 429].includes(answer.status) || answer.type === "opaqueredirect") later = true;
       else {
         if (answer.ok) said = words.photoSent;
@@ -123,7 +124,7 @@
     }
     sending = false;
     await tell();
-    wait = later ? Math.min(wait * 2, 120000) : 2000;
+    wait = later ? Math.min(Math.max(wait * 2, busy), 120000) : 2000;
     if (later) timer = setTimeout(send, wait);
     return again && send();
   }

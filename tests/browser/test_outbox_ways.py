@@ -77,7 +77,7 @@ def test_a_wax_that_meets_a_closed_hand_in_stays_on_the_phone_until_it_is_open_a
     expect(page.locator("#outbox")).to_contain_text(
         "leaf ring Hand-in for this casting day is closed. Ask your teacher."
     )
-    expect(page.locator(STATUS)).to_have_text("1 saved on this phone needs fixing")
+    expect(page.locator(STATUS)).to_have_text("1 saved on this phone is sent by itself if hand-in opens again")
     assert not Wax.objects.exists()
     CastingDay.objects.update(closed_at=None)
     page.goto("/my-waxes/")
@@ -85,7 +85,7 @@ def test_a_wax_that_meets_a_closed_hand_in_stays_on_the_phone_until_it_is_open_a
     # It may have gone from the page before this one, after the list was asked for.
     page.reload()
     expect(page.locator("#news")).to_contain_text(tag)
-    expect(page.locator("#outbox")).not_to_contain_text("needs fixing")
+    expect(page.locator("#outbox")).not_to_contain_text("hand-in opens again")
 
 
 def test_over_plain_http_too_nothing_of_a_forgotten_student_stays_on_the_phone(page):

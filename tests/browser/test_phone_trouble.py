@@ -210,6 +210,8 @@ def test_in_letters_twice_as_large_no_word_breaks_and_nothing_scrolls_sideways(c
     sign_in(context, student, live_server.url)
     for address in ("/my-waxes/", "/hand-in/"):
         page.goto(address)
+        tall = page.evaluate("document.querySelector('.own')?.getBoundingClientRect().height")
+        assert tall is None or 100 < tall <= 130
         page.evaluate("document.documentElement.style.fontSize = '200%'")
         for station in ("scale", "calipers", "what") if address == "/hand-in/" else ("",):
             page.evaluate(

@@ -24,6 +24,15 @@ def test_a_size_that_no_wax_has_is_refused(typed):
         LengthField().clean(typed)
 
 
+@pytest.mark.parametrize("typed", ["1 1/4", "7/8", "1¼"])
+def test_a_fraction_of_millimetres_is_asked_whether_it_is_inches(typed):
+    with pytest.raises(forms.ValidationError, match="fraction, as inches have them") as refused:
+        LengthField().clean(typed)
+    assert f"“{typed}”" in refused.value.messages[0]
+    # 1.25 x 25.4 mm, by hand.
+    assert LengthField().clean("1 1/4 in") == Decimal("31.75")
+
+
 def test_a_number_keeps_what_was_typed_and_asks_in_its_own_words():
     field = NumberField("Write the weight.")
     assert field.clean(" 4,35 ") == " 4,35 "

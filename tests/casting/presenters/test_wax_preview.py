@@ -4,11 +4,12 @@ import json
 from decimal import Decimal
 
 import pytest
+from django.utils import translation
 
 from casting.calc.values.enums import Reason
 from casting.calc.values.errors import Refused
 from casting.dayfile import json_text
-from casting.models import Alloy, Investment
+from casting.models import Alloy, Investment, Wax
 from casting.presenters.wax_preview import answers_for, preview_of
 from tests.casting_factories import handed_in, wax_entry
 
@@ -24,6 +25,12 @@ def test_a_wax_takes_its_volume_in_metal(day, student):
 def test_a_wax_taller_than_every_flask_is_told_so(day, student):
     preview = preview_of(day, student, wax_entry(day, height_mm=Decimal(200)))
     assert preview.left_out.reason == Reason.TOO_TALL and round(preview.metal_g, 2) == BAND_G
+
+
+def test_what_would_help_is_said_in_the_language_of_who_reads(day, student):
+    with translation.override("es"):
+        why = preview_of(day, student, wax_entry(day, stones=Wax.Stones.OTHER)).left_out
+    assert why.reason == Reason.STONES and why.cure == "engasta las piedras después de fundir"
 
 
 def test_what_is_no_wax_is_refused(day, student):

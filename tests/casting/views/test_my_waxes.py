@@ -44,7 +44,7 @@ def test_a_note_and_a_second_choice_are_told_on_the_list_and_with_the_tag(studen
     wax = handed_in(day, student, second_alloy=day.alloys.get(key="si-bronze"), note="<b>no polish</b>")
     for address in (reverse("my_waxes"), reverse("wax_tag", args=[wax.pk])):
         text = student_client.get(address).content.decode()
-        assert "Or in silicon bronze, if yours is not poured." in text and "“&lt;b&gt;no polish&lt;/b&gt;”" in text
+        assert "Second choice: silicon bronze." in text and "“&lt;b&gt;no polish&lt;/b&gt;”" in text
 
 
 def test_the_cast(student, student_client, classmate_client, teacher_client, stranger_client, day):
