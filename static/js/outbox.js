@@ -179,7 +179,7 @@
     if (sending) return;
     sending = true;
     clearTimeout(timer);
-    let later = false;
+    let later = false, sent = false;
     for (const wax of queue().filter((each) => !each.refused || each.closed)) {
       const answer = await reach(wax.url, { ...wax.values, later: "1" });
       if (answer?.tag) {
@@ -187,14 +187,18 @@
         note = "";
         write(SENT, [...(read(SENT) || []), { what: wax.what || wax.values.what, tag: answer.tag, verb: wax.verb }]);
         if (inForm(wax) && answer.version) form().elements.version.value = answer.version;
-        tell({ stale: wax.of ? [wax.of, `${wax.of}tag/`] : [], fresh: words.myWaxes });
-        news();
-        document.dispatchEvent(new Event("wax-sent"));
+        if (wax.of) tell({ stale: [wax.of, `${wax.of}tag/`] });
+        sent = true;
       } else if (!answer || answer.later) later = true;
       else change(wax.key, { refused: answer.status, why: answer.why, closed: onForm(wax) && closes(answer) });
     }
-    // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
     sending = false;
+    if (sent) {
+      tell({ fresh: words.myWaxes });
+      news();
+      document.dispatchEvent(new Event("wax-sent"));
+    }
+    // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
     if (keptAt && !later) {
       if (await inReach()) {
         keptAt = "";
