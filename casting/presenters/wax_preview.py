@@ -66,7 +66,9 @@ def _sprues(day: DayInput, wax: DayWax) -> Sprues:
 
 def _barred(rules: FlaskRules, key: str, units: SchoolUnits) -> LeftOut | None:
     why = exclusion_reason(rules, key)
-    return replace(why, detail=in_units(why.detail, units), cure=why.cure and in_units(why.cure, units)) if why else None
+    if why is None:
+        return None
+    return replace(why, detail=in_units(why.detail, units), cure=why.cure and in_units(why.cure, units))
 
 
 @dataclass(frozen=True, slots=True)
