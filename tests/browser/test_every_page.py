@@ -159,30 +159,38 @@ def begin_without_end(monkeypatch):
 CHANGE_WITH_THE_DAY = {"waxes", "flasks", "day_plan", "papers", "change_day", "weigh_in", "search"}
 
 
-@pytest.mark.parametrize("state", ["without a wax", "not planned", "refused", "held back", "cancelled", "searching"])
-def test_a_day_in_each_state(browsed, day, student, teacher, school, state, begin_without_end):
-    if state != "without a wax":
-        handed_in(day, student)
-    if state == "refused":
-        Investment.objects.filter(school=school).update(offered=False)
-    if state == "held back":
-        SafetyRecord.objects.all().delete()
-    if state in ("held back", "cancelled"):
-        make_plan(day, by=teacher)
-    if state == "cancelled":
-        day_life.cancel(day, "the pump is broken", by=teacher)
-    if state == "searching":
-        begin_without_end(day, teacher)
-    rows = {"day_id": day.pk}
-    page = browsed(teacher)
-    asked = [one for one in places(("teacher", "helper"), rows, school, ["day_id"]) if one[0] in CHANGE_WITH_THE_DAY]
-    shown, wrong = walk(page, asked, dark=False)
-    assert wrong == {} and {"waxes", "papers"} <= shown
-    assert ("search" in shown) is (state == "searching")
-    all_right(browsed(student), [("my_waxes", "/my-waxes/")], dark=False)
-    if state == "refused":
-        page.goto(f"/days/{day.pk}/waxes/")
-        assert "No plan can be made" in page.inner_text("main")
+def test_a_day_in_each_state(browsed, day, student, teacher, school, begin_without_end):
+    page, phone = browsed(teacher), browsed(student)
+    of_the_day = places(("teacher", "helper"), {"day_id": day.pk}, school, ["day_id"])
+    asked = [one for one in of_the_day if one[0] in CHANGE_WITH_THE_DAY]
+    seen = set()
+
+    def all_right_now(searching=False):
+        shown, wrong = walk(page, asked, dark=False, seen=seen)
+        assert wrong == {} and {"waxes", "papers"} <= shown
+        assert ("search" in shown) is searching
+        assert walk(phone, [("my_waxes", "/my-waxes/")], dark=False, seen=seen) == ({"my_waxes"}, {})
+
+    all_right_now()  # without a wax
+    handed_in(day, student)
+    all_right_now()  # not planned
+    offered = Investment.objects.filter(school=school, offered=True)
+    kept = list(offered.values_list("pk", flat=True))
+    offered.update(offered=False)
+    all_right_now()  # refused
+    page.goto(f"/days/{day.pk}/waxes/")
+    assert "No plan can be made" in page.inner_text("main")
+    Investment.objects.filter(pk__in=kept).update(offered=True)
+    record = SafetyRecord.objects.get(school=school)
+    record.delete()
+    make_plan(day, by=teacher)
+    all_right_now()  # held back
+    record.save()
+    day_life.cancel(day, "the pump is broken", by=teacher)
+    all_right_now()  # cancelled
+    day_life.uncancel(day, by=teacher)
+    begin_without_end(day, teacher)
+    all_right_now(searching=True)
 
 
 REFUSED = ["sign_in", "join", "me", "team", "school_page", "people", "new_day", "safety", "rubber_bases", "new_thing"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from importlib.resources import files
 from pathlib import Path
@@ -14,6 +15,7 @@ from playwright.sync_api import BrowserContext, Page
 from tests.conftest import client_of_student, client_of_teacher
 
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text("utf-8")
+AXE += "axe.configure({rules: [{id: 'color-contrast', selector: '[data-ink]'}]});"
 ALL_RULES: dict[str, Any] = {
     "resultTypes": ["violations"],
     "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
@@ -21,11 +23,14 @@ ALL_RULES: dict[str, Any] = {
 COLOURS = ALL_RULES | {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
 HERE = Path(__file__).parent
 LOOKED_AT = (HERE / "looked_at.js").read_text("utf-8")
+INKS = (HERE / "inks.js").read_text("utf-8")
 BY_KEYBOARD = (HERE / "by_keyboard.js").read_text("utf-8")
 MOVES = """() => [...document.querySelectorAll('body *')].filter(one => {
   const style = getComputedStyle(one);
   return style.animationName !== 'none' || parseFloat(style.transitionDuration) > 0;
 }).map(one => 'moves: ' + one.outerHTML.slice(0, 60))"""
+ANEW = re.compile(r"\b\w{64}\b|nonce=\"[^\"]*\"")
+"""What each answer has its own of: the token of its forms, the word of its scripts."""
 LAPTOP, TABLET, ZOOMED, NARROW = (1280, 800), (820, 1180), (640, 400), (320, 700)
 """Zoomed: the laptop at 200 %."""
 
@@ -44,17 +49,25 @@ def sign_in(context: BrowserContext, who: Any, address: str) -> None:
     context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": address}])
 
 
-def walk(page: Page, places: Iterable[tuple[str, str]], dark: bool = True) -> tuple[set[str], dict[str, list[str]]]:
+def walk(
+    page: Page, places: Iterable[tuple[str, str]], dark: bool = True, seen: set[str] | None = None
+) -> tuple[set[str], dict[str, list[str]]]:
     """Open addresses with their names; return the names of those that show a page of their own, and what is wrong.
 
-    The dark is looked at where it is asked for: its inks are those of the elements, which other walks have seen.
+    The dark is looked at where it is asked for: its inks are those of the elements, which other walks have seen. Where
+    `seen` is given, an answer that was looked at before, letter for letter, is not looked at again.
     """
     shown, wrong = set(), {}
+    seen = set() if seen is None else seen
     for name, address in places:
         answer = page.goto(address)
         assert answer is not None and answer.status < 500, address
         if urlsplit(page.url).path == urlsplit(address).path and answer.status == 200:
             shown.add(name)
+            html = ANEW.sub("", answer.text())
+            if html in seen:
+                continue
+            seen.add(html)
             if said := complaints_of(page, dark):
                 wrong[address] = said
     return shown, wrong
@@ -83,5 +96,6 @@ def looked_at(page: Page, size: tuple[int, int]) -> list[str]:
 
 def axe(page: Page, rules: Mapping[str, Any]) -> list[str]:
     """What axe-core finds, a line for each kind of thing with the first place that has it."""
+    page.evaluate(INKS)
     found = page.evaluate("rules => axe.run(document, rules)", rules)["violations"]
     return [f"{one['id']} ({one['help']}): {one['nodes'][0]['html'][:200]}" for one in found]
