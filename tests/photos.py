@@ -6,6 +6,9 @@ import zlib
 
 from PIL import Image
 
+from casting.services import photos
+from casting.worker.photo import NotAPhoto, Photo, Why
+
 GPS, ORIENTATION, MAKER = 0x8825, 0x0112, 0x010F
 RED, GREEN = (200, 30, 30), (40, 120, 40)
 
@@ -51,3 +54,17 @@ def opened(data):
     image = Image.open(io.BytesIO(data))
     image.load()
     return image
+
+
+def drawn_by_nobody(monkeypatch):
+    """Let photos be drawn by nobody, and what begins with X be none; return the list of what is asked for."""
+    asked = []
+
+    def here(data):
+        if data.startswith(b"X"):
+            raise NotAPhoto(Why.NO_PICTURE)
+        asked.append(data)
+        return Photo(b"large " + data, b"small " + data)
+
+    monkeypatch.setattr(photos, "clean_apart", here)
+    return asked

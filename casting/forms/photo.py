@@ -7,25 +7,14 @@ from datetime import datetime, timedelta
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
 
 from casting.worker.photo import MOST_BYTES
-
-KINDS = "image/jpeg,image/png,image/webp"
-"""What a phone is asked for: one that keeps its photos in another kind then gives one of these."""
 
 
 class PhotoForm(forms.Form):
     """A photo; none may be sent."""
 
-    photo = forms.FileField(
-        label=_("Photo"),
-        help_text=_("So that nobody mistakes it. Where and when it was taken is wiped off."),
-        required=False,
-        allow_empty_file=True,
-        widget=forms.FileInput(attrs={"accept": KINDS, "data-photo": True}),
-    )
-
+    photo = forms.FileField(required=False, allow_empty_file=True)
     age_ms = forms.IntegerField(required=False, min_value=0, max_value=10**12)
 
     def sent(self) -> bytes | None:

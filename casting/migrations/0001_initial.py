@@ -436,6 +436,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='BasePhoto',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sent_as', models.CharField(max_length=32, verbose_name='digest of what was sent')),
+                ('jpeg', models.BinaryField(verbose_name='photo')),
+                ('small', models.BinaryField(verbose_name='small photo')),
+                ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when')),
+                ('step', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='photo', to='casting.steprecord')),
+            ],
+            options={
+                'verbose_name': 'photo of a base',
+                'verbose_name_plural': 'photos of bases',
+            },
+        ),
+        migrations.CreateModel(
             name='Wax',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

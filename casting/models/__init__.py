@@ -9,7 +9,7 @@ from casting.models.equipment import Firing, FlaskSize, HouseRules, Kiln
 from casting.models.materials import Alloy, Investment, PatternMaterial
 from casting.models.mishap import FlaskMishap, Recast
 from casting.models.paper import PaperPrinted
-from casting.models.plan import KilnReading, Plan, StepRecord
+from casting.models.plan import BasePhoto, KilnReading, Plan, StepRecord
 from casting.models.rubber import RubberBase
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
@@ -19,6 +19,7 @@ __all__ = [
     "Account",
     "AccountEntry",
     "Alloy",
+    "BasePhoto",
     "BenchChange",
     "BoardStep",
     "CastingDay",

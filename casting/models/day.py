@@ -16,6 +16,7 @@ from casting.calc.values import enums
 from casting.calc.values.day_input import SCHOOL
 from casting.dayfile.times import DAYS_AFTER, DAYS_BEFORE
 from casting.models.materials import Alloy, PatternMaterial
+from casting.models.photo import Photo
 from school.models import Course, Person, Student
 
 if TYPE_CHECKING:
@@ -310,17 +311,10 @@ class Wax(models.Model):
         } | recorded
 
 
-class WaxPhoto(models.Model):
-    """A photo of a wax as it was drawn anew, and a small one; `sent_as` is a digest of the file that was sent.
-
-    Rows of waxes are read often, and a photo is large: it has a row of its own.
-    """
+class WaxPhoto(Photo):
+    """A photo of a wax."""
 
     wax = models.OneToOneField(Wax, on_delete=models.CASCADE, related_name="photo")
-    sent_as = models.CharField(_("digest of what was sent"), max_length=32)
-    jpeg = models.BinaryField(_("photo"))
-    small = models.BinaryField(_("small photo"))
-    at = models.DateTimeField(_("when"), default=timezone.now)
 
     class Meta:
         verbose_name = _("photo of a wax")

@@ -6,11 +6,11 @@ from typing import Self
 
 from django.db import models
 from django.db.models import Q
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values import defect
 from casting.models.day import Wax
+from casting.models.photo import Photo
 from school.models import Person
 
 
@@ -77,14 +77,10 @@ class PieceDefect(models.Model):
         return f"{self.kind} {self.pk}"
 
 
-class DefectPhoto(models.Model):
-    """A picture of a defect as it was drawn anew, and a small one; it goes with its student's photos."""
+class DefectPhoto(Photo):
+    """A picture of a defect; it goes with its student's photos."""
 
     defect = models.OneToOneField(PieceDefect, on_delete=models.CASCADE, related_name="photo")
-    sent_as = models.CharField(_("digest of what was sent"), max_length=32)
-    jpeg = models.BinaryField(_("photo"))
-    small = models.BinaryField(_("small photo"))
-    at = models.DateTimeField(_("when"), default=timezone.now)
 
     class Meta:
         verbose_name = _("picture of a defect")

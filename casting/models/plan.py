@@ -10,6 +10,7 @@ from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from casting.models.day import CastingDay
+from casting.models.photo import Photo
 from school.models import Person
 
 
@@ -83,6 +84,19 @@ class StepRecord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.do} {self.what}".strip()
+
+
+class BasePhoto(Photo):
+    """A photo of a finished base before it was invested; who took it and when, and its waxes, its step says."""
+
+    step = models.OneToOneField(StepRecord, on_delete=models.CASCADE, related_name="photo")
+
+    class Meta:
+        verbose_name = _("photo of a base")
+        verbose_name_plural = _("photos of bases")
+
+    def __str__(self) -> str:
+        return f"photo of base {self.step_id}"
 
 
 class KilnReading(models.Model):

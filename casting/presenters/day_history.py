@@ -129,6 +129,7 @@ WENT_WRONG: Mapping[str, Callable[[], str]] = {
 """What went wrong on the bench, by its step."""
 BENCH: Mapping[str, Callable[[], str]] = {
     Tick.WEIGHED: lambda: _("base of flask %(what)s weighed"),
+    Tick.PHOTO: lambda: _("photo of base %(what)s"),
     Tick.WATER: lambda: _("water for %(what)s read"),
     Tick.MIXING: lambda: _("powder for %(what)s in the water"),
     Tick.BELL: lambda: _("gauge for %(what)s read"),

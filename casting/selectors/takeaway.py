@@ -63,6 +63,7 @@ KINDS = (
     Kind("board_steps", casting.BoardStep, OF_DAY),
     Kind("flasks", casting.Flask, OF_DAY),
     Kind("steps_done", casting.StepRecord, OF_DAY),
+    Kind("base_photos", casting.BasePhoto, "step__day__course__school"),
     Kind("piece_defects", casting.PieceDefect, "wax__day__course__school"),
     Kind("defect_photos", casting.DefectPhoto, "defect__wax__day__course__school"),
     Kind("flask_mishaps", casting.FlaskMishap, OF_DAY),
@@ -117,6 +118,8 @@ LEFT_OUT_COLUMNS: Mapping[str, str] = {
     "school.student.left_at": "belongs to a phone of this site",
     "casting.waxphoto.jpeg": "stands beside, in a file of its own",
     "casting.waxphoto.small": "drawn anew from the photo",
+    "casting.basephoto.jpeg": "stands beside, in a file of its own",
+    "casting.basephoto.small": "drawn anew from the photo",
     "casting.defectphoto.jpeg": "stands beside, in a file of its own",
     "casting.defectphoto.small": "drawn anew from the photo",
     "casting.plan.day_file": "stands beside, in a file of its own",
@@ -156,7 +159,7 @@ def plan_names(number: int) -> dict[str, str]:
     return {"day_file": f"plans/{number}.day.json", "plan_file": f"plans/{number}.plan.json"}
 
 
-PHOTOS = {"wax_photos": "photos", "defect_photos": "defects"}
+PHOTOS = {"wax_photos": "photos", "base_photos": "bases", "defect_photos": "defects"}
 """The lists of photos, each with the folder of their files."""
 
 

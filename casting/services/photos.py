@@ -1,19 +1,22 @@
-"""Photos of waxes: cleaned in a child process, kept once, replaced, taken away."""
+"""Photos: cleaned in a child process, kept once, replaced; those of waxes, and what goes with who is forgotten."""
 
 from __future__ import annotations
 
 import hashlib
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
+from typing import Any, TypeVar
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import CastingDay, DefectPhoto, Wax, WaxPhoto
+from casting.calc.values.enums import Tick
+from casting.models import CastingDay, DefectPhoto, StepRecord, Wax, WaxPhoto
+from casting.models.photo import Photo as PhotoRow
 from casting.services.day_shut import locked_open, refuse_if_shut
 from casting.services.waxes import HandInClosed, NotWritten
 from casting.worker.photo import NotAPhoto, Photo, Why, clean_apart
@@ -22,6 +25,10 @@ from school.models import Student
 AT_ONCE = threading.BoundedSemaphore(2)
 """So many children draw photos for one server process: each may take much memory."""
 PATIENCE_S = 30
+
+Row = TypeVar("Row", bound=PhotoRow)
+Parts = Mapping[str, Any]
+"""The columns of a photo."""
 
 SENTENCES: Mapping[Why, str | Promise] = {
     Why.EMPTY: _("The photo is empty: nothing of it arrived. Take it again."),
@@ -45,28 +52,43 @@ class Busy(NotWritten):
 
 
 def keep_photo(wax: Wax, data: bytes, *, at: datetime | None = None) -> WaxPhoto:
-    """Keep the photo of a wax in place of the one before; the same file sent again is the same photo.
+    """Keep the photo of a wax as `keep` does. Raises `NoPhoto`, `Busy`, or `HandInClosed` if the day is shut."""
 
-    `at` is when it was chosen, now if nobody says: a photo that comes late does not take a newer one's place.
+    def write(parts: Parts) -> WaxPhoto:
+        return WaxPhoto.objects.update_or_create(wax=wax, defaults=parts)[0]
+
+    return keep(WaxPhoto.objects.filter(wax=wax), data, wax.day_id, [wax.student_id], at, write)
+
+
+def keep(
+    there: QuerySet[Row],
+    data: bytes,
+    day_id: int,
+    owners: Collection[int],
+    at: datetime | None,
+    write: Callable[[Parts], Row],
+) -> Row:
+    """Keep a photo in place of the one that is `there`; the same file sent again is the same photo.
+
+    `at` is when it was chosen, now if nobody says: a photo that comes late does not take a newer one's place. `owners`
+    are the students whose work it shows; `write` writes its row from its columns while they and the day are locked.
     Raises `NoPhoto`, `Busy`, or `HandInClosed` if the day is cancelled or closed.
     """
     sent_as, chosen_at = hashlib.blake2s(data, digest_size=16).hexdigest(), at or timezone.now()
-    stays = WaxPhoto.objects.filter(Q(sent_as=sent_as) | Q(at__gt=chosen_at), wax=wax)
-    if there := stays.first():
-        return there
-    refuse_if_shut(CastingDay.objects.get(pk=wax.day_id), HandInClosed)
+    stays = there.filter(Q(sent_as=sent_as) | Q(at__gt=chosen_at))
+    if kept := stays.first():
+        return kept
+    refuse_if_shut(CastingDay.objects.get(pk=day_id), HandInClosed)
     photo = cleaned(data)
     with transaction.atomic():
         # Forgetting takes the photos away under this lock: none comes back that was just being read.
-        owner = Student.objects.select_for_update(of=("self",), no_key=True).get(pk=wax.student_id)
-        if owner.forgotten_at:
+        locked = Student.objects.select_for_update(of=("self",), no_key=True).filter(pk__in=owners).order_by("pk")
+        if any(owner.forgotten_at for owner in list(locked)):
             raise NoPhoto(str(_("Its student was forgotten: no photo of it is kept any more.")))
-        locked_open(wax.day_id, HandInClosed)
-        if there := stays.first():
-            return there
-        parts = {"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": chosen_at}
-        kept, _made = WaxPhoto.objects.update_or_create(wax=wax, defaults=parts)
-    return kept
+        locked_open(day_id, HandInClosed)
+        if kept := stays.first():
+            return kept
+        return write({"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": chosen_at})
 
 
 def cleaned(data: bytes) -> Photo:
@@ -89,7 +111,12 @@ def remove_photo(wax: Wax) -> None:
 
 
 def forget_photos(student: Student) -> int:
-    """Take away every photo of a student's waxes and pieces, on closed days too; return how many there were."""
+    """Take away every photo of a student's waxes and pieces, and of the bases that these stood on, on closed days too;
+    return how many there were."""
     waxes, _by_model = WaxPhoto.objects.filter(wax__student=student).delete()
     pieces, _by_model = DefectPhoto.objects.filter(defect__wax__student=student).delete()
-    return waxes + pieces
+    own = set(Wax.objects.filter(student=student).values_list("day_id", "tag"))
+    taken = StepRecord.objects.filter(do=Tick.PHOTO, day__in={day_id for day_id, _tag in own})
+    bases = [step.pk for step in taken if any((step.day_id, tag) in own for tag in step.figures["tags"])]
+    StepRecord.objects.filter(pk__in=bases).delete()
+    return waxes + pieces + len(bases)

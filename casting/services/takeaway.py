@@ -14,7 +14,8 @@ from django.db import DatabaseError, models, transaction
 
 from casting.calc.values.errors import Refused
 from casting.dayfile.validation import Reader, read_fields
-from casting.models import DefectPhoto, Plan, WaxPhoto
+from casting.models import Plan
+from casting.models.photo import Photo
 from casting.selectors.takeaway import KINDS, Column, Columns, Kind, columns_of, heading_of, with_students
 from casting.services.takeaway_columns import reader_of, row_named, rows_named
 from casting.services.takeaway_file import SchoolFile, numbered
@@ -104,7 +105,7 @@ class _Reader:
         if isinstance(row, Plan):
             for column, text in self.file.plan_texts(number).items():
                 setattr(row, column, with_students(text, self._student))
-        if isinstance(row, WaxPhoto | DefectPhoto):
+        if isinstance(row, Photo):
             photo = self.file.photo(heading_of(type(row)), number)
             row.jpeg, row.small = photo.jpeg, photo.small
         self._make_of_here(row)

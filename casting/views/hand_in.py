@@ -107,8 +107,7 @@ def _page(
         form.fields[wrong[0]].widget.attrs["autofocus"] = True
     only_missing = bool(wrong) and not any(form.data.get(name) for name in wrong)
     asked = {"wax": wax, "day": form.day, "wrong_fields": wrong, "only_missing": only_missing}
-    of_photo = {"photo_form": PhotoForm(), "photo_lost": bool(request.FILES)}
-    context = _context(form, preview) | asked | of_photo | more
+    context = _context(form, preview) | asked | {"photo_lost": bool(request.FILES)} | more
     return TemplateResponse(request, "casting/hand_in/hand_in.html", context, status=status)
 
 
@@ -167,7 +166,7 @@ def wax_tag(request: StudentRequest, wax_id: int) -> HttpResponse:
     wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
     wax.student = request.student
     (listed,) = listed_of(wax.day, [wax])
-    context = {"wax": wax, "listed": listed, "day": wax.day, "photo_form": PhotoForm()}
+    context = {"wax": wax, "listed": listed, "day": wax.day}
     return TemplateResponse(request, "casting/hand_in/wax_tag.html", context)
 
 

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.forms.photo import PhotoForm
+from casting.forms.photo_sent import Place, take_sent
 from casting.models import CastingDay, Wax, WaxPhoto
 from casting.services import photos
-from casting.services.waxes import NotWritten
 from school.access import StudentRequest, TeacherRequest, helper_required, posted_from, student_required
 
 
@@ -76,25 +74,12 @@ def _image(wax: Wax, part: str) -> HttpResponse:
 
 def _kept(request: HttpRequest, wax: Wax) -> HttpResponse | None:
     """Do what was pressed; the answer for a phone's outbox, None for a page, which is told by a message."""
-    by_outbox = "outbox" in request.POST
-    try:
-        if request.POST.get("do") == "remove":
-            photos.remove_photo(wax)
-            said = _("The photo of wax %(tag)s is taken away.")
-        else:
-            form = PhotoForm(request.POST, request.FILES)
-            sent = form.sent()
-            if sent is None:
-                raise photos.NoPhoto(_("No photo was chosen. Take one, or choose one, then press the button."))
-            photos.keep_photo(wax, sent, at=form.chosen_at())
-            said = _("The photo of wax %(tag)s is kept.")
-    except NotWritten as refusal:
-        if by_outbox:
-            status = 503 if isinstance(refusal, photos.Busy) else 422
-            return HttpResponse(refusal.sentence, status=status, content_type="text/plain; charset=utf-8")
-        messages.error(request, refusal.sentence)
-        return None
-    if by_outbox:
-        return HttpResponse(headers={"Wax-Page": reverse("wax_tag", args=[wax.pk])})
-    messages.success(request, said % {"tag": wax.tag})
-    return None
+    said = {"tag": wax.tag}
+    place = Place(
+        keep=lambda sent, at: photos.keep_photo(wax, sent, at=at),
+        remove=lambda: photos.remove_photo(wax),
+        kept=_("The photo of wax %(tag)s is kept.") % said,
+        removed=_("The photo of wax %(tag)s is taken away.") % said,
+        page=reverse("wax_tag", args=[wax.pk]),
+    )
+    return take_sent(request, place)

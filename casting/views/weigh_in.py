@@ -13,7 +13,6 @@ from django.views.decorators.http import require_http_methods
 
 from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm
-from casting.forms.photo import PhotoForm
 from casting.forms.wax_fields import seen_of, typed_of
 from casting.forms.weigh_in import BasesForm, CorrectForm, WeighInForm, typed_bases
 from casting.models import CastingDay, RubberBase, Wax
@@ -151,7 +150,6 @@ def _page(
         "seen": seen,
         "wax": wax,
         "now": now,
-        "photo_form": PhotoForm(),
     }
     if wax is None:
         context |= {"last": _last(request, day), "poured": day.pour_has_begun() and not day.why_shut}

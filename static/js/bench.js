@@ -66,7 +66,7 @@
   }
 
   // What a field holds that is not sent yet.
-  const typed = () => [...bench().querySelectorAll("input[id]")].filter((one) => one.value !== one.defaultValue);
+  const typed = () => [...bench().querySelectorAll("input[id]:not([type=file])")].filter((one) => one.value !== one.defaultValue);
 
   // What the school said of presses stands until the next is answered; why a day is shut, while it is.
   const answers = (page) => [...page.querySelectorAll("main > p.status[role]")];
@@ -85,6 +85,7 @@
     const unfolded = [...old.querySelectorAll("details[open]")].map((one) => `#bench details.${[...one.classList].at(-1)}`);
     replaced(shut(document), shut(page));
     old.replaceWith(document.adoptNode(news));
+    document.dispatchEvent(new Event("form-replaced"));
     for (const [id, value] of kept) { const one = document.getElementById(id); if (one) one.value = value; }
     if (chosen) { const one = document.getElementById(chosen); if (one) one.checked = true; else chosen = ""; }
     for (const one of unfolded) document.querySelector(one)?.setAttribute("open", "");

@@ -31,6 +31,7 @@ POSTED = """
     papers_in_one papers_zip board_step board_spot board_rest board_offer board_bring_back
     poured_at take_back take_back_stock pay_bill tick kiln_reading take_back_defect keep_photo take_second
     take_learned weigh_base note_bowl count_on_gloss mishap recast_piece put_on_recast keep_defect_photo
+    keep_base_photo
 """
 ONLY_POSTED = set(POSTED.split())
 """Addresses of a button or of a part of a page: opened, they lead to the page that has it."""

@@ -53,7 +53,7 @@ def test_a_photo_taken_out_of_reach_arrives_once_after_its_wax(page):
     page.evaluate("document.querySelector('#_form').dataset.at = 'what'")
     page.context.set_offline(True)
     press(page)
-    expect(page.locator("#photos")).to_have_text("Photos that wait on this phone: 1.")
+    expect(page.locator("#photos")).to_have_text("Photos waiting here for the network: 1.")
     assert page.evaluate("document.querySelector('input[data-photo]').files.length") == 0, "the next wax has none yet"
     asked: list[str] = []
     page.on("request", lambda one: one.url.endswith("/photo/") and asked.append(one.url))
@@ -91,7 +91,7 @@ def test_a_phone_that_can_keep_nothing_says_so_and_the_photo_comes_with_its_wax(
     page.goto("/hand-in/")
     type_wax(page)
     choose_photo(page)
-    expect(page.locator("#photos")).to_have_text("This phone cannot keep a photo: stay on this page until it is sent.")
+    expect(page.locator("#photos")).to_have_text("No photo can be kept here: stay on this page until it is sent.")
     press(page)
     page.wait_for_url("**/my-waxes/*/tag/")
     assert picture_of(bytes(the_photo().jpeg)).size == (1200, 1600)

@@ -135,12 +135,14 @@ class Do(StrEnum):
 class Tick(StrEnum):
     """What is noted on the day beside the steps of a plan.
 
-    Of a base its weight; of a bowl its water, powder in the water, gauge under the bell, gloss gone; a gate; what a
-    pour needs; a piece given back.
+    Of a base its weight and its photo; of a bowl how warm its water is and what it weighs, powder in the water, gauge
+    under the bell, gloss gone; a gate; what a pour needs, and the gauge at it; a piece given back, its sprue.
     """
 
     WEIGHED = "weighed"
+    PHOTO = "photo"
     WATER = "water"
+    WATER_G = "water_g"
     MIXING = "mixing"
     BELL = "bell"
     GLOSS = "gloss"
@@ -148,8 +150,10 @@ class Tick(StrEnum):
     MELTING = "melting"
     GAUGE = "gauge"
     OUT = "out"
+    POUR_GAUGE = "pour_gauge"
     RELEASED = "released"
     COLLECTED = "collected"
+    SPRUE = "sprue"
 
 
 class Gate(StrEnum):

@@ -14,8 +14,9 @@ from casting.models import CastingDay, PieceDefect, Plan
 from casting.presenters.figure_words import Reader
 from casting.presenters.looking_back.defect_words import CAUSES, FACTS
 from casting.presenters.looking_back.flask_record import DayRecord
+from casting.presenters.running.base_photo import BasePhotoLine, base_photo_of
 from casting.presenters.sources import told
-from casting.selectors.flasks import flask_of
+from casting.selectors.flasks import flask_contents, flask_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +33,11 @@ class SaidCause:
 
 @dataclass(frozen=True, slots=True)
 class SaidDefect:
-    """A defect of a piece with its flask, and its causes: what the record points to first."""
+    """A defect of a piece with its flask and the photo of its base, and its causes: what the record points to first."""
 
     row: PieceDefect
     flask: str
+    base: BasePhotoLine | None
     points: tuple[SaidCause, ...]
     open: tuple[SaidCause, ...]
     against: tuple[SaidCause, ...]
@@ -56,7 +58,8 @@ def _said(row: PieceDefect, flask: str, record: DayRecord, reader: Reader) -> Sa
     def of(verdict: Verdict) -> tuple[SaidCause, ...]:
         return tuple(said_cause(cause, reader) for cause in causes if cause.verdict is verdict)
 
-    return SaidDefect(row, flask, of(Verdict.POINTS_HERE), of(Verdict.NOT_RECORDED), of(Verdict.SPEAKS_AGAINST))
+    base = base_photo_of(record.notes, flask, flask_contents(record.plan)[flask])
+    return SaidDefect(row, flask, base, of(Verdict.POINTS_HERE), of(Verdict.NOT_RECORDED), of(Verdict.SPEAKS_AGAINST))
 
 
 def said_cause(cause: Cause, reader: Reader) -> SaidCause:

@@ -15,6 +15,7 @@ from casting.models import BenchChange, RubberBase
 from casting.presenters.formats import to_weigh_on, weighed_on
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet
+from casting.presenters.running.base_photo import BasePhotoLine, photo_of
 from casting.presenters.running.pours_page import TickLine
 from casting.selectors.flasks import noted_on
 from casting.selectors.mounted import WeighedBase, weighed_bases
@@ -29,6 +30,7 @@ class BaseLine:
     planned_g: float
     weighed: TickLine
     base: WeighedBase | None
+    photo: BasePhotoLine | None
 
     @property
     def is_old(self) -> bool:
@@ -72,7 +74,8 @@ class MountingPage:
         expected = MountedWax(slips_g, slips_g, flask.wax_metal_g, trunk_g).expected_g
         key = Tick.WEIGHED, flask.label
         tick = TickLine(*key, _("Base weighed"), None, self.notes.get(key), self.seen.get(flask.label, 0))
-        return BaseLine(flask, expected, self.planned_g[flask.label], tick, self.bases.get(flask.label))
+        base, photo = self.bases.get(flask.label), photo_of(self.notes, flask)
+        return BaseLine(flask, expected, self.planned_g[flask.label], tick, base, photo)
 
     @cached_property
     def turns(self) -> list[BaseLine]:

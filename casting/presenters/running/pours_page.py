@@ -18,6 +18,7 @@ from casting.models import BenchChange, CastingDay
 from casting.presenters.formats import clock_time, minutes
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet
+from casting.presenters.running.base_photo import BasePhotoLine, photo_of
 from casting.presenters.running.expected import Expected
 from casting.presenters.running.kiln_room import as_it_goes, on_call_of_day
 from casting.presenters.running.mishaps import WentWrong, reheat_from
@@ -57,6 +58,7 @@ class Turn:
     expected: Expected
     ticks: Sequence[TickLine]
     pour: TickLine
+    photo: BasePhotoLine | None
 
     @property
     def invested(self) -> bool:
@@ -87,6 +89,7 @@ class Cooled:
     flask: FlaskSheet
     quench: TickLine
     pieces: Sequence[TickLine]
+    photo: BasePhotoLine | None
 
 
 class PoursPage:
@@ -142,7 +145,7 @@ class PoursPage:
             self._tick(Tick.GAUGE, label, gauge),
             self._tick(Tick.OUT, label, _("Flask out, on the table"), expected.out_at),
         ]
-        return Turn(flask, expected, ticks, self._tick(Do.POUR, label, _("Poured")))
+        return Turn(flask, expected, ticks, self._tick(Do.POUR, label, _("Poured")), photo_of(self.notes, flask))
 
     @cached_property
     def waiting(self) -> list[Waiting]:
@@ -174,6 +177,7 @@ class PoursPage:
                     self._tick(Tick.COLLECTED, one.name.tag, _("given back to %(name)s") % {"name": one.name.student})
                     for one in flask.waxes
                 ],
+                photo_of(self.notes, flask),
             )
             for flask in self.opened.sheet.flasks
             if flask.quenched

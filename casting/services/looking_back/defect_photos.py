@@ -1,43 +1,27 @@
-"""Pictures of defects: cleaned in a child process as photos of waxes are, kept once, replaced, taken away."""
+"""Pictures of defects: kept as photos of waxes are, and taken away."""
 
 from __future__ import annotations
 
-import hashlib
+from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from casting.models import DefectPhoto, PieceDefect
-from casting.models.errors import NotPlanned
 from casting.services.day_shut import locked_open
-from casting.services.photos import cleaned
-from casting.services.waxes import NotWritten
-from school.models import Student
+from casting.services.photos import NoPhoto, Parts, keep
 
 
-def keep_picture(defect: PieceDefect, data: bytes) -> None:
-    """Keep the picture of a defect in place of the one before; the same file sent again is the same picture.
+def keep_picture(defect: PieceDefect, data: bytes, *, at: datetime | None = None) -> DefectPhoto:
+    """Keep the picture of a defect as `photos.keep` does; also `NoPhoto` if the defect was taken back."""
 
-    Raises `NotPlanned` with a sentence if it is no photo, the defect was taken back, or its student was forgotten.
-    """
-    sent_as = hashlib.blake2s(data, digest_size=16).hexdigest()
-    if DefectPhoto.objects.filter(defect=defect, sent_as=sent_as).exists():
-        return
-    try:
-        photo = cleaned(data)
-    except NotWritten as refusal:
-        raise NotPlanned(refusal.sentence) from refusal
-    with transaction.atomic():
-        # Forgetting takes the photos away under this lock: none comes back that was just being read.
-        owner = Student.objects.select_for_update(of=("self",), no_key=True).get(pk=defect.wax.student_id)
-        if owner.forgotten_at:
-            raise NotPlanned(_("Its student was forgotten: no photo of it is kept any more."))
-        locked_open(defect.wax.day_id)
+    def write(parts: Parts) -> DefectPhoto:
         if PieceDefect.objects.filter(pk=defect.pk, taken_back_at__isnull=False).exists():
-            raise NotPlanned(_("This defect was taken back. Note it again, then add its picture."))
-        parts = {"sent_as": sent_as, "jpeg": photo.jpeg, "small": photo.small, "at": timezone.now()}
-        DefectPhoto.objects.update_or_create(defect=defect, defaults=parts)
+            raise NoPhoto(_("This defect was taken back. Note it again, then add its picture."))
+        return DefectPhoto.objects.update_or_create(defect=defect, defaults=parts)[0]
+
+    wax = defect.wax
+    return keep(DefectPhoto.objects.filter(defect=defect), data, wax.day_id, [wax.student_id], at, write)
 
 
 @transaction.atomic

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.defects import DefectForm
-from casting.forms.photo import PhotoForm
+from casting.forms.photo_sent import Place, take_sent
 from casting.models import CastingDay, DefectPhoto, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.looking_back.defects import said_defects
@@ -63,17 +63,16 @@ def take_back_defect(request: TeacherRequest, day_id: int, defect_id: int) -> Ht
 @helper_required
 def keep_defect_photo(request: TeacherRequest, day_id: int, defect_id: int) -> HttpResponse:
     """Keep the picture of a defect, or take it away."""
-    defect = _of_day(request, day_id, defect_id)
-    try:
-        if request.POST.get("do") == "remove":
-            remove_picture(defect)
-        elif (sent := PhotoForm(request.POST, request.FILES).sent()) is None:
-            messages.error(request, _("No photo was chosen. Take one, or choose one, then press the button."))
-        else:
-            keep_picture(defect, sent)
-    except NotPlanned as refusal:
-        messages.error(request, refusal.sentence)
-    return redirect(f"{reverse('defects', args=[day_id])}#defect-{defect.pk}")
+    defect, page = _of_day(request, day_id, defect_id), reverse("defects", args=[day_id])
+    said = {"tag": defect.wax.tag}
+    place = Place(
+        keep=lambda sent, at: keep_picture(defect, sent, at=at),
+        remove=lambda: remove_picture(defect),
+        kept=_("The picture of the defect of %(tag)s is kept.") % said,
+        removed=_("The picture of the defect of %(tag)s is taken away.") % said,
+        page=page,
+    )
+    return take_sent(request, place) or redirect(f"{page}#defect-{defect.pk}")
 
 
 @require_safe

@@ -1,4 +1,4 @@
-"""The page at the scale where finished bases are weighed before they are invested."""
+"""The page at the scale where finished bases are weighed and photographed before they are invested."""
 
 from __future__ import annotations
 
@@ -8,12 +8,17 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.models import CastingDay
+from casting.calc.values.enums import Tick
+from casting.forms.photo_sent import Place, take_sent
+from casting.models import BasePhoto, CastingDay
 from casting.models.errors import NotPlanned
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.mounting import MountingPage
+from casting.services.running import base_photos
 from casting.services.running.mounting import MountDoubted
 from casting.services.running.ticks import Press, press
 from casting.views.running.bench_page import bench_page
@@ -43,6 +48,33 @@ def weigh_base(request: TeacherRequest, day_id: int) -> HttpResponse:
         messages.error(request, refusal.sentence)
         return _page(request, day, refused=pressed)
     return redirect(reverse("mounting", args=[day.pk]))
+
+
+@posted_from("mounting", "day_id")
+@helper_required
+def keep_base_photo(request: TeacherRequest, day_id: int, label: str) -> HttpResponse:
+    """Keep the photo of a finished base, or take it away."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    said, page = {"label": label[:3]}, reverse("mounting", args=[day.pk])
+    place = Place(
+        keep=lambda sent, at: base_photos.keep_base_photo(day, label, sent, by=request.person, at=at),
+        remove=lambda: base_photos.remove_base_photo(day, label, by=request.person),
+        kept=_("The photo of base %(label)s is kept.") % said,
+        removed=_("The photo of base %(label)s is taken away.") % said,
+        page=page,
+    )
+    return take_sent(request, place) or redirect(f"{page}?{urlencode({'flask': label})}")
+
+
+@require_safe
+@helper_required
+def base_photo(request: TeacherRequest, day_id: int, label: str, part: str = "jpeg") -> HttpResponse:
+    """The photo of a finished base, or the small one."""
+    day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
+    taken = BasePhoto.objects.filter(step__day=day, step__do=Tick.PHOTO, step__what=label)
+    jpeg = get_object_or_404(taken.values_list(part, flat=True))
+    name = f'inline; filename="base-{label}.jpg"'
+    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
 
 
 def _page(

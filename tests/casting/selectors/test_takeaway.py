@@ -111,7 +111,7 @@ def test_it_asks_as_often_for_many_waxes_as_for_few(day, student, teacher, djang
     for _nth in range(6):
         handed_in(day, student)
     # two for each list, one for the days' metals, the school, the photos of each kind, the plans, the transaction's own
-    with django_assert_max_num_queries(2 * len(KINDS) + 7):
+    with django_assert_max_num_queries(2 * len(KINDS) + 8):
         packed(teacher.school)
 
 

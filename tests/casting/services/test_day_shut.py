@@ -23,7 +23,7 @@ from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
 from casting.services.looking_back import defects
-from casting.services.running import after_pour, mishaps, mixing, mounting, readings, recast, ticks
+from casting.services.running import after_pour, base_photos, mishaps, mixing, mounting, readings, recast, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in, typed, wax_entry
@@ -107,6 +107,8 @@ WRITES = {
     "mixing.fill_flasks": lambda day, by: mixing.fill_flasks(day, "A", by=by, at=timezone.now()),
     "mixing.undo_filled": lambda day, by: mixing.undo_filled(day, "A", by=by),
     "days.keep_measured_gloss": lambda day, by: days.keep_measured_gloss(day, 8.1, by=by),
+    "base_photos.keep_base_photo": lambda day, by: base_photos.keep_base_photo(day, "A", b"photo", by=by),
+    "base_photos.remove_base_photo": lambda day, by: base_photos.remove_base_photo(day, "A", by=by),
     "mounting.undo_weighed": lambda day, by: mounting.undo_weighed(day, "A", by=by),
     "ticks.press": lambda day, by: ticks.press(day, ticks.Press("gate", "dry", who="Nadia"), by=by),
     "mishaps.note_mishap": lambda day, by: mishaps.note_mishap(day, mishaps.Met("leaked", ("A",), "none"), by=by),

@@ -12,20 +12,12 @@ from casting.services.waxes import HandInClosed
 from casting.worker.photo import NotAPhoto, Photo, Why
 from school import students
 from tests.casting_factories import handed_in
-from tests.photos import opened, photo, with_place
+from tests.photos import drawn_by_nobody, opened, photo, with_place
 
 
 @pytest.fixture
 def drawn(monkeypatch):
-    """Photos are drawn by nobody; what was asked for is noted."""
-    asked = []
-
-    def here(data):
-        asked.append(data)
-        return Photo(b"large " + data, b"small " + data)
-
-    monkeypatch.setattr(photos, "clean_apart", here)
-    return asked
+    return drawn_by_nobody(monkeypatch)
 
 
 def test_a_photo_is_cleaned_by_a_child_and_kept_beside_its_wax(day, student):

@@ -14,6 +14,7 @@ from casting.calc.values.errors import Refused
 from casting.models import (
     AccountEntry,
     Alloy,
+    BasePhoto,
     BoardStep,
     CastingDay,
     CautionCleared,
@@ -44,9 +45,9 @@ from casting.services.account.corrections import correct
 from casting.services.account.flasks import weigh_out
 from casting.services.account.stock import bring_own
 from casting.services.flasks import fix_flask, hold_wax
-from casting.services.looking_back.defect_photos import keep_picture
 from casting.services.photos import keep_photo
 from casting.services.prints import mark_printed
+from casting.services.running.noting import note
 from casting.services.running.readings import note_reading
 from casting.services.safety import keep_record
 from casting.services.shelf import change as change_thing
@@ -85,7 +86,10 @@ def full(day, student, classmate, teacher, tmp_path):
     keep_record(teacher.school, {"adults": 5}, by=teacher)
     DayChange.objects.create(day=day, by_person=teacher, before={"opens": None}, after={"opens": "09:00"})
     rough = PieceDefect.objects.create(wax=day.waxes.first(), kind="rough", where="thin", by=teacher)
-    keep_picture(rough, with_place())
+    drawn = WaxPhoto.objects.values("sent_as", "jpeg", "small").get()
+    DefectPhoto.objects.create(defect=rough, at=AT, **drawn)
+    noted = note(day, "photo", "A", at=AT, by=teacher, figures={"tags": [own.tag], "photo": drawn["sent_as"]})
+    BasePhoto.objects.create(step=noted, at=AT, **drawn)
     met = FlaskMishap.objects.create(day=day, label="A", kind="late", left="late_10", at=AT, by=teacher)
     Recast.objects.create(wax=day.waxes.first(), mishap=met, fate="again", at=AT, next_day=day, by=teacher)
     BoardStep.objects.create(day=day, plan=day.plans.get(), did="planned", kept={"flasks": ["A"]}, by=teacher, at=AT)
@@ -140,7 +144,7 @@ def test_what_comes_back_out_is_what_went_in(full, there):
     assert [one.pop("is_active") for one in rows_there["people"]] == [False, False]
     assert rows == rows_there
     plans, plans_there = (zipfile.ZipFile(io.BytesIO(data)) for data in (before, after))
-    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 5
+    assert plans.namelist() == plans_there.namelist() and len(plans.namelist()) == 6
     assert [plans.read(name) for name in plans.namelist()[1:]] == [
         plans_there.read(one) for one in plans.namelist()[1:]
     ]
@@ -150,9 +154,10 @@ def test_a_photo_is_the_same_there_with_its_small_one_and_says_no_more_than_here
     was, now = (WaxPhoto.objects.get(wax__day__course__school=one) for one in (full, there.school))
     assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
     assert b"Saltmarsh" not in bytes(now.jpeg) and now.wax.note == "no polish inside"
-    was, now = (DefectPhoto.objects.get(defect__wax__day__course__school=one) for one in (full, there.school))
-    assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
-    assert now.defect.kind == "rough" and b"Saltmarsh" not in bytes(now.jpeg)
+    for model, to_school in ((DefectPhoto, "defect__wax__day"), (BasePhoto, "step__day")):
+        was, now = (model.objects.get(**{f"{to_school}__course__school": one}) for one in (full, there.school))
+        assert [bytes(was.jpeg), bytes(was.small), was.at] == [bytes(now.jpeg), bytes(now.small), now.at]
+    assert now.step.figures["photo"] == now.sent_as and now.step.by.name == "Imre Valdane"
 
 
 @pytest.mark.parametrize(
@@ -258,7 +263,7 @@ def test_a_school_is_read_into_an_empty_installation(full, tmp_path):
     read = read_school(path)
     assert School.objects.get() == read.school and not read.school.is_demo and read.school.slug != slug
     assert (CastingDay.objects.count(), Plan.objects.count(), SafetyRecord.objects.count()) == (1, 1, 1)
-    assert (WaxHold.objects.count(), StepRecord.objects.count(), PaperPrinted.objects.count()) == (1, 1, 1)
+    assert (WaxHold.objects.count(), StepRecord.objects.count(), PaperPrinted.objects.count()) == (1, 2, 1)
 
 
 def fingerprints():

@@ -133,7 +133,7 @@ def test_a_phone_sends_it_after_its_wax_by_the_wax_s_own_key(day, student_client
     student_client.post(reverse("hand_in_day", args=[day.pk]), typed(day, key=wax_key) | {"outbox": "1"})
     for _nth in range(2):
         answer = student_client.post(by_key, asked | sent())
-        assert answer.status_code == 200 and answer.headers["Wax-Page"] == reverse(
+        assert answer.status_code == 200 and answer.headers["Photo-Page"] == reverse(
             "wax_tag", args=[Wax.objects.get().pk]
         )
     assert WaxPhoto.objects.count() == 1

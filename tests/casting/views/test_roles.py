@@ -4,7 +4,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from casting.models import DefectPhoto, PieceDefect, Recast, WaxPhoto
+from casting.models import BasePhoto, DefectPhoto, PieceDefect, Recast, WaxPhoto
+from casting.services.running.noting import note
 from school.models import Invitation, Role
 from school.students import remove
 from school.team import invite
@@ -29,6 +30,7 @@ HELPER = """
     charges_csv weigh_in correct_wax metal_account flask_metal pours tick defects take_back_defect
     keep_defect_photo defect_photo small_defect_photo
     kiln_room kiln_reading mounting weigh_base mixing note_bowl
+    keep_base_photo base_photo small_base_photo
     mishap recast recast_of_day put_on_recast
     wax_photo small_photo keep_photo
 """
@@ -64,6 +66,8 @@ def site(day, student, teacher):
     given["defect_id"] = PieceDefect.objects.create(wax=wax, kind="rough", where="thin", by=teacher).pk
     given["recast_id"] = Recast.objects.create(wax=wax, fate="again", at=timezone.now(), by=teacher).pk
     DefectPhoto.objects.create(defect_id=given["defect_id"], sent_as="x", jpeg=b"jpeg", small=b"jpeg")
+    noted = note(day, "photo", "A", at=timezone.now(), by=teacher, figures={"tags": [wax.tag], "photo": "x"})
+    BasePhoto.objects.create(step=noted, sent_as="x", jpeg=b"jpeg", small=b"jpeg")
     given |= {"kind": "metals", "step": "metals", "row_id": wax.alloy_id, "entry_id": an_entry(day, teacher).pk}
     change = remove(teacher, StudentFactory(course=day.course).pk)
     return given | {"invitation_id": invitation.pk, "change_id": change.pk}

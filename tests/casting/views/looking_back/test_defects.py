@@ -75,10 +75,3 @@ def test_a_picture_is_cleaned_shown_small_and_seen_by_nobody_else(cast, teacher_
         assert other_teacher_client.get(address_of).status_code == 404
     teacher_client.post(keep, {"do": "remove"})
     assert not DefectPhoto.objects.exists() and teacher_client.get(large).status_code == 404
-
-
-def test_a_file_that_is_no_photo_is_said_to_be_none(cast, teacher_client):
-    defect = PieceDefect.objects.create(wax=cast.waxes.first(), kind="rough", where="thin")
-    keep = reverse("keep_defect_photo", args=[cast.pk, defect.pk])
-    answer = teacher_client.post(keep, {"photo": SimpleUploadedFile("a.txt", b"text")}, follow=True)
-    assert "no photo of the kinds JPEG" in answer.content.decode() and not DefectPhoto.objects.exists()

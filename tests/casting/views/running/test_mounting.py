@@ -4,10 +4,14 @@ import re
 from html import unescape
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils import timezone
 
-from casting.models import Plan
+from casting.models import BasePhoto, Flask, PieceDefect, Plan
 from casting.presenters.opened_plan import OpenedPlan
+from casting.services.flasks import fix_flask
+from tests.photos import opened, with_place
 
 
 @pytest.fixture
@@ -56,3 +60,27 @@ def test_the_page_tells_when_it_is_as_it_was_and_when_there_is_no_plan(teacher_c
     assert teacher_client.get(address, {"version": version}).status_code == 204
     Plan.objects.all().delete()
     assert "casting/flasks/no_plan.html" in [one.name for one in teacher_client.get(address).templates]
+
+
+def test_a_photo_of_the_base_is_cleaned_and_shown_where_its_flask_is_looked_at(planned, teacher, teacher_client, flask):
+    """At the scale, at the torch, and beside what went wrong with one of its pieces."""
+    keep, small = (reverse(name, args=[planned.pk, "A"]) for name in ("keep_base_photo", "small_base_photo"))
+    page = teacher_client.post(keep, {"photo": SimpleUploadedFile("a.jpg", with_place())}, follow=True).content.decode()
+    assert "The photo of base A is kept." in page and f'src="{small}?' in page
+    assert opened(teacher_client.get(small).content).size == (240, 180)
+    assert b"Saltmarsh" not in bytes(BasePhoto.objects.get().jpeg)
+    fix_flask(planned, "A", Flask.State.INVESTED, by=teacher)
+    assert small in teacher_client.get(reverse("pours", args=[planned.pk])).content.decode()
+    fix_flask(planned, "A", Flask.State.POURED, by=teacher, poured_at=timezone.now())
+    PieceDefect.objects.create(wax=planned.waxes.get(tag=flask.waxes[0].name.tag), kind="rough", where="thin")
+    assert small in teacher_client.get(reverse("defects", args=[planned.pk])).content.decode()
+    teacher_client.post(keep, {"do": "remove"})
+    assert teacher_client.get(small).status_code == 404 and not BasePhoto.objects.exists()
+    assert (
+        "has no flask Q"
+        in teacher_client.post(
+            reverse("keep_base_photo", args=[planned.pk, "Q"]),
+            {"photo": SimpleUploadedFile("a.jpg", b"x")},
+            follow=True,
+        ).content.decode()
+    )
