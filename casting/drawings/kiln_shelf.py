@@ -49,8 +49,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     ]
     for flask in night.flasks:
         children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees, letter_mm)
-    poured = _("poured")
-    labels = ", ".join(f"{flask.label} ({poured})" if flask.poured else flask.label for flask in night.flasks)
+    labels = ", ".join(flask.label if flask.to_pour else f"{flask.label} ({_over(flask)})" for flask in night.flasks)
     return drawing(
         children,
         title=_("Shelf of %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.called, "labels": labels},
@@ -66,19 +65,24 @@ def _flask(
 ) -> list[SafeString]:
     """A flask's outside with its label; below it its temperature, if asked, no wider than the flask.
 
-    One that is poured stands there no more: its ring is broken and crossed, and a word says so if there is room.
+    One that is poured or lost is left alone there: its ring is broken and crossed, and a word says so if there is room.
     """
     outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4)
-    if flask.poured:
+    if not flask.to_pour:
         outside = circle(x, y, flask.size.outside_mm, stroke_width=1.4, stroke_dasharray="5 4")
         reach = flask.size.outside_mm * 0.36
         outside += line(x - reach, y + reach, x + reach, y - reach, stroke_width=1.4)
     if degrees is None:
         return [outside, text(x, y + 0.36 * letter_mm, flask.label, letter_mm, text_anchor="middle", font_weight="700")]
-    words = _("poured") if flask.poured else degrees(flask.flask_c) + flask_c_mark(flask)
+    words = _over(flask) if not flask.to_pour else degrees(flask.flask_c) + flask_c_mark(flask)
     size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
     return [
         outside,
         text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
         text(x, y + 15, words, size, text_anchor="middle", fill=HOT, class_="heat"),
     ]
+
+
+def _over(flask: FlaskSheet) -> str:
+    """Why a flask is not to be poured any more."""
+    return _("lost") if flask.is_lost else _("poured")

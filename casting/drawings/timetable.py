@@ -207,7 +207,7 @@ def _curve(night: KilnNight, axis: Axis, top: float, height: float, degrees: Deg
 
 
 def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float, bar_mm: float) -> list[SafeString]:
-    """From the mix to the thick bar at the pour, with the clock beside it; a hollow bar and a word once poured."""
+    """From the mix to the thick bar at the pour, with the clock beside it; a hollow bar and a word once it is over."""
     begun = _begun(plan, flask.label)
     pour = axis.x(flask.out_at)
     into_kiln = [night.on_at for night in plan.kilns if night.kiln.key == flask.kiln]
@@ -217,10 +217,10 @@ def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float, bar_mm: float
         marks.append(line(axis.x(begun), y, pour, y, stroke_width=0.3))
     for on_at in into_kiln:
         marks.append(line(axis.x(on_at), y, pour, y, stroke=HOT, stroke_width=0.8, class_="heat-line"))
-    if flask.poured:
+    if not flask.to_pour:
         hollow: dict[str, str | float] = {"fill": "none", "stroke": INK, "stroke_width": 0.4}
         marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, **hollow))
-        return [*marks, text(pour + 2.2, y + 1.2, _("poured"), 3.4)]
+        return [*marks, text(pour + 2.2, y + 1.2, _("lost") if flask.is_lost else _("poured"), 3.4)]
     marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, fill=INK, class_="solid"))
     marks.append(text(pour + 2.2, y + 1.2, clock_time(flask.out_at), 3.4, font_weight="700"))
     return marks

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
-from casting.models import Plan
+from casting.models import BenchChange, Plan
+from casting.papers.fingerprints import Part
 from casting.papers.printing import DayPapers, PaperStatus
 from casting.papers.registry import Paper
 from casting.presenters.board_beside import figures_in_words
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import File, changes_between, gone_between
+from casting.selectors.mishaps import MISHAP
 from casting.selectors.mounted import weighed_by, weighings, with_charges
 
 
@@ -36,9 +38,9 @@ class Side:
 
 
 def crossed_out(papers: DayPapers, statuses: Sequence[PaperStatus]) -> list[CrossedOut]:
-    """Return what is no longer true on the last prints of papers, by flask. Two queries.
+    """Return what is no longer true on the last prints of papers, by flask. Three queries.
 
-    A newer plan makes it so, or a finished base that was weighed since.
+    A newer plan makes it so, a finished base that was weighed since, or something that went wrong with a flask.
     """
     if papers.opened is None or papers.plan is None:
         return []
@@ -59,8 +61,21 @@ def crossed_out(papers: DayPapers, statuses: Sequence[PaperStatus]) -> list[Cros
             side = Side(of, with_charges(of, weighed_by(changes, printed.at)))
             for key in _of(paper, _lines(side, now, papers.opened)):
                 found.setdefault(key, []).append(paper.title)
+    noted = list(BenchChange.objects.filter(day=papers.day, do=MISHAP).order_by("pk").values_list("what", "at"))
+    for paper, printed in prints.items():
+        if Part.MISHAPS in paper.made_of:
+            for label in dict.fromkeys(what for what, at in noted if at > printed.at):
+                found.setdefault(_went_wrong(label, papers.opened), []).append(paper.title)
     rows = [CrossedOut(label, was, is_now, tuple(titles)) for (label, was, is_now), titles in found.items()]
     return sorted(rows, key=lambda row: (len(row.label), row.label))
+
+
+def _went_wrong(label: str, opened: OpenedPlan) -> tuple[str, str, str]:
+    """What is told of a flask with which something went wrong since, or of which that was taken back."""
+    met = next((flask.mishap for flask in opened.sheet.flasks if flask.label == label), None)
+    if met is None:
+        return label, _("what went wrong with it"), _("taken back: look at the page Pours")
+    return label, _("its pour and its charge") if met.not_poured else _("its pour"), met.words
 
 
 def _of(paper: Paper, lines: Iterable[tuple[str, str, str, str]]) -> Iterable[tuple[str, str, str]]:

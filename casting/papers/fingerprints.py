@@ -45,6 +45,7 @@ class Part(StrEnum):
     INVESTED = "invested"
     POURED = "poured"
     WEIGHED = "weighed"
+    MISHAPS = "mishaps"
     KILNS_ON = "kilns-on"
     CAUTIONS = "cautions"
     CLEARED = "cleared"
@@ -70,6 +71,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.INVESTED: _("flasks were invested since"),
     Part.POURED: _("flasks were poured since"),
     Part.WEIGHED: _("finished bases were weighed since"),
+    Part.MISHAPS: _("what went wrong with a flask was noted since, or taken back"),
     Part.KILNS_ON: _("a kiln was put on since, or its note was taken back"),
     Part.CAUTIONS: _("cautions have changed"),
     Part.CLEARED: _("what was cleared has changed"),
@@ -167,6 +169,11 @@ def _of_plan(opened: OpenedPlan, values: Mapping[str, Any]) -> dict[Part, Any]:
         Part.INVESTED: sorted(states),
         Part.POURED: sorted(label for label, state in states.items() if state == Flask.State.POURED),
         Part.WEIGHED: [(flask.label, flask.charge_g) for flask in opened.sheet.flasks if flask.mounted],
+        Part.MISHAPS: [
+            (flask.label, flask.mishap.kind, flask.mishap.left, flask.mishap.at)
+            for flask in opened.sheet.flasks
+            if flask.mishap
+        ],
         Part.KILNS_ON: sorted(plan.day.kilns_on().items()),
         Part.CAUTIONS: _raised(opened.cautions),
         Part.CLEARED: _cleared(opened.cautions),

@@ -32,7 +32,7 @@ from casting.presenters.plan_changes import FIGURES
 ALWAYS = frozenset({Part.SCHOOL, Part.PROGRAM})
 SHEET = ALWAYS | {Part.PLAN, Part.WAXES, Part.CLEARED}
 """What every sheet of a plan has in its head and figures."""
-ON_BENCH = frozenset({Part.INVESTED, Part.POURED})
+ON_BENCH = frozenset({Part.INVESTED, Part.POURED, Part.MISHAPS})
 SAFETY = ALWAYS | {Part.DATE, Part.OFFERED, Part.OFFERED_CAUTIONS, Part.RECORD, Part.GAUGE}
 
 
@@ -100,14 +100,14 @@ PAPERS: tuple[Paper, ...] = (
         "supplement",
         _("Supplement to the handout"),
         supplement_html,
-        made_of=SHEET | {Part.WEIGHED, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.WEIGHED, Part.MISHAPS, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper(
         "supplement-es",
         _("Supplement in Spanish"),
         supplement_es_html,
-        made_of=SHEET | {Part.WEIGHED, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
+        made_of=SHEET | {Part.WEIGHED, Part.MISHAPS, Part.CAUTIONS, Part.OFFERED, Part.OFFERED_CAUTIONS},
         needs=("flasks",),
     ),
     Paper(
@@ -138,7 +138,7 @@ PAPERS: tuple[Paper, ...] = (
         "kiln-room",
         _("Kiln-room schedule"),
         kiln_room_html,
-        made_of=SHEET | {Part.POURED, Part.KILNS_ON, Part.ON_CALL},
+        made_of=SHEET | {Part.MISHAPS, Part.POURED, Part.KILNS_ON, Part.ON_CALL},
         needs=("firings",),
         figures=("flask_c", "out_at"),
     ),
@@ -146,7 +146,7 @@ PAPERS: tuple[Paper, ...] = (
         "weigh-out",
         _("Weigh-out list"),
         weigh_out_html,
-        made_of=SHEET | {Part.WEIGHED, Part.NAMES, Part.POURED},
+        made_of=SHEET | {Part.WEIGHED, Part.MISHAPS, Part.NAMES, Part.POURED},
         needs=("flasks",),
         figures=("charge_g", "waxes"),
     ),
@@ -154,7 +154,7 @@ PAPERS: tuple[Paper, ...] = (
         "weigh-back",
         _("Weigh-back sheet"),
         weigh_back_html,
-        made_of=SHEET | {Part.WEIGHED, Part.NAMES},
+        made_of=SHEET | {Part.WEIGHED, Part.MISHAPS, Part.NAMES},
         needs=("flasks",),
         figures=("charge_g", "waxes"),
     ),
@@ -162,7 +162,7 @@ PAPERS: tuple[Paper, ...] = (
         "slips",
         _("Student slips"),
         slips_html,
-        made_of=SHEET | {Part.NAMES},
+        made_of=SHEET | {Part.MISHAPS, Part.NAMES},
         needs=("flasks", "left_out"),
         figures=("waxes",),
         fronts=True,
@@ -177,8 +177,26 @@ OF_ACCOUNT: tuple[Paper, ...] = (
 """The papers of the metal account, printed from its own page when they are wanted: they change with every booking."""
 
 OF_THE_DAY: tuple[Paper, ...] = (
-    Paper("kiln-log", _("Kiln log"), kiln_log_html, made_of=SHEET | {Part.KILNS_ON, Part.POURED}, needs=("firings",)),
-    Paper("saw-off", _("Saw-off map"), saw_off_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)),
-    Paper("collect", _("Ready to collect"), collect_html, made_of=SHEET | {Part.NAMES, Part.POURED}, needs=("flasks",)),
+    Paper(
+        "kiln-log",
+        _("Kiln log"),
+        kiln_log_html,
+        made_of=SHEET | {Part.MISHAPS, Part.KILNS_ON, Part.POURED},
+        needs=("firings",),
+    ),
+    Paper(
+        "saw-off",
+        _("Saw-off map"),
+        saw_off_html,
+        made_of=SHEET | {Part.MISHAPS, Part.NAMES, Part.POURED},
+        needs=("flasks",),
+    ),
+    Paper(
+        "collect",
+        _("Ready to collect"),
+        collect_html,
+        made_of=SHEET | {Part.MISHAPS, Part.NAMES, Part.POURED},
+        needs=("flasks",),
+    ),
 )
 """Papers of the day under way, printed from the pages Kiln room and Pours: they change with every note."""

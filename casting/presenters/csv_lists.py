@@ -106,5 +106,11 @@ def _charge(flask: FlaskSheet, opened: OpenedPlan) -> list[Cell]:
         int(degrees_number(flask.flask_c, opened.units)),
         int(degrees_number(flask.pour_c, opened.units)),
         flask.out_at,
-        _("poured") if flask.poured else _("invested") if flask.invested else _("planned"),
+        _state(flask),
     ]
+
+
+def _state(flask: FlaskSheet) -> str:
+    """How far a flask has come, and what went wrong with it."""
+    state = _("poured") if flask.poured else _("invested") if flask.invested else _("planned")
+    return f"{state}; {flask.mishap.words}" if flask.mishap else state

@@ -12,6 +12,7 @@ from casting.calc.values.enums import Do, Reason, Tick
 from casting.dayfile import read
 from casting.models import CastingDay, Plan
 from casting.presenters.formats import SchoolUnits, units_of
+from casting.presenters.mishap_told import told_of
 from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, STAGES, stages_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
@@ -20,6 +21,7 @@ from casting.presenters.wording import in_units
 from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, Noted, noted_on, on_bench
+from casting.selectors.mishaps import mishaps_of
 
 PLANNED = "planned"
 
@@ -109,14 +111,16 @@ NOTHING = Following({}, {}, frozenset())
 def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     """Return what the last plan of a day says of the waxes of these tags, each with what its student calls it.
 
-    A wax that was changed since is only told to be so, unless its flask is invested. At most six queries.
+    A wax that was changed since is only told to be so, unless its flask is invested. At most seven queries.
     """
     last = Plan.objects.latest_of(day) if whats else None
     if last is None:
         return NOTHING
     states, kilns_on = day.states(), day.kilns_on()
     names = {tag: WaxName(tag, "", what) for tag, what in whats.items()}
-    sheet = plan_sheet_of(last.file, read(last.day_file), names, states, kilns_on)
+    file = read(last.day_file)
+    met = told_of(mishaps_of(day), states, file.zone)
+    sheet = plan_sheet_of(last.file, file, names, states, kilns_on, mishaps=met)
     changed = changed_among(last, whats).keys()
     kiln_of = {flask.label: flask.kiln for flask in sheet.flasks}
     notes = noted_on(day)

@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.day_input import Firing, Investment
 from casting.calc.values.marked_text import FROM_MEMORY, mark
-from casting.presenters.plan_sheet import FlaskSheet, KilnNight, Part, SegmentLine
+from casting.presenters.plan_sheet import FlaskSheet, KilnNight, SegmentLine
+from casting.presenters.sheet_values import Part
 
 
 def note() -> str:

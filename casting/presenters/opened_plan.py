@@ -19,11 +19,13 @@ from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
 from casting.presenters.formats import SchoolUnits, units_of
+from casting.presenters.mishap_told import told_of
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import PlanSheet, WaxName
 from casting.presenters.vacuum import GaugeLine, gauge_line
 from casting.presenters.wording import in_units
 from casting.selectors.day_file import is_outdated
+from casting.selectors.mishaps import mishaps_of
 from casting.selectors.mounted import done_and_weighed
 from school.models import School
 from school.names import name_with_spelling, printed_name
@@ -66,23 +68,24 @@ class OpenedPlan:
 
     @property
     def sheet(self) -> PlanSheet:
-        """The plan's values with names, units and what is done. Three queries, and those for the school."""
+        """The plan's values with names, units and what is done. Four queries, and those for the school."""
         return self._in_language("sheet", self._sheet)
 
     def _sheet(self) -> PlanSheet:
         of_day = self.plan.day
-        names = names_of(of_day, self.on_paper)
+        names, states = names_of(of_day, self.on_paper), of_day.states()
         done, weighed = done_and_weighed(of_day, Do.KILN_ON, Do.QUENCH, Tick.COLLECTED)
         sheet = plan_sheet_of(
             self.plan.file,
             self.day,
             names,
-            of_day.states(),
+            states,
             done[Do.KILN_ON],
             now(),
             done[Do.QUENCH],
             done[Tick.COLLECTED],
             weighed,
+            told_of(mishaps_of(of_day), states, self.day.zone),
         )
         return in_school_units(sheet, self.units)
 

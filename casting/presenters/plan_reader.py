@@ -21,7 +21,8 @@ from casting.calc.values.sentence import Sentence, from_json
 from casting.dayfile import Day, read
 from casting.presenters.clock_change import instant
 from casting.presenters.flask_gaps import gaps_of
-from casting.presenters.on_bench import POURED, done_for, is_over, stages_of
+from casting.presenters.mishap_told import ToldMishap
+from casting.presenters.on_bench import POURED, QUENCHED, done_for, is_over, stages_of
 from casting.presenters.plan_sheet import (
     BowlLine,
     Button,
@@ -29,14 +30,13 @@ from casting.presenters.plan_sheet import (
     FlaskSheet,
     KilnNight,
     LeftOutLine,
-    Part,
     PlanSheet,
     SegmentLine,
     StepLine,
-    TrunkLine,
     WaxName,
     WaxOnBase,
 )
+from casting.presenters.sheet_values import Part, TrunkLine
 from casting.selectors.mounted import MountedCharge, WeighedBase, mounted_charges
 
 
@@ -55,6 +55,7 @@ def plan_sheet_of(
     quenched: Collection[str] = (),
     collected: Collection[str] = (),
     weighed: Mapping[str, WeighedBase] | None = None,
+    mishaps: Mapping[str, ToldMishap] | None = None,
 ) -> PlanSheet:
     """Return the values that a page or a paper shows, from a plan file's values and its day.
 
@@ -62,17 +63,23 @@ def plan_sheet_of(
     says which flasks are `INVESTED` or `POURED`, by label, and `kilns_on` since when which kilns are on, by key:
     a plan file records neither. `now` tells which climbs and holds of these are over, `quenched` which flasks are in
     water, `collected` which pieces are given back. `weighed` are the finished bases that were weighed: they rule the
-    charge, whatever the slips say.
+    charge, whatever the slips say. `mishaps` are what went wrong, by label.
     """
     standing = on_bench or {}
     several = len(plan["firings"]) > 1
     reader = _Reader(day.day, day.zone, names or {}, standing, kilns_on or {}, several, now, quenched, collected)
     mounted = mounted_charges(plan, day.day, weighed or {})
-    flasks = tuple(as_mounted(reader.flask(flask), mounted.get(flask["label"])) for flask in plan["flasks"])
+    met = mishaps or {}
+    flasks = tuple(
+        replace(as_mounted(reader.flask(flask), mounted.get(flask["label"])), mishap=met.get(flask["label"]))
+        for flask in plan["flasks"]
+    )
     kiln_of = {flask["label"]: flask["kiln"] for flask in plan["flasks"]}
     nights = tuple(reader.night(night, flasks) for night in plan["firings"])
     back = [flask.label for flask in flasks if flask.given_back]
     stages = stages_of(standing, kiln_of, kilns_on or {}, quenched, back)
+    # A flask that is lost needs no step any more.
+    stages |= {flask.label: QUENCHED for flask in flasks if flask.is_lost}
     steps = _steps(plan["steps"], day.zone, stages, now)
     return PlanSheet(
         zone=day.zone,

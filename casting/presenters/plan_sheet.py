@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -22,6 +22,8 @@ from casting.calc.values.enums import Do, Kind, Section
 from casting.calc.values.tolerances import SLACK
 from casting.presenters.clock_change import ClockChange, changes_among
 from casting.presenters.formats import add_up, rounded
+from casting.presenters.mishap_told import ToldMishap
+from casting.presenters.sheet_values import MetalLine, Part, TrunkLine
 from casting.selectors.mounted import MountedCharge
 
 File = Mapping[str, Any]
@@ -37,16 +39,6 @@ class WaxName:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """One material of a wax: the wax itself, or a sprue of another."""
-
-    part_g: float
-    specific_gravity: float
-    kind: Kind
-    from_memory: Collection[str] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class WaxOnBase:
     """A wax with its place on the sprue base, its materials and the metal that replaces it."""
 
@@ -58,15 +50,6 @@ class WaxOnBase:
     beyond_reach_mm: float = 0.0
     """How far its foot stands beyond the sprue's reach, as the teacher allowed."""
     reach_reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TrunkLine:
-    """The trunk of a tree, from the top of the cone to the lower faces of the highest tier."""
-
-    thick_mm: float
-    long_mm: float
-    metal_g: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +153,17 @@ class FlaskSheet:
     given_back: bool = False
     kiln_named: str = ""  # What its kiln is called, where the plan fires more than one.
     mounted: MountedCharge | None = None  # What its finished base weighed; button and charge follow from it.
+    mishap: ToldMishap | None = None  # What went wrong with it.
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether it is not poured, though the plan has its pour: something went wrong with it before."""
+        return self.mishap is not None and self.mishap.not_poured
+
+    @property
+    def to_pour(self) -> bool:
+        """Whether its pour is still to come."""
+        return not self.poured and not self.is_lost
 
     @property
     def working(self) -> Working:
@@ -312,20 +306,6 @@ class BowlLine:
 
 
 @dataclass(frozen=True, slots=True)
-class MetalLine:
-    """One metal by its name: what is still to be weighed out of it, and what is in poured flasks.
-
-    `brought_for` are the flasks that wait for a student's own metal; without any it is the school's.
-    """
-
-    name: str
-    to_weigh_g: float
-    poured_g: float
-    poured: tuple[str, ...]
-    brought_for: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class LeftOutLine:
     """A wax left out, by its key in the day file and by name, with its reason and what would let it in."""
 
@@ -370,10 +350,11 @@ class PlanSheet:
         lines: list[MetalLine] = []
         for own, key in product((False, True), self.totals["charge_g"]):
             of = [flask for flask in self.flasks if flask.alloy.key == key and (flask.owner is not None) is own]
-            waiting, poured = ([one for one in of if one.poured is done] for done in (False, True))
+            waiting, poured = [one for one in of if one.to_pour], [one for one in of if one.poured]
             left_g, poured_g = (round(math.fsum(one.charge_g for one in some), 6) for some in (waiting, poured))
-            left, done = (tuple(sorted(one.label for one in some)) for some in (waiting, poured))
-            lines += [MetalLine(one.alloy.name, left_g, poured_g, done, left if own else ()) for one in of[:1]]
+            gone = [one for one in of if one.is_lost]
+            left, done, lost = (tuple(sorted(one.label for one in some)) for some in (waiting, poured, gone))
+            lines += [MetalLine(one.alloy.name, left_g, poured_g, done, left if own else (), lost) for one in of[:1]]
         return tuple(lines)
 
     @property

@@ -5,13 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 
+from django.db.models import Count, Max
+
 from casting.calc.values.mishap import LATE_MIN, NOT_POURED, Left
-from casting.models import CastingDay, Flask, FlaskMishap
+from casting.models import BenchChange, CastingDay, Flask, FlaskMishap
+
+MISHAP = "mishap"
+"""What a change of a mishap is called among the changes of the bench."""
 
 
 def mishaps_of(day: CastingDay) -> list[FlaskMishap]:
     """Return what went wrong on a day, in its order, as it stands. One query."""
     return list(FlaskMishap.objects.filter(day=day).select_related("by"))
+
+
+def mishaps_noted(day: CastingDay) -> tuple[int, datetime | None]:
+    """Return how often a mishap of a day was noted, corrected or taken back, and when last. One query."""
+    found = BenchChange.objects.filter(day=day, do=MISHAP).aggregate(many=Count("pk"), last=Max("at"))
+    return found["many"], found["last"]
 
 
 def not_to_pour(mishaps: Iterable[FlaskMishap], states: Mapping[str, str]) -> frozenset[str]:

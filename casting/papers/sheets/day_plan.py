@@ -100,7 +100,7 @@ def day_plan_html(job: PlanPrintJob) -> str:
     """Return the page of the day plan: the same plan, names, units and state of the day give the same page."""
     opened = job.opened
     sheet, cautions = opened.sheet, told_once(cautions_at_the_bench(opened))
-    to_pour = [flask for flask in sheet.flasks if not flask.poured]
+    to_pour = [flask for flask in sheet.flasks if flask.to_pour]
     loads = {step.kiln: step.at for step in reversed(sheet.steps_of(Do.LOAD))}
     context = job.context() | {
         "mounts": mounts_of([flask for flask in sheet.flasks if not flask.invested]),
@@ -147,7 +147,7 @@ def timetable_of(opened: OpenedPlan, parts: DayParts) -> SafeString:
 def parts_of(sheet: PlanSheet, context: Mapping[str, Any]) -> DayParts:
     """Return what stands beside the timetable, as its height is counted."""
     return DayParts(
-        fetched=sum(2 if metal.brought_for or metal.poured else 1 for metal in sheet.metals)
+        fetched=sum(1 + bool(metal.brought_for or metal.poured) + bool(metal.lost) for metal in sheet.metals)
         + 2
         + sum(2 if filled else 1 for _flask, _many, filled in context["sizes"]),
         bowls=len(sheet.bowls),

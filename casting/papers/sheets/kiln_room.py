@@ -71,6 +71,16 @@ class Row:
     people: str = ""
 
     @property
+    def is_lost(self) -> bool:
+        """Whether its flask is not poured any more."""
+        return self.flask is not None and self.flask.is_lost
+
+    @property
+    def still_turns(self) -> bool:
+        """Whether the kiln is set to another temperature then all the same, for the flasks that come after it."""
+        return self.is_lost and self.then_c is not None and not self.struck
+
+    @property
     def began(self) -> str:
         """Since when a kiln is on, with the weekday if that is not the row's."""
         if self.since is None:
@@ -149,9 +159,16 @@ class KilnSheets:
         return all_poured(self.night)
 
     @property
+    def has_lost(self) -> bool:
+        """Whether one of them is lost."""
+        return any(flask.is_lost for flask in self.night.flasks)
+
+    @property
     def off_at(self) -> datetime:
-        """When its last flask is out, or its firing ends if none stands in it."""
-        return max([flask.out_at for flask in self.night.flasks] or [self.night.segments[-1].ends_at])
+        """When its last flask that is poured is out, or its firing ends if none is."""
+        return max(
+            [flask.out_at for flask in self.night.flasks if not flask.is_lost] or [self.night.segments[-1].ends_at]
+        )
 
     @property
     def odd(self) -> bool:
@@ -254,8 +271,8 @@ def _put_in(change: ClockChange, night: list[Row], pours: list[Row]) -> None:
 
 
 def all_poured(night: KilnNight) -> bool:
-    """Tell whether a kiln's flasks, if it has any, are all poured."""
-    return bool(night.flasks) and all(flask.poured for flask in night.flasks)
+    """Tell whether a kiln's flasks, if it has any, are all poured or lost."""
+    return bool(night.flasks) and not any(flask.to_pour for flask in night.flasks)
 
 
 def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
@@ -264,7 +281,7 @@ def _loading(sheet: PlanSheet, night: KilnNight) -> list[Row]:
     loaded = night.is_on
     if not loads and (loaded or not any(flask.invested for flask in night.flasks)):
         return []
-    verb = _("LOADED") if loaded else _("LOAD %(count)d") % {"count": len(night.flasks)}
+    verb = _("LOADED") if loaded else _("LOAD %(count)d") % {"count": sum(not flask.is_lost for flask in night.flasks)}
     return [Row(min(loads, default=night.on_at), verb, None, done=loaded, timed=bool(loads))]
 
 
@@ -282,20 +299,23 @@ def _held(segment: SegmentLine) -> str:
 
 
 def _pours(night: KilnNight, segments: Sequence[SegmentLine]) -> list[Row]:
-    """The soak and each pour, with where the kiln goes after it; off after the last flask."""
-    rows = [Row(one.out_at, _pour(one), one.flask_c, done=one.poured, flask=one) for one in night.flasks]
+    """The soak and each pour, with where the kiln goes after it; off after the last flask that is poured."""
+    rows = [Row(one.out_at, _pour(one), one.flask_c, done=not one.to_pour, flask=one) for one in night.flasks]
     for turn in segments[1:]:
         last = max(nth for nth, row in enumerate(rows) if row.at <= turn.starts_at)
         rows[last] = replace(rows[last], then_c=turn.to_c)
     if rows:
-        rows[-1] = replace(rows[-1], then_off=True)
+        off = max((nth for nth, row in enumerate(rows) if not row.is_lost), default=len(rows) - 1)
+        rows[off] = replace(rows[off], then_off=True, then_c=None)
+        rows[off + 1 :] = [replace(row, then_c=None) for row in rows[off + 1 :]]
     soaks = [Row(one.reached_at, _held(one), one.to_c) for one in segments[:1]]
     return [*soaks, *rows]
 
 
 def _pour(flask: FlaskSheet) -> str:
     """What is to be done with a flask, or that it is done."""
-    return (_("%(flask)s POURED") if flask.poured else _("POUR %(flask)s")) % {"flask": flask.label}
+    words = _("%(flask)s LOST") if flask.is_lost else _("%(flask)s POURED") if flask.poured else _("POUR %(flask)s")
+    return words % {"flask": flask.label}
 
 
 def sheets_of(night: Sequence[Row], pours: Sequence[Row]) -> tuple[FarSheet, ...]:

@@ -27,12 +27,12 @@ class Bags:
 
     @property
     def to_weigh(self) -> tuple[FlaskSheet, ...]:
-        """Those that are not poured yet."""
-        return tuple(flask for flask in self.flasks if not flask.poured)
+        """Those that are still to be poured."""
+        return tuple(flask for flask in self.flasks if flask.to_pour)
 
     @property
     def poured(self) -> tuple[FlaskSheet, ...]:
-        """Those that are."""
+        """Those that are poured."""
         return tuple(flask for flask in self.flasks if flask.poured)
 
     @property
@@ -58,7 +58,7 @@ class Bags:
     @property
     def fresh_g(self) -> float:
         """The fresh metal at least of all bags that are still to be weighed out."""
-        return math.fsum(fresh_g for flask, fresh_g in self.rows if not flask.poured)
+        return math.fsum(fresh_g for flask, fresh_g in self.rows if flask.to_pour)
 
 
 @dataclass(frozen=True, slots=True)

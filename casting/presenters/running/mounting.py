@@ -110,6 +110,6 @@ class MountingPage:
                 "was": to_weigh_on(one.planned_g, units),
             }
             for one in self.done
-            if one.charge_moved and not one.flask.poured
+            if one.charge_moved and one.flask.to_pour
         ]
         return _("Weigh out as mounted: %(charges)s.") % {"charges": "; ".join(moved)} if moved else ""

@@ -15,13 +15,14 @@ from casting.calc.values.mishap import ANSWERS, BEFORE_POUR, FATES, NOT_POURED, 
 from casting.models import BenchChange, CastingDay, Flask, FlaskMishap, Plan, Recast, Wax
 from casting.models.errors import NotPlanned
 from casting.selectors.flasks import flask_contents
+from casting.selectors.mishaps import MISHAP
 from casting.services.day_shut import locked_open
 from casting.services.flasks import fix_flask
 from casting.services.running.noting import when
 from school.models import Person
 
-MISHAP, PIECE = "mishap", "piece"
-"""What a change of a mishap, and of a piece's fate, is called among the changes of the bench."""
+PIECE = "piece"
+"""What a change of a piece's fate is called among the changes of the bench."""
 AT_POUR = (Mishap.LEAKED, Mishap.BLOWN_OUT, Mishap.FROZEN)
 """What happens while a flask is poured: it is poured then, if nobody noted that yet."""
 

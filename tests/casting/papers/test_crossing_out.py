@@ -14,7 +14,9 @@ from casting.presenters.formats import degrees_number, to_weigh
 from casting.presenters.opened_plan import OpenedPlan
 from casting.services.board import take_step
 from casting.services.board_moves import Move
+from casting.services.flasks import fix_flask
 from casting.services.prints import mark_printed
+from casting.services.running.mishaps import Met, note_mishap, take_back_mishap
 from casting.services.running.ticks import Press, press
 from tests.casting.conftest import STILL
 from tests.casting.planned import make_plan
@@ -114,3 +116,20 @@ def test_a_base_that_was_weighed_since_crosses_its_charge_out_until_that_is_take
     press(day, Press("weighed", flask.label, undo=True), by=teacher)
     BenchChange.objects.filter(pk=BenchChange.objects.latest("pk").pk).update(at=STILL + timedelta(minutes=1))
     assert [(one.was, one.now) for one in told(day)] == [(line.now, line.was)]
+
+
+def test_what_went_wrong_since_is_told_where_its_flask_stands_until_it_is_printed_again_or_taken_back(planned, teacher):
+    day, _tags = planned
+    fix_flask(day, "A", "invested", by=teacher)
+    print_them(day, teacher, "mix", "weigh-out")
+    PaperPrinted.objects.update(at=STILL - timedelta(minutes=1))
+    assert told(day) == []
+    note_mishap(day, Met("cracked", ("A",), "unpoured"), by=teacher)
+    (line,) = told(day)
+    assert (line.label, line.was) == ("A", "its pour and its charge") and "cracked; not poured" in line.now
+    assert line.papers == (BY_KEY["weigh-out"].title,)
+    print_them(day, teacher, "weigh-out")
+    assert told(day) == []
+    take_back_mishap(day, "cracked", "A", by=teacher)
+    BenchChange.objects.filter(pk=BenchChange.objects.latest("pk").pk).update(at=STILL + timedelta(minutes=1))
+    assert [one.now for one in told(day)] == ["taken back: look at the page Pours"]

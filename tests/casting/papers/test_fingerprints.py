@@ -6,7 +6,18 @@ import pytest
 from django.db import transaction
 from django.utils.translation import override
 
-from casting.models import Alloy, CastingDay, Investment, PaperPrinted, Plan, SafetyRecord, StepRecord, Wax, WaxPhoto
+from casting.models import (
+    Alloy,
+    CastingDay,
+    FlaskMishap,
+    Investment,
+    PaperPrinted,
+    Plan,
+    SafetyRecord,
+    StepRecord,
+    Wax,
+    WaxPhoto,
+)
 from casting.papers.edition import edition_of
 from casting.papers.printing import papers_of
 from casting.papers.registry import PAPERS
@@ -56,6 +67,10 @@ def base_weighed(plan):
     StepRecord.objects.create(day=plan.day, do="weighed", what="A", done_at=STILL, figures=figures)
 
 
+def gone_wrong(plan):
+    FlaskMishap.objects.create(day=plan.day, label="A", kind="cracked", left="unpoured", at=STILL)
+
+
 def later_plan(plan):
     Plan.objects.create(day=plan.day, revision=2, plan_file=plan.plan_file, day_file=plan.day_file)
 
@@ -95,6 +110,7 @@ CHANGES = [
     ("a flask invested", flask("invested"), BENCH - {"kiln-room", "weigh-out"}),
     ("a flask poured", flask("poured"), BENCH),
     ("a base weighed", base_weighed, {"day-plan", "flask-cards", "weigh-out", "weigh-back"} | SUPPLEMENTS),
+    ("a flask cracked", gone_wrong, BENCH - {"mix"} | {"weigh-back", "slips"} | SUPPLEMENTS),
     ("a kiln noted on", noted_on, {"kiln-room", "flask-cards"}),
     ("a wax's weight", lambda plan: Wax.objects.filter(day=plan.day).update(wax_g=2), SHEETS),
     ("another wax", lambda plan: handed_in(plan.day), SHEETS | NAMED),

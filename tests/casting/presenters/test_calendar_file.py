@@ -8,9 +8,14 @@ import pytest
 from django.utils import timezone
 from icalendar import Calendar
 
-from casting.models import CastingDay
+from casting.calc.values.mishap import Left, Mishap
+from casting.dayfile import day_of
+from casting.models import CastingDay, Plan
 from casting.presenters.calendar_file import calendar_file, entries_of
+from casting.presenters.formats import SchoolUnits
+from casting.presenters.mishap_told import ToldMishap
 from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.plan_reader import plan_sheet_of
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
 from tests.casting.views.test_flasks import store
@@ -72,6 +77,29 @@ def test_the_file_keeps_the_lines_of_rfc_5545(day, teacher):
     )
     event = Calendar.from_ical(text).walk("VEVENT")[0]
     assert event["location"] == day.course.school.name
+
+
+def test_what_is_lost_is_told_beside_the_pours_and_a_day_without_any_is_cancelled(monkeypatch):
+    """Eight flasks: A is poured and H is lost; then all are lost, before their kiln goes on."""
+    opened = OpenedPlan(Plan(revision=1))
+    plan, file = plan_of_24()
+    states = {flask["label"]: "invested" for flask in plan["flasks"]}
+    lost = ToldMishap(Mishap.CRACKED, Left.UNPOURED, dt.datetime(2027, 3, 14, 8, 40, tzinfo=dt.UTC))
+
+    def entries(on_bench, mishaps):
+        sheet = plan_sheet_of(plan, day_of(file), on_bench=on_bench, mishaps=mishaps)
+        monkeypatch.setattr(OpenedPlan, "sheet", sheet)
+        monkeypatch.setattr(OpenedPlan, "units", SchoolUnits())
+        return {entry.key: entry for entry in entries_of(opened)}
+
+    some = entries(states | {"A": "poured"}, {"H": lost})
+    assert [line[-1] for line in some["pour"].note.split("\n")[:-1]] == list("BCDEFG")
+    assert some["pour"].note.split("\n")[-1] == "H: lost at 08:40: cracked; not poured"
+    fair = entries(states, {})
+    assert "lost" not in fair["pour"].note and some["pour"].until < fair["pour"].until
+    none = entries(states, dict.fromkeys(states, lost))
+    assert {key for key, one in none.items() if one.cancelled} == {"pour", "kiln/k1", "top/k1"}
+    assert not any(one.cancelled for one in (*some.values(), *fair.values()))
 
 
 @pytest.mark.parametrize("zone", ["America/Denver", "Asia/Kathmandu", "Australia/Lord_Howe", "America/St_Johns"])

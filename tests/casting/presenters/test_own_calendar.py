@@ -5,6 +5,8 @@ import datetime as dt
 from icalendar import Calendar
 
 from casting.presenters.own_calendar import own_calendar
+from casting.services.flasks import fix_flask
+from casting.services.running.mishaps import Met, note_mishap, take_back_mishap
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -45,6 +47,26 @@ def test_a_later_plan_replaces_the_events_of_an_earlier(day, student, teacher):
     second = events(day, student)
     uids = [{str(event["uid"]) for event in found.values()} for found in (first, second)]
     assert uids[0] <= uids[1] and {int(event["sequence"]) for event in second.values()} == {2}
+
+
+def test_a_flask_that_is_lost_is_cancelled_by_the_same_event_and_comes_back_when_that_is_taken_back(
+    day, student, teacher
+):
+    own = handed_in(day, student, what="leaf ring")
+    make_plan(day, by=teacher)
+    fix_flask(day, "A", "invested", by=teacher)
+    fair = events(day, student)
+    note_mishap(day, Met("cracked", ("A",), "unpoured"), by=teacher)
+    lost = events(day, student)
+    pour, gone = fair[f"Flask A pours: {own.tag} leaf ring"], lost[f"Flask A is not poured: {own.tag} leaf ring"]
+    assert gone["uid"] == pour["uid"] and gone["sequence"] > pour["sequence"] and gone["status"] == "CANCELLED"
+    assert "cracked; not poured" in gone["description"] and gone["dtstamp"].dt > pour["dtstamp"].dt
+    # Its only piece is cast again, so that there is nothing to pick up.
+    assert [event["status"] for title, event in lost.items() if title.startswith("Pick-up")] == ["CANCELLED"]
+    take_back_mishap(day, "cracked", "A", by=teacher)
+    back = events(day, student)
+    assert back.keys() == fair.keys() and "CANCELLED" not in str(back)
+    assert {int(event["sequence"]) for event in back.values()} == {3}
 
 
 def test_the_file_keeps_the_lines_of_rfc_5545(day, student, teacher):

@@ -8,7 +8,8 @@ import pytest
 from casting.calc.values.enums import Do
 from casting.dayfile import read
 from casting.presenters.plan_reader import plan_sheet_of, read_plan
-from casting.presenters.plan_sheet import MetalLine, WaxName
+from casting.presenters.plan_sheet import WaxName
+from casting.presenters.sheet_values import MetalLine
 from tests.days.day_file import a_day_file, planned, wax_row
 from tests.days.written_plans import THREE, as_text, band_row, day_with, flask, plan_of_24, plan_of_one, plan_with
 

@@ -12,11 +12,14 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do
+from casting.calc.values.mishap import Mishap
 from casting.drawings.night_curve import draw_night_curve
 from casting.papers.print_job import PlanPrintJob
 from casting.presenters.formats import degrees, degrees_apart
 from casting.presenters.running.kiln_room import KilnNow, as_it_goes
+from casting.presenters.running.mishap_words import NOTED
 from casting.selectors.flasks import Notes, noted_on
+from casting.selectors.mishaps import mishaps_of
 
 BLANK_ROWS = 8
 """Rows that take a pencil, for what is read without a tablet."""
@@ -62,7 +65,7 @@ def _log(kiln: KilnNow, notes: Notes, job: PlanPrintJob) -> KilnLog:
     read = [(one.at, one.celsius) for one in kiln.readings]
     unseen = kiln.night.on_at - timedelta(days=9)  # a log has no clock that goes
     curve = draw_night_curve(kiln.night, lambda celsius: degrees(celsius, units), read, unseen, kiln.shift)
-    rows = [*_readings(kiln, job), *_happened(kiln, notes)]
+    rows = [*_readings(kiln, job), *_happened(kiln, notes), *_went_wrong(kiln, job)]
     return KilnLog(kiln.night.named, kiln.night.firing, curve, sorted(rows, key=lambda row: row.at))
 
 
@@ -84,4 +87,15 @@ def _happened(kiln: KilnNow, notes: Notes) -> list[LogRow]:
     for flask in kiln.night.flasks:
         if noted := notes.get((Do.POUR, flask.label)):
             rows.append(LogRow(noted.at, noted.by, _("flask %(label)s poured") % {"label": flask.label}))
+    return rows
+
+
+def _went_wrong(kiln: KilnNow, job: PlanPrintJob) -> list[LogRow]:
+    """What went wrong with its flasks, and what was left of them."""
+    inside, rows = {flask.label for flask in kiln.night.flasks}, []
+    for met in mishaps_of(job.day):
+        if met.label in inside:
+            what = str(NOTED[Mishap(met.kind)]) % {"label": met.label}
+            by = met.by.name if met.by else ""
+            rows.append(LogRow(met.at.astimezone(job.opened.day.zone), by, f"{what}: {met.get_left_display()}"))
     return rows

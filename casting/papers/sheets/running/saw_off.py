@@ -31,8 +31,9 @@ def saw_off_html(job: PlanPrintJob) -> str | None:
     sheet = job.opened.sheet
     if not sheet.flasks:
         return None
-    maps = [saw_off_of(flask, job.opened.units) for flask in sheet.flasks]
-    return render_to_string("papers/running/saw_off.html", job.context() | {"maps": maps})
+    lost = [flask for flask in sheet.flasks if flask.is_lost]
+    maps = [saw_off_of(flask, job.opened.units) for flask in sheet.flasks if not flask.is_lost]
+    return render_to_string("papers/running/saw_off.html", job.context() | {"maps": maps, "lost": lost})
 
 
 def saw_off_of(flask: FlaskSheet, units: SchoolUnits) -> SawOff:
