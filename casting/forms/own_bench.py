@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
+from casting.forms.counts import whole_number
 from casting.models import CastingDay
 from casting.selectors.day_file import house_rules_of
 
@@ -26,10 +27,20 @@ def bench_fields(day: CastingDay) -> dict[str, forms.Field]:
 
     return {
         "torches": forms.IntegerField(
-            label=_("Torches on this day"), min_value=1, max_value=100, help_text=shown("torches"), **ends
+            label=_("Torches on this day"),
+            min_value=1,
+            max_value=100,
+            help_text=shown("torches"),
+            widget=whole_number(),
+            **ends,
         ),
         "hands": forms.IntegerField(
-            label=_("Pairs of hands on this day"), min_value=1, max_value=1000, help_text=shown("hands"), **ends
+            label=_("Pairs of hands on this day"),
+            min_value=1,
+            max_value=1000,
+            help_text=shown("hands"),
+            widget=whole_number(),
+            **ends,
         ),
         "melt_w": forms.FloatField(
             label=_("Heat of a torch into the metal on this day, W"),

@@ -62,6 +62,8 @@ def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | N
             for wax in shown
         ],
         "count": len(rows),
+        "may_keep": request.person.is_teacher and not day.why_shut,
+        "any_kept": any(held_to(wax) for wax in rows),
         "sums": sums_of(rows, answers),
         "metal": metal if len(shown) < len(rows) else "",
         "order": order if order in ORDERS else "tag",

@@ -37,7 +37,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Figures of the months that have any: the heads, and a row for each with its name."""
+    """Figures of the months or metals that have any: the heads, and a row for each with its name."""
 
     called: str
     heads: Sequence[str]
@@ -92,11 +92,13 @@ class YearPage:
         return [plot for plot in plots if any(plot.values)]
 
     @property
-    def metals(self) -> list[tuple[str, Sequence[str]]]:
+    def metals(self) -> Table:
         """Each metal with its figures of the year, in the school's order."""
         units, tallies = units_of(self.school), self.year.metals
         rows = Alloy.objects.filter(school=self.school, key__in=tallies)
-        return [(alloy.name, _of_metal(tallies[alloy.key], units)) for alloy in rows]
+        heads = [_("flasks poured"), _("of them settled"), _("pieces"), _("metal weighed out")]
+        heads += [_("castings"), _("yield"), _("lost"), _("lost, share")]
+        return Table(_("Metal"), heads, [(alloy.name, _of_metal(tallies[alloy.key], units)) for alloy in rows])
 
     @property
     def before(self) -> int | None:
