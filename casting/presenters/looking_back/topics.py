@@ -85,8 +85,8 @@ def _buttons(shelf: Shelf, days: Sequence[PastDay]) -> Topic:
         "button",
         _("Button"),
         _(
-            "What was weighed out beyond castings and sprues, of flasks whose pieces all filled: the button, with what was"
-            " lost of it."
+            "What was weighed out beyond castings and sprues, of flasks whose pieces all filled: the button, with"
+            " what was lost of it."
         ),
         _("No button is weighed yet. Weigh button and sprues apart on the page Metal account, and settle the flask."),
         lines,
