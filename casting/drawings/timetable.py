@@ -115,9 +115,9 @@ def draw_timetable(
         children += _row(plan, flask, axis, top + row_mm / 2, min(BAR_MM, row_mm - 0.6))
         top += row_mm
     if plan.flasks:
-        children.append(text(LEFT_MM, floor + KEY_MM - 1, _key(there), 2.8))
+        children.append(text(LEFT_MM, height - 1, _key(there), 2.8))
     if marked and now is not None:
-        children += _now(axis, now.astimezone(plan.zone), height)
+        children += _now(axis, now.astimezone(plan.zone), floor)
     return drawing(
         children,
         title=_("Timetable from the first mix to the last pour, one row per flask"),
@@ -144,13 +144,13 @@ def _people(axis: Axis, there: Sequence[Span], floor: float) -> list[SafeString]
     return marks
 
 
-def _now(axis: Axis, now: datetime, height: float) -> list[SafeString]:
-    """A line through the day at this moment, with its clock below."""
+def _now(axis: Axis, now: datetime, floor: float) -> list[SafeString]:
+    """A line through the day at this moment, with its clock below; what the lines mean stands under both."""
     x, words = axis.x(now), _("now %(time)s") % {"time": clock_time(now)}
     place = min(max(x, LEFT_MM), WIDTH_MM - RIGHT_MM)
     return [
-        line(x, AXIS_MM - 1.2, x, height - NOW_MM + 0.6, stroke_width=0.5, stroke_dasharray="1.4 0.8"),
-        text(place, height - 0.9, words, 3.2, font_weight="700", text_anchor="middle"),
+        line(x, AXIS_MM - 1.2, x, floor + 0.6, stroke_width=0.5, stroke_dasharray="1.4 0.8"),
+        text(place, floor + NOW_MM - 0.9, words, 3.2, font_weight="700", text_anchor="middle"),
     ]
 
 

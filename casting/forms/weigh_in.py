@@ -81,7 +81,7 @@ class BasesForm(forms.Form):
     """The school's rubber bases: a number and its weight to a line, in the unit of the school's scale."""
 
     bases = forms.CharField(
-        label=_("Rubber bases"),
+        label=_("Number and weight"),
         help_text=_("One to a line: the number written on it, a space, what it weighs alone. Like: 7 12.40"),
         required=False,
         widget=forms.Textarea(attrs={"rows": "8", "cols": "20", "autocomplete": "off", "spellcheck": "false"}),

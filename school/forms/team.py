@@ -64,6 +64,7 @@ class MyPasswordForm(NewPassword):
     def __init__(self, data: Any = None, *, person: Person) -> None:
         super().__init__(data)
         self.person = person
+        self.fields["password"].label = _("New password")
 
     def whose(self) -> Person:
         """Return whose password it is."""
