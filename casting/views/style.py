@@ -48,7 +48,8 @@ def _looking_back(request: TeacherRequest) -> dict[str, Any]:
     """Past figures on a line, a figure over the months, and causes of a defect, each in the order of its page."""
     figures = [Figure(minutes, CastingDay()) for minutes in MINUTES_POURED]
     months = [name_of(number)[:3] for number in range(1, 13)]
-    cause = SaidCause("", _("What has just happened."), "13, 14", _("Nothing here yet: the next step."), "", _("common practice"))
+    what, remedy = _("What has just happened."), _("Nothing here yet: the next step.")
+    cause = SaidCause("", what, "13, 14", remedy, "", _("common practice"))
     return {
         "line": Line("", _("from the kiln's door to metal poured"), MINUTES, figures, 5, Reader(request.school)),
         "plot": Plot(_("pieces"), _("with a defect"), months, PIECES, WITH_DEFECT, str(max(PIECES))),
