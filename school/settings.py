@@ -66,7 +66,7 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "school.urls"
 WSGI_APPLICATION = "school.wsgi.application"
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+FORM_RENDERER = "school.forms.widget_writer.WidgetWriter"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",

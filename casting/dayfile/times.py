@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from zoneinfo import ZoneInfo
 
@@ -167,6 +167,7 @@ HOURS = {
 }
 
 
+@lru_cache(maxsize=64)
 def local_clock(pour_at: datetime, zone: ZoneInfo) -> LocalClock:
     """Return the studio's clock around a pour, as far as its hours are known and two days on."""
     pour = pour_at.astimezone(UTC)

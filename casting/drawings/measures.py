@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.drawings.svg import INK, QUIET, WAX, drawing, element, line, text
@@ -58,6 +60,11 @@ SHAPES: Mapping[str, Shape] = {
 
 def draw_measures(of: str = "ring") -> SafeString:
     """Return a piece standing on its sprue and base, with lines for width, depth and height, each by its class."""
+    return _drawn(of, get_language() or "")
+
+
+@cache
+def _drawn(of: str, _language: str) -> SafeString:
     shape = SHAPES[of]
     x, top, front = MIDDLE, shape.top, 5.0
     low = 40.0 if of == "brooch" else shape.bottom

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Sequence
 from decimal import ROUND_UP, Decimal
 from string import ascii_letters
 from typing import Any
 
 from django import forms
+from django.db.models import Model
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.forms.ring_fields import RingFields
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice, written_mass
+from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice, written_mass
 from casting.forms.wax_questions import Figures, in_inches_instead, no_room, other_scale, questions
 from casting.forms.wish_fields import WishFields
 from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
@@ -24,6 +26,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.lengths import section_in_words
 from casting.presenters.refusals import said_at_box
 from casting.presenters.wax_preview import WaxPreview, preview_of
+from casting.selectors.kept_shelf import shelf_at
 from casting.units import Mass, NotUnderstood, grams, read_number
 from school.models import Student
 from school.names import tidy_name, unprinted_letters
@@ -128,8 +131,8 @@ class WaxForm(WishFields, RingFields):
         help_text=_("Like a wax sprue on a printed ring. Same unit. Leave it empty if all is one material."),
         required=False,
     )
-    sprue_pattern: forms.ModelChoiceField[PatternMaterial] = forms.ModelChoiceField(
-        queryset=None, label=_("What is the sprue made of?"), required=False, empty_label=_("all is one material")
+    sprue_pattern = RowChoice(
+        label=_("What is the sprue made of?"), required=False, empty_label=_("all is one material")
     )
 
     def __init__(self, *args: Any, day: CastingDay, **kwargs: Any) -> None:
@@ -140,13 +143,16 @@ class WaxForm(WishFields, RingFields):
         self.units = units_of(day.course.school)
         self.fields["unit"].initial = day.course.school.weight_unit
         self._measure()
-        materials = PatternMaterial.objects.at(day.course.school)
         self.bases = list(RubberBase.objects.filter(school=day.course.school))
         self._number_bases()
-        self._choose("alloy", day.alloys.all())
-        self._choose("second_alloy", day.alloys.all())
-        self._choose("pattern", materials)
-        self._choose("sprue_pattern", materials)
+        metals, materials = list(day.alloys.all()), shelf_at(day.course.school).worked_with(PatternMaterial)
+        for name, rows in {
+            "alloy": metals,
+            "second_alloy": metals,
+            "pattern": materials,
+            "sprue_pattern": materials,
+        }.items():
+            self._choose(name, rows)
 
     def _measure(self) -> None:
         """Take sizes in the unit of the school's rulers; give the phone the sentence for what is left out."""
@@ -177,10 +183,10 @@ class WaxForm(WishFields, RingFields):
         other = (weighed[0], gettext("yes, another base")) if self.bases else weighed
         field.choices = [alone, *numbered, other]
 
-    def _choose(self, name: str, rows: Any) -> None:
+    def _choose(self, name: str, rows: Sequence[Model]) -> None:
         field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = rows
+        assert isinstance(field, RowChoice)
+        field.offer(rows)
 
     @property
     def unprinted(self) -> str:

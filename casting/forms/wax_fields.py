@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from decimal import ROUND_DOWN, Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Model
+from django.forms.models import ModelChoiceIteratorValue
 from django.utils.translation import gettext_lazy as _
 
 from casting.models import Wax
@@ -102,10 +105,35 @@ class Choices(forms.RadioSelect):
         return id_ if index is None else super().id_for_label(id_, index)
 
 
-def row_choice(label: Any, missing: Any) -> forms.ModelChoiceField[Any]:
+class RowChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # at run time it takes none
+    """A choice among rows that are read already: neither its list nor its answer asks the database."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(queryset=None, **kwargs)
+        self.rows: Sequence[Model] = ()
+
+    def offer(self, rows: Sequence[Model]) -> None:
+        """Take the rows to choose from."""
+        self.rows = rows
+        empty = [] if self.empty_label is None else [("", self.empty_label)]
+        self.choices = [
+            *empty,
+            *((ModelChoiceIteratorValue(row.pk, row), self.label_from_instance(row)) for row in rows),
+        ]
+
+    def to_python(self, value: Any) -> Model | None:
+        if value in self.empty_values:
+            return None
+        found = next((row for row in self.rows if str(row.pk) == str(value)), None)
+        if found is None:
+            raise ValidationError(self.error_messages["invalid_choice"], "invalid_choice", {"value": value})
+        return found
+
+
+def row_choice(label: Any, missing: Any) -> RowChoice:
     """A choice among rows of the shelf, all of them seen at once."""
     errors = {"required": missing, "invalid_choice": missing}
-    return forms.ModelChoiceField(queryset=None, label=label, widget=Choices, empty_label=None, error_messages=errors)
+    return RowChoice(label=label, widget=Choices, empty_label=None, error_messages=errors)
 
 
 def seen_of(entry: WaxEntry) -> str:

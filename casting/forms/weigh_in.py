@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from casting.forms.hand_in import HEAVIEST_G, WaxForm
+from casting.forms.wax_fields import RowChoice
 from casting.models import RubberBase
 from casting.presenters import formats
 from casting.units import Mass, NotUnderstood, grams, read_number
@@ -41,8 +42,7 @@ SHORT = {
 class WeighInForm(WaxForm):
     """A wax as the teacher enters it at the bench; each choice is a list, so that the row stays short."""
 
-    student: forms.ModelChoiceField[Student] = forms.ModelChoiceField(
-        queryset=None,
+    student = RowChoice(
         label=_("Student"),
         empty_label=_("choose"),
         error_messages={"required": _("Choose whose wax it is."), "invalid_choice": _("Choose whose wax it is.")},
@@ -54,13 +54,13 @@ class WeighInForm(WaxForm):
             self.fields[name].label, self.fields[name].help_text = label, ""
         if self.units.inches:
             self.fields["thickest_mm"].label = _("Thickest, in")
-        self._choose("student", Student.objects.here().filter(course=self.day.course).order_by("called", "pk"))
+        self._choose("student", list(Student.objects.here().filter(course=self.day.course).order_by("called", "pk")))
         for name in ("pattern", "alloy"):
             field = self.fields[name]
-            assert isinstance(field, forms.ModelChoiceField)
+            assert isinstance(field, RowChoice)
             field.empty_label = gettext("choose")
             field.widget = forms.Select()
-            field.widget.choices = field.choices
+            field.offer(field.rows)
         for name in ("on_base", "section", "stones"):
             choice = self.fields[name]
             assert isinstance(choice, forms.ChoiceField)

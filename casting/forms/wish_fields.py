@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.models import Alloy
+from casting.forms.wax_fields import RowChoice
 from school.names import tidy_text
 
 NOTE_MOST = 200
@@ -17,8 +17,7 @@ NOTE_MOST = 200
 class WishFields(forms.Form):
     """The boxes of a wish; both may stay empty."""
 
-    second_alloy: forms.ModelChoiceField[Alloy] = forms.ModelChoiceField(
-        queryset=None,
+    second_alloy = RowChoice(
         label=_("Second-choice metal"),
         help_text=_("If your metal is not poured that day."),
         empty_label=_("none: only the metal I chose"),

@@ -38,6 +38,10 @@ class KeptShelf:
         asked = wanted or (lambda row: row.offered)
         return [dict(kept.day) for kept in self._rows[model] if asked(kept.row)]
 
+    def worked_with(self, model: type[ShelfRow]) -> list[Any]:
+        """Return the rows themselves that the school works with, in its order."""
+        return [kept.row for kept in self._rows[model] if kept.row.offered]
+
 
 def _read(model: type[ShelfRow], school_id: int) -> list[KeptRow]:
     rows = model._default_manager.filter(school_id=school_id).order_by()

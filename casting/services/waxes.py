@@ -87,15 +87,18 @@ def hand_in(
     a wax that was written in time is still returned.
     """
     locked = CastingDay.objects.select_for_update().get(pk=day.pk)
-    there = Wax.objects.select_related(*JOINED).filter(day=day, key=key).first()
-    if there is not None:
+    # All that is asked of the day's waxes, in one look: nobody else writes meanwhile.
+    waxes = list(Wax.objects.filter(day=day).order_by().values_list("key", "tag", "student_id"))
+    if any(used == key for used, _tag, _of in waxes):
+        there = Wax.objects.select_related(*JOINED).get(day=day, key=key)
         return _replayed(there, student, entry), False
     refuse_if_shut(locked, HandInClosed)
     _refuse_if_poured(locked)
     if by is None:
         _refuse_if_closed(locked)
-        _refuse_if_too_many(locked, student)
-    wax = Wax.objects.create(day=day, student=student, key=key, tag=_free_tag(day), **entry.columns())
+        _refuse_if_too_many(sum(of == student.pk for _key, _tag, of in waxes))
+    tag = _free_tag({tag for _key, tag, _of in waxes})
+    wax = Wax.objects.create(day=day, student=student, key=key, tag=tag, **entry.columns())
     WaxChange.objects.create(wax=wax, before=None, after=recorded(entry), **_writer(by or student))
     return wax, True
 
@@ -121,10 +124,10 @@ def _refuse_if_closed(day: CastingDay) -> None:
         raise HandInClosed(_("Hand-in for this casting day is closed. Ask your teacher."))
 
 
-def _refuse_if_too_many(day: CastingDay, student: Student) -> None:
+def _refuse_if_too_many(own: int) -> None:
     """Raise `TooMany` at the limit of one student; withdrawn waxes count, as their tags are never given again."""
     most = round(rulebook().limit("student_most_waxes"))
-    if Wax.objects.filter(day=day, student=student).count() >= most:
+    if own >= most:
         sentence = _(
             "You have handed in %(most)d waxes for this day, which is the most for one person. Ask your teacher."
         )
@@ -151,9 +154,8 @@ def _refuse_if_invested(day: CastingDay, wax: Wax) -> None:
         raise Invested(sentence)
 
 
-def _free_tag(day: CastingDay) -> str:
+def _free_tag(given: set[str]) -> str:
     """The first tag that no wax of the day has had, withdrawn ones included."""
-    given = set(Wax.objects.filter(day=day).values_list("tag", flat=True))
     for tag in tags():
         if tag not in given:
             return tag

@@ -82,7 +82,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
 
 def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
     """The requested day; else the next to be poured, else the most recent."""
-    days = CastingDay.objects.for_student(student)
+    days = CastingDay.objects.for_student(student).prefetch_related("alloys")
     if day_id is not None:
         return get_object_or_404(days, pk=day_id)
     ahead = days.filter(pour_at__gt=timezone.now(), cancelled_at__isnull=True, ended_at__isnull=True)

@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 from django import forms
 
-from casting.forms.wax_fields import Choices, LengthField, NumberField, row_choice
+from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice
+from casting.models import Alloy
 from casting.presenters.formats import SchoolUnits
 from casting.units import Length
 
@@ -89,3 +90,14 @@ def test_a_size_that_is_kept_and_left_alone_stays_to_the_hundredth_of_a_millimet
     assert field.clean("0.867") == Decimal("22.01") and field.clean("0.868") == Decimal("22.047")
     plain = LengthField("mm", inches=("Width, in", "Write inches."))
     assert plain.measure_in(MM, "22.01") == "22.01" and plain.clean("22.02") == Decimal("22.02")
+
+
+def test_a_choice_among_rows_that_are_read_asks_for_none():
+    field = RowChoice(empty_label="none", required=False)
+    rows = [Alloy(pk=3, name="Sterling"), Alloy(pk=14, name="Bronze")]
+    field.offer(rows)
+    assert [(str(key), label) for key, label in field.choices] == [("", "none"), ("3", "Sterling"), ("14", "Bronze")]
+    assert field.clean("14") is rows[1] and field.clean("") is None
+    for forged in ("1", "x", "3 ", "²"):
+        with pytest.raises(forms.ValidationError):
+            field.clean(forged)
