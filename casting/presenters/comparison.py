@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from casting.calc.advice.plan_diff import Move, PlannedDay, moves
 from casting.calc.advice.savings import ChangeKind, metal_more
 from casting.calc.values.day_input import DayInput, Previous
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import Plan
 from casting.presenters.formats import money
 from casting.presenters.lengths import flask_size, length
@@ -69,7 +69,7 @@ def moved_in(opened: OpenedPlan) -> tuple[MoveLine, ...]:
     before = Plan.objects.filter(day=plan.day, revision=plan.revision - 1).first()
     if before is None:
         return ()
-    found = moves(_planned(before, read(before.day_file).day), _planned(plan, opened.day.day))
+    found = moves(_planned(before, read_kept(before.day_file).day), _planned(plan, opened.day.day))
     names = names_of(plan.day) if found else {}
     return tuple(MoveLine(names.get(move.key, WaxName(move.key, "", "")), move) for move in found)
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Reason, Tick
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import CastingDay, Plan
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.mishap_told import told_of
@@ -118,7 +118,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
         return NOTHING
     states, kilns_on = day.states(), day.kilns_on()
     names = {tag: WaxName(tag, "", what) for tag, what in whats.items()}
-    file = read(last.day_file)
+    file = read_kept(last.day_file)
     met = told_of(mishaps_of(day), states, file.zone)
     sheet = plan_sheet_of(last.file, file, names, states, kilns_on, mishaps=met)
     changed = changed_among(last, whats).keys()

@@ -14,7 +14,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Tick
-from casting.dayfile import Day, read
+from casting.dayfile import Day, read_kept
 from casting.models import CastingDay, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.cautions import ShownCaution, cautions_of, safety_record_of
@@ -64,7 +64,7 @@ class OpenedPlan:
     @cached_property
     def day(self) -> Day:
         """The day that the plan was made from."""
-        return read(self.plan.day_file)
+        return read_kept(self.plan.day_file)
 
     @property
     def sheet(self) -> PlanSheet:

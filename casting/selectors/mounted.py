@@ -15,7 +15,7 @@ from casting.calc.quantities.charge import button_of, charge_of, metal_of_wax
 from casting.calc.quantities.mounted import MountedWax
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Tick
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import BenchChange, CastingDay, Plan
 
 File = Mapping[str, Any]
@@ -106,7 +106,7 @@ def with_charges(plan: Plan, weighed: Mapping[str, WeighedBase]) -> dict[str, An
     """Return a plan's file with the charges that these weighed bases ask for."""
     if not weighed:
         return plan.file
-    mounted = mounted_charges(plan.file, read(plan.day_file).day, weighed)
+    mounted = mounted_charges(plan.file, read_kept(plan.day_file).day, weighed)
     return plan.file | {"flasks": [row | {"charge_g": charge_on(row, mounted)} for row in plan.file["flasks"]]}
 
 

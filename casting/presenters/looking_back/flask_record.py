@@ -15,7 +15,7 @@ from casting.calc.quantities.vacuum import Gauge
 from casting.calc.schedule.pours import wait_min
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Do, Kind, Tick
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import KilnReading, Plan, Transfer
 from casting.presenters.cautions import safety_record_of
 from casting.presenters.running.mixing import JOINED
@@ -46,7 +46,7 @@ class DayRecord:
             readings[reading.kiln].append(reading)
         booked = booked_flasks(plan.day)
         gauge = gauge_of(safety_record_of(plan.day.course.school).facts())
-        day = read(plan.day_file).day
+        day = read_kept(plan.day_file).day
         mounted = mounted_charges(plan.file, day, weighed_bases(plan.day))
         return cls(plan, day, noted_on(plan.day), booked, readings, gauge, mounted)
 

@@ -103,7 +103,7 @@ def metal_to_wax(days: Sequence[PastDay]) -> Mapping[tuple[str, str], Sequence[F
     """Return the grams of metal for each gram of wax, by alloy and wax material: flasks of one material alone."""
     found: dict[tuple[str, str], list[Figure]] = defaultdict(list)
     for day, flask in _apart(days):
-        materials = {wax.pattern.key for wax in flask.waxes}
+        materials = {wax.material for wax in flask.waxes}
         tree = any("z_mm" in wax for wax in flask.planned["waxes"])  # its trunk is no wax, and is weighed as sprue
         wax_g = sum((wax.wax_g for wax in flask.waxes), Decimal(0))
         if len(materials) > 1 or tree or any(wax.sprue_pattern_id for wax in flask.waxes) or not wax_g:

@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import IntegerField, Q, Sum, Value
 
 from casting.calc.quantities.account.balance import FlaskMetal, fresh_pct, melts_after
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import Account, AccountEntry, Alloy, CastingDay, Flask, Plan, Transfer, Wax
 from casting.selectors.mounted import charge_on, mounted_charges, weighed_bases
 from school.models import Student
@@ -52,7 +52,7 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
     if plan is None:
         return []
     weighed = weighed_bases(day)
-    mounted = mounted_charges(plan.file, read(plan.day_file).day, weighed) if weighed else {}
+    mounted = mounted_charges(plan.file, read_kept(plan.day_file).day, weighed) if weighed else {}
     rows = Wax.objects.filter(day=day).select_related("alloy", "recast", "student__school", "student__course")
     waxes = {wax.tag: wax for wax in rows}
     alloys = {alloy.key: alloy for alloy in Alloy.objects.filter(school=day.course.school_id)}

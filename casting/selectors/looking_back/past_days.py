@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from decimal import Decimal
+from typing import Any, NamedTuple
 
 from django.db.models import OuterRef, Subquery
 from django.utils import timezone
@@ -22,6 +23,15 @@ NOT_FILLED = (PieceDefect.Kind.INCOMPLETE, PieceDefect.Kind.SHRINKAGE)
 """Defects of a piece that got too little metal."""
 
 
+class PastWax(NamedTuple):
+    """What is asked of a wax of a past day: a year has thousands, and no more is read of each."""
+
+    pk: int
+    wax_g: Decimal
+    material: str
+    sprue_pattern_id: int | None
+
+
 @dataclass(frozen=True, slots=True)
 class PastFlask:
     """A flask of a past day: as planned, as the account has it, and its waxes."""
@@ -29,7 +39,7 @@ class PastFlask:
     day: CastingDay
     planned: Mapping[str, Any]
     booked: BookedFlask
-    waxes: Sequence[Wax]
+    waxes: Sequence[PastWax]
 
     @property
     def label(self) -> str:
@@ -59,7 +69,7 @@ class PastDay:
     gloss_min: Mapping[str, float] = field(default_factory=dict)
     """How long after the powder met the water the gloss of each bowl was gone [min]."""
     booked: Mapping[str, BookedFlask] = field(default_factory=dict)
-    waxes: Mapping[str, Wax] = field(default_factory=dict)
+    waxes: Mapping[str, PastWax] = field(default_factory=dict)
     not_filled: frozenset[int] = frozenset()
     """The keys of waxes whose pieces got too little metal."""
 
@@ -85,7 +95,7 @@ def past_days(school: School) -> list[PastDay]:
     days = {day.pk: day for day in rows[: int(rulebook().limit("learning_most_days"))]}
     done: dict[int, dict[str, dict[str, datetime]]] = defaultdict(lambda: defaultdict(dict))
     readings: dict[int, dict[str, list[tuple[datetime, float]]]] = defaultdict(lambda: defaultdict(list))
-    waxes: dict[int, dict[str, Wax]] = defaultdict(dict)
+    waxes: dict[int, dict[str, PastWax]] = defaultdict(dict)
     not_filled: dict[int, set[int]] = defaultdict(set)
     of_days: dict[str, Any] = {"day__in": list(days)}
     gloss: dict[int, dict[str, float]] = defaultdict(dict)
@@ -97,8 +107,9 @@ def past_days(school: School) -> list[PastDay]:
     read = KilnReading.objects.filter(**of_days).order_by("at")
     for day, kiln, at, celsius in read.values_list("day", "kiln", "at", "celsius"):
         readings[day][kiln].append((at, float(celsius)))
-    for wax in Wax.objects.filter(**of_days).select_related("pattern").order_by():
-        waxes[wax.day_id][wax.tag] = wax
+    figures_of = ("day", "tag", "pk", "wax_g", "pattern__key", "sprue_pattern")
+    for day, tag, *of_wax in Wax.objects.filter(**of_days).order_by().values_list(*figures_of):
+        waxes[day][tag] = PastWax(*of_wax)
     defects = PieceDefect.objects.filter(wax__day__in=list(days), kind__in=NOT_FILLED, taken_back_at=None)
     for day, wax_id in defects.values_list("wax__day", "wax").order_by():
         not_filled[day].add(wax_id)

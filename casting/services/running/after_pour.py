@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from casting.calc.schedule.firing import whole_minutes
 from casting.calc.schedule.pours import wait_min
 from casting.calc.values.enums import Do, Kind, Tick
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.dayfile.times import is_before, to_the_minute
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
@@ -84,7 +84,7 @@ def may_quench_from(day: CastingDay, label: str, poured: datetime) -> datetime |
     row = next((one for one in last.file["flasks"] if one["label"] == label), None) if last else None
     if last is None or row is None:
         return None
-    values = read(last.day_file).day
+    values = read_kept(last.day_file).day
     stones = row["kind"] == Kind.STONES
     waits = wait_min(values.alloys[row["alloy"]], values.size(row["size"]), values, stones=stones)
     return to_the_minute(poured) + timedelta(minutes=whole_minutes(values.rules.pour_min) + waits)

@@ -16,7 +16,7 @@ from casting.calc.quantities.charge import charge_limit, fits_crucible
 from casting.calc.quantities.mounted import base_slip
 from casting.calc.values.day_input import DayInput
 from casting.calc.values.enums import Tick
-from casting.dayfile import read
+from casting.dayfile import read_kept
 from casting.models import CastingDay, Plan, RubberBase
 from casting.models.account import SMALLEST
 from casting.models.errors import NotPlanned
@@ -90,7 +90,7 @@ def _planned(day: CastingDay, label: str) -> tuple[Mapping[str, Any], DayInput]:
     row = next((one for one in last.file["flasks"] if one["label"] == label), None) if last else None
     if last is None or row is None:
         raise NotPlanned(_("The last plan has no flask %(label)s.") % {"label": label[:3]})
-    return row, read(last.day_file).day
+    return row, read_kept(last.day_file).day
 
 
 def _weights(typed: Typed, school: School) -> tuple[Decimal, Decimal]:

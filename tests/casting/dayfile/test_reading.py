@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
-from casting.dayfile import day_of, read
+from casting.dayfile import day_of, read, read_kept
 from tests.days.example_file import GONE, WAX, bare, changed, example, put
 
 
@@ -22,6 +22,12 @@ def test_the_example_gives_its_own_values() -> None:
     assert (day.held, day.fixed, day.elevation_m) == ({"w1": "A"}, (), 1609)
     assert day.previous["A"].waxes == ("w1",)
     assert day.missing_prices == ()
+
+
+def test_a_day_that_is_kept_is_the_same_for_the_same_text_alone() -> None:
+    there = read_kept(changed())
+    assert there == read(changed()) and read_kept(changed()) is there
+    assert read_kept(changed(("waxes[0].wax_g", 1.5))) != there
 
 
 def test_values_are_read_like_their_text() -> None:
