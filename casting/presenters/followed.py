@@ -20,10 +20,10 @@ from casting.presenters.wax_in_flask import WaxInFlask, prices_of
 from casting.presenters.wording import in_units
 from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
-from casting.selectors.flasks import BenchState, Noted, noted_on, on_bench
+from casting.selectors.flasks import BenchState, Noted, Notes, noted_on, on_bench
 from casting.selectors.mishaps import mishaps_of
 
-PLANNED = "planned"
+PLANNED, MOUNTED = "planned", "mounted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,20 +78,21 @@ class Followed:
     @property
     def may_move(self) -> bool:
         """Whether a later plan may still put it elsewhere."""
-        return self.stage == PLANNED
+        return self.stage in (PLANNED, MOUNTED)
 
     @property
     def stages(self) -> tuple[Stage, ...]:
         """The way of the piece, in order."""
         words = {
             PLANNED: _("planned"),
+            MOUNTED: _("mounted"),
             INVESTED: _("invested"),
             IN_KILN: _("in kiln"),
             POURED: _("poured"),
             QUENCHED: _("cooled") if self.flask.cools_in_air else _("quenched"),
             GIVEN_BACK: _("given back"),
         }
-        order = (PLANNED, *STAGES)
+        order = (PLANNED, MOUNTED, *STAGES)
         here = order.index(self.stage)
         return tuple(Stage(words[one], nth <= here, nth == here) for nth, one in enumerate(order))
 
@@ -132,7 +133,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     in_flask = {
         one.name.tag: Followed(
             WaxInFlask(one, flask, prices.get(flask.alloy.key)),
-            _stage(stages.get(flask.label, PLANNED), notes.get((Tick.COLLECTED, one.name.tag))),
+            _stage(_of_flask(flask.label, stages, notes), notes.get((Tick.COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
             notes.get((Tick.COLLECTED, one.name.tag)),
@@ -143,6 +144,11 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     }
     out = [line for line in sheet.left_out if line.name.tag in whats and line.name.tag not in changed]
     return Following(in_flask, _left_out(day, out, units), changed - in_flask.keys())
+
+
+def _of_flask(label: str, stages: Mapping[str, str], notes: Notes) -> str:
+    """How far a flask is; on its base once the finished base is weighed."""
+    return stages.get(label) or (MOUNTED if (Tick.WEIGHED, label) in notes else PLANNED)
 
 
 def _stage(of_flask: str, collected: Noted | None) -> str:

@@ -3,7 +3,8 @@
 import pytest
 from django.utils import timezone
 
-from casting.models import Flask, Wax
+from casting.calc.values.enums import Tick
+from casting.models import Flask, StepRecord, Wax
 from casting.presenters.followed import NOTHING, following_of
 from casting.services.board import take_step, undo
 from casting.services.board_moves import Move
@@ -43,14 +44,17 @@ def test_nothing_is_said_of_anybody_elses_wax(day, wax, teacher):
 def test_a_piece_moves_from_planned_to_given_back(day, wax, plan, teacher):
     label, kiln = plan.file["flasks"][0]["label"], plan.file["firings"][0]["kiln"]
     assert stage(day, wax) == ("planned", ["planned"])
+    StepRecord.objects.create(day=day, do=Tick.WEIGHED, what=label, done_at=timezone.now(), by=teacher)
+    assert stage(day, wax) == ("mounted", ["planned", "mounted"])
+    assert following_of(day, {wax.tag: wax.what}).in_flask[wax.tag].may_move
     fix_flask(day, label, Flask.State.INVESTED, by=teacher)
-    assert stage(day, wax) == ("invested", ["planned", "invested"])
+    assert stage(day, wax) == ("invested", ["planned", "mounted", "invested"])
     note_kiln(day, kiln, on=True, by=teacher)
-    assert stage(day, wax) == ("in_kiln", ["planned", "invested", "in kiln"])
+    assert stage(day, wax) == ("in_kiln", ["planned", "mounted", "invested", "in kiln"])
     fix_flask(day, label, Flask.State.POURED, by=teacher, poured_at=timezone.now())
-    assert stage(day, wax) == ("poured", ["planned", "invested", "in kiln", "poured"])
+    assert stage(day, wax) == ("poured", ["planned", "mounted", "invested", "in kiln", "poured"])
     note_quenched(day, label, by=teacher, sure=True)
-    assert stage(day, wax) == ("quenched", ["planned", "invested", "in kiln", "poured", "quenched"])
+    assert stage(day, wax) == ("quenched", ["planned", "mounted", "invested", "in kiln", "poured", "quenched"])
     note_given_back(day, [wax.tag], by=teacher)
     assert stage(day, wax)[0] == "given_back"
     undo_given_back(day, wax.tag, by=teacher)
