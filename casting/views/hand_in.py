@@ -62,7 +62,8 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     own = Wax.objects.for_student(request.student).filter(withdrawn_at__isnull=True).with_photo_keys()
     wax = get_object_or_404(own.select_related("day__course__school", "sprue_pattern"), pk=wax_id)
     if request.method != "POST":
-        return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax)
+        stays = wax_services.invested(wax.day).get(wax.tag)
+        return _page(request, WaxForm(initial=typed_of(wax), day=wax.day), wax=wax, stays=stays)
     form = WaxForm(request.POST, day=wax.day, initial=typed_of(wax))
     preview = form.preview(request.student)
     if "preview" in request.POST:

@@ -11,8 +11,8 @@
   const DRAFTS = `draft:${words.student}:`;
   // What stays the same from one wax to the next.
   const BENCH = ["pattern", "alloy", "unit", "on_base", "base", "shape"];
-  // What those that wait are told to wait for: Wi-Fi, the school's answer, or the return code.
-  let wait = 2000, sending = false, waitsFor = "waiting", note = "", timer;
+  // What those that wait are told to wait for: their turn, Wi-Fi, the school's answer, or the return code.
+  let wait = 2000, sending = false, waitsFor = navigator.onLine ? "going" : "waiting", note = "", timer;
   // How long a busy school asks to be left alone, in ms.
   let busy = 0;
   // What was thrown away while this page is open, each with the way back.

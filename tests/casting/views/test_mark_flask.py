@@ -137,6 +137,9 @@ def test_a_student_neither_takes_back_nor_changes_what_is_invested(plan, student
     for name, values in (("withdraw_wax", {"version": "1"}), ("change_wax", changed)):
         page = student_client.post(reverse(name, args=[wax.pk]), values, follow=True)
         assert said in page.content.decode()
+    # Whoever comes by an old link reads it before anything is typed.
+    opened = student_client.get(reverse("change_wax", args=[wax.pk])).content.decode()
+    assert said in opened and 'name="weight"' not in opened
     wax.refresh_from_db()
     assert (wax.version, wax.withdrawn_at) == (1, None)
     student_client.post(reverse("withdraw_wax", args=[free.pk]), {"version": "1"})
