@@ -26,6 +26,7 @@ from casting.models import (
 from casting.models.safety import FACT_NAMES, PLACE_NAMES
 from casting.presenters.changes import Change, moved
 from casting.presenters.formats import degrees, on_clock_of, plain, units_of, weighed_on
+from casting.presenters.lengths import length
 from school.models import School
 
 Names = Mapping[str, str]
@@ -113,6 +114,10 @@ def _read(figures: Mapping[str, Any], school: School) -> str:
     if "gross_g" in figures:
         gross, alone = (weighed_on(Decimal(figures[name]), units) for name in ("gross_g", "base_g"))
         return f"{gross} \N{MINUS SIGN} {alone}"
+    if "water_g" in figures:
+        return f"{plain(Decimal(figures['water_g']))} g"
+    if sprue := [length(Decimal(figures[name]), units) for name in ("thick_mm", "long_mm") if name in figures]:
+        return " \N{MULTIPLICATION SIGN} ".join(sprue)
     if "celsius" in figures:
         return degrees(figures["celsius"], units)
     if "reading" in figures:
@@ -131,14 +136,17 @@ BENCH: Mapping[str, Callable[[], str]] = {
     Tick.WEIGHED: lambda: _("base of flask %(what)s weighed"),
     Tick.PHOTO: lambda: _("photo of base %(what)s"),
     Tick.WATER: lambda: _("water for %(what)s read"),
+    Tick.WATER_G: lambda: _("water for %(what)s weighed"),
     Tick.MIXING: lambda: _("powder for %(what)s in the water"),
     Tick.BELL: lambda: _("gauge for %(what)s read"),
     Tick.GLOSS: lambda: _("gloss of %(what)s gone"),
     Do.MIX: lambda: _("flask %(what)s invested"),
     Do.KILN_ON: lambda: _("%(what)s on"),
     Do.POUR: lambda: _("flask %(what)s poured"),
+    Tick.POUR_GAUGE: lambda: _("gauge at the pour of %(what)s read"),
     Do.QUENCH: lambda: _("flask %(what)s quenched"),
     Tick.COLLECTED: lambda: _("wax %(what)s given back"),
+    Tick.SPRUE: lambda: _("sprue of %(what)s measured"),
 }
 """What is corrected on the bench, by its step."""
 STATES = {

@@ -8,15 +8,17 @@ from django.utils.translation import gettext as _
 
 from casting.calc.advice.defects import likely_causes
 from casting.calc.values.defect import Cause, Defect, Sense, Verdict
+from casting.calc.values.enums import Tick
 from casting.dayfile.defects_file import cause_rules
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, PieceDefect, Plan
 from casting.presenters.figure_words import Reader
+from casting.presenters.formats import length_number
 from casting.presenters.looking_back.defect_words import CAUSES, FACTS
 from casting.presenters.looking_back.flask_record import DayRecord
 from casting.presenters.running.base_photo import BasePhotoLine, base_photo_of
 from casting.presenters.sources import told
-from casting.selectors.flasks import flask_contents, flask_of
+from casting.selectors.flasks import Noted, flask_contents, flask_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +34,25 @@ class SaidCause:
 
 
 @dataclass(frozen=True, slots=True)
+class SprueLine:
+    """The sprue of a piece as measured, in words and as the school's ruler reads it; all empty if nobody did."""
+
+    words: str
+    thick: str
+    long: str
+
+
+@dataclass(frozen=True, slots=True)
 class SaidDefect:
-    """A defect of a piece with its flask and the photo of its base, and its causes: what the record points to first."""
+    """A defect of a piece with its flask and the photo of its base, and its causes: what the record points to first.
+
+    `sprue` is None where no sprue causes such a defect.
+    """
 
     row: PieceDefect
     flask: str
     base: BasePhotoLine | None
+    sprue: SprueLine | None
     points: tuple[SaidCause, ...]
     open: tuple[SaidCause, ...]
     against: tuple[SaidCause, ...]
@@ -59,7 +74,25 @@ def _said(row: PieceDefect, flask: str, record: DayRecord, reader: Reader) -> Sa
         return tuple(said_cause(cause, reader) for cause in causes if cause.verdict is verdict)
 
     base = base_photo_of(record.notes, flask, flask_contents(record.plan)[flask])
-    return SaidDefect(row, flask, base, of(Verdict.POINTS_HERE), of(Verdict.NOT_RECORDED), of(Verdict.SPEAKS_AGAINST))
+    asked = {cause.rule.fact for cause in causes} & {"sprue_mm", "sprue_length_mm"}
+    sprue = _sprue(record.notes.get((Tick.SPRUE, row.wax.tag)), reader) if asked else None
+    return SaidDefect(
+        row, flask, base, sprue, of(Verdict.POINTS_HERE), of(Verdict.NOT_RECORDED), of(Verdict.SPEAKS_AGAINST)
+    )
+
+
+def _sprue(noted: Noted | None, reader: Reader) -> SprueLine:
+    found = {name: float(one) for name, one in noted.figures.items()} if noted else {}
+    words = [
+        said % {"length": reader.length(found[name])}
+        for name, said in (("thick_mm", _("%(length)s thick")), ("long_mm", _("%(length)s long")))
+        if name in found
+    ]
+    thick, long = (
+        length_number(found[name], reader.units) if name in found else "" for name in ("thick_mm", "long_mm")
+    )
+    who = f" ({noted.by})" if noted and noted.by else ""
+    return SprueLine(", ".join(words) + who if words else "", thick, long)
 
 
 def said_cause(cause: Cause, reader: Reader) -> SaidCause:
@@ -76,6 +109,8 @@ def _evidence(cause: Cause, reader: Reader) -> str:
         known = _("not recorded") if cause.found is None else _("yes") if cause.found else _("no")
         return f"{fact}: {known}"
     found = _("not recorded") if cause.found is None else reader.one(rule.fact, cause.found)
+    if cause.asked is None and cause.found is not None:
+        return _("%(fact)s: %(found)s; nobody recorded what it should be") % {"fact": fact, "found": found}
     if cause.asked is None:
         return f"{fact}: {found}"
     asked = reader.one(rule.fact, cause.asked)

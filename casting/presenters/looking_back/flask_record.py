@@ -74,10 +74,11 @@ class DayRecord:
             found["sprue_asked_mm"] = asked_mm
         waits = wait_min(alloy, size, self.day, stones=flask["kind"] == Kind.STONES)
         label = str(flask["label"])
-        return found | {"quench_asked_min": waits} | self._clock(flask) | self._bowl(label) | self._metal(label)
+        found |= {"quench_asked_min": waits} | self._clock(flask) | self._bowl(label) | self._metal(label)
+        return found | self._sprue(tag) | self._air("pour_gauge_mbar", self.notes.get((Tick.POUR_GAUGE, label)))
 
     def _bowl(self, label: str) -> dict[str, float]:
-        """How old the mix was when it filled a flask, how long that then stood still, and the air left over the mix."""
+        """How old the mix was when it filled a flask, how long that then stood still, its water and the air over it."""
         filled = self._at(Do.MIX, label)
         begun, gone, bell = (self._of_bowl(do, label) for do in (Tick.MIXING, Tick.GLOSS, Tick.BELL))
         found: dict[str, float] = {"slurry_working_min": self.day.working_min}
@@ -85,16 +86,37 @@ class DayRecord:
             found["slurry_min"] = _minutes(begun.at, filled)
         if filled and gone:
             found["quiet_min"] = _minutes(filled, gone.at)
-        if bell and self.gauge and bell.figures.get("unit") == self.gauge[0].unit:
-            gauge, air_mbar = self.gauge
-            found["mix_gauge_mbar"] = max(0.0, gauge.pressure_mbar(float(bell.figures["reading"]), air_mbar))
-        return found
+        return found | self._water(label) | self._air("mix_gauge_mbar", bell)
+
+    def _water(self, label: str) -> dict[str, float]:
+        """The water to 100 of powder: as planned, and as it was weighed for the bowl that filled a flask."""
+        weighed = self._of_bowl(Tick.WATER_G, label)
+        if weighed is None:
+            return {"water_asked_g_per_100g": self.day.investment.water_per_100}
+        per_100 = 100 / weighed.figures["powder_g"]
+        return {
+            "water_asked_g_per_100g": weighed.figures["asked_g"] * per_100,
+            "water_g_per_100g": float(weighed.figures["water_g"]) * per_100,
+        }
+
+    def _air(self, fact: str, read: Noted | None) -> dict[str, float]:
+        """The air that a gauge left; nothing of one whose number cannot be known, or of another than was read then."""
+        if read is None or self.gauge is None or read.figures.get("unit") != self.gauge[0].unit:
+            return {}
+        gauge, air_mbar = self.gauge
+        return {fact: max(0.0, gauge.pressure_mbar(float(read.figures["reading"]), air_mbar))}
+
+    def _sprue(self, tag: str) -> dict[str, float]:
+        """How thick and long the sprue of a piece was, as far as somebody measured it."""
+        measured = self.notes.get((Tick.SPRUE, tag))
+        figures = measured.figures if measured else {}
+        names = {"thick_mm": "sprue_mm", "long_mm": "sprue_length_mm"}
+        return {fact: float(figures[name]) for name, fact in names.items() if name in figures}
 
     def _of_bowl(self, do: str, label: str) -> Noted | None:
-        """What was noted of the bowl that filled a flask."""
-        return next(
-            (one for (done, what), one in self.notes.items() if done == do and label in what.split(JOINED)), None
-        )
+        """What was noted last of the bowl that filled a flask: a later plan may have made another bowl of it."""
+        noted = [one for (done, what), one in self.notes.items() if done == do and label in what.split(JOINED)]
+        return max(noted, key=lambda one: one.at, default=None)
 
     def _metal(self, label: str) -> dict[str, float]:
         """The metal that was weighed out for a flask; a student's own is neither fresh nor used."""

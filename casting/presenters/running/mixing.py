@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 from functools import cached_property
 
 from django.db.models import Max
@@ -13,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Tick
 from casting.models import BenchChange
-from casting.presenters.formats import degrees, plain
+from casting.presenters.formats import decimals, degrees, plain
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import BowlLine, FlaskSheet
 from casting.presenters.running.pours_page import TickLine
@@ -31,9 +32,11 @@ class BowlTurn:
     line: BowlLine | None
     begun: TickLine
     gloss: TickLine
+    weighed: TickLine
     water: TickLine
     bell: TickLine
     filled: TickLine
+    weighed_said: str
     water_said: str
     working_min: float
     base_off_min: int
@@ -79,21 +82,6 @@ class BowlTurn:
         """After how long its gloss was gone, as measured [min]."""
         return self.gloss.noted.figures.get("min") if self.gloss.noted else None
 
-    @property
-    def bell_words(self) -> str:
-        """What the gauge showed, and whether that is enough; empty if nobody read it."""
-        if self.bell.noted is None:
-            return ""
-        figures = self.bell.noted.figures
-        said = f"{plain(figures['reading'])} {figures.get('unit', '')}".strip()
-        enough = figures.get("enough")
-        return _("%(reading)s, as deep as it should be") % {"reading": said} if enough else said
-
-    @property
-    def bell_short(self) -> bool:
-        """Whether the gauge showed less than it has to."""
-        return self.bell.noted is not None and self.bell.noted.figures.get("enough") is False
-
 
 class MixingPage:
     """All that the page shows at this moment. As many queries, however many bowls there are."""
@@ -133,9 +121,11 @@ class MixingPage:
             line,
             self._tick(Tick.MIXING, what, _("Powder is in the water")),
             self._tick(Tick.GLOSS, what, _("Gloss gone")),
+            self._tick(Tick.WATER_G, what, _("Water as weighed")),
             self._tick(Tick.WATER, what, _("Water")),
             self._tick(Tick.BELL, what, _("Gauge under the bell")),
             TickLine(Do.MIX, what, _("%(letters)s filled") % {"letters": letters}, None, last),
+            self._weighed_said(self.notes.get((Tick.WATER_G, what))),
             self._water_said(self.notes.get((Tick.WATER, what))),
             day.working_min,
             self.base_off_min,
@@ -164,6 +154,16 @@ class MixingPage:
             return _("temperature not recorded: see the powder's sheet")
         low, high = (degrees(one, units) for one in water_c)
         return _("at %(low)s to %(high)s") % {"low": low, "high": high}
+
+    def _weighed_said(self, noted: Noted | None) -> str:
+        """The water as weighed, and how much it is to the powder beside what was planned; empty if nobody noted it."""
+        if noted is None:
+            return ""
+        figures = noted.figures
+        weighed_g, powder_g = Decimal(figures["water_g"]), figures["powder_g"]
+        ratio, asked = (decimals(100 * float(one_g) / powder_g, 1) for one_g in (weighed_g, figures["asked_g"]))
+        words = {"water": plain(weighed_g), "ratio": ratio, "asked": asked}
+        return _("%(water)s g: %(ratio)s to 100 of powder, planned %(asked)s") % words
 
     def _water_said(self, noted: Noted | None) -> str:
         """What was read of a water, and what follows if it is outside its range; empty if nobody read it."""

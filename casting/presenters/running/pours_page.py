@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy
 
 from casting.calc.values.enums import Do, Gate, Tick
 from casting.models import BenchChange, CastingDay
-from casting.presenters.formats import clock_time, minutes
+from casting.presenters.formats import clock_time, minutes, plain
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_sheet import FlaskSheet
 from casting.presenters.running.base_photo import BasePhotoLine, photo_of
@@ -49,6 +49,20 @@ class TickLine:
         """A name of the step, for the browser."""
         return f"{self.do}-{self.what}"
 
+    @property
+    def gauge_words(self) -> str:
+        """What the gauge showed, and whether that is enough; empty if nobody read it."""
+        if self.noted is None:
+            return ""
+        figures = self.noted.figures
+        said = f"{plain(figures['reading'])} {figures.get('unit', '')}".strip()
+        return _("%(reading)s, as deep as it should be") % {"reading": said} if figures.get("enough") else said
+
+    @property
+    def gauge_short(self) -> bool:
+        """Whether the gauge showed less than it has to."""
+        return self.noted is not None and self.noted.figures.get("enough") is False
+
 
 @dataclass(frozen=True, slots=True)
 class Turn:
@@ -57,6 +71,7 @@ class Turn:
     flask: FlaskSheet
     expected: Expected
     ticks: Sequence[TickLine]
+    gauge: TickLine
     pour: TickLine
     photo: BasePhotoLine | None
 
@@ -77,6 +92,7 @@ class Waiting:
 
     flask: FlaskSheet
     poured: TickLine
+    gauge: TickLine
     released: TickLine
     quench: TickLine
     quench_at: datetime
@@ -139,13 +155,18 @@ class PoursPage:
 
     def _turn(self, flask: FlaskSheet, expected: Expected) -> Turn:
         label = flask.label
-        gauge = _("Gauge at %(number)s") % {"number": self.opened.gauge.number}
+        gauge, pour = _("Gauge at %(number)s") % {"number": self.opened.gauge.number}, _("Poured")
         ticks = [
             self._tick(Tick.MELTING, label, _("Flux in, metal melting"), expected.melt_at),
             self._tick(Tick.GAUGE, label, gauge),
             self._tick(Tick.OUT, label, _("Flask out, on the table"), expected.out_at),
         ]
-        return Turn(flask, expected, ticks, self._tick(Do.POUR, label, _("Poured")), photo_of(self.notes, flask))
+        return Turn(
+            flask, expected, ticks, self._gauge(label), self._tick(Do.POUR, label, pour), photo_of(self.notes, flask)
+        )
+
+    def _gauge(self, label: str) -> TickLine:
+        return self._tick(Tick.POUR_GAUGE, label, _("Gauge at the pour"))
 
     @cached_property
     def waiting(self) -> list[Waiting]:
@@ -159,6 +180,7 @@ class PoursPage:
                     Waiting(
                         flask,
                         self._tick(Do.POUR, label, _("Poured")),
+                        self._gauge(label),
                         self._tick(Tick.RELEASED, label, _("Vacuum off")),
                         self._tick(Do.QUENCH, label, cooled, quench_at),
                         quench_at,

@@ -6,30 +6,40 @@ A bowl is known by the letters of its flasks, as "A+E".
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from casting.calc.cautions.vacuum import gauge_of
 from casting.calc.values.enums import Tick
+from casting.calc.values.tolerances import EASE
+from casting.dayfile.defects_file import cause_rules
 from casting.dayfile.rules_file import rulebook
 from casting.dayfile.times import is_before
 from casting.models import CastingDay, Flask, Plan
 from casting.models.errors import NotPlanned
-from casting.presenters.cautions import safety_record_of
-from casting.presenters.formats import degrees, minutes, on_clock_of, units_of
+from casting.presenters.formats import decimals, degrees, minutes, on_clock_of, plain, units_of
 from casting.presenters.running.mixing import JOINED
 from casting.services.day_shut import locked_open
 from casting.services.days import keep_measured_gloss
 from casting.services.flasks import fix_flask
+from casting.services.running.gauge import read_gauge
 from casting.services.running.noting import note, take_back
-from casting.units import Count, NotUnderstood, Temperature, celsius, read_number
+from casting.units import Mass, NotUnderstood, Temperature, celsius, grams, read_number
 from school.models import Person
 
 LEAST_MIN, MOST_MIN = 1, 60
 """When the gloss may be gone, as a day file takes it [min]."""
+
+
+class WaterDoubted(NotPlanned):
+    """The water of `bowl` is not what is planned to its powder; whoever weighed it says that it is right."""
+
+    def __init__(self, sentence: str, bowl: str) -> None:
+        self.bowl = bowl
+        super().__init__(sentence)
 
 
 @transaction.atomic
@@ -53,6 +63,53 @@ def note_water(day: CastingDay, bowl: str, typed: str, *, by: Person, at: dateti
 
 
 @transaction.atomic
+def note_water_weighed(day: CastingDay, bowl: str, typed: str, *, by: Person, at: datetime, sure: bool = False) -> None:
+    """Note what the water of a bowl weighs, in g as the plan tells it.
+
+    Raises `NotPlanned` with a sentence if it is no weight, `WaterDoubted` if it makes the mix wet or dry, unless
+    `sure`.
+    """
+    asked = _waiting(day, bowl)
+    try:
+        water_g = grams(read_number(typed, Mass.GRAM), Mass.GRAM)
+    except NotUnderstood as wrong:
+        raise NotPlanned(wrong.sentence) from wrong
+    if not water_g:
+        raise NotPlanned(_("“%(typed)s” g is no water. Weigh it again.") % {"typed": typed[:20]})
+    if not sure:
+        _ask_if_wet_or_dry(bowl, float(water_g), asked)
+    figures = {"water_g": f"{water_g.normalize():f}", "powder_g": asked["powder_g"], "asked_g": asked["water_g"]}
+    note(day, Tick.WATER_G, bowl, at=at, by=by, figures=figures)
+
+
+def _ask_if_wet_or_dry(bowl: str, water_g: float, asked: Mapping[str, Any]) -> None:
+    """Raise `WaterDoubted` for so much more or less water than planned that it is a known cause of a defect."""
+    off_pct = 100 * (water_g / asked["water_g"] - 1)
+    cause = next(rule for rule in cause_rules() if rule.id == ("water-much" if off_pct > 0 else "water-little"))
+    if abs(off_pct) <= cause.by_pct + EASE:
+        return
+    per_100, asked_per_100 = (100 * one_g / asked["powder_g"] for one_g in (water_g, asked["water_g"]))
+    words = {"water": plain(water_g), "powder": plain(asked["powder_g"]), "asked": decimals(asked["water_g"], 1)}
+    words |= {
+        "ratio": decimals(per_100, 1),
+        "asked_ratio": decimals(asked_per_100, 1),
+        "off": decimals(abs(off_pct), 1),
+    }
+    if off_pct > 0:
+        sentence = _(
+            "%(water)s g of water to %(powder)s g of powder are %(ratio)s to 100, and %(asked_ratio)s are planned: "
+            "%(off)s %% too much. A wet mix is weak and leaves fins. Weigh again: %(asked)s g. Or say that it is right."
+        )
+    else:
+        sentence = _(
+            "%(water)s g of water to %(powder)s g of powder are %(ratio)s to 100, and %(asked_ratio)s are planned: "
+            "%(off)s %% too little. A dry mix holds air and leaves a rough skin. Weigh again: %(asked)s g. Or say that "
+            "it is right."
+        )
+    raise WaterDoubted(sentence % words, bowl)
+
+
+@transaction.atomic
 def begin_bowl(day: CastingDay, bowl: str, *, by: Person, at: datetime, who: str = "") -> None:
     """Note that the powder of a bowl met its water: from then it can be worked for its minutes."""
     _waiting(day, bowl)
@@ -72,20 +129,7 @@ def undo_begun(day: CastingDay, bowl: str, *, by: Person) -> None:
 def note_bell(day: CastingDay, bowl: str, typed: str, *, by: Person, at: datetime) -> None:
     """Note what the gauge shows while a bowl is under vacuum, and whether that is the school's own number."""
     _labels(day, bowl)
-    record = safety_record_of(day.course.school).facts()
-    found, figures = gauge_of(record), dict[str, Any]()
-    try:
-        reading = float(read_number(typed, Count.PLAIN))
-    except NotUnderstood as wrong:
-        raise NotPlanned(wrong.sentence) from wrong
-    if found is not None:
-        gauge, air_mbar = found
-        if not gauge.absolute and reading > gauge.reading(0, air_mbar + rulebook().limit("vacuum_weather_mbar")):
-            sentence = _("“%(typed)s” %(unit)s is more than the air here weighs. Read the gauge again.")
-            raise NotPlanned(sentence % {"typed": typed[:20], "unit": gauge.unit})
-        enough = gauge.reaches(reading, rulebook().limit("vacuum_absolute_mbar"), air_mbar)
-        figures = {"unit": gauge.unit, "enough": enough}
-    note(day, Tick.BELL, bowl, at=at, by=by, figures={"reading": reading} | figures)
+    note(day, Tick.BELL, bowl, at=at, by=by, figures=read_gauge(day.course.school, typed))
 
 
 @transaction.atomic
@@ -137,19 +181,24 @@ def undo_filled(day: CastingDay, bowl: str, *, by: Person) -> None:
             fix_flask(day, label, Flask.State.PLANNED, by=by)
 
 
+def _bowls(day: CastingDay) -> dict[str, Mapping[str, Any]]:
+    """The bowls of the last plan by the letters of their flasks."""
+    last = Plan.objects.latest_of(day)
+    return {JOINED.join(row["flasks"]): row for row in last.file["bowls"]} if last else {}
+
+
 def _labels(day: CastingDay, bowl: str) -> list[str]:
     """The flasks of a bowl of the last plan."""
     locked_open(day.pk)
-    last = Plan.objects.latest_of(day)
-    bowls = [list(row["flasks"]) for row in last.file["bowls"]] if last else []
     labels = bowl.split(JOINED)
     # Flasks invested before a later plan have no bowl in it; they are still those that were filled together.
-    if labels not in bowls and not set(labels) <= day.states().keys():
+    if bowl not in _bowls(day) and not set(labels) <= day.states().keys():
         raise NotPlanned(_("The last plan mixes no such bowl. Look at the page again."))
     return labels
 
 
-def _waiting(day: CastingDay, bowl: str) -> None:
-    """Raise `NotPlanned` if every flask of a bowl is invested."""
+def _waiting(day: CastingDay, bowl: str) -> Mapping[str, Any]:
+    """A bowl of the last plan; raise `NotPlanned` if every flask of it is invested."""
     if set(_labels(day, bowl)) <= day.states().keys():
         raise NotPlanned(_("The flasks of this bowl are invested."))
+    return _bowls(day)[bowl]

@@ -17,12 +17,14 @@ from casting.services.day_shut import locked_open
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.poured import refuse_if_doubted
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back, undo_quenched
+from casting.services.running.gauge import read_gauge
 from casting.services.running.mixing import (
     begin_bowl,
     fill_flasks,
     note_bell,
     note_gloss_gone,
     note_water,
+    note_water_weighed,
     undo_begun,
     undo_filled,
 )
@@ -99,14 +101,20 @@ def _gate(day: CastingDay, pressed: Press, by: Person) -> None:
 
 def _of_a_flask(day: CastingDay, pressed: Press, by: Person) -> None:
     """Tick a step of a flask that is invested, or of one that is poured: its vacuum is released after that."""
-    state, label = day.states().get(pressed.what), {"label": pressed.what[:3]}
-    if state is None:
-        raise NotPlanned(_("Flask %(label)s is not invested. Mark it as invested first.") % label)
+    state = _refuse_before_invested(day, pressed.what)
     if pressed.do == Tick.RELEASED and state != Flask.State.POURED:
-        raise NotPlanned(_("Flask %(label)s is not poured. Mark it as poured first.") % label)
+        raise NotPlanned(_("Flask %(label)s is not poured. Mark it as poured first.") % {"label": pressed.what[:3]})
     if pressed.do == Tick.OUT:
         _refuse_behind_a_gate(day)
     note(day, pressed.do, pressed.what, at=when(pressed.at, day), by=by, who=pressed.who)
+
+
+def _refuse_before_invested(day: CastingDay, label: str) -> str:
+    """How far a flask has come; raise `NotPlanned` if it is not invested."""
+    state = day.states().get(label)
+    if state is None:
+        raise NotPlanned(_("Flask %(label)s is not invested. Mark it as invested first.") % {"label": label[:3]})
+    return state
 
 
 def _pour(day: CastingDay, pressed: Press, by: Person) -> None:
@@ -141,7 +149,7 @@ def _weigh(day: CastingDay, pressed: Press, by: Person) -> None:
     note_weighed(day, pressed.what, typed, by=by, at=when(pressed.at, day), sure=pressed.sure)
 
 
-CORRECTED = frozenset({Tick.WEIGHED, Tick.WATER, Tick.BELL, Do.MIX})
+CORRECTED = frozenset({Tick.WEIGHED, Tick.WATER, Tick.WATER_G, Tick.BELL, Tick.POUR_GAUGE, Do.MIX})
 """What may be pressed again with another figure; pressed again with the same, nothing changes. A bowl is filled into
 several flasks, of which some may be noted already."""
 
@@ -159,10 +167,23 @@ def _of_a_bowl(day: CastingDay, pressed: Press, by: Person) -> None:
     ways[Tick(pressed.do)](day, pressed.what, pressed.reads, by=by, at=when(pressed.at, day))
 
 
+def _weigh_water(day: CastingDay, pressed: Press, by: Person) -> None:
+    then = when(pressed.at, day)
+    note_water_weighed(day, pressed.what, pressed.reads, by=by, at=then, sure=pressed.sure)
+
+
+def _read_at_pour(day: CastingDay, pressed: Press, by: Person) -> None:
+    """Note what the gauge shows under a flask at its pour."""
+    _refuse_before_invested(day, pressed.what)
+    figures = read_gauge(day.course.school, pressed.reads)
+    note(day, Tick.POUR_GAUGE, pressed.what, at=when(pressed.at, day), by=by, figures=figures)
+
+
 DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     Do.KILN_ON: lambda day, pressed, by: note_kiln(day, pressed.what, on=True, by=by, at=when(pressed.at, day)),
     Tick.WEIGHED: _weigh,
     Tick.WATER: _of_a_bowl,
+    Tick.WATER_G: _weigh_water,
     Tick.MIXING: _begin,
     Tick.BELL: _of_a_bowl,
     Tick.GLOSS: lambda day, pressed, by: note_gloss_gone(day, pressed.what, by=by, at=when(pressed.at, day)),
@@ -172,13 +193,17 @@ DO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     Tick.GAUGE: _of_a_flask,
     Tick.OUT: _of_a_flask,
     Do.POUR: _pour,
+    Tick.POUR_GAUGE: _read_at_pour,
     Tick.RELEASED: _of_a_flask,
     Do.QUENCH: _quench,
     Tick.COLLECTED: lambda day, pressed, by: note_given_back(day, [pressed.what], by=by, who=pressed.who),
 }
 UNDO: Mapping[str, Callable[[CastingDay, Press, Person], None]] = {
     **dict.fromkeys(
-        (Tick.WATER, Tick.BELL, Tick.GLOSS, Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.RELEASED),
+        (
+            *(Tick.WATER, Tick.WATER_G, Tick.BELL, Tick.GLOSS),
+            *(Tick.GATE, Tick.MELTING, Tick.GAUGE, Tick.OUT, Tick.POUR_GAUGE, Tick.RELEASED),
+        ),
         _just_taken_back,
     ),
     Tick.MIXING: lambda day, pressed, by: undo_begun(day, pressed.what, by=by),

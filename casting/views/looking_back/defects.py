@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -16,23 +17,27 @@ from casting.forms.defects import DefectForm
 from casting.forms.photo_sent import Place, take_sent
 from casting.models import CastingDay, DefectPhoto, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
+from casting.presenters.formats import units_of
 from casting.presenters.looking_back.defects import said_defects
 from casting.presenters.navigation import day_context
 from casting.selectors.flasks import flask_of
 from casting.services.looking_back import defects as defect_services
 from casting.services.looking_back.defect_photos import keep_picture, remove_picture
+from casting.services.looking_back.sprues import note_sprue
 from school.access import TeacherRequest, helper_required, posted_from
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @helper_required
 def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
-    """Show the day's defects with their likely causes; note one that is posted."""
+    """Show the day's defects with their likely causes; note one that is posted, or the sprue of one."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     plan = Plan.objects.latest_of(day)
     cast = _cast(day, plan)
     if request.method != "POST":
         return _page(request, day, plan, cast, DefectForm(pieces=cast))
+    if "sprue_of" in request.POST:
+        return _measure_sprue(request, day, plan, cast)
     form = DefectForm(request.POST, pieces=cast)
     if not form.is_valid():
         return _page(request, day, plan, cast, form, status=422)
@@ -44,6 +49,18 @@ def defects(request: TeacherRequest, day_id: int) -> HttpResponse:
     except NotPlanned as refusal:
         form.add_error(None, refusal.sentence)
         return _page(request, day, plan, cast, form, status=409)
+    return redirect("defects", day.pk)
+
+
+def _measure_sprue(request: TeacherRequest, day: CastingDay, plan: Plan | None, cast: Sequence[Wax]) -> HttpResponse:
+    """Note how thick and long the sprue of a piece is, or take it back; else say why not."""
+    typed = {name: request.POST.get(name, "")[:40] for name in ("sprue_of", "thick", "long")}
+    wax = get_object_or_404(day.waxes.standing(), tag=typed["sprue_of"])
+    try:
+        note_sprue(wax, typed["thick"], typed["long"], by=request.person)
+    except NotPlanned as refusal:
+        messages.error(request, refusal.sentence)
+        return _page(request, day, plan, cast, DefectForm(pieces=cast), status=422, refused=typed)
     return redirect("defects", day.pk)
 
 
@@ -103,6 +120,9 @@ def _page(
     cast: Sequence[Wax],
     form: DefectForm,
     status: int = 200,
+    refused: Mapping[str, Any] | None = None,
 ) -> TemplateResponse:
+    """The page; `refused` is what was typed of a sprue and not noted."""
     context = day_context(day, plan, "defects") | {"form": form, "cast": cast, "defects": said_defects(day, plan)}
+    context |= {"refused": refused, "ruler": units_of(day.course.school).length.value}
     return TemplateResponse(request, "casting/looking_back/defects.html", context, status=status)

@@ -16,7 +16,7 @@ from casting.models.errors import NotPlanned
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.running.mixing import MixingPage
 from casting.services.flasks import ContentsChanged
-from casting.services.running.mixing import take_gloss
+from casting.services.running.mixing import WaterDoubted, take_gloss
 from casting.services.running.ticks import Press, press
 from casting.views.running.bench_page import bench_page
 from casting.views.running.pressed import pressed_in
@@ -38,7 +38,7 @@ def note_bowl(request: TeacherRequest, day_id: int) -> HttpResponse:
     pressed = pressed_in(request)
     try:
         press(day, pressed, by=request.person)
-    except ContentsChanged as asked:
+    except (ContentsChanged, WaterDoubted) as asked:
         messages.error(request, asked.sentence)
         return _page(request, day, refused=pressed, asks=True)
     except NotPlanned as refusal:
@@ -63,7 +63,7 @@ def count_on_gloss(request: TeacherRequest, day_id: int) -> HttpResponse:
 def _page(
     request: TeacherRequest, day: CastingDay, *, refused: Press | None = None, asks: bool = False
 ) -> HttpResponse:
-    """The page; `refused` is what was not noted, `asks` that it is if the flasks are filled as planned."""
+    """The page; `refused` is what was not noted, `asks` that it is if somebody says that it is right."""
 
     def shown(opened: OpenedPlan) -> dict[str, Any]:
         page = MixingPage(opened, refused.what if refused else request.GET.get("bowl", "")[:40])

@@ -47,7 +47,7 @@ def tick(request: TeacherRequest, day_id: int) -> HttpResponse:
         return _page(request, day, asked=pressed)
     except NotPlanned as refusal:
         messages.error(request, refusal.sentence)
-        return _page(request, day, status=422)
+        return _page(request, day, refused=pressed)
     return redirect(with_query(reverse("pours", args=[day.pk]), flask=_in_hand(request)))
 
 
@@ -65,7 +65,10 @@ def _in_hand(request: TeacherRequest) -> str:
     return request.GET.get("flask", "")[:3]
 
 
-def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked: Press | None = None) -> HttpResponse:
+def _page(
+    request: TeacherRequest, day: CastingDay, *, asked: Press | None = None, refused: Press | None = None
+) -> HttpResponse:
+    """The page; `asked` is what is noted if it is right all the same, `refused` what was not noted."""
     in_hand = _in_hand(request)
 
     def shown(opened: OpenedPlan) -> dict[str, Any]:
@@ -73,7 +76,10 @@ def _page(request: TeacherRequest, day: CastingDay, *, status: int = 200, asked:
             "page": PoursPage(opened, asked.what if asked else in_hand),
             "tick_at": with_query(reverse("tick", args=[day.pk]), flask=in_hand),
             "asked": asked,
+            "refused": refused,
             "out_of_time": out_of_time(opened.plan),
         }
 
-    return bench_page(request, day, "casting/running/pours.html", "pours", shown, status=422 if asked else status)
+    return bench_page(
+        request, day, "casting/running/pours.html", "pours", shown, status=422 if asked or refused else 200
+    )

@@ -22,7 +22,7 @@ from casting.services.account import flasks as account_flasks
 from casting.services.account.flasks import Back
 from casting.services.board_moves import Move
 from casting.services.day_shut import DayShut, locked_open, refuse_if_shut
-from casting.services.looking_back import defects
+from casting.services.looking_back import defects, sprues
 from casting.services.running import after_pour, base_photos, mishaps, mixing, mounting, readings, recast, ticks
 from tests.addresses import ROUTES
 from tests.casting.planned import make_plan
@@ -99,6 +99,7 @@ WRITES = {
         day, "A", mounting.Typed("30", "", "20"), by=by, at=timezone.now()
     ),
     "mixing.note_water": lambda day, by: mixing.note_water(day, "A", "20", by=by, at=timezone.now()),
+    "mixing.note_water_weighed": lambda day, by: mixing.note_water_weighed(day, "A", "300", by=by, at=timezone.now()),
     "mixing.begin_bowl": lambda day, by: mixing.begin_bowl(day, "A", by=by, at=timezone.now()),
     "mixing.undo_begun": lambda day, by: mixing.undo_begun(day, "A", by=by),
     "mixing.note_bell": lambda day, by: mixing.note_bell(day, "A", "20", by=by, at=timezone.now()),
@@ -118,6 +119,7 @@ WRITES = {
     "recast.keep_place": lambda day, by: recast.keep_place(a_piece_lost(day), day, by=by),
     "recast.decide_who_pays": lambda day, by: recast.decide_who_pays(a_piece_lost(day), "school", by=by),
     "defects.note_defect": lambda day, by: defects.note_defect(first(day), kind="rough", where="thin", by=by),
+    "sprues.note_sprue": lambda day, by: sprues.note_sprue(first(day), "2.5", "", by=by),
     "cautions.clear": lambda day, by: cautions.clear(day, "R-35", by="Imre", reason="I am one"),
     "cautions.take_back": lambda day, by: cautions.take_back(day, "R-35", by=by, text="Do no hot work."),
     "plans.take_sooner": lambda day, by: plans.take_sooner(day, "1", by),

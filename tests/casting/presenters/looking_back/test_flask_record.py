@@ -73,6 +73,23 @@ def test_a_bowl_tells_how_old_its_mix_was_how_long_it_stood_still_and_what_air_w
     assert figures()["mix_gauge_mbar"] == 80
 
 
+def test_water_gauge_at_the_pour_and_sprue_are_what_somebody_measured_and_unknown_else(plan, teacher):
+    """By hand: 369 g of water to 900 g of powder are 41 to 100; 30 mbar on an absolute gauge are 30 mbar of air."""
+    day, wax, at = plan.day, plan.day.waxes.first(), planned_at(plan, Do.MIX)
+    SafetyRecord.objects.filter(school=day.course.school).update(gauge_unit="mbar", gauge_kind="absolute")
+    measured = ("water_g_per_100g", "pour_gauge_mbar", "sprue_mm", "sprue_length_mm")
+    before = DayRecord.of(plan).figures(wax.tag)
+    assert not set(measured) & set(before) and before["water_asked_g_per_100g"] == 40
+    # The bowl of an earlier plan, and the one that was mixed for it in the end.
+    for what, ago_min, water_g in (("A+B", 9, "300"), ("A", 0, "369")):
+        figures = {"water_g": water_g, "powder_g": 900, "asked_g": 360.0}
+        note(day, Tick.WATER_G, what, at=at - ago_min * dt.timedelta(minutes=1), by=teacher, figures=figures)
+    note(day, Tick.POUR_GAUGE, "A", at=at, by=teacher, figures={"reading": 30.0, "unit": "mbar"})
+    note(day, Tick.SPRUE, wax.tag, at=at, by=teacher, figures={"thick_mm": "2.5"})
+    found = DayRecord.of(plan).figures(wax.tag)
+    assert [found.get(name) for name in measured] == [pytest.approx(41), 30, 2.5, None]
+
+
 def test_a_flask_out_of_the_kiln_for_long_is_told_where_it_was_ticked(plan, teacher):
     day, wax, out = plan.day, plan.day.waxes.first(), planned_at(plan, Do.POUR)
     note(day, Do.POUR, "A", at=out + dt.timedelta(minutes=4), by=teacher)

@@ -65,14 +65,21 @@ def test_a_bowl_that_a_later_plan_has_no_more_stays_with_what_was_noted(board, b
 
 def test_what_was_read_is_said_with_what_follows(board, bowls, note):
     page = page_of(board)
-    assert page.bowls[0].water_said == "" and page.bowls[0].bell_words == "" and page.measured is None
+    assert page.bowls[0].water_said == "" and page.bowls[0].bell.gauge_words == "" and page.measured is None
     warm = page.opened.sheet.day.investment.water_c[1] + 5
     note("water", bowls[0], reads=f"{warm:g}")
     assert "warmer than it should be, so it sets sooner" in page_of(board).bowls[0].water_said
     note("water", bowls[0], reads="1")
     assert "cooler than it should be" in page_of(board).bowls[0].water_said
+    note("water_g", bowls[0], reads="100", sure=True)
+    powder_g = page.bowls[0].line.powder_g
+    assert (
+        page_of(board)
+        .bowls[0]
+        .weighed_said.startswith(f"100 g: {100 * 100 / powder_g:.1f} to 100 of powder, planned 4")
+    )
     note("bell", bowls[0], reads="5")
-    assert page_of(board).bowls[0].bell_words.startswith("5")
+    assert page_of(board).bowls[0].bell.gauge_words.startswith("5")
 
 
 def test_a_water_that_nobody_recorded_says_where_to_look(board, teacher):

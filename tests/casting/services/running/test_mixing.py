@@ -5,12 +5,12 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from casting.models import BenchChange, CastingDay, DayChange, Flask, Plan, SafetyRecord
+from casting.models import BenchChange, CastingDay, DayChange, Flask, Plan
 from casting.models.errors import NotPlanned
 from casting.selectors.flasks import noted_on
 from casting.services import waxes
 from casting.services.flasks import ContentsChanged, fix_flask
-from casting.services.running.mixing import fill_flasks, take_gloss
+from casting.services.running.mixing import WaterDoubted, fill_flasks, take_gloss
 from casting.services.running.ticks import Press, press
 
 
@@ -109,33 +109,38 @@ def test_what_is_no_time_for_gloss_is_refused(note, ago_min):
         note("gloss")
 
 
-def test_the_gauge_is_held_against_the_number_of_the_place(note, board, bowl):
-    """By hand at sea level: 29.92 inHg of air less 65 mbar, 1.92, are 28.0 to reach."""
-    record = SafetyRecord.objects.filter(school=board.course.school)
-    record.update(gauge_unit="inHg", gauge_kind="relative")
-    board.course.school.elevation_m = 0
-    note("bell", reads="27.5")
-    assert figures(board, "bell", bowl) == {"reading": 27.5, "unit": "inHg", "enough": False}
-    note("bell", reads="28.1")
-    assert figures(board, "bell", bowl)["enough"] is True
-    with pytest.raises(NotPlanned, match="is more than the air here weighs"):
-        note("bell", reads="32")
-    record.update(gauge_kind=None)
-    note("bell", reads="32")
-    assert figures(board, "bell", bowl) == {"reading": 32.0}
-
-
-def test_water_is_noted_and_what_no_mix_has_is_refused(note, board, bowl):
+def test_water_and_gauge_are_noted_and_what_no_mix_has_is_refused(note, board, bowl):
     note("water", reads="21.5")
-    assert figures(board, "water", bowl) == {"celsius": 21.5}
+    note("bell", reads="27")
+    assert (figures(board, "water", bowl), figures(board, "bell", bowl)["reading"]) == ({"celsius": 21.5}, 27)
     for typed, why in (("70", "is hotter than the water of any mix"), ("warm", "is not a number")):
         with pytest.raises(NotPlanned, match=why):
             note("water", reads=typed)
-    with pytest.raises(NotPlanned, match="is not a number"):
-        note("bell", reads="deep")
+
+
+def test_water_that_makes_a_wet_or_a_dry_mix_is_asked_about_at_once_and_kept_beside_its_powder(note, board, bowl):
+    """By hand: of 40 to 100 two percent are 0.8, so 40.7 is let pass and 40.9 asked about."""
+    row = next(one for one in Plan.objects.latest_of(board).file["bowls"] if "+".join(one["flasks"]) == bowl)
+    assert 100 * row["water_g"] / row["powder_g"] == pytest.approx(40, abs=0.02)
+    planned = {"powder_g": row["powder_g"], "asked_g": row["water_g"]}
+    near, wet, dry = (f"{row['powder_g'] * ratio / 100:.1f}" for ratio in (40.7, 44, 38))
+    note("water_g", reads=near)
+    assert figures(board, "water_g", bowl) == {"water_g": near.removesuffix(".0")} | planned
+    for typed, how in ((wet, r"are 44\.0 to 100.* 10\.\d % too much"), (dry, r"are 38\.0 to 100.* 5\.\d % too little")):
+        with pytest.raises(WaterDoubted, match=how):
+            note("water_g", reads=typed)
+    assert figures(board, "water_g", bowl)["water_g"] == near.removesuffix(".0"), "what is asked about is not noted"
+    for _again in range(2):
+        note("water_g", reads=wet, sure=True)
+    assert figures(board, "water_g", bowl)["water_g"] == wet.removesuffix(".0")
+    for typed, why in (("0", "g is no water"), ("much", "is not a number")):
+        with pytest.raises(NotPlanned, match=why):
+            note("water_g", reads=typed, sure=True)
+    note("water_g", undo=True)
+    assert ("water_g", bowl) not in noted_on(board)
 
 
 def test_a_bowl_of_no_plan_is_none(note):
-    for do in ("water", "mixing", "bell", "gloss", "mix"):
+    for do in ("water", "water_g", "mixing", "bell", "gloss", "mix"):
         with pytest.raises(NotPlanned, match="The last plan mixes no such bowl"):
             note(do, what="A+Q", reads="20")

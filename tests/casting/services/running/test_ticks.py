@@ -66,6 +66,7 @@ def test_a_step_that_is_none_or_of_no_flask_is_refused(invested, teacher):
         (Press("dance", "A"), "There is no such step"),
         (Press("gate", "roof", who="Nadia"), "There is no such step"),
         (Press("melting", "Q"), "Flask Q is not invested"),
+        (Press("pour_gauge", "Q", reads="27"), "Flask Q is not invested"),
         (Press("released", "A"), "Flask A is not poured"),
         (Press("gate", "dry"), "Write the name of whoever looked"),
         (Press("out", "A"), "before the three checks of the day are ticked"),

@@ -53,6 +53,22 @@ def test_before_the_first_pour_the_page_says_the_next_step(planned, teacher_clie
     assert "Nothing is cast yet." in page and reverse("flasks", args=[planned.pk]) in page
 
 
+def test_a_sprue_is_measured_where_it_may_be_the_cause_and_what_was_typed_stays(
+    cast, teacher_client, other_teacher_client
+):
+    wax = cast.waxes.first()
+    PieceDefect.objects.create(wax=wax, kind="cracks", where="thick")
+    assert "Measure its sprue" not in teacher_client.get(address(cast)).content.decode()
+    PieceDefect.objects.create(wax=wax, kind="shrinkage", where="thick")
+    measured = {"sprue_of": wax.tag, "thick": "2.5", "long": "14"}
+    assert other_teacher_client.post(address(cast), measured).status_code == 404
+    answer = teacher_client.post(address(cast), measured | {"thick": "thin"})
+    page = answer.content.decode()
+    assert answer.status_code == 422 and "is not a number" in page and 'value="thin"' in page and 'value="14"' in page
+    page = teacher_client.post(address(cast), measured, follow=True).content.decode().replace("\u202f", " ")
+    assert "14 mm long" in page and "length of the sprue: 14 mm; at most 10 mm" in page
+
+
 def test_a_piece_of_another_school_cannot_be_taken_back(cast, other_teacher_client, teacher):
     defect = PieceDefect.objects.create(wax=cast.waxes.first(), kind="rough", where="thin", by=teacher)
     assert other_teacher_client.post(reverse("take_back_defect", args=[cast.pk, defect.pk])).status_code == 404

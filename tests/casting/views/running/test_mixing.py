@@ -47,6 +47,11 @@ def test_a_bowl_from_its_water_to_its_flasks(post, teacher_client, planned, bowl
 def test_what_is_wrong_is_said_and_what_was_typed_stays(post):
     answer, page = post(do="water", reads="warm")
     assert answer.status_code == 422 and "is not a number" in page and 'value="warm"' in answer.content.decode()
+    answer, page = post(do="water_g", reads="90")
+    assert answer.status_code == 422 and "A dry mix holds air" in page and 'value="90"' in answer.content.decode()
+    assert "It is right: note it" in page and "with the waxes as planned" not in page
+    _answer, page = post(do="water_g", reads="90", sure="yes")
+    assert "90 g: " in page and "It is right" not in page
 
 
 def test_a_changed_wax_is_asked_about(post, planned):

@@ -82,7 +82,11 @@ def test_nothing_leaves_the_kiln_before_the_checks_are_ticked_with_a_name(at_tor
 def test_a_pour_begins_the_clocks_and_gives_its_place_to_the_next(at_torch, pressed, board, clock):
     labels, first = at_torch
     tick_gates(pressed)
+    status, words = pressed("pour_gauge", labels[0], reads="deep")
+    assert status == 422 and "is not a number" in words
+    assert "Gauge at the pour: 27" in pressed("pour_gauge", labels[0], reads="27")[1]
     _status, words = pressed("pour", labels[0])
+    assert "Gauge at the pour: 27" in words, "it stands with the poured flask too"
     assert f"{labels[1]} is poured" in words and "under vacuum" in words and "Poured, waiting" in words
     # The pour takes 5 min and sterling in a small flask waits 10: rules of the house and the shelf.
     quench = (first + dt.timedelta(minutes=15)).astimezone(board.course.school.tz)
