@@ -13,7 +13,7 @@ from casting.calc.values.enums import Do
 from casting.calc.values.errors import Refused
 from casting.calc.values.local_clock import MONTHS, WEEKDAYS
 from casting.calc.values.sentence import Sentence, and_again, plain, say, together, words
-from casting.dayfile.times import minutes_from, read_past, read_pour_at, show
+from casting.dayfile.times import minutes_from, read_past, read_pour_at, show, show_at
 from casting.dayfile.validation import (
     Reader,
     check_object,
@@ -103,7 +103,15 @@ SPILLED: Mapping[str, Reader[Any]] = {
 """A bowl that spilled, beside when."""
 
 
-def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone: ZoneInfo) -> Refused:
+class PourTooSoon(Refused):
+    """A day whose first pour is too soon; `earliest` is the first that would do, None if none does."""
+
+    def __init__(self, sentence: str, earliest: datetime | None) -> None:
+        self.earliest = earliest
+        super().__init__("pour_at", sentence)
+
+
+def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone: ZoneInfo) -> PourTooSoon:
     """Return the refusal of a first pour with its clock times.
 
     Parameters
@@ -119,7 +127,7 @@ def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone
 
     Returns
     -------
-    Refused
+    PourTooSoon
         At `pour_at`: what stands there, which flask or kiln it is too soon for, what is possible.
     """
 
@@ -136,7 +144,8 @@ def too_soon(refused: TooSoon, kilns: Mapping[str, str], pour_at: datetime, zone
     if refused.late.do in (Do.KILN_ON, Do.LOAD) and refused.earliest is not None:
         mend.append(say("If the kiln is on already, note it first."))
     too_soon = words("the first pour on {time} is too soon: {wrong}. {mend}")
-    return Refused("pour_at", say(too_soon, time=clock(0), wrong=wrong, mend=together(mend)))
+    earliest = None if refused.earliest is None else show_at(pour_at, refused.earliest, zone)
+    return PourTooSoon(say(too_soon, time=clock(0), wrong=wrong, mend=together(mend)), earliest)
 
 
 def _clock(at: datetime) -> Sentence:

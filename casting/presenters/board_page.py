@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any, TypeVar
 from urllib.parse import urlencode
 
@@ -52,6 +53,8 @@ class Chosen:
     since: int | None = None
     beyond: Place | None = None
     """The spot that only the reach of the cone refused."""
+    earliest: datetime | None = None
+    """The first pour that would do, if only that refused a spilled bowl."""
     asks: str = ""
     """`saves`: what would save a flask or an hour."""
 
@@ -64,9 +67,16 @@ class Chosen:
         seen = int(since) if since.isdecimal() else None
         return cls(wax[:2], flask[:3], view if view in VIEWS else "", since=seen, asks=asks)
 
-    def but(self, *, refused: str, since: int | None = None, beyond: Place | None = None) -> Chosen:
+    def but(
+        self,
+        *,
+        refused: str,
+        since: int | None = None,
+        beyond: Place | None = None,
+        earliest: datetime | None = None,
+    ) -> Chosen:
         """Return the same with the sentence of a refusal."""
-        return replace(self, refused=refused, since=since, beyond=beyond)
+        return replace(self, refused=refused, since=since, beyond=beyond, earliest=earliest)
 
     @property
     def fragment(self) -> str:

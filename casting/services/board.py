@@ -14,7 +14,7 @@ from casting.dayfile.writing import lay_out
 from casting.models import BoardStep, CastingDay, Plan, WaxChange, WaxHold
 from casting.models.errors import NotPlanned
 from casting.presenters.board_history import words_of
-from casting.presenters.formats import clock_time
+from casting.presenters.formats import clock_time, day_clock
 from casting.presenters.standing import standing_of
 from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
 from casting.selectors.day_file import day_values_of, still_offered
@@ -25,11 +25,9 @@ from casting.services.board_accidents import moved_or_met
 from casting.services.board_drafts import DayRows, Files
 from casting.services.board_moves import KEEPS_PLAN, Move, Moved
 from casting.services.day_shut import locked_open, refuse_if_shut
+from casting.services.days import pour_later
 from casting.services.plans import store_plan
 from school.models import Person
-
-HAPPENED = (BoardStep.Did.SPILL,)
-"""What is noted, and taken back, though no time be left for the first pour."""
 
 
 class BoardChanged(NotPlanned):
@@ -38,6 +36,25 @@ class BoardChanged(NotPlanned):
     def __init__(self, sentence: str, since: int) -> None:
         self.since = since
         super().__init__(sentence)
+
+
+@transaction.atomic
+def take_step_later(day: CastingDay, move: Move, *, revision: int, by: Person) -> tuple[BoardStep, str]:
+    """Do a move for which it is too late, with the first pour moved to the earliest that is left: both or neither.
+
+    As `take_step`; where no first pour would do, `TooLate` is raised and nothing is changed.
+    """
+    try:
+        return take_step(day, move, revision=revision, by=by)
+    except drafts.TooLate as late:
+        if late.earliest is None:
+            raise
+        earliest = late.earliest
+    pour_later(day, earliest, by=by)
+    moved_on = CastingDay.objects.select_related("course__school").get(pk=day.pk)
+    step, said = take_step(moved_on, move, revision=revision, by=by)
+    now = _("The first pour is now %(at)s.") % {"at": day_clock(earliest)}
+    return step, f"{now} {said}".strip()
 
 
 def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tuple[BoardStep, str]:
@@ -51,12 +68,11 @@ def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tupl
         plan = _last_plan(now, revision)
         standing = standing_of(now, plan)
         after = moved_or_met(standing, move)
-        happened = move.do in HAPPENED
         leaves = move.tag if move.do == BoardStep.Did.WITHDRAW else ""
         if plan and move.do in KEEPS_PLAN:
             draft = drafts.as_before(plan, after)
         else:
-            draft = drafts.planned(now, DayRows(after.kept, without=leaves), after, is_fact=happened)
+            draft = drafts.planned(now, DayRows(after.kept, without=leaves), after)
         empty = None if plan else drafts.planned(now, DayRows(), Moved((), Kept(), {}))
         with transaction.atomic():
             if not draft.is_of(_locked(now, revision)):
@@ -66,7 +82,7 @@ def take_step(day: CastingDay, move: Move, *, revision: int, by: Person) -> tupl
             if empty is not None:  # the empty board is the first plan, so that the first step can be undone
                 store_plan(now, *empty.files, by)
             row = {"did": move.do, "figures": after.figures, "before": _caught_up(now)}
-            return _stored(now, draft.files, after, by, though_late=happened, **row), after.said or draft.late
+            return _stored(now, draft.files, after, by, **row), after.said
     raise NotPlanned(_("The day was changed while this was planned. Do your step again."))
 
 
@@ -161,9 +177,9 @@ def _caught_up(day: CastingDay) -> BoardStep | None:
     return shown_by(last) if last else None
 
 
-def _stored(day: CastingDay, files: Files, after: Moved, by: Person, *, though_late: bool, **row: Any) -> BoardStep:
+def _stored(day: CastingDay, files: Files, after: Moved, by: Person, **row: Any) -> BoardStep:
     """Store the plan of a step with the step itself, and keep what is held then."""
-    plan = store_plan(day, *files, by, though_late=though_late)
+    plan = store_plan(day, *files, by)
     _hold(day, after.held, by)
     there = {flask["label"] for flask in plan.file["flasks"]}
     inside = {wax["key"] for flask in plan.file["flasks"] for wax in flask["waxes"]}
@@ -229,8 +245,7 @@ def _returned(day: CastingDay, revision: int, by: Person, find: Callable[[Castin
             if tag := rows.without or rows.back:
                 _withdraw(now, tag, by, back=bool(rows.back))
             after = Moved((), rows.kept, plan.day_values.get("held", {}))
-            happened = found.row["figures"].get("of") in HAPPENED
-            return _stored(now, draft.files, after, by, though_late=happened, **found.row)
+            return _stored(now, draft.files, after, by, **found.row)
     raise NotPlanned(_("The day was changed while this was planned. Do your step again."))
 
 

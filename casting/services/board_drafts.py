@@ -8,26 +8,32 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from typing import Any
 
 from casting import solve
 from casting.calc.values.errors import Refused
 from casting.calc.values.placed import PlacedFlask
 from casting.dayfile import Day, day_of
+from casting.dayfile.done import PourTooSoon
 from casting.models import CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
 from casting.presenters.refusals import refusal_of
 from casting.presenters.standing import what_is_left
 from casting.selectors.board import Kept, flasks_that_lost, rows_placed
-from casting.selectors.day_file import day_text_of, day_values_of, text_of
+from casting.selectors.day_file import day_text_of, day_values_of
 from casting.services.board_moves import Moved
 
 Files = tuple[str, str]
 
 
 class TooLate(NotPlanned):
-    """There is no time left for the first pour of the day."""
+    """There is no time left for the first pour of the day; `earliest` is the first that would do, if any does."""
+
+    def __init__(self, sentence: str, earliest: datetime | None) -> None:
+        self.earliest = earliest
+        super().__init__(sentence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,19 +59,16 @@ class Draft:
     files: Files
     rows: DayRows
     values: Mapping[str, Any] | None = None
-    late: str = ""
-    """Why the day cannot be done any more as it stands, if a fact was noted all the same."""
 
     def is_of(self, day: CastingDay) -> bool:
         """Tell whether the day's rows are still those that it was made of."""
         return self.values is None or self.rows.values_of(day) == self.values
 
 
-def planned(day: CastingDay, rows: DayRows, after: Moved, *, is_fact: bool = False) -> Draft:
+def planned(day: CastingDay, rows: DayRows, after: Moved) -> Draft:
     """Plan the board after a move: nothing is searched for, everything is checked.
 
-    What happened (`is_fact`) is noted though it be too late for the first pour: then the day is planned as if in time.
-    Raises `NotPlanned` with the sentence of whatever the board breaks then.
+    Raises `NotPlanned` with the sentence of whatever the board breaks then, `TooLate` if that is its first pour.
     """
     values = rows.values_of(day)
     inside = {key for flask in after.flasks for key in flask.keys}
@@ -77,12 +80,7 @@ def planned(day: CastingDay, rows: DayRows, after: Moved, *, is_fact: bool = Fal
     }
     held = dict(sorted((tag, label) for tag, label in after.held.items() if tag in inside))
     asked = values | {"held": held} | _given(parts)
-    try:
-        return Draft(_checked(day, asked), rows, values)
-    except TooLate as late:
-        if not is_fact:
-            raise
-        return Draft((text_of(asked), solve.check(_read(day, asked))), rows, values, late.sentence)
+    return Draft(_checked(day, asked), rows, values)
 
 
 def as_before(plan: Plan, after: Moved) -> Draft:
@@ -128,8 +126,10 @@ def _checked(day: CastingDay, values: Mapping[str, Any]) -> Files:
     try:
         return text, solve.check(read)
     except Refused as refused:
-        kind = TooLate if refused.place == "pour_at" else NotPlanned
-        raise kind(refusal_of(refused, json.loads(text), units_of(day.course.school))) from None
+        sentence = refusal_of(refused, json.loads(text), units_of(day.course.school))
+        if isinstance(refused, PourTooSoon):
+            raise TooLate(sentence, refused.earliest) from None
+        raise NotPlanned(sentence) from None
 
 
 def _read(day: CastingDay, values: Mapping[str, Any]) -> Day:

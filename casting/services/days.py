@@ -76,6 +76,16 @@ def change(day: CastingDay, entry: DayEntry, *, by: Person | None = None, versio
 
 
 @transaction.atomic
+def pour_later(day: CastingDay, pour_at: datetime, *, by: Person) -> None:
+    """Move the first pour of a day, as after a mishap that leaves no time for it; all else of its entry stays."""
+    now = locked_open(day.pk)
+    before = _recorded(now)
+    now.pour_at, now.version = pour_at, now.version + 1
+    now.save(update_fields=("pour_at", "version"))
+    DayChange.objects.create(day=now, by_person=by, before=before, after=_recorded(now))
+
+
+@transaction.atomic
 def keep_measured_gloss(day: CastingDay, minutes: float, *, by: Person) -> None:
     """Keep after how many minutes the gloss was gone in a bowl of the day: its next plan counts on that."""
     now = locked_open(day.pk)

@@ -22,14 +22,12 @@ from casting.services.day_shut import locked_open
 from school.models import Person
 
 
-def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None, *, though_late: bool = False) -> Plan:
+def store_plan(day: CastingDay, day_file: str, plan_file: str, by: Person | None) -> Plan:
     """Store the plan of a day file as the next revision.
 
-    Raises `NotPlanned` if its work should have begun already, unless it notes what happened (`though_late`).
+    Raises `NotPlanned` if its work should have begun already.
     """
-    if not though_late:
-        now = timezone.now().astimezone(day.course.school.tz)
-        refuse_if_late(json.loads(plan_file), json.loads(day_file), now)
+    refuse_if_late(json.loads(plan_file), json.loads(day_file), timezone.now().astimezone(day.course.school.tz))
     with transaction.atomic():
         locked_open(day.pk)
         last = Plan.objects.latest_of(day)

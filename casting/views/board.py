@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import reswap, retarget
 
 from casting.forms.board import read_move, read_revision, read_spot, read_tier
-from casting.models import CastingDay, Plan
+from casting.models import BoardStep, CastingDay, Plan
 from casting.models.errors import NotPlanned
 from casting.papers.crossing_out import crossed_out
 from casting.papers.printing import out_of_date
@@ -22,6 +22,7 @@ from casting.presenters.standing import standing_of
 from casting.selectors.searches import status_of
 from casting.services import board as steps
 from casting.services import searches
+from casting.services.board_drafts import TooLate
 from casting.services.board_moves import BeyondReach
 from school.access import TeacherRequest, helper_required, posted_from, teacher_required
 
@@ -55,13 +56,17 @@ def board_step(request: TeacherRequest, day_id: int) -> HttpResponse:
             back = steps.undo if do == "undo" else steps.redo
             back(day, revision=revision, by=request.person)
         else:
-            _step, said = steps.take_step(day, read_move(request.POST), revision=revision, by=request.person)
+            take = steps.take_step_later if "later" in request.POST else steps.take_step
+            _step, said = take(day, read_move(request.POST), revision=revision, by=request.person)
             if said:
                 messages.info(request, said)
     except steps.BoardChanged as changed:
         return _shown(request, day, chosen.but(refused=changed.sentence, since=changed.since), status=422)
     except BeyondReach as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence, beyond=refusal.spot), status=422)
+    except TooLate as refusal:
+        earliest = refusal.earliest if do == BoardStep.Did.SPILL else None
+        return _shown(request, day, chosen.but(refused=refusal.sentence, earliest=earliest), status=422)
     except NotPlanned as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence), status=422)
     if request.htmx:

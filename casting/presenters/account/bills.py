@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from casting.models import Account, AccountEntry, CastingDay, Transfer
 from casting.presenters.formats import money, units_of, weighed_beside
-from casting.selectors.account.bills import OpenBill, bills_of, open_bills, payments_of
+from casting.selectors.account.bills import OpenBill, Payment, bills_of, open_bills, payments_of
 from school.csv_file import Cell
 from school.models import School, Student
 
@@ -29,12 +29,27 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownBill:
-    """A bill with its lines and what it comes to; `paid` is its payment."""
+    """A bill with its lines, what it comes to, and what was paid of it."""
 
     entry: AccountEntry
     lines: Sequence[ShownLine]
     total: Decimal
-    paid: AccountEntry | None
+    payments: Sequence[Payment] = ()
+
+    @property
+    def paid_so_far(self) -> Decimal:
+        """What was paid of it."""
+        return sum((one.amount for one in self.payments), Decimal(0))
+
+    @property
+    def due(self) -> Decimal:
+        """What is still to be paid."""
+        return self.total - self.paid_so_far
+
+    @property
+    def paid(self) -> AccountEntry | None:
+        """The payment with which all of it was paid; None while something is due."""
+        return self.payments[-1].entry if self.payments and self.due <= 0 else None
 
     @property
     def number(self) -> int:
@@ -65,10 +80,10 @@ class StudentLine:
         return sum((piece.weight_g for piece in self.of_day.pieces), Decimal(0))
 
 
-def shown(bill: AccountEntry, paid: AccountEntry | None, school: School) -> ShownBill:
+def shown(bill: AccountEntry, payments: Sequence[Payment], school: School) -> ShownBill:
     """Return a bill in words, from what it keeps of the day it was made."""
     lines = [_line(line, school) for line in bill.details["lines"]]
-    return ShownBill(bill, lines, sum((line.amount for line in lines), Decimal(0)), paid)
+    return ShownBill(bill, lines, sum((line.amount for line in lines), Decimal(0)), payments)
 
 
 def _line(line: Mapping[str, Any], school: School) -> ShownLine:
@@ -85,7 +100,8 @@ def student_lines(day: CastingDay) -> list[StudentLine]:
     """Return every student of a day with a wax in a flask, by name."""
     school = day.course.school
     return [
-        StudentLine(one, shown(one.bill, one.paid, school) if one.bill is not None else None) for one in open_bills(day)
+        StudentLine(one, shown(one.bill, one.payments, school) if one.bill is not None else None)
+        for one in open_bills(day)
     ]
 
 
@@ -93,14 +109,14 @@ def bills_in_order(day: CastingDay) -> list[ShownBill]:
     """Return the bills of a day that are not taken back, by their numbers."""
     school, payments = day.course.school, payments_of(day.course.school, day=day)
     bills = sorted(bills_of(day).values(), key=lambda bill: int(bill.details["number"]))
-    return [shown(bill, payments.get(bill.details["number"]), school) for bill in bills]
+    return [shown(bill, payments.get(bill.details["number"], ()), school) for bill in bills]
 
 
 def bills_table(day: CastingDay) -> tuple[Sequence[str], list[Sequence[Cell]]]:
     """Return the lines of the day's bills for a spreadsheet."""
     header = [
         _("Bill"), _("Student"), _("Tag"), _("For"), _("Weight [g]"), _("Price of a gram"), _("Amount"), _("Currency"),
-        _("Prices, version"), _("Made"), _("Paid"),
+        _("Prices, version"), _("Made"), _("Paid"), _("Paid of this bill so far"),
     ]  # fmt: skip
     school = day.course.school
     return header, [row for bill in bills_in_order(day) for row in _rows(bill, school)]
@@ -121,6 +137,7 @@ def _rows(bill: ShownBill, school: School) -> Iterable[Sequence[Cell]]:
             bill.version,
             bill.entry.at.astimezone(school.tz),
             bill.paid.at.astimezone(school.tz) if bill.paid else _("no"),
+            bill.paid_so_far,
         ]
 
 
@@ -147,5 +164,5 @@ def own_account(student: Student, days: Iterable[CastingDay]) -> OwnAccount:
     of_student = Q(student=student) | Q(student__merged_into=student)
     for bill in rows.filter(of_student).select_related("prices"):
         assert bill.day_id is not None
-        bills[bill.day_id] = shown(bill, payments.get(bill.details["number"]), school)
+        bills[bill.day_id] = shown(bill, payments.get(bill.details["number"], ()), school)
     return OwnAccount({key: weight_g for key, weight_g in cast.items() if weight_g}, bills)

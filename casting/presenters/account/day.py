@@ -27,9 +27,11 @@ class FlaskLine:
 
     @property
     def state(self) -> str:
-        """The next step: invest, weigh_out, weigh_back; or settled."""
+        """The next step: invest, weigh_out, weigh_back; or settled, or lost before it was poured."""
         if self.booked.settled is not None:
             return "settled"
+        if self.planned.lost:
+            return "lost"
         if self.booked.metal.charge_g > 0:
             return "weigh_back"
         return "weigh_out" if self.planned.on_bench else "invest"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
+
+from django.db.models import Sum
 
 from casting.calc.quantities.account.bill import Piece, Prices
 from casting.models import AccountEntry, CastingDay, PriceList, Recast
@@ -15,12 +17,20 @@ from school.models import School, Student
 E = AccountEntry.Kind
 
 
+@dataclass(frozen=True, slots=True)
+class Payment:
+    """A payment of a bill, or of a part of it: its entry and how much it was."""
+
+    entry: AccountEntry
+    amount: Decimal
+
+
 @dataclass(slots=True)
 class OpenBill:
     """A student with waxes in flasks of a day: the castings weighed, and the tags that cannot be charged or not yet.
 
     `of_school` are those that are cast again and the school pays for, `undecided` those that nobody decided about.
-    `bill` is the one that is made and not taken back, `paid` its payment.
+    `bill` is the one that is made and not taken back, `payments` what was paid of it.
     """
 
     student: Student
@@ -30,7 +40,7 @@ class OpenBill:
     of_school: list[str] = field(default_factory=list)
     undecided: list[str] = field(default_factory=list)
     bill: AccountEntry | None = None
-    paid: AccountEntry | None = None
+    payments: Sequence[Payment] = ()
 
     @property
     def waits(self) -> bool:
@@ -59,6 +69,8 @@ def open_bills(day: CastingDay) -> list[OpenBill]:
         for wax in flask.waxes:
             weight_g = of_flask.cast_g.get(wax.pk, Decimal(0)) if of_flask else Decimal(0)
             one = found.setdefault(wax.student_id, OpenBill(wax.student))
+            if flask.lost and (of_flask is None or not of_flask.metal.charge_g):
+                continue  # no metal went into it, so that there is nothing to wait for
             if of_flask is None or of_flask.settled is None:
                 one.not_weighed.append(wax.tag)
             elif weight_g and wax.withdrawn_at is not None:
@@ -71,7 +83,7 @@ def open_bills(day: CastingDay) -> list[OpenBill]:
     for student_id, bill in bills.items():
         if student_id in found:
             found[student_id].bill = bill
-            found[student_id].paid = payments.get(bill.details["number"])
+            found[student_id].payments = payments.get(bill.details["number"], ())
     return sorted(found.values(), key=lambda one: (one.student.called.casefold(), one.student.pk))
 
 
@@ -85,7 +97,13 @@ def bills_of(day: CastingDay) -> dict[int, AccountEntry]:
     return found
 
 
-def payments_of(school: School, **chosen: Any) -> Mapping[Any, AccountEntry]:
-    """Return the payments of a school, of such a day or student, that are not taken back, by the bill's number."""
+def payments_of(school: School, **chosen: Any) -> Mapping[Any, Sequence[Payment]]:
+    """Return the payments of a school, of such a day or student, that are not taken back, by the bill's number.
+
+    Those of a bill in the order in which they were booked. One query.
+    """
     rows = AccountEntry.objects.filter(school=school, kind=E.PAYMENT, corrected_by__isnull=True, **chosen)
-    return {payment.details["bill"]: payment for payment in rows.select_related("by")}
+    found: dict[Any, list[Payment]] = {}
+    for entry in rows.select_related("by").annotate(booked=Sum("transfers__amount")).order_by("pk"):
+        found.setdefault(entry.details["bill"], []).append(Payment(entry, entry.booked))
+    return found

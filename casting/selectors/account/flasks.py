@@ -13,6 +13,7 @@ from django.db.models import IntegerField, Q, Sum, Value
 from casting.calc.quantities.account.balance import FlaskMetal, fresh_pct, melts_after
 from casting.dayfile import read_kept
 from casting.models import Account, AccountEntry, Alloy, CastingDay, Flask, Plan, Transfer, Wax
+from casting.selectors.mishaps import mishaps_of, not_to_pour
 from casting.selectors.mounted import charge_on, mounted_charges, weighed_bases
 from school.models import Student
 
@@ -26,7 +27,7 @@ ZERO = Decimal(0)
 class PlannedFlask:
     """A flask of the last plan: its metal and whose, what to weigh out [g], its waxes, how far it is on the bench.
 
-    `metal_g` is the metal of each wax with its sprue, by tag, as planned.
+    `metal_g` is the metal of each wax with its sprue, by tag, as planned. One that is `lost` is not poured any more.
     """
 
     label: str
@@ -36,6 +37,7 @@ class PlannedFlask:
     waxes: tuple[Wax, ...]
     metal_g: Mapping[str, Decimal]
     state: str
+    lost: bool = False
 
     @property
     def on_bench(self) -> bool:
@@ -57,6 +59,7 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
     waxes = {wax.tag: wax for wax in rows}
     alloys = {alloy.key: alloy for alloy in Alloy.objects.filter(school=day.course.school_id)}
     states = day.states()
+    lost = not_to_pour(mishaps_of(day), states)
     found = []
     for flask in plan.file["flasks"]:
         inside = tuple(waxes[one["key"]] for one in flask["waxes"] if one["key"] in waxes)
@@ -70,6 +73,7 @@ def planned_flasks(day: CastingDay) -> list[PlannedFlask]:
                     waxes=inside,
                     metal_g={one["key"]: exact(one["metal_g"]) for one in flask["waxes"]},
                     state=states.get(flask["label"], Flask.State.PLANNED),
+                    lost=flask["label"] in lost,
                 )
             )
     return found

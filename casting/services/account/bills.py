@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,7 +15,7 @@ from casting.models import Account, AccountEntry, Alloy, CastingDay, PriceList, 
 from casting.presenters.formats import money as said
 from casting.selectors.account.bills import OpenBill, open_bills, payments_of, prices_of
 from casting.services.account.accounts import money, owes
-from casting.services.account.book import Document, Line, NotBooked, lock_account, lock_day, write
+from casting.services.account.book import Document, Line, NotBooked, booked_before, lock_account, lock_day, write
 from school.models import Person, School, Student
 
 K, E, W = Account.Kind, AccountEntry.Kind, Transfer.What
@@ -137,21 +138,39 @@ def make_bills(day: CastingDay, *, by: Person) -> Made:
 
 
 @transaction.atomic
-def pay(bill: AccountEntry, *, by: Person, note: str = "") -> AccountEntry:
-    """Book that a bill was paid. Raises `NotBooked` with a sentence if it is paid or taken back already."""
+def pay(
+    bill: AccountEntry, amount: Decimal | None = None, *, by: Person, note: str = "", key: uuid.UUID | None = None
+) -> AccountEntry:
+    """Book a payment of a bill: all that is due, or that amount of it.
+
+    Raises `NotBooked` with a sentence if it is paid or taken back already, or the amount is nothing or more than due.
+    """
     school = lock_account(bill.school_id)
+    if before := booked_before(school, key):
+        return before
     bill = AccountEntry.objects.select_related("student", "day", "corrected_by").get(pk=bill.pk, kind=E.BILL)
     number = bill.details["number"]
     if hasattr(bill, "corrected_by"):
         raise NotBooked(_("Bill %(number)s is taken back: there is nothing to pay.") % {"number": number})
-    if payments_of(school, details__bill=number):
-        raise NotBooked(_("Bill %(number)s is paid already.") % {"number": number})
     total = sum((one.amount for one in bill.transfers.all()), Decimal(0))
     student = bill.student
     assert student is not None
     if not total:
         raise NotBooked(_("Bill %(number)s comes to %(total)s.") % {"number": number, "total": said(total, school)})
+    paid = payments_of(school, details__bill=number).get(number, ())
+    due = total - sum((one.amount for one in paid), Decimal(0))
+    if not due:
+        raise NotBooked(_("Bill %(number)s is paid already.") % {"number": number})
+    if amount is not None and not 0 < amount <= due:
+        words = {"number": number, "amount": said(amount, school), "due": said(due, school)}
+        sentence = _(
+            "%(amount)s is entered, and %(due)s of bill %(number)s are due. Nothing is booked: write what was paid, "
+            "more than nothing and no more than that."
+        )
+        raise NotBooked(sentence % words)
     payer = student.became
-    lines = [Line(owes(payer), money(school, K.TILL), total, W.MONEY)]
-    document = Document(kind=E.PAYMENT, by=by, day=bill.day, student=payer, note=note, details={"bill": number})
+    lines = [Line(owes(payer), money(school, K.TILL), due if amount is None else amount, W.MONEY)]
+    document = Document(
+        kind=E.PAYMENT, by=by, day=bill.day, student=payer, note=note, key=key, details={"bill": number}
+    )
     return write(school, document, lines)

@@ -64,6 +64,9 @@ def weigh_out(
     if before := booked_before(day.course.school, key):
         return before
     flask, booked = _open_flask(day, label)
+    if flask.lost:
+        sentence = _("Something went wrong with flask %(label)s, and it is not poured: weigh out nothing for it.")
+        raise NotBooked(sentence % {"label": label})
     rows = Account.objects.filter(school=day.course.school, pk__in=weights_g).select_related("alloy", "lot", "student")
     accounts = {account.pk: account for account in rows}
     lines = []

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
+from casting.forms.account.payment import PaymentForm, said_in_one
 from casting.models import AccountEntry, CastingDay, Plan
 from casting.presenters.account.bills import bills_table, student_lines
 from casting.presenters.formats import units_of
@@ -50,6 +51,7 @@ def bills(request: TeacherRequest, day_id: int) -> HttpResponse:
         "ready": any(line.bill is None and not line.of_day.waits for line in lines),
         "waiting": any(line.bill is None and line.of_day.waits for line in lines),
         "prices": request.school.price_lists.first(),
+        "rows": [(line, PaymentForm(auto_id=False)) for line in lines],
     }
     return TemplateResponse(request, "casting/account/bills.html", context)
 
@@ -57,15 +59,25 @@ def bills(request: TeacherRequest, day_id: int) -> HttpResponse:
 @posted_from("bills", "day_id")
 @teacher_required
 def pay_bill(request: TeacherRequest, day_id: int, entry_id: int) -> HttpResponse:
-    """Note that a bill was paid; else say why not. Money comes after the day, so a closed day takes it too."""
+    """Note that a bill was paid, or a part of it; else say why not.
+
+    Money comes after the day, so a closed day takes it too.
+    """
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     bill = get_object_or_404(AccountEntry.objects.filter(day=day, kind=AccountEntry.Kind.BILL), pk=entry_id)
+    form = PaymentForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, said_in_one(form))
+        return redirect("bills", day.pk)
     try:
-        pay(bill, by=request.person)
+        pay(bill, form.cleaned_data["amount"], by=request.person, key=form.cleaned_data["key"])
     except NotBooked as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, _("Bill %(number)s is paid.") % {"number": bill.details["number"]})
+        words = {"number": bill.details["number"]}
+        part = form.cleaned_data["amount"] is not None
+        said = _("A payment of bill %(number)s is booked.") if part else _("Bill %(number)s is paid.")
+        messages.success(request, said % words)
     return redirect("bills", day.pk)
 
 

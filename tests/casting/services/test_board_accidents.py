@@ -1,16 +1,17 @@
 """Accidents on the bench: the least is moved, who and when is kept, and each is undone."""
 
 import json
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.utils import timezone
 
-from casting.models import BoardStep, FlaskSize, Plan
+from casting.models import BoardStep, DayChange, FlaskSize, Plan
 from casting.models.errors import NotPlanned
 from casting.selectors.board import Kept, last_step
 from casting.selectors.day_file import day_values_of, is_outdated
-from casting.services.board import bring_back, redo, take_step, undo
+from casting.services.board import bring_back, redo, take_step, take_step_later, undo
+from casting.services.board_drafts import TooLate
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask
 from tests.casting_factories import handed_in
@@ -139,13 +140,28 @@ def test_a_spilled_bowl_is_kept_summed_beside_the_bowls_and_undone(board, teache
     assert (latest(board).day_file, latest(board).plan_file) == (began.day_file, began.plan_file)
 
 
-def test_a_bowl_that_spills_too_late_for_the_first_pour_is_noted_and_the_day_says_so(board, teacher, monkeypatch):
-    """An hour before the first pour nothing can be mixed anew: what happened is kept all the same."""
-    monkeypatch.setattr(timezone, "now", lambda: board.pour_at - timedelta(hours=1))
-    _step, said = do(board, teacher, do="spill", label="A")
-    assert "The earliest first pour is" in said and latest(board).file["totals"]["spilled_powder_g"] > 0
-    with pytest.raises(NotPlanned, match="The earliest first pour is"):
-        do(board, teacher, do="broke", tag=min(home(board)))
+def test_a_bowl_that_spills_too_late_for_the_first_pour_is_noted_together_with_a_later_one(board, teacher, monkeypatch):
+    """Five minutes after a bowl was to be mixed, its plan would keep a mix that is past: it is refused as any other."""
+    first = min(step["at"] for step in latest(board).file["steps"] if step["do"] == "mix")
+    now = datetime.fromisoformat(first) + timedelta(minutes=5)
+    monkeypatch.setattr(timezone, "now", lambda: now)
+    with pytest.raises(TooLate, match="The earliest first pour is") as refused:
+        do(board, teacher, do="spill", label="A")
+    assert latest(board).revision == 1 and BoardStep.objects.filter(did="spill").count() == 0
+    _step, said = take_step_later(board, Move("spill", label="A"), revision=1, by=teacher)
+    planned_at = board.pour_at
+    board.refresh_from_db()
+    # What was to be mixed five minutes ago is mixed now, so that all comes five minutes later.
+    assert board.pour_at == refused.value.earliest == planned_at + timedelta(minutes=5)
+    change = DayChange.objects.latest("pk")
+    assert change.by_person == teacher and said.startswith("The first pour is now")
+    assert change.before | {"pour_at": ""} == change.after | {"pour_at": ""}
+    assert [one["pour_at"] for one in (change.before, change.after)] == [
+        at.astimezone(UTC).isoformat(timespec="minutes") for at in (planned_at, board.pour_at)
+    ]
+    todo = [step for step in latest(board).file["steps"] if step["do"] not in ("hand_in_closes", "mount")]
+    assert all(datetime.fromisoformat(step["at"]) >= now for step in todo) and todo[0]["do"] == "mix"
+    assert latest(board).file["totals"]["spilled_powder_g"] > 0 and not is_outdated(latest(board))
     back(board, teacher)
     assert "spilled_powder_g" not in latest(board).file["totals"]
 

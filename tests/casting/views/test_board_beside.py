@@ -1,13 +1,15 @@
 """Two plans side by side: seen by helpers, taken by teachers, and nothing changed by what is forged."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
-from casting.models import BoardStep, Plan
+from casting.models import BoardStep, CastingDay, Plan
 from casting.papers.sheets.day_plan import day_plan_html
 from casting.papers.sheets.mix import mix_html
 from casting.services.board import take_step
@@ -121,6 +123,20 @@ def test_what_changed_is_told_by_flask(carried, teacher_client):
     assert "What changed since revision 1" in page and f"\u2212{tags[0]}" in page
     teacher_client.post(reverse("board_step", args=[day.pk]), {"do": "broke", "tag": tags[1], "revision": "2"})
     assert f"Undo: {tags[1]} broke" in teacher_client.get(reverse("board", args=[day.pk])).content.decode()
+
+
+def test_a_bowl_that_spills_too_late_is_refused_with_one_press_that_moves_the_first_pour(carried, teacher_client):
+    day, _tags = carried
+    soon = timezone.now() + timedelta(hours=1)
+    CastingDay.objects.filter(pk=day.pk).update(pour_at=soon)
+    step = reverse("board_step", args=[day.pk])
+    refused = teacher_client.post(step, {"do": "spill", "label": "A", "revision": "2"})
+    page = refused.content.decode()
+    assert refused.status_code == 422 and "The earliest first pour is" in page and "It is not noted yet" in page
+    assert 'name="later" value="1"' in page and "Note it, and pour first at" in page
+    teacher_client.post(step, {"do": "spill", "label": "A", "revision": "2", "later": "1"})
+    plan = Plan.objects.latest_of(day)
+    assert plan.revision == 3 and plan.day.pour_at > soon and plan.file["totals"]["spilled_powder_g"] > 0
 
 
 def test_a_spilled_bowl_is_told_on_board_day_plan_and_mix_sheet(carried, teacher_client):

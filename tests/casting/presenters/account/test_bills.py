@@ -24,7 +24,7 @@ def billed(planned, student, teacher, school, gram="1.60"):
 
 def test_a_bill_is_told_as_it_was_made(planned, student, teacher, school):
     bill = billed(planned, student, teacher, school, gram="1.6055")
-    told = shown(bill, None, school)
+    told = shown(bill, (), school)
     assert (told.number, told.version, told.total, told.paid) == (1, 1, D("87.38"), None)  # 3 x 16.46 and 38
     assert [line.words for line in told.lines] == ["metal by weight", "piece"] * 3 + ["class fee"]
     assert told.lines[0].working == "10.25\u202fg at 1.6055 a gram" and told.lines[1].working == ""
@@ -34,12 +34,16 @@ def test_a_bill_is_told_as_it_was_made(planned, student, teacher, school):
 def test_students_of_a_day(planned, student, teacher, school):
     (line,) = student_lines(planned)
     assert (line.student, line.weight_g, line.bill) == (student, 0, None)
-    payment = pay(billed(planned, student, teacher, school), by=teacher)
+    bill = billed(planned, student, teacher, school)
+    pay(bill, D("27.20"), by=teacher)
     (line,) = student_lines(planned)
-    assert (line.weight_g, line.bill.paid) == (D("30.75"), payment)
+    assert (line.bill.paid, line.bill.paid_so_far, line.bill.due) == (None, D("27.20"), D(60))
+    payment = pay(bill, by=teacher)
+    (line,) = student_lines(planned)
+    assert (line.weight_g, line.bill.paid, line.bill.due) == (D("30.75"), payment, 0)
     assert [bill.number for bill in bills_in_order(planned)] == [1]
     header, rows = bills_table(planned)
-    assert len(rows) == 7 and {len(row) for row in rows} == {len(header)}
+    assert len(rows) == 7 and {len(row) for row in rows} == {len(header)} and rows[0][-1] == D("87.20")
 
 
 def test_a_students_own_account_asks_as_often_for_many(

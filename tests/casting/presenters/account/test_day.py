@@ -2,12 +2,17 @@
 
 from decimal import Decimal as D
 
+import pytest
+
 from casting.models import Account
 from casting.presenters.account.day import buy_list, flask_lines, stock_for
 from casting.selectors.account.balances import all_balances
+from casting.selectors.account.bills import open_bills
 from casting.selectors.account.flasks import planned_flask
+from casting.services.account.book import NotBooked
 from casting.services.account.flasks import weigh_out
 from casting.services.account.stock import bring_own
+from casting.services.running.mishaps import Met, note_mishap, take_back_mishap
 from tests.casting.account_days import cast, invest, lot_of, metal
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -23,6 +28,24 @@ def test_a_flask_goes_through_its_states(planned, teacher, school):
     lot = lot_of(school, teacher)
     weigh_out(planned, "A", {lot.pk: D("119.5")}, by=teacher)
     assert state() == "weigh_back" and len(flask_lines(planned)[0].to_weigh) == 3
+
+
+def test_for_a_flask_that_is_lost_nothing_is_bought_weighed_out_or_waited_for(planned, teacher, school):
+    invest(planned, teacher)
+    lot = lot_of(school, teacher)
+    lines = flask_lines(planned)
+    assert [line.buy.charges_g for line in buy_list(lines, {})] == [lines[0].planned.charge_g]
+    note_mishap(planned, Met("cracked", ("A",), "unpoured"), by=teacher)
+    (line,) = flask_lines(planned)
+    assert line.state == "lost" and buy_list([line], {}) == []
+    with pytest.raises(NotBooked, match="it is not poured: weigh out nothing for it"):
+        weigh_out(planned, "A", {lot.pk: D("119.5")}, by=teacher)
+    # Its student has other pieces in other flasks, whose bill does not wait for this one.
+    assert [(one.not_weighed, one.pieces) for one in open_bills(planned)] == [([], [])]
+    take_back_mishap(planned, "cracked", "A", by=teacher)
+    weigh_out(planned, "A", {lot.pk: D("119.5")}, by=teacher)
+    note_mishap(planned, Met("cracked", ("A",), "unpoured"), by=teacher)
+    assert [len(one.not_weighed) for one in open_bills(planned)] == [3], "metal is still booked in it"
 
 
 def test_a_settled_flask_says_what_came_out(planned, teacher, school):

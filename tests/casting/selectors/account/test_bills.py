@@ -3,7 +3,7 @@
 from decimal import Decimal as D
 
 from casting.calc.quantities.account.bill import Piece, Prices
-from casting.selectors.account.bills import bills_of, open_bills, payments_of, prices_of
+from casting.selectors.account.bills import Payment, bills_of, open_bills, payments_of, prices_of
 from casting.services.account.bills import make_bill, pay
 from school.students import merge
 from tests.casting.account_days import cast, invest, lot_of, prices
@@ -19,9 +19,10 @@ def test_a_student_of_the_day_and_what_was_cast_for_them(planned, student, class
     assert {(piece.alloy, piece.weight_g, piece.own) for piece in one.pieces} == {("sterling", D("10.25"), False)}
     prices(school, teacher)
     bill = make_bill(planned, student, by=teacher)
-    assert open_bills(planned)[0].bill == bill and open_bills(planned)[0].paid is None
+    assert open_bills(planned)[0].bill == bill and open_bills(planned)[0].payments == ()
     payment = pay(bill, by=teacher)
-    assert open_bills(planned)[0].paid == payment and payments_of(school) == {1: payment}
+    assert open_bills(planned)[0].payments == [Payment(payment, D("36.40"))]
+    assert payments_of(school) == {1: [Payment(payment, D("36.40"))]}
     merge(teacher, student.pk, classmate.pk)
     assert bills_of(planned) == {classmate.pk: bill} and open_bills(planned)[0].bill == bill
 

@@ -1,5 +1,6 @@
 """Bills from what the castings weigh: a version of prices on each, paid or not, and none that cannot be."""
 
+import uuid
 from decimal import Decimal as D
 
 import pytest
@@ -74,6 +75,19 @@ def test_a_paid_bill(settled, student, teacher, school):
         with pytest.raises(NotBooked, match=sentence):
             again(bill, by=teacher)
     correct(payment, by=teacher)
+    # In parts: 40.00, then what is left of 87.20.
+    key = uuid.uuid4()
+    parts = [pay(bill, D(40), by=teacher, key=key) for _twice in range(2)]
+    assert parts[0] == parts[1] and (of_kind(school, "owes"), of_kind(school, "till")) == ([D("47.20")], [D(40)])
+    for amount in ("-5", "0", "47.21"):
+        with pytest.raises(NotBooked, match="of bill 1 are due"):
+            pay(bill, D(amount), by=teacher)
+    with pytest.raises(NotBooked, match="Take the payment back first"):
+        correct(bill, by=teacher)
+    rest = pay(bill, by=teacher)
+    assert rest.transfers.get().amount == D("47.20") and of_kind(school, "owes") == [0] and all_zero(school)
+    for part in (rest, parts[0]):
+        correct(part, by=teacher)
     correct(bill, by=teacher)
     with pytest.raises(NotBooked, match="Bill 1 is taken back"):
         pay(bill, by=teacher)

@@ -38,10 +38,19 @@ def test_bills_are_made_and_paid(settled, page, teacher_client, school):
     assert "1 bill is made." in text and "87.20" in text and "10.25\u202fg at 1.60" in text
     bill = AccountEntry.objects.get(kind="bill")
     address = reverse("pay_bill", args=[settled.pk, bill.pk])
+    for amount, said in (
+        ("seven", "seven"), ("1,234.5", "1,234.5"), ("90", "of bill 1 are due"),
+        ("7.20", "A payment of bill 1 is booked."),
+    ):  # fmt: skip
+        text = teacher_client.post(address, {"amount": amount}, follow=True).content.decode()
+        assert said in text
+    assert "80.00 USD</b>" in text.replace("\u202f", " ").replace(" still due", "") and "7.20" in text
+    assert of_kind(school, "owes") == [80]
+    teacher_client.post(reverse("take_back", args=[settled.pk, AccountEntry.objects.get(kind="payment").pk]))
     assert "Bill 1 is paid." in teacher_client.post(address, follow=True).content.decode()
     assert "Bill 1 is paid already." in teacher_client.post(address, follow=True).content.decode()
     assert of_kind(school, "owes") == [0]
-    payment = AccountEntry.objects.get(kind="payment")
+    payment = AccountEntry.objects.filter(kind="payment").latest("pk")
     teacher_client.post(reverse("take_back", args=[settled.pk, payment.pk]))
     assert of_kind(school, "owes") == [D("87.20")]
 

@@ -1,6 +1,7 @@
 """The bills on paper: typeset and read back; one student's figures on nobody else's."""
 
 import re
+from decimal import Decimal as D
 
 import pytest
 from django.urls import reverse
@@ -29,6 +30,8 @@ def test_a_bill_is_read_back_from_its_paper(billed, teacher):
     text = words_of(render(bills_html(job_of(billed))))
     assert "Sunniva Okoro" in text and "Bill 1, made" in text and "prices version 1" in text
     assert "10.25 g at 1.60" in text.replace("\u202f", " ") and "87.20" in text and "to be paid" in text
+    pay(billed.entries.get(kind="bill"), D("20.5"), by=teacher)
+    assert "20.50 paid, <b>66.70 still due</b>" in bills_html(job_of(billed)).replace("\u202fUSD", "")
     pay(billed.entries.get(kind="bill"), by=teacher)
     assert re.search(r"together, <b>paid ", bills_html(job_of(billed)))
 
