@@ -25,7 +25,7 @@ class WidgetWriter(TemplatesSetting):
         write = WRITERS.get(template_name)
         widget = context.get("widget", {})
         if write is None or widget.get("wrap_label"):
-            return super().render(template_name, context, request)
+            return SafeString(super().render(template_name, context, request))  # a template escapes by itself
         return SafeString(write(widget))  # every part of it goes through `_said`
 
 
