@@ -21,8 +21,9 @@ def test_a_student_of_the_day_and_what_was_cast_for_them(planned, student, class
     bill = make_bill(planned, student, by=teacher)
     assert open_bills(planned)[0].bill == bill and open_bills(planned)[0].payments == ()
     payment = pay(bill, by=teacher)
-    assert open_bills(planned)[0].payments == [Payment(payment, D("36.40"))]
-    assert payments_of(school) == {1: [Payment(payment, D("36.40"))]}
+    # By hand: 3 x 10.25 x 1.60 = 49.20, 3 x 6, the class 20.
+    assert open_bills(planned)[0].payments == [Payment(payment, D("87.20"))]
+    assert payments_of(school) == {1: [Payment(payment, D("87.20"))]}
     merge(teacher, student.pk, classmate.pk)
     assert bills_of(planned) == {classmate.pk: bill} and open_bills(planned)[0].bill == bill
 
