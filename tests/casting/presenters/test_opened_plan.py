@@ -27,6 +27,7 @@ def readings(monkeypatch):
         waxes.append(len(values["waxes"]))
         return real(values)
 
+    reading.read_kept.cache_clear()
     monkeypatch.setattr(reading, "_day", counted)
     return waxes
 
