@@ -9,10 +9,10 @@ CSS = settings.BASE_DIR / "static" / "css" / "elements.css"
 ELSEWHERE = """
     card card-drawing card-figures card-words cone day-hours dim htmx-swapping outline poster poster-code remark skip
     stack thin tree used wax whole-row dashed hidden way-done
-    photo photo-form
+    photo photo-form as-mounted
 """
-"""A flask, its drawing, the poster, the hours of a day and the form for a photo stand on one page each, and a photo is
-somebody's; a page at rest wears nothing else."""
+"""A flask, its drawing, the poster, the hours of a day, the form for a photo and a base as mounted stand on one page
+each, and a photo is somebody's; a page at rest wears nothing else."""
 
 
 def test_every_element_of_the_styles_is_on_the_page(teacher_client):
