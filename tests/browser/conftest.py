@@ -11,11 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 # Its pixels are drawn one for each of the page: three would take nine times as much drawing, and no test looks at them.
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 1}
-NAMES = [
-    "chromium-headless-shell", "chromium", "chromium-browser", "google-chrome",
-    "/Applications/Chromium.app/Contents/MacOS/Chromium",
-]  # fmt: skip
-"""First Chromium without windows: the same engine for two thirds of the work; unhinted it draws the same letters."""
+NAMES = ["chromium", "chromium-browser", "google-chrome", "/Applications/Chromium.app/Contents/MacOS/Chromium"]
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--font-render-hinting=none",

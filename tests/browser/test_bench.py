@@ -170,7 +170,7 @@ def test_a_bowl_is_begun_and_a_base_weighed_without_a_network_and_the_clock_goes
     context.set_offline(True)
     page.fill("#reads-A", f"{20 + grams:.2f}")
     page.fill("#alone-A", "20")
-    page.click("#turn-A button")
+    page.click("#turn-A .poured")
     expect(page.locator("#here li")).to_have_count(1)
     expect(page.locator("#turn-A")).to_be_hidden()
     context.set_offline(False)
