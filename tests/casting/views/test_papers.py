@@ -387,7 +387,7 @@ def test_the_page_asks_the_database_no_more_for_more_waxes_or_prints(
     for _wax in range(10):
         handed_in(day)
     make_plan(day, by=teacher)
-    assert queries_of(teacher_client, page) == few <= 31
+    assert queries_of(teacher_client, page) == few <= 33
 
 
 def test_the_page_sets_no_paper(day, teacher, teacher_client, page, monkeypatch):

@@ -120,7 +120,7 @@ def english_in(html, aside):
     found = []
     for text in texts_of(html):
         bare = aside.sub("", text)
-        if bare.strip() in msgids or ENGLISH.search(bare):
+        if bare.strip() in msgids or (bare.strip() not in BOTH_LANGUAGES and ENGLISH.search(bare)):
             found.append(text)
     return found
 

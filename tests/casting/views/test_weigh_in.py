@@ -153,6 +153,7 @@ def test_the_query_count_does_not_grow_with_the_class(day, teacher_client):
         return len(asked)
 
     handed_in(day)
+    queries()  # the shelf is read once
     few = queries()
     for _nth in range(6):
         handed_in(day)

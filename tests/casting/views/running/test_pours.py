@@ -153,8 +153,8 @@ def test_a_page_that_shows_all_already_is_sent_nothing(at_torch, pressed, board,
 
 
 def test_it_asks_no_more_than_it_shows(at_torch, board, teacher_client, django_assert_max_num_queries):
-    """17, one for the session, two for mishaps; whether the plan is out of date, 13 more, is told elsewhere."""
-    with django_assert_max_num_queries(18):
+    """Nineteen, one of them for photos of bases; whether the plan is out of date is told elsewhere."""
+    with django_assert_max_num_queries(19):
         teacher_client.get(reverse("pours", args=[board.pk]))
 
 
