@@ -79,6 +79,9 @@ WRITES = {
     "waxes.withdraw": lambda day, by: waxes.withdraw(first(day), by=by, version=1),
     "waxes.bring_back": lambda day, by: waxes.bring_back(Wax.objects.latest("pk"), by=by, version=2),
     "board.take_step": lambda day, by: board.take_step(day, Move("out", tag=first(day).tag), revision=1, by=by),
+    "board.take_step_later": lambda day, by: board.take_step_later(
+        day, Move("out", tag=first(day).tag), revision=1, by=by
+    ),
     "board.undo": lambda day, by: board.undo(day, revision=1, by=by),
     "board.redo": lambda day, by: board.redo(day, revision=1, by=by),
     "board.bring_back": lambda day, by: board.bring_back(day, 1, revision=1, by=by),
@@ -108,6 +111,7 @@ WRITES = {
     "mixing.fill_flasks": lambda day, by: mixing.fill_flasks(day, "A", by=by, at=timezone.now()),
     "mixing.undo_filled": lambda day, by: mixing.undo_filled(day, "A", by=by),
     "days.keep_measured_gloss": lambda day, by: days.keep_measured_gloss(day, 8.1, by=by),
+    "days.pour_later": lambda day, by: days.pour_later(day, day.pour_at + dt.timedelta(hours=1), by=by),
     "base_photos.keep_base_photo": lambda day, by: base_photos.keep_base_photo(day, "A", b"photo", by=by),
     "base_photos.remove_base_photo": lambda day, by: base_photos.remove_base_photo(day, "A", by=by),
     "mounting.undo_weighed": lambda day, by: mounting.undo_weighed(day, "A", by=by),
