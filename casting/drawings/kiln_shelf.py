@@ -49,7 +49,7 @@ def draw_kiln_shelf(night: KilnNight, degrees: Callable[[float], str] | None = N
     ]
     for flask in night.flasks:
         children += _flask(flask, MARGIN_MM + flask.kiln_x_mm, floor - flask.kiln_y_mm, degrees, letter_mm)
-    labels = ", ".join(flask.label if flask.to_pour else f"{flask.label} ({_over(flask)})" for flask in night.flasks)
+    labels = ", ".join(flask.label if flask.to_pour else f"{flask.label} ({flask.over_word})" for flask in night.flasks)
     return drawing(
         children,
         title=_("Shelf of %(kiln)s from above with the flasks %(labels)s") % {"kiln": kiln.called, "labels": labels},
@@ -74,15 +74,10 @@ def _flask(
         outside += line(x - reach, y + reach, x + reach, y - reach, stroke_width=1.4)
     if degrees is None:
         return [outside, text(x, y + 0.36 * letter_mm, flask.label, letter_mm, text_anchor="middle", font_weight="700")]
-    words = _over(flask) if not flask.to_pour else degrees(flask.flask_c) + flask_c_mark(flask)
+    words = flask.over_word if not flask.to_pour else degrees(flask.flask_c) + flask_c_mark(flask)
     size = min(14.0, 1.45 * flask.size.outside_mm / len(words))
     return [
         outside,
         text(x, y + 1, flask.label, 26, text_anchor="middle", font_weight="700"),
         text(x, y + 15, words, size, text_anchor="middle", fill=HOT, class_="heat"),
     ]
-
-
-def _over(flask: FlaskSheet) -> str:
-    """Why a flask is not to be poured any more."""
-    return _("lost") if flask.is_lost else _("poured")

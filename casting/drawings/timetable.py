@@ -220,7 +220,7 @@ def _row(plan: PlanSheet, flask: FlaskSheet, axis: Axis, y: float, bar_mm: float
     if not flask.to_pour:
         hollow: dict[str, str | float] = {"fill": "none", "stroke": INK, "stroke_width": 0.4}
         marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, **hollow))
-        return [*marks, text(pour + 2.2, y + 1.2, _("lost") if flask.is_lost else _("poured"), 3.4)]
+        return [*marks, text(pour + 2.2, y + 1.2, flask.over_word, 3.4)]
     marks.append(element("rect", x=pour - 0.6, y=y - bar_mm / 2, width=1.8, height=bar_mm, fill=INK, class_="solid"))
     marks.append(text(pour + 2.2, y + 1.2, clock_time(flask.out_at), 3.4, font_weight="700"))
     return marks

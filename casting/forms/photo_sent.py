@@ -1,4 +1,4 @@
-"""What becomes of a photo that a page or an outbox sent: kept, taken away, or refused in a sentence."""
+"""What becomes of a photo that a page or an outbox sent, and the photo that a page asks for."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from casting.forms.photo import PhotoForm
 from casting.models.errors import NotPlanned
+from casting.models.photo import Photo
 from casting.services.photos import Busy, NoPhoto
 from casting.services.waxes import NotWritten
 
@@ -47,3 +50,10 @@ def take_sent(request: HttpRequest, place: Place) -> HttpResponse | None:
         return HttpResponse(headers={"Photo-Page": place.page})
     messages.success(request, place.removed if request.POST.get("do") == "remove" else place.kept)
     return None
+
+
+def photo_answer(photos: QuerySet[Photo], part: str, name: str) -> HttpResponse:
+    """Return the one photo that there is, or its small one, as `part` says; 404 if there is none."""
+    jpeg = get_object_or_404(photos.values_list(part, flat=True))
+    shown = f'inline; filename="{name}.jpg"'
+    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": shown})

@@ -12,6 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from casting.calc.geometry.shapes import Footprint
 from casting.calc.quantities.investment import slurry_ml_per_g, volume_ml
@@ -164,6 +165,11 @@ class FlaskSheet:
     def to_pour(self) -> bool:
         """Whether its pour is still to come."""
         return not self.poured and not self.is_lost
+
+    @property
+    def over_word(self) -> str:
+        """Why its pour is not to come any more, in a word."""
+        return _("lost") if self.is_lost else _("poured")
 
     @property
     def working(self) -> Working:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.forms.photo_sent import Place, take_sent
+from casting.forms.photo_sent import Place, photo_answer, take_sent
 from casting.models import CastingDay, Wax, WaxPhoto
 from casting.services import photos
 from school.access import StudentRequest, TeacherRequest, helper_required, posted_from, student_required
@@ -67,9 +67,7 @@ def _of_day(request: TeacherRequest, day_id: int, wax_id: int) -> Wax:
 
 
 def _image(wax: Wax, part: str) -> HttpResponse:
-    jpeg = get_object_or_404(WaxPhoto.objects.filter(wax=wax).values_list(part, flat=True))
-    name = f'inline; filename="wax-{wax.tag}.jpg"'
-    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
+    return photo_answer(WaxPhoto.objects.filter(wax=wax), part, f"wax-{wax.tag}")
 
 
 def _kept(request: HttpRequest, wax: Wax) -> HttpResponse | None:

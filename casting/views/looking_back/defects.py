@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from casting.forms.defects import DefectForm
-from casting.forms.photo_sent import Place, take_sent
+from casting.forms.photo_sent import Place, photo_answer, take_sent
 from casting.models import CastingDay, DefectPhoto, Flask, PieceDefect, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.formats import units_of
@@ -97,9 +97,7 @@ def keep_defect_photo(request: TeacherRequest, day_id: int, defect_id: int) -> H
 def defect_photo(request: TeacherRequest, day_id: int, defect_id: int, part: str = "jpeg") -> HttpResponse:
     """The picture of a defect, or the small one."""
     defect = _of_day(request, day_id, defect_id)
-    jpeg = get_object_or_404(DefectPhoto.objects.filter(defect=defect).values_list(part, flat=True))
-    name = f'inline; filename="defect-{defect.wax.tag}.jpg"'
-    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
+    return photo_answer(DefectPhoto.objects.filter(defect=defect), part, f"defect-{defect.wax.tag}")
 
 
 def _of_day(request: TeacherRequest, day_id: int, defect_id: int) -> PieceDefect:

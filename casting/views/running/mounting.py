@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from casting.calc.values.enums import Tick
-from casting.forms.photo_sent import Place, take_sent
+from casting.forms.photo_sent import Place, photo_answer, take_sent
 from casting.models import BasePhoto, CastingDay
 from casting.models.errors import NotPlanned
 from casting.presenters.opened_plan import OpenedPlan
@@ -72,9 +72,7 @@ def base_photo(request: TeacherRequest, day_id: int, label: str, part: str = "jp
     """The photo of a finished base, or the small one."""
     day = get_object_or_404(CastingDay.objects.of(request.person), pk=day_id)
     taken = BasePhoto.objects.filter(step__day=day, step__do=Tick.PHOTO, step__what=label)
-    jpeg = get_object_or_404(taken.values_list(part, flat=True))
-    name = f'inline; filename="base-{label}.jpg"'
-    return HttpResponse(bytes(jpeg), content_type="image/jpeg", headers={"Content-Disposition": name})
+    return photo_answer(taken, part, f"base-{label}")
 
 
 def _page(
