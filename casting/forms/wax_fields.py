@@ -66,7 +66,7 @@ class LengthField(NumberField):
             return self.kept[1]
         unit = written_length(typed) or self.unit
         if unit is not Length.INCH and in_decimals(typed) != typed:
-            said = _("“%(entered)s” is a fraction, as inches have them. If these are inches, write in behind it.")
+            said = _("“%(entered)s” is a fraction, as used for inches. If you mean inches, write in after it.")
             raise ValidationError(said, params={"entered": typed})
         try:
             number = read_number(in_decimals(typed) if unit is Length.INCH else typed, unit)

@@ -164,8 +164,8 @@ def pay(
     if amount is not None and not 0 < amount <= due:
         words = {"number": number, "amount": said(amount, school), "due": said(due, school)}
         sentence = _(
-            "%(amount)s is entered, and %(due)s of bill %(number)s are due. Nothing is booked: write what was paid, "
-            "more than nothing and no more than that."
+            "%(amount)s is entered; %(due)s of bill %(number)s is still due. Nothing is booked. Write an amount over 0 "
+            "and up to %(due)s."
         )
         raise NotBooked(sentence % words)
     payer = student.became

@@ -53,8 +53,8 @@ def _read(name: str, typed: str, units: SchoolUnits) -> Decimal | None:
     if not 0 < found_mm <= MOST_MM[name]:
         words = {"typed": typed[:20], "most": length(MOST_MM[name], units)}
         sentence = {
-            "thick_mm": _("“%(typed)s” is no thickness of a sprue. Write one over 0 and up to %(most)s."),
-            "long_mm": _("“%(typed)s” is no length of a sprue. Write one over 0 and up to %(most)s."),
+            "thick_mm": _("“%(typed)s” cannot be the thickness of a sprue. Write more than 0 and at most %(most)s."),
+            "long_mm": _("“%(typed)s” cannot be the length of a sprue. Write more than 0 and at most %(most)s."),
         }[name]
         raise NotPlanned(sentence % words)
     return found_mm

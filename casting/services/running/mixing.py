@@ -75,7 +75,7 @@ def note_water_weighed(day: CastingDay, bowl: str, typed: str, *, by: Person, at
     except NotUnderstood as wrong:
         raise NotPlanned(wrong.sentence) from wrong
     if not water_g:
-        raise NotPlanned(_("“%(typed)s” g is no water. Weigh it again.") % {"typed": typed[:20]})
+        raise NotPlanned(_("“%(typed)s” g is not a weight of water. Weigh it again.") % {"typed": typed[:20]})
     if not sure:
         _ask_if_wet_or_dry(bowl, float(water_g), asked)
     figures = {"water_g": f"{water_g.normalize():f}", "powder_g": asked["powder_g"], "asked_g": asked["water_g"]}
@@ -97,12 +97,12 @@ def _ask_if_wet_or_dry(bowl: str, water_g: float, asked: Mapping[str, Any]) -> N
     }
     if off_pct > 0:
         sentence = _(
-            "%(water)s g of water to %(powder)s g of powder are %(ratio)s to 100, and %(asked_ratio)s are planned: "
+            "%(water)s g of water to %(powder)s g of powder is %(ratio)s to 100, and %(asked_ratio)s is planned: "
             "%(off)s %% too much. A wet mix is weak and leaves fins. Weigh again: %(asked)s g. Or say that it is right."
         )
     else:
         sentence = _(
-            "%(water)s g of water to %(powder)s g of powder are %(ratio)s to 100, and %(asked_ratio)s are planned: "
+            "%(water)s g of water to %(powder)s g of powder is %(ratio)s to 100, and %(asked_ratio)s is planned: "
             "%(off)s %% too little. A dry mix holds air and leaves a rough skin. Weigh again: %(asked)s g. Or say that "
             "it is right."
         )

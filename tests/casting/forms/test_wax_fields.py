@@ -27,7 +27,7 @@ def test_a_size_that_no_wax_has_is_refused(typed):
 
 @pytest.mark.parametrize("typed", ["1 1/4", "7/8", "1¼"])
 def test_a_fraction_of_millimetres_is_asked_whether_it_is_inches(typed):
-    with pytest.raises(forms.ValidationError, match="fraction, as inches have them") as refused:
+    with pytest.raises(forms.ValidationError, match="fraction, as used for inches") as refused:
         LengthField().clean(typed)
     assert f"“{typed}”" in refused.value.messages[0]
     # 1.25 x 25.4 mm, by hand.

@@ -80,7 +80,7 @@ def test_a_paid_bill(settled, student, teacher, school):
     parts = [pay(bill, D(40), by=teacher, key=key) for _twice in range(2)]
     assert parts[0] == parts[1] and (of_kind(school, "owes"), of_kind(school, "till")) == ([D("47.20")], [D(40)])
     for amount in ("-5", "0", "47.21"):
-        with pytest.raises(NotBooked, match="of bill 1 are due"):
+        with pytest.raises(NotBooked, match="of bill 1 is still due"):
             pay(bill, D(amount), by=teacher)
     with pytest.raises(NotBooked, match="Take the payment back first"):
         correct(bill, by=teacher)

@@ -40,9 +40,9 @@ def test_it_is_read_in_the_school_s_unit_and_what_is_no_sprue_is_refused(wax, te
     # By hand: an eighth of 25.4 mm is 3.175 mm.
     assert noted_on(wax.day)["sprue", wax.tag].figures == {"thick_mm": "3.175", "long_mm": "12.7"}
     for thick, long, why in (
-        ("0", "", "“0” is no thickness of a sprue"),
-        ("2.5", "", "“2.5” is no thickness of a sprue. Write one over 0 and up to 0.79"),
-        ("", "7", "“7” is no length of a sprue"),
+        ("0", "", "“0” cannot be the thickness of a sprue"),
+        ("2.5", "", "“2.5” cannot be the thickness of a sprue. Write more than 0 and at most 0.79"),
+        ("", "7", "“7” cannot be the length of a sprue"),
         ("thin", "", "is not a number"),
     ):
         with pytest.raises(NotPlanned, match=why):

@@ -126,14 +126,14 @@ def test_water_that_makes_a_wet_or_a_dry_mix_is_asked_about_at_once_and_kept_bes
     near, wet, dry = (f"{row['powder_g'] * ratio / 100:.1f}" for ratio in (40.7, 44, 38))
     note("water_g", reads=near)
     assert figures(board, "water_g", bowl) == {"water_g": near.removesuffix(".0")} | planned
-    for typed, how in ((wet, r"are 44\.0 to 100.* 10\.\d % too much"), (dry, r"are 38\.0 to 100.* 5\.\d % too little")):
+    for typed, how in ((wet, r"is 44\.0 to 100.* 10\.\d % too much"), (dry, r"is 38\.0 to 100.* 5\.\d % too little")):
         with pytest.raises(WaterDoubted, match=how):
             note("water_g", reads=typed)
     assert figures(board, "water_g", bowl)["water_g"] == near.removesuffix(".0"), "what is asked about is not noted"
     for _again in range(2):
         note("water_g", reads=wet, sure=True)
     assert figures(board, "water_g", bowl)["water_g"] == wet.removesuffix(".0")
-    for typed, why in (("0", "g is no water"), ("much", "is not a number")):
+    for typed, why in (("0", "g is not a weight of water"), ("much", "is not a number")):
         with pytest.raises(NotPlanned, match=why):
             note("water_g", reads=typed, sure=True)
     note("water_g", undo=True)

@@ -39,7 +39,7 @@ def test_bills_are_made_and_paid(settled, page, teacher_client, school):
     bill = AccountEntry.objects.get(kind="bill")
     address = reverse("pay_bill", args=[settled.pk, bill.pk])
     for amount, said in (
-        ("seven", "seven"), ("1,234.5", "1,234.5"), ("90", "of bill 1 are due"),
+        ("seven", "seven"), ("1,234.5", "1,234.5"), ("90", "of bill 1 is still due"),
         ("7.20", "A payment of bill 1 is booked."),
     ):  # fmt: skip
         text = teacher_client.post(address, {"amount": amount}, follow=True).content.decode()
