@@ -113,6 +113,27 @@ def water_for(powder_g: float, investment: Investment) -> float:
     return powder_g * investment.water_per_100 / 100
 
 
+def water_per_100_of(water_g: float, powder_g: float) -> float:
+    """Return how much water a mix has for its powder, as `water_per_100` of an investment says it.
+
+    Parameters
+    ----------
+    water_g, powder_g : float
+        As weighed [g].
+
+    Returns
+    -------
+    float
+        Water [g to 100 g of powder].
+
+    Examples
+    --------
+    >>> water_per_100_of(72.8, 182)
+    40.0
+    """
+    return 100 * water_g / powder_g
+
+
 def slurry_ml(powder_g: float, investment: Investment) -> float:
     """Return the slurry of a weight of powder mixed with its water.
 

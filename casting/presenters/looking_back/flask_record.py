@@ -10,6 +10,7 @@ from typing import Any
 
 from casting.calc.cautions.vacuum import gauge_of
 from casting.calc.geometry.from_day import room_above_mm
+from casting.calc.quantities.investment import water_per_100_of
 from casting.calc.quantities.sprue import sprues_for
 from casting.calc.quantities.vacuum import Gauge
 from casting.calc.schedule.pours import wait_min
@@ -93,10 +94,10 @@ class DayRecord:
         weighed = self._of_bowl(Tick.WATER_G, label)
         if weighed is None:
             return {"water_asked_g_per_100g": self.day.investment.water_per_100}
-        per_100 = 100 / weighed.figures["powder_g"]
+        powder_g = weighed.figures["powder_g"]
         return {
-            "water_asked_g_per_100g": weighed.figures["asked_g"] * per_100,
-            "water_g_per_100g": float(weighed.figures["water_g"]) * per_100,
+            "water_asked_g_per_100g": water_per_100_of(weighed.figures["asked_g"], powder_g),
+            "water_g_per_100g": water_per_100_of(float(weighed.figures["water_g"]), powder_g),
         }
 
     def _air(self, fact: str, read: Noted | None) -> dict[str, float]:

@@ -12,6 +12,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from casting.calc.quantities.investment import water_per_100_of
 from casting.calc.values.enums import Do, Tick
 from casting.models import BenchChange
 from casting.presenters.formats import decimals, degrees, plain
@@ -161,7 +162,9 @@ class MixingPage:
             return ""
         figures = noted.figures
         weighed_g, powder_g = Decimal(figures["water_g"]), figures["powder_g"]
-        ratio, asked = (decimals(100 * float(one_g) / powder_g, 1) for one_g in (weighed_g, figures["asked_g"]))
+        ratio, asked = (
+            decimals(water_per_100_of(float(one_g), powder_g), 1) for one_g in (weighed_g, figures["asked_g"])
+        )
         words = {"water": plain(weighed_g), "ratio": ratio, "asked": asked}
         return _("%(water)s g: %(ratio)s to 100 of powder, planned %(asked)s") % words
 

@@ -13,6 +13,7 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from casting.calc.quantities.investment import water_per_100_of
 from casting.calc.values.enums import Tick
 from casting.calc.values.tolerances import EASE
 from casting.dayfile.defects_file import cause_rules
@@ -88,7 +89,7 @@ def _ask_if_wet_or_dry(bowl: str, water_g: float, asked: Mapping[str, Any]) -> N
     cause = next(rule for rule in cause_rules() if rule.id == ("water-much" if off_pct > 0 else "water-little"))
     if abs(off_pct) <= cause.by_pct + EASE:
         return
-    per_100, asked_per_100 = (100 * one_g / asked["powder_g"] for one_g in (water_g, asked["water_g"]))
+    per_100, asked_per_100 = (water_per_100_of(one_g, asked["powder_g"]) for one_g in (water_g, asked["water_g"]))
     words = {"water": plain(water_g), "powder": plain(asked["powder_g"]), "asked": decimals(asked["water_g"], 1)}
     words |= {
         "ratio": decimals(per_100, 1),

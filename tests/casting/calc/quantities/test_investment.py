@@ -4,7 +4,15 @@ from dataclasses import replace
 
 import pytest
 
-from casting.calc.quantities.investment import powder_bare, powder_for, slurry_ml, slurry_ml_per_g, volume_ml, water_for
+from casting.calc.quantities.investment import (
+    powder_bare,
+    powder_for,
+    slurry_ml,
+    slurry_ml_per_g,
+    volume_ml,
+    water_for,
+    water_per_100_of,
+)
 from casting.calc.values.errors import NotASize
 from tests.days.day_input import MIDDLE, a_day
 
@@ -44,3 +52,4 @@ def test_a_perforated_flask_is_filled_inside_its_sleeve_up_to_its_fill_height():
 
 def test_water_is_a_share_of_the_powder():
     assert water_for(283, POWDER) == pytest.approx(283 * POWDER.water_per_100 / 100)
+    assert water_per_100_of(water_for(283, POWDER), 283) == pytest.approx(POWDER.water_per_100)
