@@ -108,6 +108,7 @@ def _student_in(request: HttpRequest, said: Any) -> Student | None:
     student = Student.objects.select_related("course", "school").filter(pk=pk).first()
     if student is None or not may_visit(request, student.school):
         return None
+    student.course.school = student.school  # one school, read once
     codes = [student.return_hash, *([student.old_hash] if student.new_code_can_be_undone else [])]
     kept = said.get(HASH_KEY, "")
     same = any(constant_time_compare(kept, _session_hash(code)) for code in codes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -83,6 +84,15 @@ def day_of(values: Mapping[str, object]) -> Day:
     return _day(dict(values))
 
 
+def day_of_kept(values: Mapping[str, object]) -> Day:
+    """Return the same day as `day_of`, for values read again and again with other waxes: all but these is read once.
+
+    Raises `Refused` as `day_of` does, of the waxes only if all else is right.
+    """
+    given = _given_kept(json.dumps({**values, "waxes": []}))
+    return _day_given({**given, "waxes": values["waxes"]})
+
+
 def _list_of(read_one: Reader[T]) -> Reader[tuple[T, ...]]:
     return lambda value, place: read_list(value, place, read_one)
 
@@ -123,7 +133,19 @@ DAY: Mapping[str, Reader[Any]] = {
 
 
 def _day(values: object) -> Day:
-    given = read_fields({**_usual(), **check_object(values, "")}, "", DAY)
+    return _day_given(_given(values))
+
+
+def _given(values: object) -> dict[str, Any]:
+    return read_fields({**_usual(), **check_object(values, "")}, "", DAY)
+
+
+@lru_cache(maxsize=DAYS_KEPT)
+def _given_kept(text: str) -> Mapping[str, Any]:
+    return _given(json.loads(text))
+
+
+def _day_given(given: Mapping[str, Any]) -> Day:
     zone: ZoneInfo = given["timezone"]
     pour_at = read_pour_at(given["pour_at"], "pour_at", zone)
     return Day(_day_input(given, pour_at, zone), pour_at, zone)

@@ -24,7 +24,7 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
 
     A wax of somebody else, or none, is as if nothing had been asked.
     """
-    own = Wax.objects.for_student(student).select_related("sprue_pattern")
+    own = Wax.objects.for_student(student).select_related(None)  # only the keys of what it was made of are asked for
     last = own.filter(pk=like).first() if like.isdecimal() and len(like) < 10 else None
     if last is not None:
         return {name: value for name, value in typed_of(last).items() if name not in ONLY_ITS_OWN}

@@ -35,9 +35,8 @@ class CastingDayQuerySet(models.QuerySet["CastingDay"]):
         return self.of(person).filter(course__is_rehearsal=False)
 
     def for_student(self, student: Student) -> Self:
-        """Return the days of the student's class in the order of their pours."""
-        days = self.filter(course_id=student.course_id)
-        return days.select_related("course__school").order_by("pour_at", "pk")
+        """Return the days of the student's class, which is theirs and not read again, in the order of their pours."""
+        return (self & student.course.casting_days.all()).order_by("pour_at", "pk")
 
 
 class CastingDay(models.Model):

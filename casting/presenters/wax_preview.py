@@ -14,7 +14,7 @@ from casting.calc.values.day_input import DayInput
 from casting.calc.values.day_input import Wax as DayWax
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.errors import Refused
-from casting.dayfile import day_of
+from casting.dayfile import day_of_kept
 from casting.models import CastingDay, Wax
 from casting.models.errors import NotPlanned
 from casting.models.wax_entry import WaxEntry
@@ -53,7 +53,7 @@ def answers_in(values: Mapping[str, Any], units: SchoolUnits) -> Mapping[str, Wa
 
     Raises `Refused` as planning would.
     """
-    rules = FlaskRules(day_of(values).day)
+    rules = FlaskRules(day_of_kept(values).day)
     return {
         key: WaxAnswer(item.metal_g, _barred(rules, key, units), sprue_sentences(_sprues(rules.day, item.wax), units))
         for key, item in rules.items.items()

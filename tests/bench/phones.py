@@ -1,7 +1,8 @@
 """`python -m tests.bench.phones`: phones at a server as a school runs it, beside a bare page of the same server.
 
-Each phone opens the form, asks the echo, hands in and looks at its list, one of them every few seconds; the client is a
-process of its own. Every wax is asked for once more at the end: none may be lost, none doubled.
+Each phone opens the form, asks the echo, hands in and looks at its list, one of them every few seconds; how long it
+waits is drawn anew each time, for people do not keep step. The client is a process of its own. Every wax is asked for
+once more at the end: none may be lost, none doubled.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import random
 import subprocess
 import sys
 import tempfile
@@ -52,13 +54,14 @@ def client(job: dict) -> None:
             wrong.append(answer.status)
 
     def walk(nth: int, phone: dict) -> None:
-        pace.wait(job["every_s"] * nth / len(job["phones"]))
+        drawn, mean_s = random.Random(f"{job['seed']}-{nth}"), job["every_s"] / len(STEPS)
+        pace.wait(drawn.uniform(0, job["every_s"]))
         for _round in range(job["rounds"]):
             key = str(uuid.uuid4())
             for step in STEPS:
                 began = perf_counter()
                 ask(phone, step, key)
-                pace.wait(max(0.0, job["every_s"] / len(STEPS) - (perf_counter() - began)))
+                pace.wait(max(0.0, drawn.uniform(0.5, 1.5) * mean_s - (perf_counter() - began)))
 
     threads = [Thread(target=walk, args=one) for one in enumerate(job["phones"])]
     for thread in threads:
@@ -86,6 +89,7 @@ def main() -> None:
     parser.add_argument("--phones", type=int, default=60)
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--port", type=int, default=8765)
+    parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6), help="a new one by itself")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="casting-phones-") as room:
         os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
@@ -100,11 +104,13 @@ def main() -> None:
 
         day = DayFactory()
         job = {"port": asked.port, "hand_in": f"/hand-in/{day.pk}/", "rounds": asked.rounds, "every_s": EVERY_S}
+        job["seed"] = asked.seed
         job["phones"] = phones_of(day, asked.phones)
         other = [sys.executable, "-c", CLIENT]
         with served(asked.port):
             told = subprocess.run(other, input=json.dumps(job), stdout=subprocess.PIPE, text=True, check=True).stdout
         report(json.loads(told), asked.phones * asked.rounds, Wax.objects.count())
+        print(f"pauses drawn from seed {asked.seed}")
 
 
 @contextmanager

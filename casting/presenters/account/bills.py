@@ -153,16 +153,17 @@ NOTHING_BOOKED = OwnAccount({}, {})
 
 
 def own_account(student: Student, days: Iterable[CastingDay]) -> OwnAccount:
-    """Return what was cast and charged for a student; three queries, whatever was booked."""
+    """Return what was cast and charged for a student: two queries, and one for what was paid of a bill."""
     keys, school = [day.pk for day in days], student.school
     cast: dict[int, Decimal] = {}
     moved = Transfer.objects.filter(wax__student=student, entry__day__in=keys, what=Transfer.What.CASTING)
     for wax_id, amount, from_flask in moved.values_list("wax", "amount", "from_account__label"):
         cast[wax_id] = cast.get(wax_id, Decimal(0)) + (amount if from_flask else -amount)
     rows = AccountEntry.objects.filter(day__in=keys, kind=AccountEntry.Kind.BILL, corrected_by__isnull=True)
-    payments, bills = payments_of(school, day__in=keys), {}
     of_student = Q(student=student) | Q(student__merged_into=student)
-    for bill in rows.filter(of_student).select_related("prices"):
+    made = list(rows.filter(of_student).select_related("prices"))
+    payments, bills = payments_of(school, day__in=keys) if made else {}, {}
+    for bill in made:
         assert bill.day_id is not None
         bills[bill.day_id] = shown(bill, payments.get(bill.details["number"], ()), school)
     return OwnAccount({key: weight_g for key, weight_g in cast.items() if weight_g}, bills)

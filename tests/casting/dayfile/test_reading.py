@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
-from casting.dayfile import day_of, read, read_kept
+from casting.dayfile import day_of, day_of_kept, read, read_kept
 from tests.days.example_file import GONE, WAX, bare, changed, example, put
 
 
@@ -45,6 +45,18 @@ def test_the_values_given_stay_as_they_are() -> None:
     values = example()
     day_of(values)
     assert values == example()
+
+
+def test_a_kept_day_with_other_waxes_is_the_same_as_one_read_anew() -> None:
+    before = example()
+    day_of_kept(before)
+    late = before["waxes"][0] | {"key": "late", "wax_g": 2.5}
+    other = before | {"waxes": [late, *before["waxes"]]}
+    assert day_of_kept(other) == day_of(other)
+    dearer = changed(("alloys[0].price_per_g", 99.5))
+    assert day_of_kept(json.loads(dearer)).day.alloys["sterling"].price_per_g == 99.5, "what is kept is that very shelf"
+    with pytest.raises(Refused, match=r"^waxes\[0\]\.wax_g: -1 stands here"):
+        day_of_kept(put(other, "waxes[0].wax_g", -1))
 
 
 def test_an_absent_list_is_the_shelf_s() -> None:
