@@ -25,6 +25,7 @@ from casting.presenters.spilled import spilled_of
 from casting.presenters.standing import standing_of
 from casting.selectors.board import Kept, last_step, redo_to, shown_by, undo_to
 from casting.selectors.day_file import day_values_of, still_offered
+from casting.selectors.kept_shelf import standing_waxes
 from casting.selectors.searches import SearchStatus, offered_in, status_of
 
 T = TypeVar("T", FlaskOnBoard, EmptyFlask)
@@ -134,7 +135,7 @@ def board_context(day: CastingDay, chosen: Chosen, *, may_move: bool) -> dict[st
     before = (plan.revision - 1 if chosen.since is None else chosen.since) if plan else 0
     since = Plan.objects.filter(day=day, revision=before).first() if before else None
     held = dict(WaxHold.objects.filter(wax__day=day).values_list("wax__tag", "label"))
-    waxes = list(day.waxes.standing().with_photo_keys())
+    waxes = standing_waxes(day)
     page = BoardPage(day, opened, Kept.of(last), held, waxes, since, _values(day, waxes))
     search = status_of(day)
     in_hand = _in_hand(page, chosen.wax, plan, may_move)

@@ -7,7 +7,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, ShelfMark
+from casting.models import (
+    Alloy,
+    CastingDay,
+    Firing,
+    FlaskSize,
+    HouseRules,
+    Investment,
+    Kiln,
+    PatternMaterial,
+    ShelfMark,
+    Wax,
+)
 from casting.models.shelf import ShelfRow
 from school.models import School
 
@@ -29,6 +40,7 @@ class KeptShelf:
     def __init__(self, school_id: int) -> None:
         models: tuple[type[ShelfRow], ...] = (Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
         self._rows = {model: _read(model, school_id) for model in models}
+        self._by_pk = {model: {kept.row.pk: kept.row for kept in rows} for model, rows in self._rows.items()}
 
     def rows(self, model: type[ShelfRow], wanted: Callable[[Any], bool] | None = None) -> list[dict[str, Any]]:
         """Return rows as a day file has them: those worked with, or those that are wanted.
@@ -37,6 +49,10 @@ class KeptShelf:
         """
         asked = wanted or (lambda row: row.offered)
         return [dict(kept.day) for kept in self._rows[model] if asked(kept.row)]
+
+    def row(self, model: type[ShelfRow], pk: int | None) -> Any:
+        """Return the row of this key, put away or not; None if there is none."""
+        return self._by_pk[model].get(pk)
 
     def worked_with(self, model: type[ShelfRow]) -> list[Any]:
         """Return the rows themselves that the school works with, in its order."""
@@ -60,3 +76,23 @@ def shelf_at(school: School) -> KeptShelf:
     """
     mark = ShelfMark.objects.filter(school_id=school.pk).values_list("mark", flat=True).first()
     return _kept(school.pk, mark) if mark else KeptShelf(school.pk)
+
+
+MADE_OF: tuple[tuple[str, type[ShelfRow]], ...] = (
+    ("alloy", Alloy), ("second_alloy", Alloy), ("pattern", PatternMaterial), ("sprue_pattern", PatternMaterial),
+)  # fmt: skip
+"""What a wax is made of: its columns, and the lists of the shelf that they are rows of."""
+
+
+def standing_waxes(day: CastingDay, *joined: str) -> list[Wax]:
+    """Return the day's standing waxes by tag, as `standing` does with these rows `joined` to it. Two queries.
+
+    What they are made of are the kept rows of the shelf: to read those again with each wax takes longer than all else.
+    """
+    waxes = list(day.waxes.standing().with_photo_keys().select_related(None).select_related("student", *joined))
+    shelf = shelf_at(day.course.school)
+    for wax in waxes:
+        for name, model in MADE_OF:
+            if row := shelf.row(model, getattr(wax, f"{name}_id")):
+                setattr(wax, name, row)
+    return waxes

@@ -29,8 +29,10 @@ class SearchStatus:
 
 def latest(day: CastingDay, kind: Search.Kind = Search.Kind.PLAN) -> Search | None:
     """The row of the day's search of that kind; None if there was none. One query."""
-    rows = Search.objects.filter(day=day, kind=kind)
-    return rows.select_related("day__course__school", "plan", "begun_by").first()
+    row = Search.objects.filter(day=day, kind=kind).select_related("plan", "begun_by").first()
+    if row is not None:
+        row.day = day
+    return row
 
 
 def status_of(day: CastingDay, kind: Search.Kind = Search.Kind.PLAN) -> SearchStatus | None:

@@ -23,6 +23,7 @@ from casting.presenters.refusals import refusal_of
 from casting.presenters.standing import what_is_left
 from casting.selectors.board import Kept, flasks_that_lost, rows_placed
 from casting.selectors.day_file import day_text_of, day_values_of
+from casting.selectors.kept_shelf import standing_waxes
 from casting.services.board_moves import Moved
 
 Files = tuple[str, str]
@@ -46,7 +47,7 @@ class DayRows:
 
     def values_of(self, day: CastingDay) -> dict[str, Any]:
         """Return the values of the day file as the rows are now. Raises `NotPlanned` if none can be made."""
-        waxes = [wax for wax in day.waxes.standing() if wax.tag != self.without]
+        waxes = [wax for wax in standing_waxes(day) if wax.tag != self.without]
         if self.back:
             waxes += day.waxes.filter(tag=self.back, withdrawn_at__isnull=False)
         return day_values_of(day, waxes, self.kept)

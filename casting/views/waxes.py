@@ -25,6 +25,7 @@ from casting.presenters.second_choice import second_choices
 from casting.presenters.wax_list import ORDERS, listed, sums_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
 from casting.selectors.day_file import day_values_of, is_outdated
+from casting.selectors.kept_shelf import standing_waxes
 from casting.selectors.searches import status_of
 from casting.services import flasks as flask_services
 from casting.services import waxes as wax_services
@@ -45,7 +46,7 @@ def waxes(request: TeacherRequest, day_id: int) -> HttpResponse:
 def _page(request: TeacherRequest, day: CastingDay, typed: Mapping[int, str] | None = None) -> TemplateResponse:
     """The page of a day; `typed` are labels that were not taken, by the wax they were typed for."""
     typed = typed or {}
-    rows = list(day.waxes.standing().with_photo_keys().select_related("held"))
+    rows = standing_waxes(day, "held")
     values, answers, refused = _answers(day)
     has = {wax.student_id for wax in rows}
     search = status_of(day)

@@ -21,6 +21,7 @@ from casting.presenters.formats import units_of
 from casting.presenters.looking_back.defects import said_defects
 from casting.presenters.navigation import day_context
 from casting.selectors.flasks import flask_of
+from casting.selectors.kept_shelf import standing_waxes
 from casting.services.looking_back import defects as defect_services
 from casting.services.looking_back.defect_photos import keep_picture, remove_picture
 from casting.services.looking_back.sprues import note_sprue
@@ -108,7 +109,7 @@ def _of_day(request: TeacherRequest, day_id: int, defect_id: int) -> PieceDefect
 def _cast(day: CastingDay, plan: Plan | None) -> list[Wax]:
     """The waxes of flasks that are poured."""
     home, states = flask_of(plan), day.states()
-    return [wax for wax in day.waxes.standing() if states.get(home.get(wax.tag, "")) == Flask.State.POURED]
+    return [wax for wax in standing_waxes(day) if states.get(home.get(wax.tag, "")) == Flask.State.POURED]
 
 
 def _page(

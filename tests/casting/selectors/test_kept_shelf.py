@@ -1,6 +1,7 @@
 """A shelf is read once and kept; whoever changes it, and however, the next reader knows."""
 
 from concurrent.futures import ThreadPoolExecutor
+from decimal import Decimal
 
 import pytest
 from django.db import connection, transaction
@@ -8,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, ShelfMark
-from casting.selectors.kept_shelf import SCHOOLS_KEPT, KeptShelf, shelf_at
+from casting.selectors.kept_shelf import SCHOOLS_KEPT, KeptShelf, shelf_at, standing_waxes
 from casting.services.shelf import change, move, put_away, take_out
 from school.models import School
 from tests.casting_factories import handed_in, stock
@@ -43,6 +44,19 @@ def test_what_has_not_changed_is_asked_for_by_its_mark_alone(school, student, da
     handed_in(day, student)
     assert queries(lambda: shelf_at(school)) == 1
     assert all_rows(shelf_at(school)) == all_rows(KeptShelf(school.pk))
+
+
+def test_waxes_have_the_rows_that_a_join_would_read_put_away_or_not(school, student, day):
+    bronze = Alloy.objects.get(school=school, key="si-bronze")
+    resin = PatternMaterial.objects.get(school=school, key="print-resin")
+    handed_in(day, student, second_alloy=bronze, sprue_pattern=resin, sprue_g=Decimal("0.2"))
+    handed_in(day, student)
+    put_away(bronze)
+    kept, joined = standing_waxes(day), list(day.waxes.standing())
+    assert kept == joined and queries(lambda: standing_waxes(day)) == 2
+    for name in ("alloy", "second_alloy", "pattern", "sprue_pattern", "student"):
+        assert queries(lambda name=name: [getattr(wax, name) for wax in kept]) == 0
+        assert [getattr(wax, name) for wax in kept] == [getattr(wax, name) for wax in joined]
 
 
 @pytest.mark.parametrize("model", MODELS)
