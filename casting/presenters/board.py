@@ -24,8 +24,10 @@ from casting.selectors.board import Kept
 from casting.selectors.day_file import is_outdated
 from school.names import name_with_spelling
 
+MOUNTED = "mounted"
+"""Known once a finished base is weighed, or its flask is invested."""
 STRIP: tuple[tuple[str | Promise, str], ...] = (
-    (gettext_lazy("mounted"), "invested"),
+    (gettext_lazy("mounted"), MOUNTED),
     (gettext_lazy("invested"), "invested"),
     (gettext_lazy("in the kiln"), "in_kiln"),
     (gettext_lazy("poured"), "poured"),
@@ -74,7 +76,9 @@ class FlaskOnBoard:
     @property
     def steps(self) -> list[tuple[str | Promise, bool]]:
         """How far it has come: each step of its way, and whether it is done."""
-        done = STAGES[: STAGES.index(self.stage) + 1] if self.stage in STAGES else ()
+        done = {*STAGES[: STAGES.index(self.stage) + 1]} if self.stage in STAGES else set()
+        if done or self.sheet.mounted:
+            done.add(MOUNTED)
         return [(word, at in done) for word, at in STRIP]
 
     @property
@@ -89,7 +93,9 @@ class FlaskOnBoard:
 
     @property
     def stage_words(self) -> str:
-        """The last step that is done; empty for a flask that is only planned."""
+        """The last step that is done, or that it is lost; empty for a flask that is only planned."""
+        if self.sheet.is_lost:
+            return self.sheet.over_word
         done = [word for word, is_done in self.steps if is_done]
         return str(done[-1]) if done else ""
 

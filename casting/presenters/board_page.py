@@ -54,7 +54,7 @@ class Chosen:
     since: int | None = None
     beyond: Place | None = None
     """The spot that only the reach of the cone refused."""
-    earliest: datetime | None = None
+    later: datetime | None = None
     """The first pour that would do, if only that refused a spilled bowl."""
     asks: str = ""
     """`saves`: what would save a flask or an hour."""
@@ -74,10 +74,10 @@ class Chosen:
         refused: str,
         since: int | None = None,
         beyond: Place | None = None,
-        earliest: datetime | None = None,
+        later: datetime | None = None,
     ) -> Chosen:
         """Return the same with the sentence of a refusal."""
-        return replace(self, refused=refused, since=since, beyond=beyond, earliest=earliest)
+        return replace(self, refused=refused, since=since, beyond=beyond, later=later)
 
     @property
     def fragment(self) -> str:

@@ -40,20 +40,20 @@ class BoardChanged(NotPlanned):
 
 @transaction.atomic
 def take_step_later(day: CastingDay, move: Move, *, revision: int, by: Person) -> tuple[BoardStep, str]:
-    """Do a move for which it is too late, with the first pour moved to the earliest that is left: both or neither.
+    """Do a move for which it is too late, with the first pour moved to one that leaves time for it: both or neither.
 
     As `take_step`; where no first pour would do, `TooLate` is raised and nothing is changed.
     """
     try:
         return take_step(day, move, revision=revision, by=by)
     except drafts.TooLate as late:
-        if late.earliest is None:
+        if late.later is None:
             raise
-        earliest = late.earliest
-    pour_later(day, earliest, by=by)
+        later = late.later
+    pour_later(day, later, by=by)
     moved_on = CastingDay.objects.select_related("course__school").get(pk=day.pk)
     step, said = take_step(moved_on, move, revision=revision, by=by)
-    now = _("The first pour is now %(at)s.") % {"at": day_clock(earliest)}
+    now = _("The first pour is now %(at)s.") % {"at": day_clock(later)}
     return step, f"{now} {said}".strip()
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from casting import solve
@@ -29,12 +29,22 @@ from casting.services.board_moves import Moved
 Files = tuple[str, str]
 
 
+SPARE, EVERY = timedelta(minutes=10), timedelta(minutes=5)
+"""At the very earliest first pour whatever is done next on the board would be too late: so much is left for it."""
+
+
 class TooLate(NotPlanned):
-    """There is no time left for the first pour of the day; `earliest` is the first that would do, if any does."""
+    """There is no time left for the first pour of the day; `later` is one that leaves some to go on, if any does."""
 
     def __init__(self, sentence: str, earliest: datetime | None) -> None:
-        self.earliest = earliest
+        self.later = None if earliest is None else _with_spare(earliest)
         super().__init__(sentence)
+
+
+def _with_spare(earliest: datetime) -> datetime:
+    """A first pour that leaves the spare minutes, up to a time that is easily said."""
+    at = earliest + SPARE
+    return at + timedelta(minutes=-at.minute % (EVERY // timedelta(minutes=1)))
 
 
 @dataclass(frozen=True, slots=True)

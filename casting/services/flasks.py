@@ -15,6 +15,7 @@ from casting.presenters.formats import stamp
 from casting.selectors.account.flasks import has_metal
 from casting.selectors.day_file import changed_since
 from casting.selectors.flasks import STEP_OF, flask_contents
+from casting.selectors.mishaps import mishaps_of, not_to_pour
 from casting.services.day_shut import locked_open
 from casting.services.poured import refuse_if_doubted, refuse_pour_at
 from casting.services.running.noting import note, take_back
@@ -134,7 +135,11 @@ def _refuse_if_gone_on(day: CastingDay, label: str, before: Flask.State, after: 
     """Raise `NotPlanned` if a flask is to go a step back from which something has gone on."""
     if before == Flask.State.POURED and day.steps_done.filter(do=Do.QUENCH, what=label).exists():
         raise NotPlanned(_("Flask %(label)s is quenched. Take that back first.") % {"label": label})
-    if after == Flask.State.PLANNED and has_metal(day, label):
+    if after != Flask.State.PLANNED:
+        return
+    if label in not_to_pour(mishaps_of(day), {label: before}):
+        raise NotPlanned(_("Flask %(label)s is noted as lost. Take that note back first.") % {"label": label})
+    if has_metal(day, label):
         sentence = _("Metal is weighed out for flask %(label)s. Take that back on the page Metal account first.")
         raise NotPlanned(sentence % {"label": label})
 

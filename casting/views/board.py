@@ -65,8 +65,8 @@ def board_step(request: TeacherRequest, day_id: int) -> HttpResponse:
     except BeyondReach as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence, beyond=refusal.spot), status=422)
     except TooLate as refusal:
-        earliest = refusal.earliest if do == BoardStep.Did.SPILL else None
-        return _shown(request, day, chosen.but(refused=refusal.sentence, earliest=earliest), status=422)
+        later = refusal.later if do == BoardStep.Did.SPILL else None
+        return _shown(request, day, chosen.but(refused=refusal.sentence, later=later), status=422)
     except NotPlanned as refusal:
         return _shown(request, day, chosen.but(refused=refusal.sentence), status=422)
     if request.htmx:

@@ -8,6 +8,7 @@ from casting.selectors.day_file import day_values_of
 from casting.services.board import take_step
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask
+from casting.services.running.ticks import Press, press
 from tests.casting_factories import handed_in
 
 
@@ -48,6 +49,9 @@ def test_after_a_step_what_changed_is_marked_with_what_it_was(planned, teacher):
 
 def test_the_strip_shows_how_far_a_flask_has_come(planned, teacher):
     assert page(planned).flasks[0].stage_words == "" and page(planned).flasks[0].is_open
+    # Three bands of 3.20 g on a base of 20 g.
+    press(planned, Press("weighed", "A", reads="29.6", base="", base_reads="20"), by=teacher)
+    assert page(planned).flasks[0].stage_words == "mounted" and page(planned).flasks[0].is_open
     fix_flask(planned, "A", "invested", by=teacher)
     flask = page(planned).flasks[0]
     assert [(str(word), done) for word, done in flask.steps] == [

@@ -151,8 +151,10 @@ def test_a_bowl_that_spills_too_late_for_the_first_pour_is_noted_together_with_a
     _step, said = take_step_later(board, Move("spill", label="A"), revision=1, by=teacher)
     planned_at = board.pour_at
     board.refresh_from_db()
-    # What was to be mixed five minutes ago is mixed now, so that all comes five minutes later.
-    assert board.pour_at == refused.value.earliest == planned_at + timedelta(minutes=5)
+    # What was to be mixed five minutes ago is mixed now, and ten minutes are left to go on: all comes 15 minutes later,
+    # at a minute that ends in 0 or 5.
+    assert board.pour_at == refused.value.later and board.pour_at.minute % 5 == 0
+    assert timedelta(minutes=15) <= board.pour_at - planned_at < timedelta(minutes=20)
     change = DayChange.objects.latest("pk")
     assert change.by_person == teacher and said.startswith("The first pour is now")
     assert change.before | {"pour_at": ""} == change.after | {"pour_at": ""}
@@ -162,6 +164,9 @@ def test_a_bowl_that_spills_too_late_for_the_first_pour_is_noted_together_with_a
     todo = [step for step in latest(board).file["steps"] if step["do"] not in ("hand_in_closes", "mount")]
     assert all(datetime.fromisoformat(step["at"]) >= now for step in todo) and todo[0]["do"] == "mix"
     assert latest(board).file["totals"]["spilled_powder_g"] > 0 and not is_outdated(latest(board))
+    monkeypatch.setattr(timezone, "now", lambda: now + timedelta(minutes=9))
+    do(board, teacher, do="out", tag=latest(board).file["flasks"][0]["waxes"][0]["key"])
+    back(board, teacher)
     back(board, teacher)
     assert "spilled_powder_g" not in latest(board).file["totals"]
 

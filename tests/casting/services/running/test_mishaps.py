@@ -5,8 +5,11 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from casting.models import BenchChange, Flask, FlaskMishap, Recast
+from casting.models import BenchChange, Flask, FlaskMishap, Plan, Recast
 from casting.models.errors import NotPlanned
+from casting.presenters.board import BoardPage
+from casting.presenters.opened_plan import OpenedPlan
+from casting.selectors.board import Kept
 from casting.services.flasks import fix_flask
 from casting.services.running.after_pour import note_quenched
 from casting.services.running.mishaps import Met, decide_piece, note_mishap, take_back_mishap
@@ -41,6 +44,18 @@ def test_what_is_left_decides_about_the_pieces_and_a_pour_is_noted_with_it(plann
     assert fates(planned) == set() and planned.states() == {"A": "invested"}
     last = BenchChange.objects.filter(do="mishap").latest("pk")
     assert last.after is None and last.before["left"] == left and last.by_person == teacher
+
+
+def test_a_lost_flask_is_no_planned_one_again_before_its_note_is_taken_back(planned, teacher):
+    fix_flask(planned, "A", Flask.State.INVESTED, by=teacher)
+    note_mishap(planned, Met("cracked", ("A",), "unpoured"), by=teacher)
+    (on_board,) = BoardPage(planned, OpenedPlan(Plan.objects.latest_of(planned)), Kept(), {}, []).flasks
+    assert on_board.stage_words == "lost"
+    with pytest.raises(NotPlanned, match="Flask A is noted as lost"):
+        fix_flask(planned, "A", Flask.State.PLANNED, by=teacher)
+    assert planned.states() == {"A": "invested"}
+    take_back_mishap(planned, "cracked", "A", by=teacher)
+    fix_flask(planned, "A", Flask.State.PLANNED, by=teacher)
 
 
 def test_it_counts_from_when_it_was_pressed(planned, teacher):
