@@ -12,9 +12,9 @@ from casting.services.board import take_step
 from casting.services.board_moves import Move
 from casting.services.waxes import withdraw
 from tests.browser.conftest import opened
+from tests.browser.walking import sign_in
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in, wax_entry
-from tests.factories import PASSWORD
 from tests.waiting import until
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -62,10 +62,7 @@ def board(chromium: Browser, live_server, complaints, day, teacher):
     def at(size, *, script=True) -> Page:
         context, page = opened(chromium, live_server.url, complaints, **size, java_script_enabled=script)
         contexts.append(context)
-        page.goto("/sign-in/")
-        page.get_by_label("Sign-in name or email").fill(teacher.sign_in)
-        page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
+        sign_in(context, teacher, live_server.url)
         page.goto(f"/days/{day.pk}/board/")
         return page
 
@@ -88,9 +85,8 @@ def flask(page: Page, label: str):
     return page.locator(f'#board [data-flask="{label}"]')
 
 
-@pytest.mark.parametrize("size", [LAPTOP, TABLET], ids=["laptop", "tablet"])
-def test_by_pointer_to_an_empty_flask_and_undone(size, board, day):
-    page = board(size)
+def test_by_pointer_to_an_empty_flask_and_undone(board, day):
+    page = board(LAPTOP)
     tag, label = a_wax(day)
     page.mouse.move(*middle(wax(page, tag).bounding_box()))
     page.mouse.down()
@@ -150,9 +146,8 @@ def test_by_keys_alone(board, day):
     expect(page.locator(f"#wax-{tag}")).to_be_focused()
 
 
-@pytest.mark.parametrize("size", [LAPTOP, TABLET], ids=["laptop", "tablet"])
-def test_by_a_plain_form_without_a_script(size, board, day):
-    page = board(size, script=False)
+def test_by_a_plain_form_without_a_script(board, day):
+    page = board(TABLET, script=False)
     tag, label = a_wax(day)
     page.locator(f"#wax-{tag}").click()
     page.get_by_role("button", name=re.compile("^to a new flask")).first.click()

@@ -75,10 +75,10 @@ def places(roles, rows, school, only=()):
                     yield name, address
 
 
-def all_right(page, asked, dark=True):
+def all_right(page, asked, whole=True):
     """Every one of these pages is shown, and nothing is wrong with it."""
     asked = list(asked)
-    shown, wrong = walk(page, asked, dark)
+    shown, wrong = walk(page, asked, whole)
     assert wrong == {}
     assert {name for name, _address in asked} - shown <= SEEN_BELOW | WORDED_ELSEWHERE
 
@@ -92,7 +92,7 @@ def test_every_page_of_a_teacher_with_much_on_it(browsed, day, student, teacher,
 def test_every_page_of_a_helper(browsed, day, student, teacher, school):
     rows = with_little(day, student, teacher)
     helper = browsed(PersonFactory(school=school, role=Role.HELPER))
-    all_right(helper, places(("helper",), rows, school), dark=False)
+    all_right(helper, places(("helper",), rows, school), whole=False)
 
 
 def test_every_page_of_a_student_with_much_on_it(browsed, day, student, teacher, school):
@@ -125,7 +125,7 @@ def test_a_name_that_papers_cannot_print(browsed, course, teacher):
 
 def test_a_school_with_nothing_yet(browsed, teacher, school):
     asked = places(("teacher", "helper"), {"person_id": teacher.pk}, None)
-    all_right(browsed(teacher), [one for one in asked if "/new/" not in one[1] or "days" in one[1]], dark=False)
+    all_right(browsed(teacher), [one for one in asked if "/new/" not in one[1] or "days" in one[1]], whole=False)
 
 
 def test_fourteen_waxes_stand_on_one_laptop_screen(browsed, day, student, teacher):
@@ -167,10 +167,10 @@ def test_a_day_in_each_state(browsed, day, student, teacher, school, begin_witho
     seen = set()
 
     def all_right_now(searching=False):
-        shown, wrong = walk(page, asked, dark=False, seen=seen)
+        shown, wrong = walk(page, asked, whole=False, seen=seen)
         assert wrong == {} and {"waxes", "papers"} <= shown
         assert ("search" in shown) is searching
-        assert walk(phone, [("my_waxes", "/my-waxes/")], dark=False, seen=seen) == ({"my_waxes"}, {})
+        assert walk(phone, [("my_waxes", "/my-waxes/")], whole=False, seen=seen) == ({"my_waxes"}, {})
 
     all_right_now()  # without a wax
     handed_in(day, student)
@@ -210,7 +210,7 @@ def test_a_form_with_nothing_right_in_it(browsed, day, student, teacher, school)
             with page.expect_navigation():
                 page.evaluate(SPOIL)
             assert page.locator("[role=alert], .errors, .field-wrong, .status").count(), address
-            wrong |= {address: said} if (said := complaints_of(page, dark=False)) else {}
+            wrong |= {address: said} if (said := complaints_of(page, whole=False)) else {}
     assert wrong == {}
 
 

@@ -11,13 +11,13 @@ from casting.models import Search
 from casting.selectors.day_file import day_file_of
 from casting.selectors.searches import folder_of
 from casting.services import searches
+from tests.browser.walking import sign_in
 from tests.casting_factories import DayFactory, handed_in
-from tests.factories import PASSWORD
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-def test_the_best_so_far_comes_by_itself_and_is_kept(desk: Page, course, teacher, monkeypatch):
+def test_the_best_so_far_comes_by_itself_and_is_kept(desk: Page, live_server, course, teacher, monkeypatch):
     day = DayFactory(course=course)
     handed_in(day)
     values = read(day_file_of(day))
@@ -25,10 +25,7 @@ def test_the_best_so_far_comes_by_itself_and_is_kept(desk: Page, course, teacher
     monkeypatch.setattr(searches, "PATIENCE_S", 0)
     monkeypatch.setattr(searches, "CHILD", ("-c", "import time\nwhile True: time.sleep(60)"))
 
-    desk.goto("/sign-in/")
-    desk.get_by_label("Sign-in name or email").fill(teacher.sign_in)
-    desk.get_by_label("Password").fill(PASSWORD)
-    desk.get_by_role("button", name="Sign in").click()
+    sign_in(desk.context, teacher, live_server.url)
     desk.goto(f"/days/{day.pk}/waxes/")
     desk.get_by_role("button", name="Make the plan").click()
     expect(desk.get_by_text("Looking for the first plan.")).to_be_visible()

@@ -6,7 +6,7 @@ from playwright.sync_api import Browser, Page, expect
 from casting.models import Alloy
 from casting.services.stock import stock_school
 from tests.browser.conftest import opened
-from tests.factories import PASSWORD
+from tests.browser.walking import sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -17,16 +17,9 @@ def sterling(school):
     return Alloy.objects.get(school=school, key="sterling")
 
 
-def sign_in(page: Page, teacher) -> None:
-    page.goto("/sign-in/")
-    page.get_by_label("Sign-in name or email").fill(teacher.sign_in)
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-
-
-def test_parts_are_added_up_as_they_are_typed_and_enter_saves(desk: Page, sterling, teacher):
-    sign_in(desk, teacher)
-    desk.get_by_role("link", name="Metals").click()
+def test_parts_are_added_up_as_they_are_typed_and_enter_saves(desk: Page, live_server, sterling, teacher):
+    sign_in(desk.context, teacher, live_server.url)
+    desk.goto("/metals/")
     desk.get_by_role("link", name="Sterling silver", exact=True).click()
     share = desk.get_by_label("What it is made of, by weight, 2, share")
     share.fill("6.5")
@@ -46,7 +39,7 @@ def test_without_a_script_a_value_is_changed_put_back_and_saved_on_a_tablet(
     size = {"width": 820, "height": 1180}
     context, tablet = opened(chromium, live_server.url, complaints, viewport=size, java_script_enabled=False)
     Alloy.objects.filter(pk=sterling.pk).update(pour_c=985)
-    sign_in(tablet, teacher)
+    sign_in(context, teacher, live_server.url)
     tablet.goto(f"/shelf/metals/{sterling.pk}/")
     tablet.get_by_label("Price").fill("1.4")
     tablet.get_by_role("button", name="Put back: Metal temperature at the pour").click()
@@ -58,12 +51,3 @@ def test_without_a_script_a_value_is_changed_put_back_and_saved_on_a_tablet(
     context.close()
     sterling.refresh_from_db()
     assert (sterling.pour_c, sterling.price_per_g) == (970, 1.4)
-
-
-@pytest.mark.parametrize("page", ["/metals/", "/equipment/", "/shelf/metals/{}/"])
-def test_nothing_scrolls_sideways_on_laptop_tablet_or_phone(desk: Page, sterling, teacher, page):
-    sign_in(desk, teacher)
-    for width in (1280, 820, 390):
-        desk.set_viewport_size({"width": width, "height": 900})
-        desk.goto(page.format(sterling.pk))
-        assert desk.locator("html").evaluate("html => html.scrollWidth") <= width
