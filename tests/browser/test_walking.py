@@ -25,6 +25,7 @@ PLANTED = [
         "<div style='width: 30px; overflow: hidden'>Clipped</div>",
         ["in the dark, color-contrast ", "is seen in another order than Tab goes: ul", "1280 px: clipped: div"],
     ),
+    ("main { background: #555; }", "", ["color-contrast "]),
     (f"{DARK} {{ p:nth-of-type(2) {{ color: #444; }} }}", "", ["in the dark, color-contrast "]),
     (f"{DARK} {{ li + li {{ background: #789; }} }}", "", ["in the dark, color-contrast "]),
 ]  # fmt: skip

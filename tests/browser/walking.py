@@ -66,8 +66,9 @@ def walk(
 ) -> tuple[set[str], dict[str, list[str]]]:
     """Open addresses with their names; return the names of those that show a page of their own, and what is wrong.
 
-    The dark, a tablet and 200 % are left out where not the whole is asked for: there the elements look as they do on
-    pages that other walks have seen. Where `seen` is given, an answer that was looked at before, letter for letter, is not looked at again.
+    The dark, a tablet and 200 % are left out where not the whole is asked for: the elements look there as they do on
+    pages that other walks have seen. Where `seen` is given, an answer that was looked at before, letter for letter, is
+    not looked at again.
     """
     shown, wrong = set(), {}
     seen = set() if seen is None else seen
