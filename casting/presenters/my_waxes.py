@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from hashlib import blake2s
 
-from django.db.models import Max
+from django.db.models import Max, prefetch_related_objects
 
 from casting.calc.values.errors import Refused
 from casting.models import AccountEntry, CastingDay, Flask, Plan, StepRecord, Wax
@@ -20,6 +20,7 @@ from casting.presenters.plan_sheet import LeftOutLine
 from casting.presenters.recast import told_student, without_new_wax
 from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
+from casting.selectors.kept_shelf import with_shelf
 from school.models import Student
 
 
@@ -106,8 +107,8 @@ def days_of(student: Student) -> list[CastingDay]:
 
 def waxes_of(student: Student) -> list[Wax]:
     """Return the student's waxes, the newest first. One query."""
-    joined = ("sprue_pattern", "recast__mishap", "recast__next_day__course__school")
-    waxes = list(Wax.objects.for_student(student).select_related(*joined).with_photo_keys().order_by("-pk"))
+    rows = Wax.objects.for_student(student).select_related(None).select_related("recast").with_photo_keys()
+    waxes = list(rows.order_by("-pk"))
     for wax in waxes:
         wax.student = student
     return waxes
@@ -129,6 +130,8 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
 
 def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -> list[ListedDay]:
     """Return the days with the student's waxes and all that is known of each."""
+    waxes = with_shelf(waxes, student.school)
+    prefetch_related_objects([wax.again for wax in waxes if wax.again], "mishap", "next_day__course__school")
     told, own = by_teachers(waxes, student.school), own_account(student, days)
     places = without_new_wax(waxes)
     return [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -85,12 +85,17 @@ MADE_OF: tuple[tuple[str, type[ShelfRow]], ...] = (
 
 
 def standing_waxes(day: CastingDay, *joined: str) -> list[Wax]:
-    """Return the day's standing waxes by tag, as `standing` does with these rows `joined` to it. Two queries.
+    """Return the day's standing waxes by tag, as `standing` does with these rows `joined` to it. Two queries."""
+    rows = day.waxes.standing().with_photo_keys().select_related(None).select_related("student", *joined)
+    return with_shelf(rows, day.course.school)
 
-    What they are made of are the kept rows of the shelf: to read those again with each wax takes longer than all else.
+
+def with_shelf(rows: Iterable[Wax], school: School) -> list[Wax]:
+    """Return waxes of a school with the kept rows of the shelf that they are made of. One query, and that of the rows.
+
+    To read these again with each wax takes longer than all else of it.
     """
-    waxes = list(day.waxes.standing().with_photo_keys().select_related(None).select_related("student", *joined))
-    shelf = shelf_at(day.course.school)
+    waxes, shelf = list(rows), shelf_at(school)
     for wax in waxes:
         for name, model in MADE_OF:
             if row := shelf.row(model, getattr(wax, f"{name}_id")):
