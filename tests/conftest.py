@@ -4,6 +4,7 @@ import gc
 import os
 
 import pytest
+from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import Client, RequestFactory
 from django.test.utils import override_settings
@@ -79,6 +80,22 @@ def _emptied_by_tests():
     with pytest.MonkeyPatch.context() as here:
         here.setattr(BaseDatabaseOperations, "execute_sql_flush", emptied)
         yield
+
+
+@pytest.fixture(autouse=True)
+def _numbered_from_one(request):
+    """PostgreSQL goes on counting after a rollback, SQLite does not: as there, the same day has the same day file.
+
+    A search of the same file is then found once in a process.
+    """
+    asks = "_django_db_helper" in request.fixturenames or request.node.get_closest_marker("django_db")
+    if asks and connection.vendor == "postgresql":
+        request.getfixturevalue("_django_db_helper")
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT setval(oid::regclass, 1, false) FROM pg_class "
+                "WHERE relkind = 'S' AND (relname LIKE 'casting%' OR relname LIKE 'school%')"
+            )
 
 
 @pytest.fixture(autouse=True)

@@ -13,7 +13,7 @@ from tests.days.class_day import class_day
 
 SEEDS = {24: range(100, 103), 80: range(100, 101)}
 """Few; `grouping` beside this takes any."""
-SMALL = {12: range(100, 101), 24: range(100, 101)}
+SMALL = {12: range(100, 101)}
 """Fewer still, as they stand in the whole check."""
 LIMITS_S = {12: 5, 24: 10, 80: 30}
 
