@@ -187,14 +187,15 @@ def tables(day):
     return rows | wax_rows | {"day": CastingDay.objects.filter(pk=day.pk).values().get()}
 
 
-@pytest.mark.parametrize("name", WRITES)
-def test_no_service_writes_to_it(name, shut, teacher):
+def test_no_service_writes_to_it(shut, teacher):
     day, sentence = shut
     before = tables(day)
-    with pytest.raises(Exception) as refusal:
-        WRITES[name](day, teacher)
-    assert getattr(refusal.value, "sentence", "") == sentence
-    assert tables(day) == before
+    for name, write in WRITES.items():
+        # Asked of the day anew, which a service may have changed in memory before it looked.
+        with pytest.raises(Exception) as refusal:
+            write(CastingDay.objects.get(pk=day.pk), teacher)
+        assert getattr(refusal.value, "sentence", "") == sentence, name
+        assert tables(day) == before, name
 
 
 @pytest.mark.usefixtures("blank_papers")
@@ -210,25 +211,25 @@ def test_no_address_writes_to_it(shut, teacher_client, student_client):
             for client in (teacher_client, student_client):
                 answer = client.post(reverse(name, kwargs={one: given[one] for one in names}), more)
                 assert answer.status_code < 500, name
-                assert tables(day) == before, name
                 tried += 1
+            assert tables(day) == before, name
     assert tried > 40
 
 
-@pytest.mark.parametrize(
-    ("name", "more"),
-    [
-        ("make_plan", {}),
-        ("close_waxes", {"do": "close"}),
-        ("mark_kiln", {"kiln": "k1"}),
-        ("day_state", {"do": "end"}),
-        ("change_day", {}),
-    ],
-)
-def test_who_tries_reads_the_sentence(name, more, shut, teacher_client):
+POSTED = {
+    "make_plan": {},
+    "close_waxes": {"do": "close"},
+    "mark_kiln": {"kiln": "k1"},
+    "day_state": {"do": "end"},
+    "change_day": {},
+}
+
+
+def test_who_tries_reads_the_sentence(shut, teacher_client):
     day, sentence = shut
-    answer = teacher_client.post(reverse(name, args=[day.pk]), more, follow=True)
-    assert sentence in answer.content.decode()
+    for name, more in POSTED.items():
+        answer = teacher_client.post(reverse(name, args=[day.pk]), more, follow=True)
+        assert sentence in answer.content.decode(), name
 
 
 def test_taken_back_it_takes_changes_again(shut, teacher):
@@ -268,6 +269,7 @@ def forms_on_pages(day, client):
 TAKE_IT_BACK = ("change_day", "day_state")
 
 
+@pytest.mark.usefixtures("blank_papers")
 def test_no_page_of_it_shows_a_button_and_each_says_why(shut, teacher_client):
     day, sentence = shut
     back = reverse("day_state", args=[day.pk])
@@ -279,12 +281,14 @@ def test_no_page_of_it_shows_a_button_and_each_says_why(shut, teacher_client):
     assert {"waxes", "flasks", "day_plan", "papers", "flask_cards", "correct_wax", "weigh_in", "change_day"} <= seen
 
 
+@pytest.mark.usefixtures("blank_papers")
 def test_no_student_sees_a_button_of_it_either(shut, student_client):
     day, sentence = shut
     for name, actions, page in forms_on_pages(day, student_client):
         assert actions == [] and sentence in page, name
 
 
+@pytest.mark.usefixtures("blank_papers")
 def test_an_open_day_has_its_buttons(day, student, teacher, teacher_client):
     handed_in(day, student)
     make_plan(day, by=teacher)

@@ -61,8 +61,10 @@ def longest(field, words):
     return (words * 99)[: SafetyRecord._meta.get_field(field).max_length]
 
 
-@pytest.mark.parametrize("words", ["Wilhelmina Wommersley, at the workshop, +1 555 010 0000; ", "W"])
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+# One word without end takes most room, and Letter has least.
+@pytest.mark.parametrize(
+    ("paper", "words"), [("A4", "Wilhelmina Wommersley, at the workshop, +1 555 010 0000; "), ("Letter", "W")]
+)
 def test_the_longest_call_costs_no_sheet_and_is_whole_on_the_back(day, teacher, paper, words):
     contact, number = longest("contact", words), longest("emergency_number", words)
     SafetyRecord.objects.update(contact=contact, emergency_number=number)
