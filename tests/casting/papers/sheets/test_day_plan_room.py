@@ -72,10 +72,7 @@ def test_a_full_day_keeps_them_low(day, teacher):
     assert timetable_mm(day_plan_html(job_of(stored_plan(day, teacher, 24, seed=101)))) == pytest.approx(64, abs=0.1)
 
 
-@pytest.mark.parametrize(
-    ("record", "paper"),
-    [(record, paper) for record in ("everything hazardous", "nothing recorded") for paper in ("A4", "Letter")],
-)
+@pytest.mark.parametrize(("record", "paper"), [("everything hazardous", "A4"), ("nothing recorded", "Letter")])
 def test_a_day_of_every_caution_has_its_pours_on_the_second_side(school, teacher, record, paper):
     school.paper = paper
     school.save()

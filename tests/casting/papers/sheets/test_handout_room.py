@@ -63,9 +63,16 @@ def test_places_of_every_length_on_a_day_of_every_hazard(day, html_of, paper):
         assert len(others) == 1 and "3 sides" not in page and "3 caras" not in page
 
 
-@LANGUAGES
-@PAPERS
-@pytest.mark.parametrize("places", [False, True])
+# With every place recorded, in both languages and on both papers; once with none.
+@pytest.mark.parametrize(
+    ("html_of", "paper", "places"),
+    [
+        (handout_html, "A4", False),
+        (handout_html, "Letter", True),
+        (handout_es_html, "A4", True),
+        (handout_es_html, "Letter", True),
+    ],
+)
 def test_seven_stops_cleared_at_length_stand_whole_on_a_third_side(day, html_of, paper, places):
     hazardous(day, paper, places)
     clear(day, 7, ("Hose, bottle and gauge soaped at eight, nothing bubbled in ten minutes; " * 3)[:196] + " end")
