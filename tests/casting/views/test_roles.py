@@ -99,7 +99,9 @@ def test_nobody_opens_what_is_not_theirs(
     for name, given in ROUTES:
         address, role = reverse(name, kwargs={key: site[key] for key in given}), OF[name]
         if role in ("helper", "teacher"):
-            assert [led_to(asked(client, address)) for client in (stranger_client, student_client)] == [sign_in] * 2, name
+            assert [led_to(asked(client, address)) for client in (stranger_client, student_client)] == [sign_in] * 2, (
+                name
+            )
             if set(given) - {"kind", "step"}:
                 assert asked(other_teacher_client, address).status_code == 404, name
         if role == "teacher":
