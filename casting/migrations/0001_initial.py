@@ -50,6 +50,15 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'metals',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='alloy_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='alloy_specific_gravity_over_0'),
+                    models.CheckConstraint(condition=models.Q(('solidus_c__gt', 0)), name='alloy_solidus_c_over_0'),
+                    models.CheckConstraint(condition=models.Q(('liquidus_c__gt', 0)), name='alloy_liquidus_c_over_0'),
+                    models.CheckConstraint(condition=models.Q(('pour_c__gt', 0)), name='alloy_pour_c_over_0'),
+                    models.CheckConstraint(condition=models.Q(('quench_by_min__gt', 0)), name='alloy_quench_by_min_over_0'),
+                    models.CheckConstraint(condition=models.Q(('price_per_g__gte', 0)), name='alloy_price_per_g_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -82,6 +91,9 @@ class Migration(migrations.Migration):
                 'verbose_name': 'casting day',
                 'verbose_name_plural': 'casting days',
                 'ordering': ('-pour_at', '-pk'),
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(models.Q(('closes__isnull', True), ('opens__isnull', True)), models.Q(('closes__isnull', False), ('opens__isnull', False), ('opens__lt', models.F('closes'))), _connector='OR'), name='studio_opens_before_it_closes'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -100,6 +112,9 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'caution cleared',
                 'verbose_name_plural': 'cautions cleared',
+                'constraints': [
+                    models.UniqueConstraint(condition=models.Q(('taken_back_at__isnull', True)), fields=('day', 'caution', 'text'), name='caution_cleared_once_per_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -123,6 +138,11 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'firings',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='firing_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('max_diameter_mm__gt', 0)), name='firing_max_diameter_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('max_height_mm__gt', 0)), name='firing_max_height_mm_over_0'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -137,6 +157,9 @@ class Migration(migrations.Migration):
                 'verbose_name': 'flask',
                 'verbose_name_plural': 'flasks',
                 'ordering': ('day', 'label'),
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'label'), name='flask_label_once_per_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -172,6 +195,20 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'flask sizes',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='flask_size_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('diameter_mm__gt', 0)), name='flask_size_diameter_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('height_mm__gt', 0)), name='flask_size_height_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('outside_mm__gt', 0)), name='flask_size_outside_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('hub_mm__gt', 0)), name='flask_size_hub_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('waxes_max__gt', 0)), name='flask_size_waxes_max_over_0'),
+                    models.CheckConstraint(condition=models.Q(('sleeve_mm__gt', 0)), name='flask_size_sleeve_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('sleeve_height_mm__gt', 0)), name='flask_size_sleeve_height_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('fill_mm__gt', 0)), name='flask_size_fill_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('base_mm__gte', 0)), name='flask_size_base_mm_not_negative'),
+                    models.CheckConstraint(condition=models.Q(('rim_mm__gte', 0)), name='flask_size_rim_mm_not_negative'),
+                    models.CheckConstraint(condition=models.Q(('cover_mm__gte', 0)), name='flask_size_cover_mm_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -192,6 +229,9 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'house rules',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='house_rules_key_once_per_school'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -220,6 +260,16 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'investments',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='investment_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('water_per_100__gt', 0)), name='investment_water_per_100_over_0'),
+                    models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='investment_specific_gravity_over_0'),
+                    models.CheckConstraint(condition=models.Q(('working_min__gt', 0)), name='investment_working_min_over_0'),
+                    models.CheckConstraint(condition=models.Q(('max_c__gt', 0)), name='investment_max_c_over_0'),
+                    models.CheckConstraint(condition=models.Q(('allowance_pct__gte', 0)), name='investment_allowance_pct_not_negative'),
+                    models.CheckConstraint(condition=models.Q(('set_min__gte', 0)), name='investment_set_min_not_negative'),
+                    models.CheckConstraint(condition=models.Q(('price_per_kg__gte', 0)), name='investment_price_per_kg_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -248,6 +298,16 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'kilns',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='kiln_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('width_mm__gt', 0)), name='kiln_width_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0)), name='kiln_depth_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('height_mm__gt', 0)), name='kiln_height_mm_over_0'),
+                    models.CheckConstraint(condition=models.Q(('max_ramp_c_per_h__gt', 0)), name='kiln_max_ramp_c_per_h_over_0'),
+                    models.CheckConstraint(condition=models.Q(('cool_c_per_h__gt', 0)), name='kiln_cool_c_per_h_over_0'),
+                    models.CheckConstraint(condition=models.Q(('max_c__gt', 0)), name='kiln_max_c_over_0'),
+                    models.CheckConstraint(condition=models.Q(('wall_gap_mm__gte', 0)), name='kiln_wall_gap_mm_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -265,6 +325,9 @@ class Migration(migrations.Migration):
                 'verbose_name': 'paper printed',
                 'verbose_name_plural': 'papers printed',
                 'ordering': ('-pk',),
+                'indexes': [
+                    models.Index(fields=['day', 'key'], name='paper_printed_by_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -290,6 +353,10 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'pattern materials',
                 'ordering': ('place', 'key'),
                 'abstract': False,
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='pattern_key_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='pattern_specific_gravity_over_0'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -307,6 +374,9 @@ class Migration(migrations.Migration):
                 'verbose_name': 'plan',
                 'verbose_name_plural': 'plans',
                 'ordering': ('-revision',),
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'revision'), name='plan_revision_once_per_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -416,6 +486,9 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'search',
                 'verbose_name_plural': 'searches',
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'kind'), name='search_of_a_kind_once_per_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -433,6 +506,9 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'step done',
                 'verbose_name_plural': 'steps done',
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'do', 'what'), name='step_done_once_per_day'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -486,6 +562,15 @@ class Migration(migrations.Migration):
                 'verbose_name': 'wax',
                 'verbose_name_plural': 'waxes',
                 'ordering': ('day', 'tag'),
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'key'), name='wax_key_once_per_day'),
+                    models.UniqueConstraint(fields=('day', 'tag'), name='wax_tag_once_per_day'),
+                    models.CheckConstraint(condition=models.Q(('wax_g__gt', 0), ('wax_g__lte', 500)), name='wax_weighs_something'),
+                    models.CheckConstraint(condition=models.Q(('sprue_g__gte', 0), ('sprue_g__lte', models.F('wax_g'))), name='wax_sprue_within_weight'),
+                    models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0), ('height_mm__gt', 0), ('width_mm__gt', 0)), name='wax_has_a_size'),
+                    models.CheckConstraint(condition=models.Q(('thickest_mm__gt', 0)), name='wax_thickest_over_0'),
+                    models.CheckConstraint(condition=models.Q(('thick_parts__gt', 0)), name='wax_thick_parts_over_0'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -607,6 +692,9 @@ class Migration(migrations.Migration):
                 'verbose_name': 'reading of a kiln',
                 'verbose_name_plural': 'readings of kilns',
                 'ordering': ('kiln', 'at'),
+                'constraints': [
+                    models.UniqueConstraint(fields=('day', 'kiln', 'at'), name='kiln_read_once_at_a_time'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -672,235 +760,10 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'wax held to a flask',
                 'verbose_name_plural': 'waxes held to a flask',
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('label__regex', '^[A-Z0-9]{1,3}$')), name='held_label_is_a_label'),
+                ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='alloy_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='alloy_specific_gravity_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('solidus_c__gt', 0)), name='alloy_solidus_c_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('liquidus_c__gt', 0)), name='alloy_liquidus_c_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('pour_c__gt', 0)), name='alloy_pour_c_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('quench_by_min__gt', 0)), name='alloy_quench_by_min_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='alloy',
-            constraint=models.CheckConstraint(condition=models.Q(('price_per_g__gte', 0)), name='alloy_price_per_g_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='castingday',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closes__isnull', True), ('opens__isnull', True)), models.Q(('closes__isnull', False), ('opens__isnull', False), ('opens__lt', models.F('closes'))), _connector='OR'), name='studio_opens_before_it_closes'),
-        ),
-        migrations.AddConstraint(
-            model_name='cautioncleared',
-            constraint=models.UniqueConstraint(condition=models.Q(('taken_back_at__isnull', True)), fields=('day', 'caution', 'text'), name='caution_cleared_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='firing_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('max_diameter_mm__gt', 0)), name='firing_max_diameter_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('max_height_mm__gt', 0)), name='firing_max_height_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flask',
-            constraint=models.UniqueConstraint(fields=('day', 'label'), name='flask_label_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='flask_size_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('diameter_mm__gt', 0)), name='flask_size_diameter_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('height_mm__gt', 0)), name='flask_size_height_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('outside_mm__gt', 0)), name='flask_size_outside_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('hub_mm__gt', 0)), name='flask_size_hub_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('waxes_max__gt', 0)), name='flask_size_waxes_max_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('sleeve_mm__gt', 0)), name='flask_size_sleeve_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('sleeve_height_mm__gt', 0)), name='flask_size_sleeve_height_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('fill_mm__gt', 0)), name='flask_size_fill_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('base_mm__gte', 0)), name='flask_size_base_mm_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('rim_mm__gte', 0)), name='flask_size_rim_mm_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='flasksize',
-            constraint=models.CheckConstraint(condition=models.Q(('cover_mm__gte', 0)), name='flask_size_cover_mm_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='houserules',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='house_rules_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='investment_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('water_per_100__gt', 0)), name='investment_water_per_100_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='investment_specific_gravity_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('working_min__gt', 0)), name='investment_working_min_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('max_c__gt', 0)), name='investment_max_c_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('allowance_pct__gte', 0)), name='investment_allowance_pct_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('set_min__gte', 0)), name='investment_set_min_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='investment',
-            constraint=models.CheckConstraint(condition=models.Q(('price_per_kg__gte', 0)), name='investment_price_per_kg_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='kiln_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('width_mm__gt', 0)), name='kiln_width_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0)), name='kiln_depth_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('height_mm__gt', 0)), name='kiln_height_mm_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('max_ramp_c_per_h__gt', 0)), name='kiln_max_ramp_c_per_h_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('cool_c_per_h__gt', 0)), name='kiln_cool_c_per_h_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('max_c__gt', 0)), name='kiln_max_c_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('wall_gap_mm__gte', 0)), name='kiln_wall_gap_mm_not_negative'),
-        ),
-        migrations.AddIndex(
-            model_name='paperprinted',
-            index=models.Index(fields=['day', 'key'], name='paper_printed_by_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='patternmaterial',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='pattern_key_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='patternmaterial',
-            constraint=models.CheckConstraint(condition=models.Q(('specific_gravity__gt', 0)), name='pattern_specific_gravity_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='plan',
-            constraint=models.UniqueConstraint(fields=('day', 'revision'), name='plan_revision_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='search',
-            constraint=models.UniqueConstraint(fields=('day', 'kind'), name='search_of_a_kind_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='kilnreading',
-            constraint=models.UniqueConstraint(fields=('day', 'kiln', 'at'), name='kiln_read_once_at_a_time'),
-        ),
-        migrations.AddConstraint(
-            model_name='steprecord',
-            constraint=models.UniqueConstraint(fields=('day', 'do', 'what'), name='step_done_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.UniqueConstraint(fields=('day', 'key'), name='wax_key_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.UniqueConstraint(fields=('day', 'tag'), name='wax_tag_once_per_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.CheckConstraint(condition=models.Q(('wax_g__gt', 0), ('wax_g__lte', 500)), name='wax_weighs_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.CheckConstraint(condition=models.Q(('sprue_g__gte', 0), ('sprue_g__lte', models.F('wax_g'))), name='wax_sprue_within_weight'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.CheckConstraint(condition=models.Q(('depth_mm__gt', 0), ('height_mm__gt', 0), ('width_mm__gt', 0)), name='wax_has_a_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.CheckConstraint(condition=models.Q(('thickest_mm__gt', 0)), name='wax_thickest_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='wax',
-            constraint=models.CheckConstraint(condition=models.Q(('thick_parts__gt', 0)), name='wax_thick_parts_over_0'),
-        ),
-        migrations.AddConstraint(
-            model_name='waxhold',
-            constraint=models.CheckConstraint(condition=models.Q(('label__regex', '^[A-Z0-9]{1,3}$')), name='held_label_is_a_label'),
         ),
         # The mark of a shelf, which triggers give: they stand last, after the tables that they watch.
         migrations.CreateModel(
@@ -943,6 +806,11 @@ class Migration(migrations.Migration):
                 'verbose_name': 'lot of metal',
                 'verbose_name_plural': 'lots of metal',
                 'ordering': ('bought_on', 'pk'),
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'number'), name='lot_number_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('weight_g__gt', 0)), name='lot_weighs_something'),
+                    models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='lot_price_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -963,6 +831,16 @@ class Migration(migrations.Migration):
                 'verbose_name': 'account',
                 'verbose_name_plural': 'accounts',
                 'ordering': ('pk',),
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(models.Q(('alloy__isnull', False), ('kind__in', ('outside', 'lot', 'buttons', 'sprues', 'sweeps', 'own', 'flask', 'castings', 'loss', 'count'))), models.Q(('alloy__isnull', True), ('kind__in', ('owes', 'sales', 'till', 'purchases'))), _connector='OR'), name='account_of_metal_has_an_alloy'),
+                    models.UniqueConstraint(condition=models.Q(('lot__isnull', False)), fields=('lot',), name='account_once_per_lot'),
+                    models.UniqueConstraint(condition=models.Q(('melts__isnull', False)), fields=('school', 'alloy', 'kind', 'melts'), name='account_once_per_melts'),
+                    models.UniqueConstraint(condition=models.Q(('kind', 'flask')), fields=('day', 'label', 'alloy'), name='account_once_per_flask'),
+                    models.UniqueConstraint(condition=models.Q(('kind__in', ('own', 'castings'))), fields=('student', 'alloy', 'kind'), name='account_once_per_student_and_metal'),
+                    models.UniqueConstraint(condition=models.Q(('kind', 'owes')), fields=('student',), name='account_once_per_student'),
+                    models.UniqueConstraint(condition=models.Q(('kind__in', ('outside', 'sweeps', 'loss', 'count'))), fields=('school', 'alloy', 'kind'), name='account_once_per_metal'),
+                    models.UniqueConstraint(condition=models.Q(('kind__in', ('sales', 'till', 'purchases'))), fields=('school', 'kind', 'part'), name='account_of_money_once'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -983,6 +861,10 @@ class Migration(migrations.Migration):
                 'verbose_name': 'price list',
                 'verbose_name_plural': 'price lists',
                 'ordering': ('-version',),
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'version'), name='price_list_version_once_per_school'),
+                    models.CheckConstraint(condition=models.Q(('class_fee__gte', 0), ('minimum__gte', 0), ('own_piece__gte', 0), ('per_piece__gte', 0)), name='price_list_not_negative'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -1006,6 +888,12 @@ class Migration(migrations.Migration):
                 'verbose_name': 'entry of the account',
                 'verbose_name_plural': 'entries of the account',
                 'ordering': ('pk',),
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'key'), name='account_entry_key_once_per_school'),
+                ],
+                'indexes': [
+                    models.Index(fields=['day', 'label'], name='account_entry_by_flask'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -1023,75 +911,11 @@ class Migration(migrations.Migration):
                 'verbose_name': 'transfer',
                 'verbose_name_plural': 'transfers',
                 'ordering': ('pk',),
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='transfer_moves_something'),
+                    models.CheckConstraint(condition=models.Q(('from_account', models.F('to_account')), _negated=True), name='transfer_between_two_accounts'),
+                ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.UniqueConstraint(fields=('school', 'number'), name='lot_number_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('weight_g__gt', 0)), name='lot_weighs_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='lot_price_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('alloy__isnull', False), ('kind__in', ('outside', 'lot', 'buttons', 'sprues', 'sweeps', 'own', 'flask', 'castings', 'loss', 'count'))), models.Q(('alloy__isnull', True), ('kind__in', ('owes', 'sales', 'till', 'purchases'))), _connector='OR'), name='account_of_metal_has_an_alloy'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('lot__isnull', False)), fields=('lot',), name='account_once_per_lot'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('melts__isnull', False)), fields=('school', 'alloy', 'kind', 'melts'), name='account_once_per_melts'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'flask')), fields=('day', 'label', 'alloy'), name='account_once_per_flask'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind__in', ('own', 'castings'))), fields=('student', 'alloy', 'kind'), name='account_once_per_student_and_metal'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'owes')), fields=('student',), name='account_once_per_student'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind__in', ('outside', 'sweeps', 'loss', 'count'))), fields=('school', 'alloy', 'kind'), name='account_once_per_metal'),
-        ),
-        migrations.AddConstraint(
-            model_name='account',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind__in', ('sales', 'till', 'purchases'))), fields=('school', 'kind', 'part'), name='account_of_money_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='pricelist',
-            constraint=models.UniqueConstraint(fields=('school', 'version'), name='price_list_version_once_per_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='pricelist',
-            constraint=models.CheckConstraint(condition=models.Q(('class_fee__gte', 0), ('minimum__gte', 0), ('own_piece__gte', 0), ('per_piece__gte', 0)), name='price_list_not_negative'),
-        ),
-        migrations.AddIndex(
-            model_name='accountentry',
-            index=models.Index(fields=['day', 'label'], name='account_entry_by_flask'),
-        ),
-        migrations.AddConstraint(
-            model_name='transfer',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='transfer_moves_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='transfer',
-            constraint=models.CheckConstraint(condition=models.Q(('from_account', models.F('to_account')), _negated=True), name='transfer_between_two_accounts'),
-        ),
-        migrations.AddConstraint(
-            model_name='accountentry',
-            constraint=models.UniqueConstraint(fields=('school', 'key'), name='account_entry_key_once_per_school'),
         ),
         migrations.RunPython(put_up, remove),
         migrations.RunPython(_shelf_mark.put_up, _shelf_mark.remove),

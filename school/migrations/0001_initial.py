@@ -72,6 +72,11 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'class',
                 'verbose_name_plural': 'classes',
+                'constraints': [
+                    models.UniqueConstraint(fields=('school', 'name'), name='course_name_once'),
+                    models.UniqueConstraint(fields=('code',), name='course_code_once'),
+                    models.CheckConstraint(condition=models.Q(('code__regex', '^[0-9ABCDEFGHJKMNPQRSTVWXYZ]{6}$')), name='course_code_letters'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -96,6 +101,14 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'teacher',
                 'verbose_name_plural': 'teachers',
+                'constraints': [
+                    models.UniqueConstraint(fields=('sign_in',), name='person_sign_in_once'),
+                    models.CheckConstraint(condition=models.Q(('role__in', ['teacher', 'helper'])), name='person_role'),
+                    models.CheckConstraint(condition=models.Q(('language__in', ['', 'en', 'es'])), name='person_language'),
+                ],
+                'indexes': [
+                    models.Index(fields=['school', 'name'], name='person_by_school'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -120,6 +133,14 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'student',
                 'verbose_name_plural': 'students',
+                'constraints': [
+                    models.CheckConstraint(condition=models.Q(('called', ''), _negated=True), name='student_has_a_name'),
+                    models.CheckConstraint(condition=models.Q(('return_hash', ''), _negated=True), name='student_has_a_code'),
+                    models.UniqueConstraint(fields=('school', 'course', 'join_key'), name='student_joins_once'),
+                ],
+                'indexes': [
+                    models.Index(fields=['school', 'course', 'called'], name='student_by_school'),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -132,6 +153,12 @@ class Migration(migrations.Migration):
                 ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('student', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.student')),
             ],
+            options={
+                'constraints': [
+                    models.UniqueConstraint(fields=('token_hash',), name='demo_link_token_once'),
+                    models.CheckConstraint(condition=models.Q(models.Q(('person__isnull', True), ('student__isnull', False)), models.Q(('person__isnull', False), ('student__isnull', True)), _connector='OR'), name='demo_link_signs_in_one'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='StudentChange',
@@ -145,6 +172,11 @@ class Migration(migrations.Migration):
                 ('school', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.school')),
                 ('student', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='school.student')),
             ],
+            options={
+                'indexes': [
+                    models.Index(fields=['school', 'at'], name='student_change_by_school'),
+                ],
+            },
         ),
         migrations.CreateModel(
             name='Invitation',
@@ -162,61 +194,5 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.UniqueConstraint(fields=('token_hash',), name='invitation_token_once'), models.UniqueConstraint(condition=models.Q(('school__isnull', True)), fields=('role',), name='one_link_makes_a_school'), models.CheckConstraint(condition=models.Q(('role__in', ['teacher', 'helper'])), name='invitation_role')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='course',
-            constraint=models.UniqueConstraint(fields=('school', 'name'), name='course_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='course',
-            constraint=models.UniqueConstraint(fields=('code',), name='course_code_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='course',
-            constraint=models.CheckConstraint(condition=models.Q(('code__regex', '^[0-9ABCDEFGHJKMNPQRSTVWXYZ]{6}$')), name='course_code_letters'),
-        ),
-        migrations.AddIndex(
-            model_name='person',
-            index=models.Index(fields=['school', 'name'], name='person_by_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.UniqueConstraint(fields=('sign_in',), name='person_sign_in_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['teacher', 'helper'])), name='person_role'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('language__in', ['', 'en', 'es'])), name='person_language'),
-        ),
-        migrations.AddIndex(
-            model_name='student',
-            index=models.Index(fields=['school', 'course', 'called'], name='student_by_school'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.CheckConstraint(condition=models.Q(('called', ''), _negated=True), name='student_has_a_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.CheckConstraint(condition=models.Q(('return_hash', ''), _negated=True), name='student_has_a_code'),
-        ),
-        migrations.AddConstraint(
-            model_name='student',
-            constraint=models.UniqueConstraint(fields=('school', 'course', 'join_key'), name='student_joins_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='demolink',
-            constraint=models.UniqueConstraint(fields=('token_hash',), name='demo_link_token_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='demolink',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('person__isnull', True), ('student__isnull', False)), models.Q(('person__isnull', False), ('student__isnull', True)), _connector='OR'), name='demo_link_signs_in_one'),
-        ),
-        migrations.AddIndex(
-            model_name='studentchange',
-            index=models.Index(fields=['school', 'at'], name='student_change_by_school'),
         ),
     ]
