@@ -93,8 +93,8 @@ def _sqlite() -> dict[str, Any]:
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": DATA_DIR / "casting.sqlite3",
-        # To open it for each request would read the whole schema each time.
-        "CONN_MAX_AGE": 60,
+        # A new one reads the whole schema and prepares every statement anew.
+        "CONN_MAX_AGE": None,
         "OPTIONS": {
             "timeout": 10,  # a phone gives up after 15 s, and then nobody tells it why
             "transaction_mode": "IMMEDIATE",
