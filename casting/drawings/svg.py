@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Iterable
 
 from django.utils.html import escape
@@ -24,8 +25,8 @@ def element(name: str, *children: SafeString, **attributes: str | float) -> Safe
     """Return an element; an underscore in an attribute's name becomes a hyphen."""
     parts = [name]
     for key, value in attributes.items():
-        shown = value if isinstance(value, str) else number(value)
-        parts.append(f'{key.rstrip("_").replace("_", "-")}="{escape(shown)}"')
+        shown = html.escape(value) if isinstance(value, str) else number(value)
+        parts.append(f'{key.rstrip("_").replace("_", "-")}="{shown}"')
     head = " ".join(parts)
     # Every piece is escaped above, or was made here.
     return mark_safe(f"<{head}>{''.join(children)}</{name}>" if children else f"<{head}/>")  # noqa: S308

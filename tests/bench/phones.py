@@ -25,7 +25,7 @@ from threading import Event, Thread
 from time import perf_counter
 from urllib.parse import urlencode
 
-STEPS, EVERY_S, FIRST = ("bare", "form", "echo", "hand in", "my waxes"), 10.0, 12
+STEPS, EVERY_S, FIRST = ("bare", "form", "echo", "hand in", "my waxes"), 10.0, 4
 CLIENT = "import json, sys; from tests.bench.phones import client; client(json.load(sys.stdin))"
 
 
@@ -53,9 +53,9 @@ def client(job: dict) -> None:
         if answer.status not in (200, 201):
             wrong.append(answer.status)
 
-    def walk(nth: int, phone: dict) -> None:
-        drawn, mean_s = random.Random(f"{job['seed']}-{nth}"), job["every_s"] / len(STEPS)
-        pace.wait(drawn.uniform(0, job["every_s"]))
+    def walk(nth: int, phone: dict, every_s: float = EVERY_S) -> None:
+        drawn, mean_s = random.Random(f"{job['seed']}-{nth}"), every_s / len(STEPS)
+        pace.wait(drawn.uniform(0, every_s))
         for _round in range(job["rounds"]):
             key = str(uuid.uuid4())
             for step in STEPS:
@@ -63,10 +63,8 @@ def client(job: dict) -> None:
                 ask(phone, step, key)
                 pace.wait(max(0.0, drawn.uniform(0.5, 1.5) * mean_s - (perf_counter() - began)))
 
-    for phone in job["first"]:
-        key = str(uuid.uuid4())
-        for step in STEPS:
-            ask(phone, step, key)
+    for one in enumerate(job["first"]):
+        walk(*one, every_s=0.0)
     took.clear()
     threads = [Thread(target=walk, args=one) for one in enumerate(job["phones"])]
     for thread in threads:
@@ -108,14 +106,14 @@ def main() -> None:
         from tests.casting_factories import DayFactory
 
         day = DayFactory()
-        job = {"port": asked.port, "hand_in": f"/hand-in/{day.pk}/", "rounds": asked.rounds, "every_s": EVERY_S}
+        job = {"port": asked.port, "hand_in": f"/hand-in/{day.pk}/", "rounds": asked.rounds}
         job["seed"] = asked.seed
         # Before any time is taken a few phones walk alone: a school's server is not started for its first wax.
         job["first"], job["phones"] = phones_of(day, FIRST), phones_of(day, asked.phones)
         other = [sys.executable, "-c", CLIENT]
         with served(asked.port):
             told = subprocess.run(other, input=json.dumps(job), stdout=subprocess.PIPE, text=True, check=True).stdout
-        report(json.loads(told), FIRST + asked.phones * asked.rounds, Wax.objects.count())
+        report(json.loads(told), (FIRST + asked.phones) * asked.rounds, Wax.objects.count())
         print(f"pauses drawn from seed {asked.seed}")
 
 
