@@ -15,7 +15,7 @@ from casting.models import CastingDay, Plan, Wax
 from casting.presenters.clock_change import instant
 from casting.presenters.formats import SchoolUnits, day_clock, degrees_number, money, to_weigh, to_weigh_on, units_of
 from casting.presenters.lengths import flask_size, flask_size_of
-from casting.presenters.on_bench import STAGES, stages_of
+from casting.presenters.on_bench import MOUNTED, STAGES, stages_of
 from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_changes import DayFigures, FlaskChange, changes_between, day_figures, gone_between
 from casting.presenters.plan_sheet import FlaskSheet, WaxName
@@ -24,8 +24,6 @@ from casting.selectors.board import Kept
 from casting.selectors.day_file import is_outdated
 from school.names import name_with_spelling
 
-MOUNTED = "mounted"
-"""Known once a finished base is weighed, or its flask is invested."""
 STRIP: tuple[tuple[str | Promise, str], ...] = (
     (gettext_lazy("mounted"), MOUNTED),
     (gettext_lazy("invested"), "invested"),

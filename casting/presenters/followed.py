@@ -13,7 +13,16 @@ from casting.dayfile import read_kept
 from casting.models import CastingDay, Plan
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.mishap_told import told_of
-from casting.presenters.on_bench import GIVEN_BACK, IN_KILN, INVESTED, POURED, QUENCHED, STAGES, stages_of
+from casting.presenters.on_bench import (
+    GIVEN_BACK,
+    IN_KILN,
+    INVESTED,
+    MOUNTED,
+    POURED,
+    QUENCHED,
+    STAGES,
+    stages_of,
+)
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
 from casting.presenters.wax_in_flask import WaxInFlask, prices_of
@@ -23,7 +32,7 @@ from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, Noted, Notes, noted_on, on_bench
 from casting.selectors.mishaps import mishaps_of
 
-PLANNED, MOUNTED = "planned", "mounted"
+PLANNED = "planned"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 
 from casting.calc.values.enums import Do
 
+MOUNTED = "mounted"
+"""Before all others: known once a finished base is weighed, or its flask is invested."""
 INVESTED, IN_KILN, POURED, QUENCHED, GIVEN_BACK = STAGES = ("invested", "in_kiln", "poured", "quenched", "given_back")
 """In order. Invested and poured are what a flask's row says; it is in the kiln once that is noted on."""
 

@@ -20,13 +20,14 @@ from django.utils.translation import gettext as _
 from casting.dayfile.rules_file import rulebook
 from casting.models import CastingDay, Plan, Wax, WaxChange
 from casting.models.wax_entry import WaxEntry, entry_of, recorded
+from casting.selectors.kept_shelf import MADE_OF
 from casting.services.day_shut import locked_open, refuse_if_shut
 from school.models import Person, Student
 
 LETTERS = "ACEFHJKLMNPRTVWXY"
 DIGITS = "23456789"
 """No B D G I O Q S U Z, no 0 and 1: the others are unambiguous in small handwriting."""
-JOINED = ("alloy", "second_alloy", "pattern", "sprue_pattern")
+JOINED = tuple(name for name, _model in MADE_OF)
 """The rows of the shelf that an entry is made of."""
 
 

@@ -21,7 +21,9 @@ def told(rows: Iterable[tuple[str, str, str]]) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--small", action="store_true", help="classes of 12 and 24 instead of 24 and 80")
+    parser.add_argument(
+        "--small", action="store_true", help="a class of 12 instead of 24 and 80, a board of 24 instead of 80"
+    )
     parser.add_argument("--year", action="store_true", help="pages with a year of days in the school, and no more")
     asked = parser.parse_args()
     small = asked.small
