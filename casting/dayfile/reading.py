@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
@@ -84,13 +84,21 @@ def day_of(values: Mapping[str, object]) -> Day:
     return _day(dict(values))
 
 
+NAME_WAXES = ("held", "previous", "fixed", "placed", "kept_out", "reach_overruled")
+"""The keys of a day file whose values name waxes, so that they are read after them."""
+
+
 def day_of_kept(values: Mapping[str, object]) -> Day:
     """Return the same day as `day_of`, for values read again and again with other waxes: all but these is read once.
 
     Raises `Refused` as `day_of` does, of the waxes only if all else is right.
     """
-    given = _given_kept(json.dumps({**values, "waxes": []}))
-    return _day_given({**given, "waxes": values["waxes"]})
+    if any(values.get(name) for name in NAME_WAXES):
+        return day_of(values)
+    given, rest = _kept(json.dumps({**values, "waxes": []}))
+    waxes = _waxes_of(values["waxes"], given)
+    missing = _missing_prices(_by_key(given["alloys"]), given["investment"], waxes)
+    return replace(rest, day=replace(rest.day, waxes=waxes, missing_prices=missing))
 
 
 def _list_of(read_one: Reader[T]) -> Reader[tuple[T, ...]]:
@@ -141,8 +149,9 @@ def _given(values: object) -> dict[str, Any]:
 
 
 @lru_cache(maxsize=DAYS_KEPT)
-def _given_kept(text: str) -> Mapping[str, Any]:
-    return _given(json.loads(text))
+def _kept(text: str) -> tuple[Mapping[str, Any], Day]:
+    given = _given(json.loads(text))
+    return given, _day_given(given)
 
 
 def _day_given(given: Mapping[str, Any]) -> Day:
@@ -178,12 +187,11 @@ def _usual() -> dict[str, object]:
 
 
 def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> DayInput:
-    alloys = {alloy.key: alloy for alloy in given["alloys"]}
-    patterns = {pattern.key: pattern for pattern in given["patterns"]}
+    alloys = _by_key(given["alloys"])
     investment: Investment = given["investment"]
     sizes, kilns = given["flask_sizes"], {kiln.key for kiln in given["kilns"]}
     firings = read_list(given["firings"], "firings", lambda value, place: read_firing(value, place, investment.max_c))
-    waxes = read_list(given["waxes"], "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
+    waxes = _waxes_of(given["waxes"], given)
     keys = {wax.key for wax in waxes}
     previous = read_previous(given["previous"], "previous", {size.key for size in sizes}, kilns)
     fixed = read_fixed(given["fixed"], "fixed", previous, keys)
@@ -192,13 +200,13 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
     by_hand = _by_hand(given, {size.key: size for size in sizes}, {one: previous[one] for one in fixed}, held, keys)
     return DayInput(
         alloys={key: replace(alloy, price_per_g=alloy.price_per_g or 0.0) for key, alloy in alloys.items()},
-        patterns=patterns,
+        patterns=_by_key(given["patterns"]),
         investment=replace(investment, price_per_kg=investment.price_per_kg or 0.0),
         flask_sizes=sizes,
         kilns=given["kilns"],
         firings=firings,
         rules=given["rules"],
-        waxes=tuple(sorted(waxes, key=lambda wax: wax.key)),
+        waxes=waxes,
         held=held,
         previous=previous,
         fixed=fixed,
@@ -211,6 +219,17 @@ def _day_input(given: Mapping[str, Any], pour_at: datetime, zone: ZoneInfo) -> D
         **done,
         **by_hand,
     )
+
+
+def _by_key(rows: Iterable[Any]) -> dict[str, Any]:
+    return {row.key: row for row in rows}
+
+
+def _waxes_of(waxes: object, given: Mapping[str, Any]) -> tuple[Wax, ...]:
+    """Read the waxes of a day whose metals and materials are read, by key."""
+    alloys, patterns = _by_key(given["alloys"]), _by_key(given["patterns"])
+    found = read_list(waxes, "waxes", lambda value, place: read_wax(value, place, alloys, patterns))
+    return tuple(sorted(found, key=lambda wax: wax.key))
 
 
 def _by_hand(

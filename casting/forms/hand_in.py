@@ -19,7 +19,7 @@ from casting.forms.ring_fields import RingFields
 from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice, written_mass
 from casting.forms.wax_questions import Figures, in_inches_instead, no_room, other_scale, questions
 from casting.forms.wish_fields import WishFields
-from casting.models import CastingDay, PatternMaterial, RubberBase, Wax
+from casting.models import CastingDay, PatternMaterial, Wax
 from casting.models.wax_entry import WaxEntry
 from casting.presenters import formats
 from casting.presenters.formats import units_of
@@ -143,9 +143,10 @@ class WaxForm(WishFields, RingFields):
         self.units = units_of(day.course.school)
         self.fields["unit"].initial = day.course.school.weight_unit
         self._measure()
-        self.bases = list(RubberBase.objects.filter(school=day.course.school))
+        shelf = shelf_at(day.course.school)
+        self.bases = shelf.bases
         self._number_bases()
-        metals, materials = list(day.alloys.all()), shelf_at(day.course.school).worked_with(PatternMaterial)
+        metals, materials = shelf.offered_on(day.pk), shelf.worked_with(PatternMaterial)
         for name, rows in {
             "alloy": metals,
             "second_alloy": metals,

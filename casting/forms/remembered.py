@@ -7,6 +7,7 @@ from typing import Any
 from casting.forms.wax_fields import typed_of
 from casting.forms.wax_questions import Figures
 from casting.models import CastingDay, Wax
+from casting.selectors.kept_shelf import metals_offered
 from school.models import Student
 
 OF_THE_BENCH = ("pattern", "alloy", "on_base", "base")
@@ -33,7 +34,7 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
         return {}
     typed = typed_of(last)
     kept = {name: typed[name] for name in OF_THE_BENCH}
-    offered = {alloy.pk for alloy in day.alloys.all()}
+    offered = {alloy.pk for alloy in metals_offered(day)}
     return kept if kept["alloy"] in offered else kept | {"alloy": None}
 
 

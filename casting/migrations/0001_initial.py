@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
 
-from casting.migrations import _shelf_mark
+from casting.migrations import _mark
 from casting.migrations._account_guards import put_up, remove
 
 
@@ -765,18 +765,6 @@ class Migration(migrations.Migration):
                 ],
             },
         ),
-        # The mark of a shelf, which triggers give: they stand last, after the tables that they watch.
-        migrations.CreateModel(
-            name='ShelfMark',
-            fields=[
-                ('school', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='+', serialize=False, to='school.school')),
-                ('mark', models.CharField(max_length=40, verbose_name='mark')),
-            ],
-            options={
-                'verbose_name': 'mark of a shelf',
-                'verbose_name_plural': 'marks of shelves',
-            },
-        ),
         # The metal account, which triggers keep as it is: they stand last, after the tables that they watch.
         migrations.CreateModel(
             name='SchoolLeaving',
@@ -918,5 +906,5 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.RunPython(put_up, remove),
-        migrations.RunPython(_shelf_mark.put_up, _shelf_mark.remove),
+        migrations.RunPython(_mark.put_up, _mark.remove),
     ]

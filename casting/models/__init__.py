@@ -13,7 +13,6 @@ from casting.models.plan import BasePhoto, KilnReading, Plan, StepRecord
 from casting.models.rubber import RubberBase
 from casting.models.safety import CautionCleared, SafetyRecord
 from casting.models.search import Search
-from casting.models.shelf import ShelfMark
 
 __all__ = [
     "Account",
@@ -46,7 +45,6 @@ __all__ = [
     "SafetyRecord",
     "SchoolLeaving",
     "Search",
-    "ShelfMark",
     "StepRecord",
     "Transfer",
     "Wax",

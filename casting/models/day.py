@@ -34,10 +34,6 @@ class CastingDayQuerySet(models.QuerySet["CastingDay"]):
         """Return the days of the person's school without that of a rehearsal."""
         return self.of(person).filter(course__is_rehearsal=False)
 
-    def for_student(self, student: Student) -> Self:
-        """Return the days of the student's class, which is theirs and not read again, in the order of their pours."""
-        return (self & student.course.casting_days.all()).order_by("pour_at", "pk")
-
 
 class CastingDay(models.Model):
     """One class casting on one day: the first pour, the metals offered, the hours, the end of hand-in.

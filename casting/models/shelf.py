@@ -135,23 +135,6 @@ class ShelfRow(models.Model):
         }
 
 
-class ShelfMark(models.Model):
-    """What a school's shelf is known by: another one after every change, which triggers of the database give it.
-
-    See `migrations/_shelf_mark.py`. A school without one has not changed its shelf since a row of it was deleted.
-    """
-
-    school = models.OneToOneField(School, on_delete=models.CASCADE, primary_key=True, related_name="+")
-    mark = models.CharField(_("mark"), max_length=40)
-
-    class Meta:
-        verbose_name = _("mark of a shelf")
-        verbose_name_plural = _("marks of shelves")
-
-    def __str__(self) -> str:
-        return self.mark
-
-
 def told_from_memory(sources: Mapping[str, Any], figures: Collection[str]) -> dict[str, list[str]]:
     """Return the figures whose source is memory as a day file names them; nothing if there are none."""
     remembered = sorted(name for name, origin in sources.items() if origin["status"] == Status.MEMORY)

@@ -9,6 +9,7 @@ from typing import Any
 
 from casting.models import CastingDay
 from casting.presenters.metal_choices import MetalChoice, metal_choices
+from casting.selectors.kept_shelf import metals_offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,6 @@ def bar_of(day: CastingDay, found: Mapping[str, Any]) -> Bar | None:
     if wax_g is None or pattern is None:
         return None
     sprue_g = float(found.get("sprue_g") or 0)
-    choices = metal_choices(float(wax_g), pattern, day.alloys.all(), sprue_g, found.get("sprue_pattern"))
+    choices = metal_choices(float(wax_g), pattern, metals_offered(day), sprue_g, found.get("sprue_pattern"))
     chosen = next((one for one in choices if one.alloy == found.get("alloy")), None)
     return Bar(wax_g, choices, chosen, bool(found.get("own_metal")))

@@ -20,7 +20,7 @@ from casting.presenters.plan_sheet import LeftOutLine
 from casting.presenters.recast import told_student, without_new_wax
 from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
-from casting.selectors.kept_shelf import with_shelf
+from casting.selectors.kept_shelf import metals_offered, with_shelf
 from school.models import Student
 
 
@@ -100,7 +100,7 @@ class ListedDay:
 
 def days_of(student: Student) -> list[CastingDay]:
     """Return the days of the student's class: the open ones first, the next to pour on top. One query."""
-    days = list(CastingDay.objects.for_student(student).prefetch_related("alloys"))
+    days = list(student.course.casting_days.order_by("pour_at", "pk"))
     closed = [day for day in days if not day.hand_in_open()]
     return [day for day in days if day not in closed] + closed[::-1]
 
@@ -172,7 +172,7 @@ def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Chang
 
 def _choices(day: CastingDay, wax: Wax) -> list[MetalChoice]:
     """What it comes to in each metal of the day."""
-    return metal_choices(float(wax.wax_g), wax.pattern, day.alloys.all(), float(wax.sprue_g), wax.sprue_pattern)
+    return metal_choices(float(wax.wax_g), wax.pattern, metals_offered(day), float(wax.sprue_g), wax.sprue_pattern)
 
 
 def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:

@@ -10,6 +10,7 @@ from casting.calc.values.errors import Refused
 from casting.models import Alloy, CastingDay, Wax
 from casting.presenters.formats import units_of
 from casting.presenters.wax_preview import WaxAnswer, answers_in
+from casting.selectors.kept_shelf import metals_offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ def second_choices(day: CastingDay, waxes: Iterable[Wax], values: Mapping[str, A
     asked = {wax.tag: (wax, wax.second_alloy) for wax in waxes if wax.second_alloy}
     if not asked:
         return {}
-    offered = {alloy.key for alloy in day.alloys.all()} & {row["key"] for row in values.get("alloys", ())}
+    offered = {alloy.key for alloy in metals_offered(day)} & {row["key"] for row in values.get("alloys", ())}
     asked = {tag: (wax, alloy) for tag, (wax, alloy) in asked.items() if alloy.key in offered}
     answers = _answers(day, {tag: alloy.key for tag, (_wax, alloy) in asked.items()}, values)
     found = {}

@@ -124,8 +124,7 @@ def shelf_of(
     shelf = shelf_at(day.course.school)
     invested = {wax["alloy"] for wax in fixed}
     made_of = {key for wax in fixed for key in (wax["pattern"], wax["sprue_pattern"]) if key}
-    asked = set(CastingDay.alloys.through.objects.filter(castingday=day).values_list("alloy_id", flat=True))
-    metals = asked | {wax.alloy_id for wax in waxes}
+    metals = {alloy.pk for alloy in shelf.offered_on(day.pk)} | {wax.alloy_id for wax in waxes}
     used = {wax.pattern_id for wax in waxes} | {wax.sprue_pattern_id for wax in waxes}
     investments = shelf.rows(Investment)
     if not investments:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -16,11 +16,11 @@ from casting.models import (
     Investment,
     Kiln,
     PatternMaterial,
-    ShelfMark,
+    RubberBase,
     Wax,
 )
 from casting.models.shelf import ShelfRow
-from school.models import School
+from school.models import School, SchoolMark
 
 SCHOOLS_KEPT = 16
 """So many shelves are kept in a process; one of some forty rows takes about 50 KB."""
@@ -41,6 +41,8 @@ class KeptShelf:
         models: tuple[type[ShelfRow], ...] = (Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
         self._rows = {model: _read(model, school_id) for model in models}
         self._by_pk = {model: {kept.row.pk: kept.row for kept in rows} for model, rows in self._rows.items()}
+        self.bases = tuple(RubberBase.objects.filter(school_id=school_id))
+        self._offered: dict[int, Sequence[Any]] = {}
 
     def rows(self, model: type[ShelfRow], wanted: Callable[[Any], bool] | None = None) -> list[dict[str, Any]]:
         """Return rows as a day file has them: those worked with, or those that are wanted.
@@ -58,6 +60,17 @@ class KeptShelf:
         """Return the rows themselves that the school works with, in its order."""
         return [kept.row for kept in self._rows[model] if kept.row.offered]
 
+    def offered_on(self, day_id: int) -> Sequence[Alloy]:
+        """Return the metals that a casting day offers, put away or not, in the school's order. One query for each day.
+
+        The day's own rows are watched too, so they are kept as long as the shelf.
+        """
+        if day_id not in self._offered:
+            there = CastingDay.alloys.through.objects.filter(castingday=day_id).values_list("alloy_id", flat=True)
+            asked = set(there)
+            self._offered[day_id] = tuple(kept.row for kept in self._rows[Alloy] if kept.row.pk in asked)
+        return self._offered[day_id]
+
 
 def _read(model: type[ShelfRow], school_id: int) -> list[KeptRow]:
     rows = model._default_manager.filter(school_id=school_id).order_by()
@@ -72,10 +85,16 @@ def _kept(school_id: int, _mark: str) -> KeptShelf:
 def shelf_at(school: School) -> KeptShelf:
     """Return the school's shelf as it is now: one query, and those that read it if it has changed since.
 
-    The mark is read first: rows that change after it are kept under a mark that nobody has any more.
+    Of a school that is kept itself, as a student's is, no query: its shelf as it was when the request began. The mark
+    is read first: rows that change after it are kept under a mark that nobody has any more.
     """
-    mark = ShelfMark.objects.filter(school_id=school.pk).values_list("mark", flat=True).first()
+    mark = school.known_by or SchoolMark.objects.filter(school=school.pk).values_list("mark", flat=True).first()
     return _kept(school.pk, mark) if mark else KeptShelf(school.pk)
+
+
+def metals_offered(day: CastingDay) -> Sequence[Alloy]:
+    """Return the metals that a casting day offers, in the school's order, as `shelf_at` has them."""
+    return shelf_at(day.course.school).offered_on(day.pk)
 
 
 MADE_OF: tuple[tuple[str, type[ShelfRow]], ...] = (

@@ -83,7 +83,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
 
 def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
     """The requested day; else the next to be poured, else the most recent."""
-    days = CastingDay.objects.for_student(student).prefetch_related("alloys")
+    days = student.course.casting_days.order_by("pour_at", "pk")
     if day_id is not None:
         return get_object_or_404(days, pk=day_id)
     ahead = days.filter(pour_at__gt=timezone.now(), cancelled_at__isnull=True, ended_at__isnull=True)
@@ -114,7 +114,7 @@ def _page(
 
 def _take_photo(request: HttpRequest, wax: Wax) -> None:
     """Keep the photo that came along, if one did: the wax is handed in, whatever becomes of it."""
-    sent = PhotoForm(request.POST, request.FILES).sent()
+    sent = PhotoForm(request.POST, request.FILES).sent() if request.FILES else None
     if sent is None:
         return
     try:

@@ -11,7 +11,7 @@ from django.template.response import TemplateResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from casting.models import CastingDay, Wax
+from casting.models import Wax
 from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
 from casting.presenters.own_calendar import own_calendar
 from casting.services import waxes as wax_services
@@ -36,7 +36,7 @@ def my_waxes(request: StudentRequest) -> HttpResponse:
 @student_required
 def my_calendar(request: StudentRequest, day_id: int) -> HttpResponse:
     """The student's own times of a casting day for a calendar."""
-    day = get_object_or_404(CastingDay.objects.for_student(request.student), pk=day_id)
+    day = get_object_or_404(request.student.course.casting_days, pk=day_id)
     return HttpResponse(
         own_calendar(day, request.student),
         content_type="text/calendar; charset=utf-8; method=PUBLISH",

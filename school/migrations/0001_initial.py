@@ -6,6 +6,8 @@ import school.models.school
 from django.conf import settings
 from django.db import migrations, models
 
+from school.migrations import _mark
+
 
 class Migration(migrations.Migration):
 
@@ -195,4 +197,13 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('token_hash',), name='invitation_token_once'), models.UniqueConstraint(condition=models.Q(('school__isnull', True)), fields=('role',), name='one_link_makes_a_school'), models.CheckConstraint(condition=models.Q(('role__in', ['teacher', 'helper'])), name='invitation_role')],
             },
         ),
+        # The mark of a school, which triggers give: they stand last, after the tables that they watch.
+        migrations.CreateModel(
+            name='SchoolMark',
+            fields=[
+                ('school', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='mark', serialize=False, to='school.school')),
+                ('mark', models.CharField(max_length=40)),
+            ],
+        ),
+        migrations.RunPython(_mark.put_up, _mark.remove),
     ]

@@ -102,6 +102,9 @@ class Student(models.Model):
     join_key = models.UUIDField(null=True, blank=True, editable=False)
     created = models.DateTimeField(default=timezone.now, editable=False)
 
+    mark: str | None
+    """The mark of their school, of a student who makes a request."""
+
     objects = StudentQuerySet.as_manager()
 
     class Meta:

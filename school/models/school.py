@@ -90,6 +90,9 @@ class School(models.Model):
     set_up_steps = models.JSONField(default=list, editable=False)
     set_up_ended_at = models.DateTimeField(null=True, editable=False)
 
+    known_by = ""
+    """The mark that this row is kept under in the process, and then nobody changes it; empty for one just read."""
+
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["slug"], name="school_slug_once"),
@@ -113,3 +116,16 @@ class School(models.Model):
     def tz(self) -> zoneinfo.ZoneInfo:
         """The school's time zone."""
         return zoneinfo.ZoneInfo(self.zone)
+
+
+class SchoolMark(models.Model):
+    """What is kept of a school is known by its mark: triggers of the database give it another after every change.
+
+    What they watch stands in `migrations/_mark.py`, here and in casting.
+    """
+
+    school = models.OneToOneField(School, models.CASCADE, primary_key=True, related_name="mark")
+    mark = models.CharField(max_length=40)
+
+    def __str__(self) -> str:
+        return self.mark

@@ -23,13 +23,6 @@ def in_denver(school):
 def test_a_day_is_seen_by_its_own_teacher_and_class(day, teacher, other_teacher, student):
     assert list(CastingDay.objects.of(teacher)) == [day]
     assert not CastingDay.objects.of(other_teacher)
-    assert list(CastingDay.objects.for_student(student)) == [day]
-
-
-def test_a_class_sees_its_next_pour_first(course, student):
-    later = DayFactory(course=course, pour_at=POUR_AT + dt.timedelta(days=7))
-    first = DayFactory(course=course, pour_at=POUR_AT)
-    assert list(CastingDay.objects.for_student(student)) == [first, later]
 
 
 def test_hand_in_ends_when_it_was_closed_or_at_its_time(day):

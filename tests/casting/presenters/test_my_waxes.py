@@ -1,17 +1,25 @@
 """What the phone lists of a student's waxes, by day."""
 
+from datetime import timedelta
+
 from django.utils import timezone
 
 from casting.models import CastingDay, Investment, Wax
 from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
-from tests.casting_factories import handed_in
+from tests.casting_factories import DayFactory, handed_in
 
 
 def rows(student):
     (of_day,) = listed(student, days_of(student), waxes_of(student))
     return of_day
+
+
+def test_a_class_sees_its_next_pour_first(course, student):
+    later = DayFactory(course=course, pour_at=timezone.now() + timedelta(days=9))
+    first = DayFactory(course=course, pour_at=timezone.now() + timedelta(days=2))
+    assert days_of(student) == [first, later]
 
 
 def test_the_newest_wax_stands_first(day, student):

@@ -8,11 +8,13 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, ShelfMark
-from casting.selectors.kept_shelf import SCHOOLS_KEPT, KeptShelf, shelf_at, standing_waxes
+from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, RubberBase
+from casting.selectors.kept_shelf import SCHOOLS_KEPT, KeptShelf, metals_offered, shelf_at, standing_waxes
+from casting.services.rubber import keep_bases
 from casting.services.shelf import change, move, put_away, take_out
-from school.models import School
-from tests.casting_factories import handed_in, stock
+from school.kept import class_at
+from school.models import School, SchoolMark
+from tests.casting_factories import DayFactory, handed_in, stock
 from tests.factories import SchoolFactory
 
 MODELS = (Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
@@ -76,7 +78,7 @@ def test_a_change_of_any_list_is_known_though_no_service_made_it(model, school):
 
 def test_each_service_that_writes_the_shelf_changes_its_mark(school, teacher):
     row = Alloy.objects.get(school=school, key="sterling")
-    marks = [ShelfMark.objects.get(school=school).mark]
+    marks = [SchoolMark.objects.get(school=school).mark]
     for step in (
         lambda: change(row, {"price_per_g": 1.3}, row.version, teacher),
         lambda: move(row, earlier=False),
@@ -84,7 +86,7 @@ def test_each_service_that_writes_the_shelf_changes_its_mark(school, teacher):
         lambda: take_out(row),
     ):
         step()
-        marks.append(ShelfMark.objects.get(school=school).mark)
+        marks.append(SchoolMark.objects.get(school=school).mark)
         assert all_rows(shelf_at(school)) == all_rows(KeptShelf(school.pk))
     assert len(set(marks)) == len(marks)
 
@@ -105,13 +107,41 @@ def test_a_change_that_is_tried_and_taken_back_leaves_nothing(school):
         assert price(school) == was
 
 
-def test_a_shelf_of_which_a_row_was_deleted_is_read_each_time_until_it_changes(school):
+def test_a_row_that_is_deleted_is_known_and_the_shelf_kept_again(school):
+    before = shelf_at(school)
     Kiln.objects.filter(school=school).first().delete()
-    assert not ShelfMark.objects.filter(school=school).exists()
-    assert queries(lambda: shelf_at(school)) == 1 + len(MODELS)
-    Alloy.objects.filter(school=school, key="sterling").update(price_per_g=7.5)
-    assert price(school) == 7.5
+    fewer = shelf_at(school)
+    assert len(fewer.worked_with(Kiln)) == len(before.worked_with(Kiln)) - 1
     assert queries(lambda: shelf_at(school)) == 1
+
+
+def test_rubber_bases_are_kept_until_they_are_others(school):
+    assert not shelf_at(school).bases
+    keep_bases(school, {"3": Decimal("4.1"), "4": Decimal("5.2")})
+    assert [base.number for base in shelf_at(school).bases] == ["3", "4"]
+    keep_bases(school, {"4": Decimal("5.3")})
+    assert [(base.number, base.weight_g) for base in shelf_at(school).bases] == [("4", Decimal("5.3"))]
+    assert RubberBase.objects.count() == 1
+
+
+def test_the_metals_of_a_day_are_kept_until_it_offers_others(school, day):
+    first, second, third = Alloy.objects.filter(school=school)[:3]
+    for offered in ([first, second], [second, third], [third], [third, first]):
+        day.alloys.set(offered)
+        assert set(metals_offered(day)) == set(offered)
+        assert list(metals_offered(day)) == list(day.alloys.all())
+        assert queries(lambda: metals_offered(day)) == 1
+    put_away(third)
+    assert list(metals_offered(day)) == list(day.alloys.all()), "a metal put away stays what the day offers"
+    other = DayFactory(course=day.course)
+    assert list(metals_offered(other)) == list(other.alloys.all())
+
+
+def test_a_school_that_is_kept_itself_asks_nothing(school, student, day):
+    kept = class_at(student.course_id, SchoolMark.objects.get(school=school).mark)
+    shelf_at(kept.school)
+    assert queries(lambda: shelf_at(kept.school)) == 0
+    assert shelf_at(kept.school) is shelf_at(school)
 
 
 def test_another_school_s_shelf_keeps_its_mark(school):
@@ -126,7 +156,7 @@ def test_a_school_takes_the_mark_of_its_shelf_with_it(school):
     other = SchoolFactory()
     stock(other)
     other.delete()
-    assert list(ShelfMark.objects.values_list("school_id", flat=True)) == [school.pk]
+    assert list(SchoolMark.objects.values_list("school_id", flat=True)) == [school.pk]
 
 
 def test_what_a_reader_does_to_its_rows_stays_with_it(school):
@@ -165,4 +195,4 @@ def test_a_site_of_many_schools_keeps_a_few_shelves(school):
         other = School.objects.create(name=f"School {nth}", slug=f"s{nth}")
         HouseRules.objects.create(school=other, key="house", name="House rules")
         shelf_at(other)
-    assert queries(lambda: shelf_at(school)) == 1 + len(MODELS)
+    assert queries(lambda: shelf_at(school)) == 1 + len(MODELS) + 1, "the mark, each list, the bases"
