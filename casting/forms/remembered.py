@@ -4,17 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from casting.forms.wax_fields import typed_of
+from casting.forms.wax_fields import of_the_bench, typed_of
 from casting.forms.wax_questions import Figures
 from casting.models import CastingDay, Wax
 from casting.selectors.kept_shelf import metals_offered
 from school.models import Student
-
-OF_THE_BENCH = ("pattern", "alloy", "on_base", "base")
-"""What stays the same from one wax to the next: material, metal, rubber base.
-
-The unit is always the scale's: one that came along unseen would make 2 g of wax 3.11 g.
-"""
 
 ONLY_ITS_OWN = ("key", "version", "weight", "note")
 """What no other wax has."""
@@ -29,11 +23,10 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
     last = own.filter(pk=like).first() if like.isdecimal() and len(like) < 10 else None
     if last is not None:
         return {name: value for name, value in typed_of(last).items() if name not in ONLY_ITS_OWN}
-    last = own.order_by("-pk").first()
-    if last is None:
+    before = own.order_by("-pk").values_list("pattern_id", "alloy_id", "base_entered").first()
+    if before is None:
         return {}
-    typed = typed_of(last)
-    kept = {name: typed[name] for name in OF_THE_BENCH}
+    kept = of_the_bench(*before)
     offered = {alloy.pk for alloy in metals_offered(day)}
     return kept if kept["alloy"] in offered else kept | {"alloy": None}
 

@@ -141,6 +141,14 @@ def seen_of(entry: WaxEntry) -> str:
     return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
 
 
+def of_the_bench(pattern: int, alloy: int, base: str) -> dict[str, Any]:
+    """The initial values of the form that stay the same from one wax to the next: material, metal, rubber base.
+
+    The unit is always the scale's: one that came along unseen would make 2 g of wax 3.11 g.
+    """
+    return {"pattern": pattern, "alloy": alloy, "on_base": "yes" if base else "no", "base": base}
+
+
 def typed_of(wax: Wax) -> dict[str, Any]:
     """The initial values of the form for changing a wax: as they were typed."""
     plain = {name: f"{getattr(wax, name).normalize():f}" for name in ("width_mm", "depth_mm", "height_mm")}
@@ -148,13 +156,10 @@ def typed_of(wax: Wax) -> dict[str, Any]:
         "key": wax.key,
         "version": wax.version,
         "what": wax.what,
-        "pattern": wax.pattern_id,
-        "alloy": wax.alloy_id,
+        **of_the_bench(wax.pattern_id, wax.alloy_id, wax.base_entered),
         "own_metal": wax.own_metal,
         "weight": wax.entered,
         "unit": wax.entered_unit,
-        "on_base": "yes" if wax.base_entered else "no",
-        "base": wax.base_entered,
         "section": wax.section,
         "stones": wax.stones,
         "second_alloy": wax.second_alloy_id,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from decimal import Decimal
 from hashlib import blake2s
 
@@ -114,29 +115,49 @@ def waxes_of(student: Student) -> list[Wax]:
     return waxes
 
 
-def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax]) -> str:
-    """Return a mark that is another one as soon as anything that the list shows is another. Four queries."""
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What others have written of days: the last plan and entry of each that has one, flasks and steps, all sorted."""
+
+    plans: Mapping[int, int]
+    entries: Mapping[int, int]
+    flasks: Sequence[tuple[int, str, str]]
+    steps: Sequence[tuple[int, str, str, datetime]]
+
+
+def written_of(days: Sequence[CastingDay]) -> Written:
+    """Return what others have written of days. Four queries."""
     of_days = {"day__in": [day.pk for day in days]}
+    plans = Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()
+    entries = AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()
+    return Written(
+        dict(sorted(plans)),
+        dict(sorted(entries)),
+        sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
+        sorted(StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at")),
+    )
+
+
+def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax], written: Written) -> str:
+    """Return a mark that is another one as soon as anything that the list shows is another."""
     parts = [
         [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
         [(wax.pk, wax.version, wax.withdrawn_at, wax.photo_key, wax.again and wax.again.version) for wax in waxes],
-        sorted(Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()),
-        sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
-        sorted(AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()),
-        sorted(StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at")),
+        written,
     ]
     return blake2s(repr(parts).encode(), digest_size=8).hexdigest()
 
 
-def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -> list[ListedDay]:
-    """Return the days with the student's waxes and all that is known of each."""
+def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax], written: Written) -> list[ListedDay]:
+    """Return the days with the student's waxes and all that is known of each; nothing is asked of what nobody wrote."""
     waxes = with_shelf(waxes, student.school)
     prefetch_related_objects([wax.again for wax in waxes if wax.again], "mishap", "next_day__course__school")
-    told, own = by_teachers(waxes, student.school), own_account(student, days)
+    told = by_teachers(waxes, student.school)
+    own = own_account(student, [day for day in days if day.pk in written.entries])
     places = without_new_wax(waxes)
     return [
         replace(
-            _listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own),
+            _listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own, day.pk in written.plans),
             places=[wax for wax in places if wax.again and wax.again.next_day_id == day.pk],
         )
         for day in days
@@ -145,12 +166,15 @@ def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax]) -
 
 def listed_of(day: CastingDay, waxes: list[Wax]) -> Sequence[ListedWax]:
     """Return waxes of one day with all that is known of each but what teachers changed."""
-    return _listed(day, waxes, {}, NOTHING_BOOKED).waxes
+    return _listed(day, waxes, {}, NOTHING_BOOKED, planned=True).waxes
 
 
-def _listed(day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]], own: OwnAccount) -> ListedDay:
+def _listed(
+    day: CastingDay, waxes: list[Wax], told: Mapping[int, Sequence[Change]], own: OwnAccount, planned: bool
+) -> ListedDay:
+    """The day's waxes; `planned` is whether it may have a plan."""
     standing = {wax.tag: wax.what for wax in waxes if wax.withdrawn_at is None}
-    plan = following_of(day, standing) if day.cancelled_at is None else NOTHING
+    plan = following_of(day, standing) if planned and day.cancelled_at is None else NOTHING
     known = plan.in_flask.keys() | plan.left_out.keys()
     open_now = day.hand_in_open()
     answers = _answers(day, waxes) if open_now or not standing.keys() <= known else {}

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from casting.models import Wax
-from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
+from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of, written_of
 from casting.presenters.own_calendar import own_calendar
 from casting.services import waxes as wax_services
 from school.access import StudentRequest, posted_from, student_required
@@ -24,10 +24,11 @@ from school.forms.versioned import version_in
 def my_waxes(request: StudentRequest) -> HttpResponse:
     """Show the student's waxes with all that is known of each; a page that is open asks again with the mark it has."""
     days, waxes = days_of(request.student), waxes_of(request.student)
-    mark = mark_of(days, waxes)
+    written = written_of(days)
+    mark = mark_of(days, waxes, written)
     if request.htmx and request.GET.get("seen") == mark:
         return HttpResponse(status=204)
-    context = {"days": listed(request.student, days, waxes), "mark": mark}
+    context = {"days": listed(request.student, days, waxes, written), "mark": mark}
     page = "casting/my_waxes/_list.html" if request.htmx else "casting/my_waxes/my_waxes.html"
     return TemplateResponse(request, page, context)
 

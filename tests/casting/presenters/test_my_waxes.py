@@ -5,14 +5,15 @@ from datetime import timedelta
 from django.utils import timezone
 
 from casting.models import CastingDay, Investment, Wax
-from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of
+from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of, written_of
 from casting.services.flasks import fix_flask
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 
 
 def rows(student):
-    (of_day,) = listed(student, days_of(student), waxes_of(student))
+    days = days_of(student)
+    (of_day,) = listed(student, days, waxes_of(student), written_of(days))
     return of_day
 
 
@@ -68,9 +69,14 @@ def test_a_cancelled_day_follows_nothing(day, student, teacher):
     assert not rows(student).is_planned
 
 
+def marked(student):
+    days = days_of(student)
+    return mark_of(days, waxes_of(student), written_of(days))
+
+
 def test_the_mark_is_another_as_soon_as_a_wax_is(day, student):
     wax = handed_in(day, student)
-    before = mark_of(days_of(student), waxes_of(student))
-    assert mark_of(days_of(student), waxes_of(student)) == before
+    before = marked(student)
+    assert marked(student) == before
     Wax.objects.filter(pk=wax.pk).update(version=2)
-    assert mark_of(days_of(student), waxes_of(student)) != before
+    assert marked(student) != before
