@@ -153,8 +153,10 @@ NOTHING_BOOKED = OwnAccount({}, {})
 
 
 def own_account(student: Student, days: Iterable[CastingDay]) -> OwnAccount:
-    """Return what was cast and charged for a student: two queries, and one for what was paid of a bill."""
+    """Return what was cast and charged for a student on days: two queries, and one for what was paid of a bill."""
     keys, school = [day.pk for day in days], student.school
+    if not keys:
+        return NOTHING_BOOKED
     cast: dict[int, Decimal] = {}
     moved = Transfer.objects.filter(wax__student=student, entry__day__in=keys, what=Transfer.What.CASTING)
     for wax_id, amount, from_flask in moved.values_list("wax", "amount", "from_account__label"):
