@@ -31,6 +31,7 @@ from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
 from casting.selectors.flasks import BenchState, Noted, Notes, noted_on, on_bench
 from casting.selectors.mishaps import mishaps_of
+from casting.selectors.mounted import WeighedBase
 
 PLANNED = "planned"
 
@@ -142,7 +143,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     in_flask = {
         one.name.tag: Followed(
             WaxInFlask(one, flask, prices.get(flask.alloy.key)),
-            _stage(_of_flask(flask.label, stages, notes), notes.get((Tick.COLLECTED, one.name.tag))),
+            _stage(_of_flask(flask, stages, notes), notes.get((Tick.COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
             notes.get((Tick.COLLECTED, one.name.tag)),
@@ -155,9 +156,13 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     return Following(in_flask, _left_out(day, out, units), changed - in_flask.keys())
 
 
-def _of_flask(label: str, stages: Mapping[str, str], notes: Notes) -> str:
-    """How far a flask is; on its base once the finished base is weighed."""
-    return stages.get(label) or (MOUNTED if (Tick.WEIGHED, label) in notes else PLANNED)
+def _of_flask(flask: FlaskSheet, stages: Mapping[str, str], notes: Notes) -> str:
+    """How far a flask is; on its base once that is weighed with the waxes that it has."""
+    if stage := stages.get(flask.label):
+        return stage
+    weighed = notes.get((Tick.WEIGHED, flask.label))
+    is_mounted = weighed and WeighedBase.of(weighed.figures).tags == {wax.name.tag for wax in flask.waxes}
+    return MOUNTED if is_mounted else PLANNED
 
 
 def _stage(of_flask: str, collected: Noted | None) -> str:

@@ -1,11 +1,14 @@
 """Where a student's waxes are in the last plan, and how far they have come."""
 
+from decimal import Decimal
+
 import pytest
 from django.utils import timezone
 
 from casting.calc.values.enums import Tick
 from casting.models import Flask, StepRecord, Wax
 from casting.presenters.followed import NOTHING, following_of
+from casting.selectors.mounted import WeighedBase
 from casting.services.board import take_step, undo
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask, note_kiln
@@ -44,8 +47,12 @@ def test_nothing_is_said_of_anybody_elses_wax(day, wax, teacher):
 def test_a_piece_moves_from_planned_to_given_back(day, wax, plan, teacher):
     label, kiln = plan.file["flasks"][0]["label"], plan.file["firings"][0]["kiln"]
     assert stage(day, wax) == ("planned", ["planned"])
-    StepRecord.objects.create(day=day, do=Tick.WEIGHED, what=label, done_at=timezone.now(), by=teacher)
-    assert stage(day, wax) == ("mounted", ["planned", "mounted"])
+    weighed = StepRecord(day=day, do=Tick.WEIGHED, what=label, done_at=timezone.now(), by=teacher)
+    for tags, told in (({wax.tag, "Z9"}, "planned"), ({wax.tag}, "mounted")):
+        weighed.figures = WeighedBase(Decimal("45"), Decimal("40"), "", frozenset(tags)).as_json()
+        weighed.save()
+        assert stage(day, wax)[0] == told, "a base counts with the waxes that stand on it"
+    assert stage(day, wax)[1] == ["planned", "mounted"]
     assert following_of(day, {wax.tag: wax.what}).in_flask[wax.tag].may_move
     fix_flask(day, label, Flask.State.INVESTED, by=teacher)
     assert stage(day, wax) == ("invested", ["planned", "mounted", "invested"])
