@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 
 from django.db import OperationalError, connection
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.template.loader import render_to_string
+from django.views import defaults
 
 RETRY_S = 5
 
@@ -22,15 +24,23 @@ class BusyDatabaseMiddleware:
 
     def process_exception(self, _request: HttpRequest, fault: Exception) -> HttpResponse | None:
         """Return the page for a database that is busy; any other fault goes on."""
-        if not isinstance(fault, OperationalError) or not _passes(fault):
-            return None
-        page = render_to_string("503.html")
-        return HttpResponse(page, status=503, headers={"Retry-After": str(RETRY_S)})
+        return _page() if _passes(fault) else None
 
 
-def _passes(fault: OperationalError) -> bool:
+def server_error(request: HttpRequest) -> HttpResponse:
+    """Answer a fault that no view made, such as a session that could not be written: 503 if the database is busy."""
+    return _page() if _passes(sys.exc_info()[1]) else defaults.server_error(request)
+
+
+def _page() -> HttpResponse:
+    return HttpResponse(render_to_string("503.html"), status=503, headers={"Retry-After": str(RETRY_S)})
+
+
+def _passes(fault: BaseException | None) -> bool:
     """Tell whether this may go better in a moment: PostgreSQL's own are lost connections, locks and too many of either.
 
     SQLite uses the same class for a table that is not there.
     """
+    if not isinstance(fault, OperationalError):
+        return False
     return connection.vendor != "sqlite" or "locked" in str(fault)

@@ -43,3 +43,5 @@ urlpatterns = [
     path("keeper/", admin.site.urls),
     path("", include("casting.urls")),
 ]
+
+handler500 = "school.busy.server_error"

@@ -1,7 +1,9 @@
 """A database that is busy: a page that says when to try again; any other fault stays a fault."""
 
 import pytest
+from django.contrib.sessions.backends.base import SessionBase
 from django.db import OperationalError, connection
+from django.test import Client
 from django.urls import reverse
 
 from casting.views import hand_in
@@ -30,3 +32,16 @@ def test_whatever_postgresql_cannot_do_now_may_go_better_in_a_moment(monkeypatch
     monkeypatch.setattr(connection, "vendor", "postgresql")
     answer = BusyDatabaseMiddleware(None).process_exception(None, OperationalError("deadlock detected"))
     assert answer.status_code == 503
+
+
+@pytest.mark.parametrize(
+    ("fault", "status", "told"),
+    [(OperationalError("database is locked"), 503, "saving at once"), (ValueError("locked"), 500, "broke on our side")],
+)
+def test_a_session_that_got_no_turn_is_told_so_and_another_fault_is_one(db, monkeypatch, fault, status, told):
+    def refused(_session):
+        raise fault
+
+    monkeypatch.setattr(SessionBase, "is_empty", refused)
+    answer = Client(raise_request_exception=False).get(reverse("join"))
+    assert (answer.status_code, told in answer.text) == (status, True)
