@@ -29,7 +29,7 @@ from casting.presenters.wax_in_flask import WaxInFlask, prices_of
 from casting.presenters.wording import in_units
 from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
-from casting.selectors.flasks import BenchState, Noted, Notes, noted_on, on_bench
+from casting.selectors.flasks import BenchState, Noted, Notes, bench_of, noted_on
 from casting.selectors.mishaps import mishaps_of
 from casting.selectors.mounted import WeighedBase
 
@@ -122,20 +122,20 @@ NOTHING = Following({}, {}, frozenset())
 def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     """Return what the last plan of a day says of the waxes of these tags, each with what its student calls it.
 
-    A wax that was changed since is only told to be so, unless its flask is invested. At most seven queries.
+    A wax that was changed since is only told to be so, unless its flask is invested. At most five queries.
     """
     last = Plan.objects.latest_of(day) if whats else None
     if last is None:
         return NOTHING
-    states, kilns_on = day.states(), day.kilns_on()
+    states, notes = day.states(), noted_on(day)
+    kilns_on = {what: noted.at for (do, what), noted in notes.items() if do == Do.KILN_ON}
     names = {tag: WaxName(tag, "", what) for tag, what in whats.items()}
     file = read_kept(last.day_file)
     met = told_of(mishaps_of(day), states, file.zone)
     sheet = plan_sheet_of(last.file, file, names, states, kilns_on, mishaps=met)
     changed = changed_among(last, whats).keys()
     kiln_of = {flask.label: flask.kiln for flask in sheet.flasks}
-    notes = noted_on(day)
-    bench = on_bench(day, notes)
+    bench = bench_of(states, notes)
     stages = stages_of(states, kiln_of, kilns_on, [label for label, one in bench.items() if one.quenched])
     prices = prices_of(last)
     cleaned = _cleaned_out(sheet)

@@ -58,15 +58,19 @@ def noted_on(day: CastingDay) -> dict[tuple[str, str], Noted]:
     }
 
 
-def on_bench(day: CastingDay, notes: Notes | None = None) -> dict[str, BenchState]:
+def on_bench(day: CastingDay) -> dict[str, BenchState]:
     """How far the flasks of a day have come, by label, in the school's time; one that is not there is planned."""
-    done = noted_on(day) if notes is None else notes
+    return bench_of(day.states(), noted_on(day))
+
+
+def bench_of(states: Mapping[str, str], notes: Notes) -> dict[str, BenchState]:
+    """How far the flasks of these states have come, by label, as noted; one that is not there is planned."""
     found = {}
-    for flask in day.flasks.exclude(state=Flask.State.PLANNED):
-        state = Flask.State(flask.state)
-        step = done.get((STEP_OF[state], flask.label))
-        quenched = done.get((Do.QUENCH, flask.label)) if state == Flask.State.POURED else None
-        found[flask.label] = BenchState(state, step.at if step else None, step.by if step else "", quenched)
+    for label, value in states.items():
+        state = Flask.State(value)
+        step = notes.get((STEP_OF[state], label))
+        quenched = notes.get((Do.QUENCH, label)) if state == Flask.State.POURED else None
+        found[label] = BenchState(state, step.at if step else None, step.by if step else "", quenched)
     return found
 
 
