@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Sequence
-from decimal import ROUND_UP, Decimal
+from decimal import Decimal
 from string import ascii_letters
 from typing import Any
 
@@ -15,9 +15,21 @@ from django.utils.translation import gettext_lazy as _
 
 from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
+from casting.forms.base_fields import BaseFields
 from casting.forms.ring_fields import RingFields
-from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice, written_mass
-from casting.forms.wax_questions import Figures, in_inches_instead, no_room, other_scale, questions
+from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice, seen_of, written_mass
+from casting.forms.wax_questions import (
+    SOLID_MOST,
+    Figures,
+    in_inches_instead,
+    is_near,
+    no_room,
+    other_scale,
+    other_unit,
+    questions,
+    too_heavy,
+    too_light,
+)
 from casting.forms.wish_fields import WishFields
 from casting.models import CastingDay, PatternMaterial, Wax
 from casting.models.wax_entry import WaxEntry
@@ -27,30 +39,32 @@ from casting.presenters.lengths import section_in_words
 from casting.presenters.refusals import said_at_box
 from casting.presenters.wax_preview import WaxPreview, preview_of
 from casting.selectors.kept_shelf import shelf_at
-from casting.units import Mass, NotUnderstood, grams, read_number
+from casting.units import Mass
 from school.models import Student
 from school.names import tidy_name, unprinted_letters
 
-HEAVIEST_G = 500
-SOLID_MOST = Decimal("1.05")
-"""A wax may weigh so much more than a solid block of its size, for a ruler is read roughly."""
-THINNEST_MM = Decimal("0.5")
-"""No wall that anybody casts is thinner (common practice)."""
-
-ON_BASE = (("no", _("no, the wax alone")), ("yes", _("yes, base and all")))
-NUMBERED = "number-"
-"""How the choice of a numbered rubber base begins; its number follows."""
+WORDS: dict[str, Any] = {"what": "", "note": "", "second_alloy": None}
+"""What the figures of a wax are understood without, and what stands for it until it is there."""
+ANSWERED = {str(nth): nth for nth in range(1, 10)}
 
 
-class WaxForm(WishFields, RingFields):
-    """One wax of a day; `doubt` is what to ask back before it is written, if its figures are hard to believe."""
+class WaxForm(WishFields, RingFields, BaseFields):
+    """One wax of a day; `doubt` is what to ask back next before it is written, if its figures are hard to believe.
 
-    doubt = ""
+    `seen` is the mark of that question, and tells what was answered once it is sent with these very figures.
+    """
+
+    seen = ""
+    answered = 0
+    light = False
+    enter = "next"
+    """What the key at the corner of a phone's keyboard says: Enter goes to the next box, see hand-in.js."""
+    room = ""  # the question about a wax that no flask takes
     before: Figures | None = None  # of the student's wax before it
     field_order = (
         "key", "version", "weight", "unit", "on_base", "base", "pattern", "alloy", "width_mm", "depth_mm", "height_mm",
-        "ring_scale", "ring_size", "band_mm", "wall_mm", "head_mm", "sprue_long_mm", "section", "thickest_mm",
-        "thick_parts", "what", "second_alloy", "note", "own_metal", "stones", "sprue", "sprue_pattern",
+        "ring_scale", "ring_size", "band_mm", "wall_mm", "head_mm", "sprue_long_mm", "section", "thinnest_mm",
+        "thickest_mm", "thick_parts", "what", "second_alloy", "note", "own_metal", "stones", "sprue", "sprue_pattern",
     )  # fmt: skip
     """The order of the bench: on the scale, with the calipers, what it is."""
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
@@ -74,15 +88,6 @@ class WaxForm(WishFields, RingFields):
         help_text=_("What the scale shows."),
     )
     unit = forms.ChoiceField(label=_("Unit"), choices=Wax.Unit.choices, initial=Wax.Unit.GRAM)
-    on_base = forms.ChoiceField(
-        label=_("Was it on the rubber base when you weighed it?"),
-        choices=ON_BASE,
-        widget=Choices,
-        error_messages={"required": _("Say whether the rubber base was weighed too: rubber is not metal.")},
-    )
-    base = NumberField(
-        label=_("What the base weighs alone"), help_text=_("Only if it was on the base. Same unit."), required=False
-    )
     width_mm = LengthField(
         _("Write the width in mm, like 22 or 22.5."),
         label=_("Width, mm"),
@@ -103,6 +108,12 @@ class WaxForm(WishFields, RingFields):
         choices=Wax.Section.choices,
         widget=Choices,
         error_messages={"required": _("Choose how thick the thinnest part is.")},
+    )
+    thinnest_mm = LengthField(
+        label=_("Its thinnest part, mm"),
+        inches=(_("Its thinnest part, in"), ""),
+        help_text=_("If you measured it with calipers: the question above then needs no answer."),
+        required=False,
     )
     thickest_mm = LengthField(
         label=_("Its thickest part, mm"),
@@ -137,6 +148,7 @@ class WaxForm(WishFields, RingFields):
 
     def __init__(self, *args: Any, day: CastingDay, **kwargs: Any) -> None:
         self.day = day
+        self.doubts: list[str] = []
         super().__init__(*args, **kwargs)
         # A browser cuts what is pasted to this length and says nothing.
         del self.fields["what"].widget.attrs["maxlength"]
@@ -144,8 +156,7 @@ class WaxForm(WishFields, RingFields):
         self.fields["unit"].initial = day.course.school.weight_unit
         self._measure()
         shelf = shelf_at(day.course.school)
-        self.bases = shelf.bases
-        self._number_bases()
+        self.offer_bases(shelf.bases, Mass(day.course.school.weight_unit))
         metals, materials = shelf.offered_on(day.pk), shelf.worked_with(PatternMaterial)
         for name, rows in {
             "alloy": metals,
@@ -156,10 +167,12 @@ class WaxForm(WishFields, RingFields):
             self._choose(name, rows)
 
     def _measure(self) -> None:
-        """Take sizes in the unit of the school's rulers; give the phone the sentence for what is left out."""
+        """Take sizes in the unit of the school's rulers; tell the phone of Enter and what is left out."""
         for name, field in self.fields.items():
             if isinstance(field, LengthField) and (text := field.measure_in(self.units, self.initial.get(name))):
                 self.initial[name] = text
+            if self.enter and isinstance(field.widget, forms.TextInput):
+                field.widget.attrs["enterkeyhint"] = self.enter
             if field.required and field.label:
                 field.widget.attrs["data-missing"] = field.error_messages["required"]
         section = self.fields["section"]
@@ -171,23 +184,20 @@ class WaxForm(WishFields, RingFields):
         """A size with its unit, as it is typed here."""
         return f"{formats.length_number(float(length_mm), self.units)} {'in' if self.units.inches else 'mm'}"
 
-    def _number_bases(self) -> None:
-        """Offer each numbered base of the school beside a base that somebody weighs now."""
-        field = self.fields["on_base"]
-        assert isinstance(field, forms.ChoiceField)
-        alone, weighed = ON_BASE
-        named = gettext("yes, base %(number)s of %(weight)s")
-        numbered = [
-            (f"{NUMBERED}{base.number}", named % {"number": base.number, "weight": formats.weighed(base.weight_g)})
-            for base in self.bases
-        ]
-        other = (weighed[0], gettext("yes, another base")) if self.bases else weighed
-        field.choices = [alone, *numbered, other]
-
     def _choose(self, name: str, rows: Sequence[Model]) -> None:
         field = self.fields[name]
         assert isinstance(field, RowChoice)
         field.offer(rows)
+
+    @property
+    def doubt(self) -> str:
+        """The question to be answered next; nothing if none is left."""
+        return self.doubts[self.answered] if self.answered < len(self.doubts) else ""
+
+    @property
+    def tells_room(self) -> bool:
+        """Whether it is time to say that no flask takes it: one thing at a time."""
+        return self.doubt in ("", self.room)
 
     @property
     def unprinted(self) -> str:
@@ -207,82 +217,23 @@ class WaxForm(WishFields, RingFields):
         written = written_mass(found.get("weight", ""))
         if written and (number := found["weight"].strip().rstrip(ascii_letters).strip()):
             found["unit"], found["weight"] = written.value, number
-        whole_g = self._weighed("weight")
-        base_g = self._base()
+        whole_g = self.weighed("weight")
+        base_g = self.base_g()
         if whole_g is not None and base_g is not None:
-            self._weigh(whole_g, base_g)
+            self.weigh(whole_g, base_g)
+        self._thinnest()
         self._thickest()
         self.check_second()
         if "wax_g" in found:
             self._sprue(found["wax_g"])
             self._plausible(found["wax_g"])
-            if not written and "weight" not in self.errors:
-                self.doubt = f"{self.doubt} {other_scale(found, self.day.course.school)}".strip()
+            if not written and "weight" not in self.errors and not self.light:
+                self.doubts += other_scale(found, self.day.course.school)
         return found
-
-    def _weighed(self, name: str) -> Decimal | None:
-        """The weight in a field in g; None if it is empty or has an error already."""
-        typed, unit = self.cleaned_data.get(name), self.cleaned_data.get("unit")
-        if not typed or not unit:
-            return None
-        try:
-            weight_g = grams(read_number(typed, Mass(unit)), Mass(unit))
-        except NotUnderstood as wrong:
-            self.add_error(name, wrong.sentence)
-            return None
-        # What the row holds is what is checked, shown and hashed.
-        return weight_g.quantize(Decimal("0.0001"))
-
-    def _base(self) -> Decimal | None:
-        """The rubber base in g: 0 only if the student said that there is none."""
-        on_base = self.cleaned_data.get("on_base")
-        if on_base == "no":
-            if self.cleaned_data.get("base"):
-                self.add_error(
-                    "base", gettext("You gave a base weight, but said that the wax was weighed alone. Clear one.")
-                )
-                return None
-            return Decimal(0)
-        if on_base and on_base.startswith(NUMBERED):
-            return self._numbered(on_base.removeprefix(NUMBERED))
-        if on_base == "yes" and not self.cleaned_data.get("base"):
-            if "base" not in self.errors:
-                self.add_error("base", gettext("Weigh the empty base and write it here: rubber is not metal."))
-            return None
-        return self._weighed("base") if on_base == "yes" else None
-
-    def _numbered(self, number: str) -> Decimal | None:
-        """The weight of a base by its number, written down as if it had been typed in the unit of the scale."""
-        if self.cleaned_data.get("base"):
-            sentence = gettext("Base %(number)s is weighed already. Clear this, or say that it is another base.")
-            self.add_error("base", sentence % {"number": number})
-            return None
-        weight_g = next(base.weight_g for base in self.bases if base.number == number)
-        unit = self.cleaned_data.get("unit")
-        if unit:
-            entered = (weight_g / grams(Decimal(1), Mass(unit))).quantize(Decimal("0.0001"))
-            self.cleaned_data["base"] = f"{entered.normalize():f}"
-        return weight_g
-
-    def _weigh(self, whole_g: Decimal, base_g: Decimal) -> None:
-        wax_g = whole_g - base_g
-        typed, unit = self.cleaned_data["weight"].strip(), self.cleaned_data["unit"]
-        if wax_g <= 0 and base_g:
-            sentence = gettext(
-                "%(entered)s %(unit)s with the base, and the base alone weighs as much or more. Weigh both again."
-            )
-            self.add_error("weight", sentence % {"entered": typed, "unit": unit})
-        elif not 0 < wax_g <= HEAVIEST_G:
-            sentence = gettext(
-                "%(entered)s %(unit)s is not possible: a wax weighs more than 0 and at most 500 g. Weigh it again."
-            )
-            self.add_error("weight", sentence % {"entered": typed, "unit": unit})
-        else:
-            self.cleaned_data["wax_g"] = wax_g
 
     def _sprue(self, wax_g: Decimal) -> None:
         """The part of the weight that is a sprue of another material; 0 if none is given."""
-        sprue_g, material = self._weighed("sprue"), self.cleaned_data.get("sprue_pattern")
+        sprue_g, material = self.weighed("sprue"), self.cleaned_data.get("sprue_pattern")
         if "sprue" in self.errors:
             return
         if material and sprue_g is None:
@@ -297,6 +248,28 @@ class WaxForm(WishFields, RingFields):
         else:
             self.cleaned_data["sprue_g"] = sprue_g or Decimal(0)
 
+    def _thinnest(self) -> None:
+        """What was measured answers the question about the thinnest part; it does not stand beside another answer."""
+        found, thinnest_mm = self.cleaned_data, self.cleaned_data.get("thinnest_mm")
+        if thinnest_mm is None:
+            return
+        section = Section.of(float(thinnest_mm))
+        if not self.data.get("section"):
+            self.errors.pop("section", None)
+            found["section"] = section.value
+        elif found.get("section") != section.value:
+            sentence = gettext("%(entered)s counts as %(section)s. Choose that above, or clear this.")
+            shown = {"entered": self._size(thinnest_mm), "section": section_in_words(section, self.units)}
+            self.add_error("thinnest_mm", sentence % shown)
+
+    @property
+    def _thin_mm(self) -> Decimal | None:
+        """How thick its thinnest part is at least; None while nobody has said."""
+        found = self.cleaned_data
+        if found.get("thinnest_mm"):
+            return Decimal(found["thinnest_mm"])
+        return Decimal(repr(Section(found["section"]).from_mm)) if "section" in found else None
+
     def _thickest(self) -> None:
         """The thickest part is no thinner than the thinnest, and no thicker than the whole wax."""
         found, thickest_mm = self.cleaned_data, self.cleaned_data.get("thickest_mm")
@@ -304,7 +277,7 @@ class WaxForm(WishFields, RingFields):
         if thickest_mm is None:
             return
         shown = {"entered": self._size(thickest_mm)}
-        if "section" in found and thickest_mm < Decimal(repr(Section(found["section"]).from_mm)):
+        if "section" in found and thickest_mm < (self._thin_mm or 0):
             sentence = gettext("%(entered)s is thinner than its thinnest part: %(section)s. Look at both again.")
             section = section_in_words(Section(found["section"]), self.units)
             self.add_error("thickest_mm", sentence % (shown | {"section": section}))
@@ -316,75 +289,53 @@ class WaxForm(WishFields, RingFields):
 
     def _plausible(self, wax_g: Decimal) -> None:
         """Compare the weight with the size, once both can be read."""
-        sizes = [self.cleaned_data.get(name) for name in ("width_mm", "depth_mm", "height_mm")]
-        material = self.cleaned_data.get("pattern")
-        if material is None or None in sizes:
+        found = self.cleaned_data
+        sizes = [found.get(name) for name in ("width_mm", "depth_mm", "height_mm")]
+        if found.get("pattern") is None or None in sizes:
             return
-        short_mm, middle_mm, long_mm = sorted(Decimal(size or 0) for size in sizes)
-        specific_gravity = Decimal(repr(material.specific_gravity))
-        solid_g = short_mm * middle_mm * long_mm / 1000 * specific_gravity
         now = Figures(wax_g, *(Decimal(size or 0) for size in sizes))
         if not self.units.inches and (inches := in_inches_instead(now.sides_mm)):
             self.add_error("width_mm", inches)
             return
-        self._solid(wax_g, solid_g)
-        self._sheet(wax_g, short_mm, middle_mm, specific_gravity)
-        if self.doubt or "weight" in self.errors:
-            self._other_unit(wax_g, short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity, SOLID_MOST * solid_g)
-        self.doubt = " ".join(filter(None, [self.doubt, *questions(now, self.before, self._size)]))
-
-    def _solid(self, wax_g: Decimal, solid_g: Decimal) -> None:
-        """A wax heavier than a solid block of its size was weighed or measured wrongly."""
-        if wax_g > SOLID_MOST * solid_g:
-            sentence = gettext(
-                "%(wax_g)s g is more than a solid block of that size weighs, %(solid_g)s g. "
-                "Look for a slipped comma, weigh it without the base, measure it again."
-            )
-            shown = {"wax_g": formats.plain(wax_g), "solid_g": formats.decimals(solid_g, 2)}
-            self.add_error("weight", sentence % shown)
-
-    def _sheet(self, wax_g: Decimal, short_mm: Decimal, middle_mm: Decimal, specific_gravity: Decimal) -> None:
-        """Doubt a wax lighter than the thinnest wall over the smallest side of its block; it may still be so."""
-        sheet_g = short_mm * middle_mm * THINNEST_MM / 1000 * specific_gravity
-        if wax_g >= sheet_g:
-            return
-        sentence = gettext(
-            "%(wax_g)s g is very little for that size. A sheet of %(long)s x %(short)s, only %(thin)s "
-            "thick, weighs more: %(sheet_g)s g. Look for a slipped comma. "
-            "If that is what the scale shows, press the button again."
-        )
-        shown = {"long": self._size(middle_mm).partition(" ")[0], "short": self._size(short_mm)}
-        plain = shown | {"thin": self._size(THINNEST_MM), "wax_g": formats.plain(wax_g)}
-        # Never shown as less than the weight that it is compared with.
-        self.doubt = sentence % (plain | {"sheet_g": formats.plain(sheet_g.quantize(Decimal("0.0001"), ROUND_UP))})
-
-    def _other_unit(self, wax_g: Decimal, least_g: Decimal, most_g: Decimal) -> None:
-        """Ask whether the number was read in g or in pennyweights, where the other of the two would fit the size."""
-        unit, scale = Mass(self.cleaned_data["unit"]), Mass(self.day.course.school.weight_unit)
-        other = Mass.GRAM if unit == Mass.PENNYWEIGHT else Mass.PENNYWEIGHT
-        other_g = wax_g * grams(Decimal(1), other) / grams(Decimal(1), unit)
-        if not least_g <= other_g <= most_g:
-            return
-        question = gettext("Or was it %(entered)s %(unit)s?") % {
-            "entered": str(self["weight"].value()).strip(),  # a refused one is not among the cleaned
-            "unit": other.value,
-        }
-        if "weight" in self.errors:
-            self.add_error("weight", question)
-        elif other != scale:  # else the scale's own unit is asked for
-            self.doubt = f"{self.doubt} {question}"
+        specific_gravity = Decimal(repr(found["pattern"].specific_gravity))
+        least_g, solid_g = now.band_g(self._thin_mm, specific_gravity), now.solid_g(specific_gravity)
+        most_g, unit = SOLID_MOST * solid_g, Mass(found["unit"])
+        other = None if least_g <= wax_g <= most_g else other_unit(unit, wax_g, least_g, most_g)
+        if wax_g > most_g:
+            self.add_error("weight", too_heavy(wax_g, solid_g, other, found.get("on_base") == "no"))
+        elif wax_g < least_g:
+            self.light = True
+            self.doubts.append(too_light(now, self._thin_mm, least_g, other, self._size))
+        self.doubts += questions(now, None if self.light else self.before, self._size)
 
     def preview(self, student: Student | None) -> WaxPreview | None:
-        """The preview of the wax for its student; None, with errors on the form, if the entry is invalid."""
-        if not self.is_valid() or student is None:
+        """The preview of the wax for its student; None, with errors on the form, if the entry is invalid.
+
+        While a wax is typed its figures are enough.
+        """
+        typing = "preview" in self.data
+        if student is None or set(self.errors) - (WORDS.keys() if typing else set()):
             return None
+        self.cleaned_data = WORDS | self.cleaned_data
+        entry = self.entry()
         try:
-            preview = preview_of(self.day, student, self.entry())
+            preview = preview_of(self.day, student, entry)
         except Refused as refusal:
             self.add_error(None, said_at_box(refusal, units_of(self.day.course.school)))
             return None
-        self.doubt = f"{self.doubt} {no_room(preview.left_out)}".strip()
+        self.room = no_room(preview.left_out)
+        if self.room:
+            # A size that a cut makes fit is hardly a slip of the pen.
+            self.doubts.insert(len(self.doubts) if is_near(preview.left_out) else 0, self.room)
+        self._take_answer(seen_of(entry), typing)
         return preview
+
+    def _take_answer(self, figures: str, typing: bool) -> None:
+        """Count the questions that were answered of these figures; typing on answers none."""
+        of, _sign, nth = str(self.data.get("seen", "")).partition("_")
+        if of == figures and nth in ANSWERED:
+            self.answered = ANSWERED[nth] - typing
+        self.seen = f"{figures}_{self.answered + 1}"
 
     def entry(self) -> WaxEntry:
         """The wax as it was understood; the form must be valid."""

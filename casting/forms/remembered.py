@@ -23,7 +23,7 @@ def remembered(student: Student, day: CastingDay, like: str = "") -> dict[str, A
     last = own.filter(pk=like).first() if like.isdecimal() and len(like) < 10 else None
     if last is not None:
         return {name: value for name, value in typed_of(last).items() if name not in ONLY_ITS_OWN}
-    before = own.order_by("-pk").values_list("pattern_id", "alloy_id", "base_entered").first()
+    before = own.order_by("-pk").values_list("pattern_id", "alloy_id", "base_entered", "entered_unit").first()
     if before is None:
         return {}
     kept = of_the_bench(*before)

@@ -136,17 +136,23 @@ def row_choice(label: Any, missing: Any) -> RowChoice:
     return RowChoice(label=label, widget=Choices, empty_label=None, error_messages=errors)
 
 
+WORDS = ("what", "note", "second_alloy")
+"""What nothing is asked back about."""
+
+
 def seen_of(entry: WaxEntry) -> str:
-    """A digest of the figures shown to the student: the same figures give the same digest."""
-    return hashlib.sha256(json.dumps(recorded(entry), sort_keys=True).encode()).hexdigest()[:16]
+    """A digest of the figures shown to the student: the same figures give the same digest, whatever it is called."""
+    figures = {name: value for name, value in recorded(entry).items() if name not in WORDS}
+    return hashlib.sha256(json.dumps(figures, sort_keys=True).encode()).hexdigest()[:16]
 
 
-def of_the_bench(pattern: int, alloy: int, base: str) -> dict[str, Any]:
+def of_the_bench(pattern: int, alloy: int, base: str, unit: str) -> dict[str, Any]:
     """The initial values of the form that stay the same from one wax to the next: material, metal, rubber base.
 
     The unit is always the scale's: one that came along unseen would make 2 g of wax 3.11 g.
     """
-    return {"pattern": pattern, "alloy": alloy, "on_base": "yes" if base else "no", "base": base}
+    on_base = "yes" if base else "no"
+    return {"pattern": pattern, "alloy": alloy, "on_base": on_base, "base": base, "base_unit": unit}
 
 
 def typed_of(wax: Wax) -> dict[str, Any]:
@@ -156,7 +162,7 @@ def typed_of(wax: Wax) -> dict[str, Any]:
         "key": wax.key,
         "version": wax.version,
         "what": wax.what,
-        **of_the_bench(wax.pattern_id, wax.alloy_id, wax.base_entered),
+        **of_the_bench(wax.pattern_id, wax.alloy_id, wax.base_entered, wax.entered_unit),
         "own_metal": wax.own_metal,
         "weight": wax.entered,
         "unit": wax.entered_unit,

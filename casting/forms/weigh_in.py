@@ -11,7 +11,8 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from casting.forms.hand_in import HEAVIEST_G, WaxForm
+from casting.forms.base_fields import HEAVIEST_G
+from casting.forms.hand_in import WaxForm
 from casting.forms.wax_fields import RowChoice
 from casting.models import RubberBase
 from casting.presenters import formats
@@ -42,6 +43,7 @@ SHORT = {
 class WeighInForm(WaxForm):
     """A wax as the teacher enters it at the bench; each choice is a list, so that the row stays short."""
 
+    enter = ""
     student = RowChoice(
         label=_("Student"),
         empty_label=_("choose"),
@@ -50,6 +52,7 @@ class WeighInForm(WaxForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        del self.fields["thinnest_mm"]  # the list of sections is as short
         for name, label in SHORT.items():
             self.fields[name].label, self.fields[name].help_text = label, ""
         if self.units.inches:
@@ -66,7 +69,8 @@ class WeighInForm(WaxForm):
             assert isinstance(choice, forms.ChoiceField)
             listed = list(cast(Iterable[Any], choice.choices))
             choice.widget = forms.Select()
-            choice.choices = listed if choice.initial is not None else [("", gettext("choose")), *listed]
+            begun = choice.initial is not None or listed[0][0] == ""
+            choice.choices = listed if begun else [("", gettext("choose")), *listed]
 
 
 class CorrectForm(WeighInForm):

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from casting.forms.hand_in import WaxForm
 from casting.forms.photo import PhotoForm
 from casting.forms.remembered import last_figures, remembered
-from casting.forms.wax_fields import seen_of, typed_of
+from casting.forms.wax_fields import typed_of
 from casting.models import CastingDay, Wax
 from casting.presenters.hand_in_bar import bar_of
 from casting.presenters.my_waxes import listed_of
@@ -44,7 +44,7 @@ def hand_in(request: StudentRequest, day_id: int | None = None) -> HttpResponse:
     preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
-    if preview is None or not _was_seen(request, form):
+    if preview is None or form.doubt:
         return _page(request, form, preview, status=422)
     try:
         wax, made = wax_services.hand_in(day, request.student, key=form.cleaned_data["key"], entry=form.entry())
@@ -68,7 +68,7 @@ def change_wax(request: StudentRequest, wax_id: int) -> HttpResponse:
     preview = form.preview(request.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
-    if preview is None or not _was_seen(request, form):
+    if preview is None or form.doubt:
         return _page(request, form, preview, status=422, wax=wax)
     try:
         version = form.cleaned_data["version"] or 0
@@ -88,11 +88,6 @@ def _day_of(student: Student, day_id: int | None) -> CastingDay | None:
         return get_object_or_404(days, pk=day_id)
     ahead = days.filter(pour_at__gt=timezone.now(), cancelled_at__isnull=True, ended_at__isnull=True)
     return ahead.first() or days.last()
-
-
-def _was_seen(request: HttpRequest, form: WaxForm) -> bool:
-    """Tell whether nothing is to be asked about these figures, or it was asked and answered."""
-    return not form.doubt or request.POST.get("seen") == seen_of(form.entry())
 
 
 def _page(
@@ -144,7 +139,7 @@ def _context(form: WaxForm, preview: WaxPreview | None) -> dict[str, Any]:
     return {
         "form": form,
         "understood": preview,
-        "seen": seen_of(form.entry()) if preview else "",
+        "seen": form.seen,
         "bar": bar_of(form.day, form.cleaned_data if readable else {}),
         "school": form.day.course.school,
     }

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from casting.calc.values.errors import Refused
 from casting.forms.hand_in import WaxForm
-from casting.forms.wax_fields import seen_of, typed_of
+from casting.forms.wax_fields import typed_of
 from casting.forms.weigh_in import BasesForm, CorrectForm, WeighInForm, typed_bases
 from casting.models import CastingDay, RubberBase, Wax
 from casting.models.wax_entry import entry_of
@@ -43,7 +43,7 @@ def weigh_in(request: TeacherRequest, day_id: int) -> HttpResponse:
     preview = form.preview(form.cleaned_data.get("student") if form.is_valid() else None)
     if "preview" in request.POST:
         return _echo(request, form, preview)
-    if preview is None or not _believed(request, form):
+    if preview is None or form.doubt:
         return _page(request, form, preview, status=422)
     student = form.cleaned_data["student"]
     try:
@@ -70,7 +70,7 @@ def correct_wax(request: TeacherRequest, day_id: int, wax_id: int) -> HttpRespon
     preview = form.preview(wax.student)
     if "preview" in request.POST:
         return _echo(request, form, preview)
-    if preview is None or not _believed(request, form):
+    if preview is None or form.doubt:
         return _page(request, form, preview, status=422, wax=wax)
     try:
         version = form.cleaned_data["version"] or 0
@@ -123,11 +123,6 @@ def _as_it_is(wax: Wax) -> WaxPreview | None:
         return None
 
 
-def _believed(request: HttpRequest, form: WaxForm) -> bool:
-    """Tell whether the figures raise no doubt, or were pressed again after it was told."""
-    return not form.doubt or request.POST.get("seen") == seen_of(form.entry())
-
-
 def _echo(request: HttpRequest, form: WaxForm, preview: WaxPreview | None) -> TemplateResponse:
     """What is understood while the teacher types."""
     return TemplateResponse(request, "casting/weigh_in/_understood.html", {"form": form, "understood": preview})
@@ -143,7 +138,7 @@ def _page(
 ) -> TemplateResponse:
     """The page for a new wax, or for `wax`; `now` is that wax as somebody else has saved it meanwhile."""
     day = form.day
-    seen = seen_of(form.entry()) if preview and form.doubt else ""
+    seen = form.seen if form.doubt else ""
     context = day_context(day, None, "waxes") | {
         "form": form,
         "understood": preview,

@@ -6,11 +6,12 @@ const lackingIn = (part) => {
   // What the server reads as a number: digits, one comma or point at most, or inches with a fraction; perhaps a unit.
   const NUMBER = /^((?=[.,]?\d)\d{0,7}([.,]\d{0,6})?|(\d{1,3}[ -]+)?\d{1,3}\/\d{1,2})( ?[a-z]{1,3})?$/i;
   const values = Object.fromEntries(new FormData(part.closest("form"))), ring = Boolean(values.ring_size?.trim());
-  return [...part.querySelectorAll("input:not([type=hidden], [type=file])")].filter((field) => {
+  return [...part.querySelectorAll("input:not([type=hidden], [type=file]), select")].filter((field) => {
     const text = (values[field.name] || "").normalize("NFKC").replace("\u2044", "/").trim();
     if (text) return field.inputMode === "decimal" && !NUMBER.test(text);
     if (/^(width|depth|height)_mm$/.test(field.name)) return !ring;
     if (/^(band|wall|sprue_long)_mm$/.test(field.name)) return ring;
+    if (field.name === "section") return !values.thinnest_mm?.trim();
     return field.required || (field.name === "base" && values.on_base === "yes");
   });
 };

@@ -24,6 +24,11 @@ class Section(StrEnum):
         """The thickness from which it counts [mm]."""
         return (0.0, 0.8, 1.2, 2.5)[self.step]
 
+    @classmethod
+    def of(cls, thinnest_mm: float) -> Section:
+        """What a thinnest part so thick counts as [mm]."""
+        return next(section for section in reversed(cls) if section.from_mm <= thinnest_mm)
+
 
 class Kind(StrEnum):
     """What burns out: wax, or resin (printed), or wax around stones that stay in the mould."""

@@ -63,10 +63,79 @@ def test_a_thickest_part_reads_back_as_it_was_typed(day):
 
 
 def test_a_very_light_wax_is_doubted_and_not_refused(day):
-    # A sheet of 22 x 8 x 0.5 mm at 0.96 weighs 0.08448 g.
-    light, heavier = form_of(day, weight="0.08"), form_of(day, weight="0.09")
-    assert light.is_valid() and "0.08" in light.doubt
+    # Half a ring 22 mm across, 8 mm wide and 1.2 mm thick, 0.96: pi / 2 x 20.8 x 8 x 1.2 = 313.7 mm3, 0.3011 g.
+    light, heavier = form_of(day, weight="0.30"), form_of(day, weight="0.31")
+    assert light.is_valid() and light.doubt.startswith("0.3 g is very little for that size: half a ring 22 mm across")
     assert heavier.is_valid() and not heavier.doubt
+
+
+# A ring by its four figures, 22 x 6 x 32 mm: half of it is pi / 2 x (22 - wall) x 6 x wall x 0.96 / 1000.
+@pytest.mark.parametrize(
+    ("thin", "doubted", "taken"),
+    [
+        ({"section": "medium"}, "0.185", "0.23"),  # 1.2 mm: 0.2258 g
+        ({"section": "thin"}, "0.153", "0.154"),  # 0.8 mm: 0.1534 g
+        ({"section": "very_thin"}, "0.09", "0.098"),  # 0.5 mm: 0.0973 g
+        ({"section": "", "thinnest_mm": "2"}, "0.36", "0.37"),  # 2 mm as measured: 0.3619 g
+    ],
+)
+def test_a_light_wax_is_measured_by_the_thinnest_part_that_was_chosen(day, thin, doubted, taken):
+    ring = {"width_mm": "22", "depth_mm": "6", "height_mm": "32"} | thin
+    light, fair = form_of(day, weight=doubted, **ring), form_of(day, weight=taken, **ring)
+    assert light.is_valid() and "is very little for that size" in light.doubt
+    assert fair.is_valid() and not fair.doubt
+
+
+@pytest.mark.parametrize(
+    ("thinnest", "section", "read", "said"),
+    [
+        ("1.6", "", "medium", ""),
+        ("0,7", "", "very_thin", ""),
+        ("0.8", "thin", "thin", ""),
+        ("1.6", "thin", "thin", "1.6 mm counts as medium, 1.2 to 2.5 mm. Choose that above, or clear this."),
+        ("", "", None, ""),
+    ],
+)
+def test_a_thinnest_part_in_mm_is_its_section_and_never_a_second_truth(day, thinnest, section, read, said):
+    form = form_of(day, thinnest_mm=thinnest, section=section)
+    assert form.is_valid() == bool(read and not said) and form.cleaned_data.get("section") == read
+    assert form.errors.get("thinnest_mm", [""])[0] == said
+    assert ("section" in form.errors) == (read is None)
+
+
+def test_a_thinnest_part_is_measured_in_inches_where_the_school_does(day):
+    day.course.school.length_unit = "in"
+    form = form_of(day, width_mm="7/8", depth_mm="0.315", height_mm="1.3", thinnest_mm="1/16", section="")
+    # 1/16 in is 1.5875 mm
+    assert form.is_valid() and form.entry().section == "medium"
+
+
+def test_questions_are_asked_one_by_one_and_each_answered_for_these_figures_alone(day, student):
+    light = {"weight": "0.1", "width_mm": "33", "depth_mm": "8", "height_mm": "22"}
+    asked = []
+    seen = ""
+    for _nth in range(3):
+        form = form_of(day, seen=seen, **light)
+        assert form.preview(student)
+        asked.append(form.doubt)
+        seen = form.seen
+    assert "very little" in asked[0] and asked[1].startswith("It is 33 mm across and 22 mm tall.") and not asked[2]
+    typing = form_of(day, seen=seen.replace("_3", "_2"), preview="1", **light)
+    assert typing.preview(student) and typing.doubt == asked[1]
+    for mark in (seen.replace("_3", "_x"), "_9", "9" * 40):
+        other = form_of(day, seen=mark, **light)
+        assert other.preview(student) and other.doubt == asked[0]
+    named = form_of(day, seen=seen, **light, what="another name")
+    assert named.preview(student) and not named.doubt
+    lighter = form_of(day, seen=seen, **(light | {"weight": "0.11"}))
+    assert lighter.preview(student) and lighter.doubt
+
+
+def test_the_figures_are_enough_while_it_is_typed_and_not_to_save_it(day, student):
+    typing = form_of(day, what="", height_mm="190", preview="1")
+    assert typing.preview(student).left_out and typing.doubt == "Is that its size? Look for a slipped comma."
+    assert form_of(day, what="", height_mm="190").preview(student) is None
+    assert form_of(day, section="", preview="1").preview(student) is None
 
 
 def test_the_same_figures_have_the_same_digest_and_others_another(day):
@@ -100,24 +169,24 @@ def test_a_unit_that_the_schools_scale_does_not_show_is_doubted_once(day):
     # A pennyweight is 1.55517384 g: 1.5 dwt typed as grams is a third too light, and no size can tell.
     assert WaxForm(day=day)["unit"].value() == "g"
     slip = form_of(day, weight="1.5", unit="dwt")
-    assert slip.is_valid() and slip.doubt.startswith("Is it 1.5 g? The school's scale shows g, and you chose dwt.")
+    assert slip.is_valid() and slip.doubt == "The school's scale shows g, and you chose dwt. Is it 1.5 dwt?"
     day.course.school.weight_unit = "dwt"
     assert WaxForm(day=day)["unit"].value() == "dwt"
     slip, fair = form_of(day, weight="1.5"), form_of(day, weight="1.5", unit="dwt")
-    assert slip.is_valid() and slip.doubt.startswith("Is it 1.5 dwt?")
+    assert slip.is_valid() and slip.doubt.endswith("Is it 1.5 g?")
     assert fair.is_valid() and not fair.doubt
 
 
-# The block of 22 x 8 x 33 mm is 5.808 ml of carving wax, 0.96: 5.58 g, and 5 % more may be weighed: 5.85 g. Its
-# thinnest sheet is 22 x 8 x 0.5 mm: 0.0845 g. A pennyweight is 1.555 g (NIST Handbook 44, App. C).
+# The block of 22 x 8 x 33 mm is 5.808 ml of carving wax, 0.96: 5.58 g, and 5 % more may be weighed: 5.85 g. Half a ring
+# of 1.2 mm in it is 0.3011 g. A pennyweight is 1.555 g (NIST Handbook 44, App. C).
 @pytest.mark.parametrize(
     ("weight", "unit", "asked"),
     [
-        ("4.35", "dwt", "Or was it 4.35 g?"),  # 6.77 g is too much, 4.35 g fits
+        ("4.35", "dwt", "If the scale showed g, choose g."),  # 6.77 g is too much, 4.35 g fits
         ("12", "dwt", None),  # 18.7 g is too much, and so are 12 g
         ("6", "g", None),  # 6 g is too much, 9.3 g the more so
-        ("0.06", "g", "Or was it 0.06 dwt?"),  # a sheet weighs more, and less than 0.093 g
-        ("0.04", "g", None),  # 0.062 g would still be less than the sheet
+        ("0.2", "g", "If the scale showed dwt, choose dwt. Is 0.2 g right?"),  # half a ring weighs more, not 0.311 g
+        ("0.04", "g", None),  # 0.062 g would still be less than half a ring
         ("3.2", "g", None),
     ],
 )
@@ -125,4 +194,18 @@ def test_a_weight_that_does_not_fit_is_asked_about_in_the_other_unit_if_that_fit
     form = WaxForm(typed(day, weight=weight, unit=unit), day=day)
     form.is_valid()
     said = " ".join([*form.errors.get("weight", []), form.doubt])
-    assert ("Or was it" in said) is (asked is not None) and (asked is None or asked in said)
+    assert ("If the scale showed" in said) is (asked is not None) and (asked is None or asked in said)
+    assert not asked or "slipped comma" not in said
+
+
+@pytest.mark.parametrize(("on_base", "is_said"), [("no", False), ("yes", True)])
+def test_who_weighed_the_wax_alone_is_not_sent_to_the_base(day, on_base, is_said):
+    form = form_of(day, weight="60", on_base=on_base, base="12" if is_said else "")
+    assert ("weigh it without the base" in form.errors["weight"][0]) == is_said
+
+
+def test_enter_goes_on_to_the_next_box_of_text(day):
+    form = WaxForm(day=day)
+    assert [form.fields[name].widget.attrs.get("enterkeyhint") for name in ("weight", "what", "note", "height_mm")] == [
+        "next"
+    ] * 4

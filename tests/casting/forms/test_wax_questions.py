@@ -8,7 +8,16 @@ from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
 from casting.forms.hand_in import WaxForm
 from casting.forms.remembered import last_figures
-from casting.forms.wax_questions import Figures, in_inches_instead, no_room, questions
+from casting.forms.wax_questions import (
+    Figures,
+    in_inches_instead,
+    is_near,
+    no_room,
+    other_unit,
+    questions,
+    too_light,
+)
+from casting.units import Mass
 from tests.casting_factories import handed_in, typed
 
 
@@ -40,9 +49,20 @@ def test_a_piece_ten_times_as_large_may_weigh_ten_times_as_much():
     assert asked(figures("32")) == ""
 
 
-@pytest.mark.parametrize(("height", "is_asked"), [("6", True), ("7.9", True), ("8", False), ("33", False)])
-def test_swapped_sides_are_asked_about(height, is_asked):
-    assert ("Is that the height on its sprue" in asked(figures(height=height))) == is_asked
+@pytest.mark.parametrize(
+    ("width", "depth", "height", "is_asked"),
+    [
+        ("22", "8", "6", True),
+        ("22", "8", "7.9", True),
+        ("32", "6", "22", True),  # a ring with its width and height changed about: 32 is over 1.25 x 22
+        ("6", "32", "22", True),
+        ("33.3", "7", "26.7", False),  # a wide pendant: 1.25 x 26.7 is 33.4
+        ("22", "8", "33", False),
+    ],
+)
+def test_swapped_sides_are_asked_about(width, depth, height, is_asked):
+    said = asked(figures(width=width, depth=depth, height=height))
+    assert ("Is that its height on its sprue" in said) == is_asked == bool(said)
 
 
 def test_sides_in_inches_are_asked_about():
@@ -52,7 +72,7 @@ def test_sides_in_inches_are_asked_about():
 
 def test_the_form_asks_in_the_school_s_unit(day, student):
     form = WaxForm(typed(day, weight="1", depth_mm="12", height_mm="6"), day=day)
-    assert form.is_valid() and "It is 6 mm tall" in form.doubt
+    assert form.is_valid() and "It is 22 mm across and 6 mm tall" in form.doubt
     fair = WaxForm(typed(day), day=day)
     handed_in(day, student)
     fair.before = last_figures(student)
@@ -68,14 +88,13 @@ def test_bare_inches_are_told_beside_the_weight(day):
 
 
 def test_another_unit_than_that_of_the_scale_is_asked_about_unless_it_is_written_out(day):
-    assert "Is it 2 g?" in doubt(day, weight="2", unit="dwt")
+    assert "Is it 2 dwt?" in doubt(day, weight="2", unit="dwt")
     assert doubt(day, weight="2 dwt", unit="g") == "" == doubt(day)
 
 
 def test_a_doubt_of_its_sides_does_not_ask_about_the_unit_of_its_weight(day):
     lying = {"width_mm": "22", "depth_mm": "33", "height_mm": "8"}
     assert doubt(day, weight="2.1", **lying).endswith("from the sprue's foot to the top?")
-    assert "Or was it 0.06 dwt?" in doubt(day, weight="0.06")
 
 
 def doubt(day, **changed):
@@ -90,3 +109,26 @@ def test_a_size_that_no_flask_takes_is_asked_about_once_and_another_reason_is_to
         form = WaxForm(typed(day, height_mm=height), day=day)
         assert form.preview(student) and ("Is that its size?" in form.doubt) == is_asked
     assert no_room(LeftOut("K8", Reason.OVER_CRUCIBLE, "Alone it needs more.", None)) == ""
+
+
+def test_a_wax_that_fits_once_its_sprue_is_cut_is_not_told_to_look_for_a_comma():
+    near = LeftOut("K8", Reason.TOO_TALL, "73 mm tall; the tallest flask takes 69.5 mm.", "cut the sprue by 4 mm")
+    assert no_room(near) == "Will you leave it as it is?" and is_near(near) and not is_near(None)
+
+
+@pytest.mark.parametrize(("wax_g", "said"), [("0.0634", "0.063"), ("0.19", "0.19"), ("0.0003", "0.0003")])
+def test_a_weight_in_a_question_has_the_decimals_of_a_scale(wax_g, said):
+    # Half a ring 22 mm across, 8 mm wide, 1.2 mm thick, 0.96: 0.30111 g, never told as less.
+    light = figures(wax_g)
+    least_g = light.band_g(Decimal("1.2"), Decimal("0.96"))
+    asked = too_light(light, Decimal("1.2"), least_g, None, lambda length: f"{length} mm")
+    assert asked.startswith(f"{said} g is very little") and "thick weighs 0.31 g." in asked
+
+
+@pytest.mark.parametrize(
+    ("unit", "wax_g", "other"),
+    # 0.2 dwt are 0.311 g; 6.77 g were 4.35 dwt (NIST Handbook 44, App. C)
+    [(Mass.GRAM, "0.2", Mass.PENNYWEIGHT), (Mass.PENNYWEIGHT, "6.77", Mass.GRAM), (Mass.GRAM, "0.04", None)],
+)
+def test_the_other_unit_is_offered_where_it_fits(unit, wax_g, other):
+    assert other_unit(unit, Decimal(wax_g), Decimal("0.3"), Decimal("5.85")) == other

@@ -18,16 +18,16 @@ PENDANT = {"width_mm": "2", "depth_mm": "30", "height_mm": "42"}
 @pytest.mark.parametrize(
     ("size", "doubted", "taken"),
     [
-        # 0.5 mm over 22 x 8 mm of wax: 22 * 8 * 0.5 / 1000 * 0.96 = 0.08448 g.
-        ({}, "0.0844", "0.0845"),
-        # A ring 22 mm across, 2 mm wide, its wall 0.8 mm, as thin as "very thin" begins (common practice), on 11 mm
-        # of 2 mm sprue: pi * 21.2 * 0.8 * 2 + pi * 11 = 106.6 + 34.6 = 141 mm3 = 0.14 g. The sheet: 0.0211 g.
-        (BAND, "0.0211", "0.14"),
+        # Half a ring 22 mm across, 8 mm wide, 1.2 mm thick: pi / 2 x 20.8 x 8 x 1.2 x 0.96 / 1000 = 0.3011 g.
+        ({}, "0.301", "0.302"),
+        # A ring 22 mm across, 2 mm wide, its wall 0.8 mm, as thin as "thin" begins, on 11 mm of 2 mm sprue:
+        # pi * 21.2 * 0.8 * 2 + pi * 11 = 106.6 + 34.6 = 141 mm3 = 0.14 g. Half of it: 0.0511 g.
+        (BAND | {"section": "thin"}, "0.051", "0.14"),
         # Filigree, 30 mm each way, 300 mm of 0.6 mm wire (common practice) on 12 mm of 2 mm sprue:
-        # 0.2827 * 300 + 37.7 = 122.5 mm3 = 0.12 g. The sheet, 30 x 2 mm: 0.0288 g.
-        (PENDANT, "0.0287", "0.12"),
+        # 0.2827 * 300 + 37.7 = 122.5 mm3 = 0.12 g. Half a ring 30 mm across, 2 mm wide, of 0.8 mm: 0.0705 g.
+        (PENDANT | {"section": "thin"}, "0.07", "0.12"),
         # The same ring ten times too light is no ring: 0.014 g.
-        (BAND, "0.014", "0.0212"),
+        (BAND | {"section": "very_thin"}, "0.014", "0.033"),
     ],
 )
 def test_a_wax_lighter_than_the_thinnest_wall_is_asked_about(student_client, day, size, doubted, taken):
@@ -44,8 +44,8 @@ def test_a_light_wax_that_was_confirmed_is_written_as_it_is(student_client, day)
 
 def test_the_question_names_what_it_compares(student_client, day):
     text = post(student_client, day, weight="0,004").content.decode()
-    assert "0.004 g is very little for that size. A sheet of 22 x 8 mm, only 0.5 mm thick" in text
-    assert "weighs more: 0.0845 g." in text
+    assert "0.004 g is very little for that size: half a ring 22 mm across, 8 mm wide and 1.2 mm thick" in text
+    assert "thick weighs 0.31 g." in text
 
 
 def test_figures_of_a_sentence_are_written_as_its_reader_writes_them(student_client, day):
