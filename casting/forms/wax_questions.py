@@ -11,7 +11,8 @@ from django.utils.translation import gettext
 
 from casting.calc.values.day_plan import LeftOut
 from casting.calc.values.enums import Reason
-from casting.presenters.formats import decimals, plain, weighed
+from casting.presenters.formats import grams as grams_said
+from casting.presenters.formats import plain, weighed
 from casting.units import Mass, grams
 from school.models import School
 
@@ -79,14 +80,14 @@ def other_unit(unit: Mass, wax_g: Decimal, least_g: Decimal, most_g: Decimal) ->
 
 def too_heavy(wax_g: Decimal, solid_g: Decimal, other: Mass | None, alone: bool) -> str:
     """What is wrong with a wax heavier than a solid block of its size, and the likeliest way out."""
-    sentence = gettext("%(wax_g)s g is more than a solid block of that size weighs, %(solid_g)s g.")
+    sentence = gettext("%(weight)s is more than a solid block of that size weighs, %(solid)s.")
     if other is not None:
         remedy = gettext("If the scale showed %(unit)s, choose %(unit)s.") % {"unit": other.value}
     elif alone:
         remedy = gettext("Look for a slipped comma, or measure it again.")
     else:
         remedy = gettext("Look for a slipped comma, weigh it without the base, or measure it again.")
-    return f"{sentence} {remedy}" % {"wax_g": _on_scale(wax_g), "solid_g": decimals(solid_g, 2)}
+    return f"{sentence} {remedy}" % {"weight": weighed(wax_g), "solid": grams_said(solid_g)}
 
 
 def too_light(
@@ -95,22 +96,17 @@ def too_light(
     """A question about a wax lighter than `least_g`, its `band_g`; it may still be so."""
     short_mm, across_mm, _long_mm = sorted(now.sides_mm)
     sentence = gettext(
-        "%(wax_g)s g is very little for that size: half a ring %(across)s across, %(wide)s wide and %(thin)s thick "
-        "weighs %(least_g)s g."
+        "%(weight)s is very little for that size: half a ring %(across)s across, %(wide)s wide and %(thin)s thick "
+        "weighs %(least)s."
     )
     if other is not None:
-        remedy = gettext("If the scale showed %(unit)s, choose %(unit)s. Is %(wax_g)s g right?")
+        remedy = gettext("If the scale showed %(unit)s, choose %(unit)s. Is %(weight)s right?")
     else:
         remedy = gettext("Look for a slipped comma. Is that what the scale shows?")
     shown = {"across": said(across_mm), "wide": said(short_mm), "thin": said(min(wall_of(thin_mm), short_mm))}
     # Never shown as less than the weight that it is compared with.
-    weights = {"wax_g": _on_scale(now.wax_g), "least_g": plain(least_g.quantize(Decimal("0.01"), ROUND_UP))}
+    weights = {"weight": weighed(now.wax_g), "least": weighed(least_g.quantize(Decimal("0.01"), ROUND_UP))}
     return f"{sentence} {remedy}" % (shown | weights | {"unit": other and other.value})
-
-
-def _on_scale(wax_g: Decimal) -> str:
-    """A weight in grams with no more decimals than a scale shows."""
-    return plain(wax_g.quantize(Decimal("0.001")) or wax_g)
 
 
 def questions(now: Figures, last: Figures | None, said: Callable[[Decimal], str]) -> Iterator[str]:

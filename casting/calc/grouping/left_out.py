@@ -9,7 +9,7 @@ from dataclasses import replace
 from casting.calc.cautions.materials import stopped
 from casting.calc.cautions.stones import CURE, stones_forbid
 from casting.calc.geometry.from_day import room_above_mm
-from casting.calc.geometry.infeasibility import from_axis_mm
+from casting.calc.geometry.infeasibility import cannot_fit_alone, from_axis_mm
 from casting.calc.grouping.evaluator import FlaskEvaluator
 from casting.calc.grouping.flask_rules import FlaskRules
 from casting.calc.grouping.solution import Flasks
@@ -61,7 +61,20 @@ def _too_tall(rules: FlaskRules, wax: Wax) -> str:
     if not rules.day.flask_sizes:
         return say("{height_mm} mm tall; the day has no flask sizes.", height_mm=wax.height_mm)
     words = "{height_mm} mm tall; the tallest flask takes {tallest_mm:.1f} mm."
-    return say(words, height_mm=wax.height_mm, tallest_mm=_down(tallest))
+    tall = say(words, height_mm=wax.height_mm, tallest_mm=_down(tallest))
+    footprint = rules.items[wax.key].footprint
+    cones = [base for base in rules.bases.values() if not base.trunk]
+    if len(cones) < len(rules.bases) or not all(cannot_fit_alone(footprint, base) for base in cones):
+        return tall
+    return say(
+        "{tall} It is too wide as well: {width_mm} x {depth_mm} mm is {across_mm:.1f} mm from corner to corner, and "
+        "the widest flask takes {usable_mm:.1f} mm.",
+        tall=tall,
+        width_mm=wax.width_mm,
+        depth_mm=wax.depth_mm,
+        across_mm=2 * footprint.half_diagonal_mm,
+        usable_mm=_down(2 * max(base.usable_mm(footprint) for base in cones)),
+    )
 
 
 def _down(length_mm: float) -> float:

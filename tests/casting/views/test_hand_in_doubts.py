@@ -44,17 +44,17 @@ def test_a_light_wax_that_was_confirmed_is_written_as_it_is(student_client, day)
 
 def test_the_question_names_what_it_compares(student_client, day):
     text = post(student_client, day, weight="0,004").content.decode()
-    assert "0.004 g is very little for that size: half a ring 22 mm across, 8 mm wide and 1.2 mm thick" in text
-    assert "thick weighs 0.31 g." in text
+    assert "0.004\u202fg is very little for that size: half a ring 22 mm across, 8 mm wide and 1.2 mm thick" in text
+    assert "thick weighs 0.31\u202fg." in text
 
 
 def test_figures_of_a_sentence_are_written_as_its_reader_writes_them(student_client, day):
     # A block of 22 x 8 x 33 mm of wax: 5.808 cm3 x 0.96 = 5.58 g.
     address, spanish = reverse("hand_in_day", args=[day.pk]), {"accept-language": "es"}
     text = student_client.post(address, typed(day, weight="32,5"), headers=spanish).content.decode()
-    assert "32,5 g" in text and "5,58 g" in text and "5.58" not in text
+    assert "32,50\u202fg" in text and "5,58\u202fg" in text and "5.58" not in text
     assert (
-        "32.5 g is more than a solid block of that size weighs, 5.58 g."
+        "32.50\u202fg is more than a solid block of that size weighs, 5.58\u202fg."
         in post(student_client, day, weight="32,5").content.decode()
     )
 

@@ -56,11 +56,11 @@ def test_the_same_press_twice_writes_one_wax(day, student, teacher_client):
 
 
 def test_a_doubt_is_asked_once_and_saved_when_pressed_again(day, student, teacher_client):
-    # a sheet 22 x 8 mm of 0.5 mm wall weighs 0.0845 g
+    # half a ring 22 mm across, 8 mm wide and 1.2 mm thick weighs 0.30 g
     post = typed(day, student=str(student.pk), weight="0.05")
     asked = teacher_client.post(weigh_in(day), post)
     assert asked.status_code == 422 and not Wax.objects.exists()
-    assert "0.05 g is very little for that size" in asked.content.decode()
+    assert "0.05\u202fg is very little for that size" in asked.content.decode()
     assert teacher_client.post(weigh_in(day), post | {"seen": asked.context["seen"]}).status_code == 302
     assert Wax.objects.get().wax_g == Decimal("0.05")
 

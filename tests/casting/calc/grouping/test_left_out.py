@@ -32,7 +32,16 @@ def test_a_wax_as_tall_as_the_flask_takes_goes_in():
 
 def test_a_wax_far_too_tall_has_no_cure():
     left = only_left_out(a_day([a_wax("w1", height_mm=90)]))
-    assert (left.reason, left.cure) == (Reason.TOO_TALL, None)
+    assert (left.reason, left.cure) == (Reason.TOO_TALL, None) and "wide" not in left.detail
+
+
+def test_a_wax_too_tall_and_too_wide_is_told_both():
+    # the diagonal of 150 x 40 mm is 155.24; 76.2 - 2 x 6.5 = 63.2 mm are usable
+    left = only_left_out(a_day([a_wax("w1", width_mm=150, depth_mm=40, height_mm=90)]))
+    assert left.reason is Reason.TOO_TALL and left.detail == (
+        "90 mm tall; the tallest flask takes 69.5 mm. It is too wide as well: 150 x 40 mm is 155.2 mm from corner to "
+        "corner, and the widest flask takes 63.2 mm."
+    )
 
 
 def test_a_wax_too_wide_for_every_flask_high_enough():
