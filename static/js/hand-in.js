@@ -1,5 +1,5 @@
-// The hand-in page a station at a time: Enter goes on to the next field, Back goes back a station, and nothing typed is
-// lost. Without this script the stations stand one below the other and the button hands in.
+// The hand-in page a station at a time: Enter goes on to what is not answered yet, Back goes back a station, and nothing
+// typed is lost. Without this script the stations stand one below the other and the button hands in.
 
 // The fields of a part of the form that the school would send back at once: left out, or no number.
 const lackingIn = (part) => {
@@ -28,6 +28,9 @@ const lackingIn = (part) => {
   const last = () => here() === STATIONS.at(-1);
   const boxOf = (field) => field.closest(".field");
   const marked = () => [...form().querySelectorAll(".field-wrong")];
+
+  const count = () => form().querySelector("#_count");
+  const answered = (field) => field.type !== "checkbox" && Boolean(form().elements[field.name].value.trim());
 
   // Fields of a station in the order of Enter: what can be typed, one radio of each choice.
   const fields = (name) => [...section(name).querySelectorAll("input:not([type=hidden], [name=shape], [type=file]), select")].filter((field) =>
@@ -65,11 +68,30 @@ const lackingIn = (part) => {
     for (const field of box.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
   }
 
-  // Once nothing is marked, nothing is counted.
+  // How many are missing or wrong, in the bar and in the title of the page.
+  function tell(n, missing) {
+    const { dataset } = form(), kind = missing ? "missing" : "wrong";
+    const said = n && (n === 1 ? dataset[`${kind}One`] : dataset[`${kind}Many`].replace("{n}", n)) || "";
+    if (count().textContent !== said) count().textContent = said;
+    document.title = `${said} ${dataset.title}`.trim();
+  }
+
+  // Counted down as they are answered, with no alarm; once nothing is marked, nothing is counted.
   function recount() {
-    if (marked().length) return;
-    form().querySelector("#_count").textContent = form().querySelector("#_wrong").textContent = "";
-    document.title = form().dataset.title;
+    const left = marked();
+    if (!left.length || count().textContent) form().querySelector("#_wrong").textContent = "";
+    count().setAttribute("role", "status");
+    tell(left.length, left.every((box) => !answered(box.querySelector("input, select"))));
+  }
+
+  // What is being typed stays above the bar, however much that says.
+  function above() {
+    const field = document.activeElement, { top } = form().querySelector(".bar").getBoundingClientRect();
+    if (field.closest(".station") && field.getBoundingClientRect().bottom > top) field.scrollIntoView({ block: "nearest" });
+    // What rolls is rolled by the keyboard too.
+    const said = form().querySelector(".said");
+    said.scrollTop = 0;
+    said.tabIndex = said.scrollHeight > said.clientHeight ? 0 : -1;
   }
 
   // Stay where an answer is missing or wrong: how many stands in the bar, the first of them is in focus.
@@ -80,10 +102,8 @@ const lackingIn = (part) => {
     if (!boxes.size) return false;
     for (const [box, field] of boxes) mark(box, known[field.name] || (empty(field) && field.dataset.missing));
     lacked = new Set(lacking.map(boxOf));
-    const { dataset } = form(), kind = wrong.every(empty) ? "missing" : "wrong";
-    const said = boxes.size === 1 ? dataset[`${kind}One`] : dataset[`${kind}Many`].replace("{n}", boxes.size);
-    form().querySelector("#_count").textContent = said;
-    document.title = `${said} ${dataset.title}`;
+    count().setAttribute("role", "alert");
+    tell(boxes.size, wrong.every(empty));
     show(wrong[0].closest(".station").id);
     wrong[0].closest("details")?.setAttribute("open", "");
     wrong[0].focus({ preventScroll: true });
@@ -110,7 +130,7 @@ const lackingIn = (part) => {
   }, true);
   addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !form()?.contains(event.target) || !event.target.matches("input, select")) return;
-    const all = fields(here()), next = all[all.indexOf(event.target) + 1];
+    const all = fields(here()), next = all.slice(all.indexOf(event.target) + 1).find((field) => field.name !== event.target.name && !answered(field));
     event.preventDefault();
     if (next) next.focus(); else form().requestSubmit();
   });
@@ -125,6 +145,7 @@ const lackingIn = (part) => {
   document.addEventListener("htmx:afterSwap", (event) => {
     const echo = form()?.querySelector("#_echo[data-wrong]");
     if (!echo || event.target.id !== "_echo") return;
+    above();
     known = JSON.parse(echo.dataset.wrong);
     const lacking = new Set(lackingIn(form()).map(boxOf));
     for (const box of marked()) {

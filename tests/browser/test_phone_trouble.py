@@ -37,6 +37,11 @@ BROKEN = """() => {
   return broken;
 }"""
 """The words of the page that stand on two lines."""
+PLACES = """() => {
+  const box = (what) => document.querySelector(what).getBoundingClientRect(), button = box(".bar button"), bar = box(".bar");
+  const typed = document.activeElement.getBoundingClientRect().bottom;
+  return { bar: bar.height / innerHeight, top: bar.top, typed, foot: [button.right, button.bottom] };
+}"""
 FORGETS = "This phone keeps nothing of what you type. Stay on this page until it is handed in."
 SMALLEST = {"width": 320, "height": 568}
 SLOW = {"offline": False, "latency": 600, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
@@ -249,3 +254,11 @@ def test_the_fields_of_the_calipers_are_on_the_screen_as_soon_as_they_are_asked_
     expect(page.locator("[name=width_mm]")).to_be_focused()
     bar = page.evaluate("document.querySelector('.bar').getBoundingClientRect().top")
     assert page.evaluate("document.querySelector('[name=height_mm]').getBoundingClientRect().bottom") < bar
+    # A question makes the bar taller, by so much and no more; what is being typed stays above it, the button where it is.
+    page.set_viewport_size({"width": 320, "height": 640})
+    foot = page.evaluate(PLACES)["foot"]
+    for name, value in {"width_mm": ".9", "depth_mm": ".25", "height_mm": "1.25"}.items():
+        page.fill(f"[name={name}]", value)
+    expect(page.locator("#_echo .wrong")).to_contain_text("Are these inches?")
+    places = page.evaluate(PLACES)
+    assert places["bar"] <= 0.3 and 0 < places["typed"] <= places["top"] and places["foot"] == foot
