@@ -173,6 +173,6 @@ const lackingIn = (part) => {
   });
   addEventListener("popstate", (event) => form() && show(event.state?.station || STATIONS[0], true));
   document.addEventListener("form-replaced", begin);
-  document.addEventListener("wax-kept", () => show(STATIONS[0]));
+  for (const gone of ["wax-kept", "wax-gone"]) document.addEventListener(gone, () => show(STATIONS[0]));
   begin();
 })();

@@ -5,7 +5,7 @@
   const box = document.getElementById("outbox");
   if (!box) return;
   const words = box.dataset;
-  const status = box.querySelector("[role=status]");
+  const status = box.querySelector("[role=status]"), back = box.querySelector("[data-back]");
   const QUEUE = `outbox:${words.student}`;
   const SENT = `sent:${words.student}`;
   const DRAFTS = `draft:${words.student}:`;
@@ -17,8 +17,10 @@
   let busy = 0;
   // What was thrown away while this page is open, each with the way back.
   let thrown = [];
-  // Full or blocked, as in a private window of some browsers: what is typed is then on this page alone.
-  let keepsNothing = false;
+  // Full or blocked, as in a private window of some browsers: what is typed, and what waits, is then on this page alone.
+  let keepsNothing = false, here = [];
+  // What the school took by itself, until the next save or page: it was seen then.
+  let told = [];
   // When this page was kept, if it comes from the phone and not from the school.
   let keptAt = document.body.dataset.keptAt;
 
@@ -26,16 +28,26 @@
     (digit) => (digit ^ (crypto.getRandomValues(new Uint8Array(1))[0] & (15 >> (digit / 4)))).toString(16));
   const read = (name) => { try { return JSON.parse(localStorage.getItem(name)); } catch { return null; } };
   const write = (name, value) => { try { localStorage.setItem(name, JSON.stringify(value)); return true; } catch { return false; } };
-  const queue = () => read(QUEUE) || [];
   // Read afresh each time: another tab of this phone may have sent some meanwhile.
-  const without = (key) => write(QUEUE, queue().filter((wax) => wax.key !== key));
-  const change = (key, news) => write(QUEUE, queue().map((wax) => wax.key === key ? { ...wax, ...news } : wax));
+  const kept = () => read(QUEUE) || [];
+  const queue = () => [...kept(), ...here];
+  const without = (...keys) => {
+    const others = (wax) => !keys.includes(wax.key);
+    here = here.filter(others);
+    write(QUEUE, kept().filter(others));
+  };
+  const change = (key, news) => {
+    const changed = (wax) => wax.key === key ? { ...wax, ...news } : wax;
+    here = here.map(changed);
+    write(QUEUE, kept().map(changed));
+  };
   const form = () => document.querySelector("form[data-outbox]");
   const changes = () => Boolean(form()?.matches("[data-change]"));
   const key = () => changes() ? null : form()?.querySelector("[name=key]");
   // The address of the wax that a change or a withdrawal is about; a new wax has none yet.
   const waxOf = (url) => new URL(url, location).pathname.replace(/[a-z-]+\/$/, "");
   const onForm = (wax) => !wax.verb || wax.verb === "change";
+  const waits = (wax) => !wax.refused || wax.closed;
   const inForm = (wax) => changes() ? wax.verb === "change" && wax.of === waxOf(form().action) : wax.key === key()?.value;
   // The refused wax that stands in the form; what is typed then belongs to it, and the draft is left alone.
   const held = () => queue().find((wax) => wax.refused && inForm(wax));
@@ -49,6 +61,9 @@
   // These values alone in the form: nothing of what stood there before.
   function put(values) {
     for (const old of form().querySelectorAll("#_echo > *, .errors, .wrong:not(#_count), .status")) old.remove();
+    // Nor of what the school understood of it.
+    for (const said of form().querySelectorAll(".takes, #_advice, #_letters")) said.replaceChildren();
+    if (!changes()) form().querySelector("#_verb").textContent = form().dataset.handIn;
     for (const field of form().elements) {
       if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === values[field.name];
       else if (field.name in values) field.value = values[field.name];
@@ -113,25 +128,42 @@
     return made;
   }
 
-  const add = (wax) => write(QUEUE, [...queue().filter((each) => each.key !== wax.key && (!wax.of || each.of !== wax.of)), wax]);
+  // Kept on the phone, or at least on this page.
+  function add(wax) {
+    without(...queue().filter((each) => each.key === wax.key || wax.of && each.of === wax.of).map((each) => each.key));
+    const stays = write(QUEUE, [...kept(), wax]);
+    if (!stays) here.push(wax);
+    return stays;
+  }
 
   const moment = (at) => at.toLocaleString(document.documentElement.lang, {
     hour: "2-digit", minute: "2-digit", hourCycle: "h23", ...at.toDateString() === new Date().toDateString() ? {} : { weekday: "short", day: "numeric", month: "short" },
   });
 
+  // What was sent is forgotten once it has stood before somebody's eyes with its tag; a kept list makes way for the new one.
+  function seen() {
+    const { top, bottom } = status.getBoundingClientRect();
+    if ((form() || !keptAt) && !document.hidden && bottom > 0 && top < innerHeight && read(SENT)?.length) write(SENT, []);
+  }
+
   function show() {
-    const waxes = queue(), refused = waxes.filter((wax) => wax.refused), closed = refused.filter((wax) => wax.closed), sent = read(SENT) || [];
-    const counted = [[waxes.length - refused.length, words[waitsFor]], [refused.length - closed.length, words.refused], [closed.length, words.closed]];
-    const kept = keptAt && words.kept.replace("{time}", moment(new Date(keptAt)));
-    const here = keepsNothing && note !== words.full ? words.forgets : note;
-    const said = [kept, here, ...counted.map(([n, text]) => n && text.replace("{n}", n)),
-      ...sent.map((wax) => words[wax.verb || "sent"].replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
+    const waxes = queue(), refused = waxes.filter((wax) => wax.refused), closed = refused.filter((wax) => wax.closed);
+    const n = kept().filter((wax) => !wax.refused).length, out = waitsFor === "signedOut" && waxes.some((wax) => !wax.refused);
+    const counted = [[n, words[waitsFor]], [refused.length - closed.length, words.refused], [closed.length, words.closed]];
+    const asOf = keptAt && words.kept.replace("{time}", moment(new Date(keptAt)));
+    const stay = here.some(waits) ? words[out ? "fullSignedOut" : "full"] : keepsNothing ? words.forgets : note;
+    told.push(...(read(SENT) || []).filter((wax) => !told.some((one) => one.at === wax.at)));
+    const said = [asOf, stay, ...counted.map(([many, text]) => many && text.replace("{n}", many)),
+      ...told.map((wax) => words[wax.verb || "sent"].replace("{what}", wax.what).replace("{tag}", wax.tag))].filter(Boolean);
+    back.hidden = !out;
+    back.firstElementChild.target = here.length ? "_blank" : "";
     status.className = said.length ? "status" : "hint";
     // Plain http has no worker: said where nothing else is, since all the rest works.
     status.textContent = said.join(". ") || (form() && !navigator.serviceWorker ? words.plain : "");
     const begun = key() ? drafts().filter((draft) => draft && ![key()?.value, tab()].includes(draft.key) && (draft.what || draft.weight)) : [];
     box.querySelector("[data-list]").replaceChildren(...refused.map(refusedRow), ...begun.map(begunRow), ...thrown.map(thrownRow));
     for (const each of document.querySelectorAll("form[data-verb] [type=submit]")) each.disabled = waxes.some((wax) => !wax.refused && wax.url === each.form.action);
+    seen();
   }
 
   function fix() {
@@ -180,13 +212,20 @@
     sending = true;
     clearTimeout(timer);
     let later = false, sent = false;
-    for (const wax of queue().filter((each) => !each.refused || each.closed)) {
-      const answer = await reach(wax.url, { ...wax.values, later: "1" });
+    for (const wax of queue().filter(waits)) {
+      // What waits on this page alone still stands in its form, with its photo, unless it is being changed.
+      const stands = () => !changes() && inForm(wax) && here.some((each) => each.key === wax.key);
+      const answer = await reach(wax.url, { ...wax.values, later: "1" }, stands() && await window.waxPhoto?.());
       if (answer?.tag) {
+        const stood = stands(), one = { what: wax.what || wax.values.what, tag: answer.tag, verb: wax.verb, at: uuid() };
         without(wax.key);
         note = "";
-        write(SENT, [...(read(SENT) || []), { what: wax.what || wax.values.what, tag: answer.tag, verb: wax.verb }]);
+        if (!write(SENT, [...(read(SENT) || []), one])) told.push(one);
         if (inForm(wax) && answer.version) form().elements.version.value = answer.version;
+        if (stood) {
+          giveBack(wax.values);
+          document.dispatchEvent(new Event("wax-gone"));
+        }
         if (wax.of) tell({ stale: [wax.of, `${wax.of}tag/`] });
         sent = true;
       } else if (!answer || answer.later) later = true;
@@ -201,28 +240,27 @@
     // Once all is sent, a list from the phone is fetched anew; a form stays as it is typed.
     if (keptAt && !later) {
       if (await inReach()) {
+        if (!form()) return location.reload();
         keptAt = "";
-        if (!form()) location.reload();
       } else later = !document.hidden;
     }
     show();
     wait = later ? Math.min(Math.max(wait * 2, busy), 120000) : 2000;
     clearTimeout(timer);
     if (later) timer = setTimeout(send, wait);
+    return undefined;
   }
 
   function keep(url, values, mending) {
     const wish = changes() ? { key: mending?.key || uuid(), of: waxOf(url), verb: "change" } : { key: values.key };
-    if (!add({ ...wish, url, values })) note = words.full;
-    else {
-      note = "";
-      if (!changes()) {
-        if (!mending) drop(values.key);
-        giveBack(values);
-        document.dispatchEvent(new Event("wax-kept"));
-      }
-      timer = setTimeout(send, Math.max(wait, busy));
+    note = "";
+    told = [];
+    if (add({ ...wish, url, values }) && !changes()) {
+      if (!mending) drop(values.key);
+      giveBack(values);
+      document.dispatchEvent(new Event("wax-kept"));
     }
+    timer = setTimeout(send, Math.max(wait, busy));
     show();
     status.scrollIntoView();
   }
@@ -244,6 +282,7 @@
     const verb = button.innerHTML;
     button.disabled = true;
     button.textContent = target.dataset.sending;
+    here = here.filter((wax) => wax.refused || !inForm(wax));
     const photo = await window.waxPhoto?.();
     if (event.submitter?.name === "key") rename(event.submitter.value);
     const values = typed(), mending = held(), seen = { seen: target.querySelector("[name=seen]")?.value || "" };
@@ -252,7 +291,7 @@
     button.innerHTML = verb;
     if (answer?.tag) {
       if (mending) without(mending.key);
-      if (changes()) for (const wax of queue().filter(inForm)) without(wax.key);
+      if (changes()) without(...queue().filter(inForm).map((wax) => wax.key));
       else drop(values.key);
       tell({ stale: [waxOf(target.action), answer.goes] });
       location.assign(answer.goes);
@@ -293,12 +332,14 @@
     const answer = await reach(url, values);
     if (answer && !answer.later) {
       tell({ stale: [waxOf(url), `${waxOf(url)}tag/`] });
-      if (answer.tag) for (const wax of queue().filter((each) => each.of === waxOf(url))) without(wax.key);
+      if (answer.tag) without(...queue().filter((each) => each.of === waxOf(url)).map((wax) => wax.key));
       if (answer.tag || !answer.why) return location.assign(words.myWaxes);
       note = answer.why;
       news();
-    } else if (add({ key: uuid(), of: waxOf(url), verb, what, url, values })) timer = setTimeout(send, wait);
-    else note = words.full;
+    } else {
+      add({ key: uuid(), of: waxOf(url), verb, what, url, values });
+      timer = setTimeout(send, Math.max(wait, busy));
+    }
     button.disabled = false;
     show();
     return status.scrollIntoView();
@@ -317,6 +358,10 @@
   for (const each of [handIn, wish, leave]) addEventListener("submit", each);
   addEventListener("input", () => {
     if (!form()) return;
+    // What is changed while it waits on this page alone is handed in by its button again.
+    const n = here.length;
+    here = here.filter((wax) => wax.refused || !inForm(wax));
+    if (n > here.length) show();
     if (held()) change(held().key, { values: typed() });
     else if (key()) {
       const kept = write(DRAFTS + tab(key().value), typed());
@@ -344,7 +389,5 @@
     if (!fixed && waiting) put(waiting.values);
     else if (!fixed && key() && tab() && draftOf(tab()) && form() && !form().querySelector(".errors") && !location.search.includes("like=")) giveBack();
     show();
-    // On the list itself each of them stands with its tag.
-    if (document.getElementById("news")) write(SENT, []);
   });
 })();

@@ -76,5 +76,5 @@ addEventListener("fetch", (event) => {
 // A page says what has changed since it was kept: `stale` is dropped, `fresh` is fetched anew.
 addEventListener("message", (event) => event.waitUntil((async () => {
   for (const name of await names()) for (const path of event.data.stale || []) await (await caches.open(name)).delete(path);
-  if (event.data.fresh) await fetched(event.data.fresh);
+  if (PAGES.test(event.data.fresh)) await fetched(event.data.fresh);
 })()));

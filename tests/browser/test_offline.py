@@ -188,6 +188,8 @@ def test_a_withdrawal_without_wifi_waits_and_arrives_once(page, wax):
     assert WaxChange.objects.count() == 1
     page.context.set_offline(False)
     expect(page.locator("#news")).to_contain_text("Withdrawn.")
+    # Told on the page that was fetched anew, too.
+    expect(page.locator(STATUS)).to_have_text(f"Withdrawn: leaf ring, wax {wax.tag}")
     assert WaxChange.objects.count() == 2
     page.get_by_role("button", name="Undo: hand it in again").click()
     expect(page.locator("main > .status")).to_contain_text("is handed in again")

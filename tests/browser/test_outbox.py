@@ -90,11 +90,17 @@ def test_a_wax_saved_out_of_reach_arrives_once_it_is_in_reach(page):
     press(page)
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
     expect(page.locator("[name=what]")).to_have_value("")
+    expect(page.locator(".takes:not(:empty)")).to_have_count(0)
     assert not Wax.objects.exists()
+    # Whatever page is open then tells the tag, and no other page once it was seen.
+    page.route("**/hand-in/*/", lambda route: route.abort())
     page.context.set_offline(False)
+    page.goto("/return-code/")
+    page.unroute("**/hand-in/*/")
+    page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator(STATUS)).to_have_text(f"Sent: leaf ring. Write {arrived().tag} on its tag")
     page.goto("/my-waxes/")
-    page.reload()
+    expect(page.locator("#news")).to_contain_text("leaf ring")
     expect(page.locator(STATUS)).to_have_text("")
 
 
@@ -310,6 +316,9 @@ def test_a_busy_school_is_left_alone_as_long_as_it_asks_and_a_signed_out_phone_t
     page.context.clear_cookies(name="sessionid")
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator(STATUS)).to_contain_text("you are signed out here")
+    page.get_by_role("link", name="Come back").click()
+    said = "A wax waits on this phone. Once you have come back, it is sent."
+    expect(page.locator("#waits")).to_have_text(said)
     page.context.add_cookies(kept)
     page.goto("/my-waxes/")
     expect(page.locator("#news")).to_contain_text(arrived().tag)
