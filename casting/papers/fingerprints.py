@@ -30,6 +30,7 @@ from casting.presenters.opened_plan import OpenedPlan, names_of
 from casting.presenters.people import on_call_of
 from casting.presenters.vacuum import gauge_line
 from casting.selectors.day_file import DONE, day_values_of, is_outdated
+from casting.selectors.kept_shelf import shelf_at
 from casting.selectors.wax_extras import marks_of_extras
 from casting.worker.apart import PROJECT
 from school.models import Student
@@ -58,6 +59,7 @@ class Part(StrEnum):
     RECORD = "record"
     GAUGE = "gauge"
     ON_CALL = "on-call"
+    PRICES = "prices"
     SCHOOL = "school"
     ADDRESS = "address"
     PROGRAM = "program"
@@ -84,6 +86,7 @@ WHY: Mapping[Part, str | Promise] = {
     Part.RECORD: _("the school's safety record has changed"),
     Part.GAUGE: _("the vacuum gauge's number has changed"),
     Part.ON_CALL: _("whom to call has changed"),
+    Part.PRICES: _("the prices have changed"),
     Part.SCHOOL: _("the school's name, units or paper have changed"),
     Part.ADDRESS: _("the address of these pages has changed"),
     Part.PROGRAM: _("this program has changed"),
@@ -110,6 +113,7 @@ def parts_of(day: CastingDay, opened: OpenedPlan | None, origin: str) -> Parts:
         Part.RECORD: [(name, getattr(record, name)) for name in (*FACT_NAMES, *PLACE_NAMES)],
         Part.GAUGE: _of_gauge(record),
         Part.ON_CALL: [on_call_of(day, record), record.contact, record.emergency_number],
+        Part.PRICES: shelf_at(school).prices,
         Part.SCHOOL: [
             school.name,
             school.zone,

@@ -162,7 +162,7 @@ PAPERS: tuple[Paper, ...] = (
         "slips",
         _("Student slips"),
         slips_html,
-        made_of=SHEET | {Part.MISHAPS, Part.NAMES},
+        made_of=SHEET | {Part.MISHAPS, Part.NAMES, Part.PRICES},
         needs=("flasks", "left_out"),
         figures=("waxes",),
         fronts=True,

@@ -25,7 +25,7 @@ from casting.presenters.on_bench import (
 )
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
-from casting.presenters.wax_in_flask import WaxInFlask, prices_of
+from casting.presenters.wax_in_flask import WaxInFlask, priced, prices_of
 from casting.presenters.wording import in_units
 from casting.selectors.board import kept_now
 from casting.selectors.day_file import changed_among
@@ -142,7 +142,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     units = units_of(day.course.school)
     in_flask = {
         one.name.tag: Followed(
-            WaxInFlask(one, flask, prices.get(flask.alloy.key)),
+            priced(one, flask, prices),
             _stage(_of_flask(flask, stages, notes), notes.get((Tick.COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),

@@ -9,7 +9,7 @@ from typing import Any
 
 from casting.models import CastingDay
 from casting.presenters.metal_choices import MetalChoice, metal_choices
-from casting.selectors.kept_shelf import metals_offered
+from casting.selectors.kept_shelf import shelf_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,8 @@ def bar_of(day: CastingDay, found: Mapping[str, Any]) -> Bar | None:
     if wax_g is None or pattern is None:
         return None
     sprue_g = float(found.get("sprue_g") or 0)
-    choices = metal_choices(float(wax_g), pattern, metals_offered(day), sprue_g, found.get("sprue_pattern"))
+    shelf, own, sprue = shelf_at(day.course.school), bool(found.get("own_metal")), found.get("sprue_pattern")
+    metals = shelf.offered_on(day.pk)
+    choices = metal_choices(float(wax_g), pattern, metals, sprue_g, sprue, shelf.prices, own=own)
     chosen = next((one for one in choices if one.alloy == found.get("alloy")), None)
-    return Bar(wax_g, choices, chosen, bool(found.get("own_metal")))
+    return Bar(wax_g, choices, chosen, own)

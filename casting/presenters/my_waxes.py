@@ -10,6 +10,7 @@ from hashlib import blake2s
 
 from django.db.models import Max, prefetch_related_objects
 
+from casting.calc.quantities.account.bill import Prices
 from casting.calc.values.errors import Refused
 from casting.models import AccountEntry, CastingDay, Flask, Plan, StepRecord, Wax
 from casting.models.errors import NotPlanned
@@ -17,11 +18,12 @@ from casting.presenters.account.bills import NOTHING_BOOKED, OwnAccount, ShownBi
 from casting.presenters.changes import Change
 from casting.presenters.followed import NOTHING, Followed, following_of
 from casting.presenters.metal_choices import MetalChoice, metal_choices
+from casting.presenters.piece_price import PiecePrice, PiecePrices, on_the_bill
 from casting.presenters.plan_sheet import LeftOutLine
 from casting.presenters.recast import told_student, without_new_wax
 from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
-from casting.selectors.kept_shelf import metals_offered, with_shelf
+from casting.selectors.kept_shelf import KeptShelf, shelf_at, with_shelf
 from school.models import Student
 
 
@@ -38,6 +40,10 @@ class ListedWax:
     choices: Sequence[MetalChoice]
     cast_g: Decimal | None = None
     """What its casting weighs, once it is weighed back."""
+    cast_price: PiecePrice | None = None
+    """What that comes to, by the prices that bills are made by."""
+    billed: bool = False
+    """Whether the bill of its day is made."""
 
     @property
     def metal_g(self) -> float | None:
@@ -49,13 +55,15 @@ class ListedWax:
         return self.answer.metal_g if self.answer else None
 
     @property
-    def cost(self) -> float | None:
-        """What that costs at the list price; None without a price, or if the metal is the student's own."""
-        if self.wax.own_metal:
+    def price(self) -> PiecePrice | None:
+        """What it costs; None without a price, once it did not come out, and where the bill says it."""
+        if self.billed or self.went_wrong:
             return None
+        if self.cast_price:
+            return self.cast_price
         if self.followed:
-            return self.followed.found.cost
-        return self._chosen.cost if self._chosen else None
+            return self.followed.found.price
+        return self._chosen.price if self._chosen else None
 
     @property
     def _chosen(self) -> MetalChoice | None:
@@ -90,6 +98,8 @@ class ListedDay:
     open: bool
     waxes: Sequence[ListedWax]
     bill: ShownBill | None = None
+    on_the_bill: str = ""
+    """What a student has to know of prices that bills are made by; empty where the school keeps none."""
     places: Sequence[Wax] = ()
     """The student's pieces that are cast again on this day and have no new wax yet."""
 
@@ -176,7 +186,7 @@ def _listed(
     standing = {wax.tag: wax.what for wax in waxes if wax.withdrawn_at is None}
     plan = following_of(day, standing) if planned and day.cancelled_at is None else NOTHING
     known = plan.in_flask.keys() | plan.left_out.keys()
-    open_now = day.hand_in_open()
+    open_now, shelf = day.hand_in_open(), shelf_at(day.course.school)
     answers = _answers(day, waxes) if open_now or not standing.keys() <= known else {}
     rows = [
         ListedWax(
@@ -186,17 +196,28 @@ def _listed(
             plan.left_out.get(wax.tag),
             wax.tag in plan.changed,
             told.get(wax.pk, ()),
-            _choices(day, wax),
+            _choices(day, wax, shelf),
             own.cast_g.get(wax.pk),
+            _cast_price(wax, own.cast_g.get(wax.pk), shelf.prices),
+            day.pk in own.bills,
         )
         for wax in waxes
     ]
-    return ListedDay(day, open_now, rows, own.bills.get(day.pk))
+    words = on_the_bill(shelf.prices, day.course.school) if shelf.prices and standing else ""
+    return ListedDay(day, open_now, rows, own.bills.get(day.pk), words)
 
 
-def _choices(day: CastingDay, wax: Wax) -> list[MetalChoice]:
+def _choices(day: CastingDay, wax: Wax, shelf: KeptShelf) -> list[MetalChoice]:
     """What it comes to in each metal of the day."""
-    return metal_choices(float(wax.wax_g), wax.pattern, metals_offered(day), float(wax.sprue_g), wax.sprue_pattern)
+    wax_g, sprue_g, metals = float(wax.wax_g), float(wax.sprue_g), shelf.offered_on(day.pk)
+    return metal_choices(wax_g, wax.pattern, metals, sprue_g, wax.sprue_pattern, shelf.prices, own=wax.own_metal)
+
+
+def _cast_price(wax: Wax, cast_g: Decimal | None, prices: Prices | None) -> PiecePrice | None:
+    """What a casting of this weight comes to; None before it is weighed, or without prices for bills."""
+    if not cast_g or prices is None:
+        return None
+    return PiecePrices(prices, {}).of(wax.alloy.key, float(cast_g), own=wax.own_metal)
 
 
 def _answers(day: CastingDay, waxes: list[Wax]) -> Mapping[str, WaxAnswer]:

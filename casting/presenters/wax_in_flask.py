@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.models import Plan
-from casting.presenters.formats import rounded
+from casting.presenters.piece_price import PiecePrice, PiecePrices
 from casting.presenters.plan_sheet import FlaskSheet, WaxOnBase
+from casting.selectors.kept_shelf import shelf_at
 
 CENTRE_MM = 1.0
 """A foot this near the axis has no hour."""
@@ -19,11 +19,11 @@ CENTRE_MM = 1.0
 
 @dataclass(frozen=True, slots=True)
 class WaxInFlask:
-    """A wax with its flask and the price of its metal."""
+    """A wax with its flask, and what it will cost if that is known."""
 
     on_base: WaxOnBase
     flask: FlaskSheet
-    price_per_g: float | None
+    price: PiecePrice | None
 
     @property
     def own_metal(self) -> bool:
@@ -36,29 +36,21 @@ class WaxInFlask:
         return [self.on_base.metal_g]
 
     @property
-    def cost(self) -> float | None:
-        """What the metal of the wax costs, no button counted; None if nobody recorded a price."""
-        return cost_of(self.on_base.metal_g, self.price_per_g)
-
-    @property
     def where(self) -> str:
         """Where it stands, seen from the wax side with the notch at 12 o'clock."""
         return hour_of(self.on_base.place)
 
 
-def cost_of(metal_g: float, price_per_g: float | None) -> float | None:
-    """Return what metal costs to the hundredth; None without a price.
-
-    Rounded here, as each line is printed, so that the lines of a slip add up to what it says together.
-    """
-    if price_per_g is None:
-        return None
-    return float(rounded(Decimal(repr(metal_g)) * Decimal(repr(price_per_g))))
+def priced(on_base: WaxOnBase, flask: FlaskSheet, prices: PiecePrices) -> WaxInFlask:
+    """Return a wax with its flask and its price."""
+    price = prices.of(flask.alloy.key, on_base.metal_g, own=flask.owner is not None)
+    return WaxInFlask(on_base, flask, price)
 
 
-def prices_of(plan: Plan) -> dict[str, float | None]:
-    """Return the price per gram of each metal, as recorded in the day file."""
-    return {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_values.get("alloys", [])}
+def prices_of(plan: Plan) -> PiecePrices:
+    """Return the prices that a day's bills are made by now, else those of a gram as recorded in the day file."""
+    per_gram = {alloy["key"]: alloy.get("price_per_g") for alloy in plan.day_values.get("alloys", [])}
+    return PiecePrices(shelf_at(plan.day.course.school).prices, per_gram)
 
 
 def hour_of(place: Place) -> str:

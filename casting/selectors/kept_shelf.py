@@ -1,4 +1,4 @@
-"""A school's shelf as a day file has it, read once and kept until it changes. Reads only."""
+"""A school's shelf as a day file has it, and its prices, read once and kept until they change. Reads only."""
 
 from __future__ import annotations
 
@@ -16,10 +16,12 @@ from casting.models import (
     Investment,
     Kiln,
     PatternMaterial,
+    PriceList,
     RubberBase,
     Wax,
 )
 from casting.models.shelf import ShelfRow
+from casting.selectors.account.bills import prices_of
 from school.models import School, SchoolMark
 
 SCHOOLS_KEPT = 16
@@ -35,13 +37,15 @@ class KeptRow:
 
 
 class KeptShelf:
-    """All rows of a school's shelf, put away or not."""
+    """All rows of a school's shelf, put away or not; `prices` are those that its bills are made by, if it keeps any."""
 
     def __init__(self, school_id: int) -> None:
         models: tuple[type[ShelfRow], ...] = (Alloy, PatternMaterial, Investment, FlaskSize, Kiln, Firing, HouseRules)
         self._rows = {model: _read(model, school_id) for model in models}
         self._by_pk = {model: {kept.row.pk: kept.row for kept in rows} for model, rows in self._rows.items()}
         self.bases = tuple(RubberBase.objects.filter(school_id=school_id))
+        last = PriceList.objects.filter(school_id=school_id).first()
+        self.prices = prices_of(last) if last else None
         self._offered: dict[int, Sequence[Any]] = {}
 
     def rows(self, model: type[ShelfRow], wanted: Callable[[Any], bool] | None = None) -> list[dict[str, Any]]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from django.template.loader import render_to_string
 
 from casting.papers.print_job import PlanPrintJob
+from casting.presenters.piece_price import PiecePrices, on_the_bill
 from casting.presenters.plan_sheet import LeftOutLine, PlanSheet
-from casting.presenters.wax_in_flask import WaxInFlask, prices_of
+from casting.presenters.wax_in_flask import WaxInFlask, priced, prices_of
 
 
 @dataclass(slots=True)
@@ -29,17 +29,18 @@ class Slip:
     @property
     def has_cost(self) -> bool:
         """True if a cost stands on it."""
-        return any(wax.cost is not None and not wax.own_metal for wax in self.waxes)
+        return any(wax.price for wax in self.waxes)
 
     @property
     def cost(self) -> float | None:
-        """What the school's metal in them costs; None if a price is missing or none of it is the school's."""
-        costs = [wax.cost for wax in self.waxes if not wax.own_metal]
-        known = [cost for cost in costs if cost is not None]
-        return math.fsum(known) if costs and len(known) == len(costs) else None
+        """What they cost together; None if a price is missing or there is nothing to pay."""
+        if any(wax.price is None and not wax.own_metal for wax in self.waxes):
+            return None
+        costs = [wax.price.total for wax in self.waxes if wax.price]
+        return math.fsum(costs) if costs else None
 
 
-def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]:
+def slips_of(sheet: PlanSheet, prices: PiecePrices) -> list[Slip]:
     """Return a slip for each student with a wax in the plan, by name."""
     by_student: dict[str, Slip] = {}
     of_day = {wax.key: wax for wax in sheet.day.waxes}
@@ -50,9 +51,7 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
 
     for flask in sheet.flasks:
         for on_base in flask.waxes:
-            slip(on_base.wax.key, on_base.name.student).waxes.append(
-                WaxInFlask(on_base, flask, prices.get(flask.alloy.key))
-            )
+            slip(on_base.wax.key, on_base.name.student).waxes.append(priced(on_base, flask, prices))
     for line in sheet.left_out:
         slip(line.key, line.name.student).left_out.append(line)
     for one in by_student.values():
@@ -63,10 +62,12 @@ def slips_of(sheet: PlanSheet, prices: Mapping[str, float | None]) -> list[Slip]
 def slips_html(job: PlanPrintJob) -> str | None:
     """Return the page of the slips; None if no wax is in the plan."""
     opened = job.opened
-    slips = slips_of(opened.sheet, prices_of(opened.plan))
+    prices = prices_of(opened.plan)
+    slips = slips_of(opened.sheet, prices)
     if not slips:
         return None
     context = job.context() | {
         "slips": slips,
+        "on_the_bill": on_the_bill(prices.of_bills, opened.school) if prices.of_bills else "",
     }
     return render_to_string("papers/slips.html", context)

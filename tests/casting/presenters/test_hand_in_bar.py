@@ -25,7 +25,7 @@ def test_weight_and_material_are_enough_to_say_what_each_metal_takes(day):
 
 def test_the_chosen_metal_is_said_with_its_price(day):
     said = bar(day)
-    assert (said.chosen.alloy.key, said.chosen.cost, said.own_metal) == ("sterling", 37.99, False)
+    assert (said.chosen.alloy.key, said.chosen.price.total, said.own_metal) == ("sterling", 37.99, False)
     assert bar(day, own_metal="on").own_metal
 
 

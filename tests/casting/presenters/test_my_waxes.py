@@ -1,12 +1,15 @@
 """What the phone lists of a student's waxes, by day."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 from django.utils import timezone
 
 from casting.models import CastingDay, Investment, Wax
 from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of, written_of
+from casting.services.account.bills import make_bill
 from casting.services.flasks import fix_flask
+from tests.casting.account_days import cast, invest, lot_of, prices
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
 
@@ -32,7 +35,7 @@ def test_before_a_plan_a_wax_has_its_metal_and_price(day, student):
     handed_in(day, student)
     (one,) = rows(student).waxes
     # 3.20 / 0.96 x 10.36 = 34.533 g at 1.10 a gram.
-    assert (round(one.metal_g, 2), one.cost, one.followed, one.stays) == (34.53, 37.99, None, False)
+    assert (round(one.metal_g, 2), one.price.total, one.followed, one.stays) == (34.53, 37.99, None, False)
 
 
 def test_after_it_the_price_is_that_of_the_plan(day, student, teacher):
@@ -40,9 +43,25 @@ def test_after_it_the_price_is_that_of_the_plan(day, student, teacher):
     plan = make_plan(day, by=teacher)
     day.alloys.update(price_per_g=50.0)
     (one,) = rows(student).waxes
-    assert one.cost == one.followed.found.cost < 40 and rows(student).is_planned
+    assert one.price.total == one.followed.found.price.total < 40 and rows(student).is_planned
     fix_flask(day, plan.file["flasks"][0]["label"], "invested", by=teacher)
     assert rows(student).waxes[0].stays
+
+
+def test_where_bills_are_made_the_phone_says_what_the_bill_will(planned, student, teacher, school):
+    prices(school, teacher)
+    of_day = rows(student)
+    # 34.53 g at 1.60 a gram is 55.25 (55.248), and 6 for the piece; weighed it is 10.25 g: 16.40 and 6.
+    assert {one.price.total for one in of_day.waxes} == {61.25} and "20.00" in of_day.on_the_bill
+    choices = [choice for one in of_day.waxes for choice in one.choices if choice.alloy.key == "sterling"]
+    assert {choice.price.total for choice in choices} == {61.25}, "weighed up against other metals it is the same"
+    invest(planned, teacher)
+    cast(planned, "A", lot_of(school, teacher), teacher)
+    assert {one.price.total for one in rows(student).waxes} == {22.4}
+    make_bill(planned, student, by=teacher)
+    after = rows(student)
+    # 3 x 22.40 and the class fee of 20.
+    assert after.bill.total == Decimal("87.20") and {one.price for one in after.waxes} == {None}
 
 
 def test_a_shelf_that_cannot_be_read_leaves_the_wax_listed(day, student):
@@ -59,7 +78,7 @@ def test_only_the_schools_metal_is_weighed_up_against_others(day, student):
     handed_in(day, student)
     school_s, own = rows(student).waxes
     assert len(school_s.in_other_metals) == 3 and not own.in_other_metals
-    assert own.cost is None and round(own.metal_g, 2) == 34.53
+    assert own.price is None and round(own.metal_g, 2) == 34.53
 
 
 def test_a_cancelled_day_follows_nothing(day, student, teacher):

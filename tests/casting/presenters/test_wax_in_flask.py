@@ -1,10 +1,10 @@
-"""A wax as its student is told of it: its hour, its cost."""
+"""A wax as its student is told of it: its hour, its price."""
 
 import pytest
 
 from casting.calc.values.day_plan import Place, TreePlace
 from casting.models import Alloy
-from casting.presenters.wax_in_flask import cost_of, hour_of, prices_of
+from casting.presenters.wax_in_flask import hour_of, prices_of
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
 
@@ -24,17 +24,8 @@ def test_on_a_tree_the_tier_comes_first():
     assert hour_of(TreePlace(14.0, 0.0, 0.0, 30.0, 2)) == "tier 2, 3 o'clock"
 
 
-@pytest.mark.parametrize(
-    ("metal_g", "price", "cost"),
-    # 34.53 x 1.10 = 37.983; 0.45 x 0.1 = 0.045, half up; a metal without a price costs nobody knows what.
-    [(34.53, 1.10, 37.98), (0.45, 0.1, 0.05), (34.53, 0.0, 0.0), (34.53, None, None)],
-)
-def test_metal_costs_what_its_price_says_to_the_hundredth(metal_g, price, cost):
-    assert cost_of(metal_g, price) == cost
-
-
 def test_a_price_is_the_one_that_was_planned_with(day, teacher):
     handed_in(day)
     plan = make_plan(day, by=teacher)
     Alloy.objects.filter(key="sterling").update(price_per_g=99.0)
-    assert prices_of(plan)["sterling"] == 1.1
+    assert prices_of(plan).of("sterling", 10.0).total == 11.0

@@ -8,8 +8,10 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from casting.calc.quantities.account.bill import Prices
 from casting.models import Alloy, Firing, FlaskSize, HouseRules, Investment, Kiln, PatternMaterial, RubberBase
 from casting.selectors.kept_shelf import SCHOOLS_KEPT, KeptShelf, metals_offered, shelf_at, standing_waxes
+from casting.services.account.bills import keep_prices
 from casting.services.rubber import keep_bases
 from casting.services.shelf import change, move, put_away, take_out
 from school.kept import class_at
@@ -124,6 +126,14 @@ def test_rubber_bases_are_kept_until_they_are_others(school):
     assert RubberBase.objects.count() == 1
 
 
+def test_prices_are_kept_until_there_are_others(school, teacher):
+    assert shelf_at(school).prices is None
+    for version, per_piece in enumerate((6, 7)):
+        wanted = Prices({"sterling": Decimal("1.6")}, per_piece=Decimal(per_piece))
+        keep_prices(school, wanted, by=teacher, version=version)
+        assert shelf_at(school).prices == wanted and queries(lambda: shelf_at(school)) == 1
+
+
 def test_the_metals_of_a_day_are_kept_until_it_offers_others(school, day):
     first, second, third = Alloy.objects.filter(school=school)[:3]
     for offered in ([first, second], [second, third], [third], [third, first]):
@@ -195,4 +205,4 @@ def test_a_site_of_many_schools_keeps_a_few_shelves(school):
         other = School.objects.create(name=f"School {nth}", slug=f"s{nth}")
         HouseRules.objects.create(school=other, key="house", name="House rules")
         shelf_at(other)
-    assert queries(lambda: shelf_at(school)) == 1 + len(MODELS) + 1, "the mark, each list, the bases"
+    assert queries(lambda: shelf_at(school)) == 1 + len(MODELS) + 2, "the mark, each list, the bases, the prices"

@@ -87,13 +87,38 @@ def bill_lines(pieces: Sequence[Piece], prices: Prices) -> list[BillLine]:
     >>> [str(line.amount) for line in bill_lines([Piece("A2", "sterling", Decimal("10.25"))], rules)]
     ['16.40', '6.00', '20.00']
     """
-    lines = [line for piece in pieces for line in _of_piece(piece, prices)]
+    lines = [line for piece in pieces for line in lines_of_piece(piece, prices)]
     lines += _fee(Part.CLASS_FEE, prices.class_fee)
     lacking = prices.minimum - sum((line.amount for line in lines), Decimal(0))
     return [*lines, *_fee(Part.MINIMUM, lacking)]
 
 
-def _of_piece(piece: Piece, prices: Prices) -> list[BillLine]:
+def lines_of_piece(piece: Piece, prices: Prices) -> list[BillLine]:
+    """Return the lines of a bill that are for one piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        What came out of the flask, or will.
+    prices : Prices
+        The price list.
+
+    Returns
+    -------
+    list of BillLine
+        Its metal by weight, and the piece; of own metal the piece alone. A rule of no price has no line.
+
+    Raises
+    ------
+    NoPrice
+        If a metal of the school has no price of a gram.
+
+    Examples
+    --------
+    >>> rules = Prices({"sterling": Decimal("1.60")}, per_piece=Decimal(6), class_fee=Decimal(20))
+    >>> [str(line.amount) for line in lines_of_piece(Piece("A2", "sterling", Decimal("8.9")), rules)]
+    ['14.24', '6.00']
+    """
     if piece.own:
         return _fee(Part.OWN_PIECE, prices.own_piece, piece.tag)
     if piece.alloy not in prices.per_gram:

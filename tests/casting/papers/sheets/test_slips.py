@@ -6,6 +6,7 @@ import pytest
 
 from casting.papers.pdf.render import render
 from casting.papers.sheets.slips import slips_html, slips_of
+from casting.presenters.piece_price import PiecePrices
 from casting.presenters.plan_reader import read_plan
 from casting.presenters.plan_sheet import WaxName
 from tests.casting.papers.conftest import stored
@@ -49,7 +50,7 @@ def test_slips_go_by_name_and_two_of_one_name_stay_two(day, teacher):
     plan, day_file = plan_of_24()
     names = {one["key"]: WaxName(one["key"], f"Z {one['key']}", "") for one in day_file["waxes"]}
     names |= {"H3": WaxName("H3", "anna", ""), "C1": WaxName("C1", "Anna", "")}
-    slips = slips_of(read_plan(*as_text(plan, day_file), names), {})
+    slips = slips_of(read_plan(*as_text(plan, day_file), names), PiecePrices(None, {}))
     assert [slip.called for slip in slips[:3]] == ["Anna", "anna", "Z A1"]
 
 
@@ -110,7 +111,7 @@ def test_a_wax_left_out_is_on_its_students_slip_with_the_reason(plan_1):
 def test_a_wax_left_out_goes_to_its_students_slip_whatever_tag_it_is_called_by():
     plan, day_file = plan_of_one()
     names = {one["key"]: WaxName(f"tag-{one['key']}", one["student"], "") for one in day_file["waxes"]}
-    slips = slips_of(read_plan(*as_text(plan, day_file), names), {})
+    slips = slips_of(read_plan(*as_text(plan, day_file), names), PiecePrices(None, {}))
     (own,) = [slip for slip in slips if slip.left_out]
     assert own.called == "student-w9" and [line.name.tag for line in own.left_out] == ["tag-w9"]
 
