@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
+from django.utils.timezone import now
 from django.utils.translation import gettext as _
 
 from casting.calc.values.enums import Do, Reason, Tick
 from casting.dayfile import read_kept
-from casting.models import CastingDay, Plan
+from casting.models import CastingDay, FlaskMishap, Plan
 from casting.presenters.formats import SchoolUnits, units_of
 from casting.presenters.mishap_told import told_of
 from casting.presenters.on_bench import (
@@ -23,8 +24,11 @@ from casting.presenters.on_bench import (
     STAGES,
     stages_of,
 )
+from casting.presenters.opened_plan import OpenedPlan
 from casting.presenters.plan_reader import plan_sheet_of
 from casting.presenters.plan_sheet import FlaskSheet, LeftOutLine, PlanSheet, WaxName
+from casting.presenters.running.expected import Expected
+from casting.presenters.running.kiln_room import as_it_goes
 from casting.presenters.wax_in_flask import WaxInFlask, priced, prices_of
 from casting.presenters.wording import in_units
 from casting.selectors.board import kept_now
@@ -54,6 +58,19 @@ class Followed:
     noted: BenchState
     out_at: datetime | None
     collected: Noted | None = None
+    expected: Expected | None = None
+    """When its flask pours as the day goes; None before the day is under way, or if it does not pour any more."""
+
+    @property
+    def pours_at(self) -> datetime:
+        """When its flask pours as far as is known now: as the page of the pours says."""
+        return self.expected.out_at if self.expected else self.flask.out_at
+
+    @property
+    def cleaned_at(self) -> datetime | None:
+        """When it is out of its investment: as much later than planned as its pour is."""
+        late = self.expected.out_at - self.expected.planned_at if self.expected else timedelta()
+        return self.out_at + late if self.out_at else None
 
     @property
     def flask(self) -> FlaskSheet:
@@ -122,7 +139,7 @@ NOTHING = Following({}, {}, frozenset())
 def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     """Return what the last plan of a day says of the waxes of these tags, each with what its student calls it.
 
-    A wax that was changed since is only told to be so, unless its flask is invested. At most five queries.
+    A wax that was changed since is only told to be so, unless its flask is invested. At most six queries.
     """
     last = Plan.objects.latest_of(day) if whats else None
     if last is None:
@@ -131,14 +148,17 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     kilns_on = {what: noted.at for (do, what), noted in notes.items() if do == Do.KILN_ON}
     names = {tag: WaxName(tag, "", what) for tag, what in whats.items()}
     file = read_kept(last.day_file)
-    met = told_of(mishaps_of(day), states, file.zone)
-    sheet = plan_sheet_of(last.file, file, names, states, kilns_on, mishaps=met)
+    mishaps = mishaps_of(day)
+    met = told_of(mishaps, states, file.zone)
+    weighed = {what: WeighedBase.of(noted.figures) for (do, what), noted in notes.items() if do == Tick.WEIGHED}
+    sheet = plan_sheet_of(last.file, file, names, states, kilns_on, weighed=weighed, mishaps=met)
     changed = changed_among(last, whats).keys()
     kiln_of = {flask.label: flask.kiln for flask in sheet.flasks}
     bench = bench_of(states, notes)
     stages = stages_of(states, kiln_of, kilns_on, [label for label, one in bench.items() if one.quenched])
     prices = prices_of(last)
     cleaned = _cleaned_out(sheet)
+    expected = _expected(OpenedPlan.holding(last, file, sheet), notes, mishaps)
     units = units_of(day.course.school)
     in_flask = {
         one.name.tag: Followed(
@@ -147,6 +167,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
             notes.get((Tick.COLLECTED, one.name.tag)),
+            expected.get(flask.label),
         )
         for flask in sheet.flasks
         for one in flask.waxes
@@ -154,6 +175,16 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     }
     out = [line for line in sheet.left_out if line.name.tag in whats and line.name.tag not in changed]
     return Following(in_flask, _left_out(day, out, units), changed - in_flask.keys())
+
+
+def _expected(opened: OpenedPlan, notes: Notes, mishaps: Sequence[FlaskMishap]) -> Mapping[str, Expected]:
+    """When each flask pours, as the page of the pours has it; nothing before the first kiln is on, or should be."""
+    at_now = now().astimezone(opened.day.zone)
+    under_way = mishaps or notes or any(at_now > night.on_at for night in opened.sheet.kilns)
+    if not under_way:
+        return {}
+    poured = {what: noted.at for (do, what), noted in notes.items() if do == Do.POUR}
+    return as_it_goes(opened, poured, at_now, mishaps)[1]
 
 
 def _of_flask(flask: FlaskSheet, stages: Mapping[str, str], notes: Notes) -> str:

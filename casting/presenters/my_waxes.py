@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import timedelta
 from decimal import Decimal
 from hashlib import blake2s
 
 from django.db.models import Max, prefetch_related_objects
+from django.utils.timezone import now
 
 from casting.calc.quantities.account.bill import Prices
 from casting.calc.values.errors import Refused
-from casting.models import AccountEntry, CastingDay, Flask, Plan, StepRecord, Wax
+from casting.models import AccountEntry, BenchChange, CastingDay, Flask, Plan, Wax
 from casting.models.errors import NotPlanned
 from casting.presenters.account.bills import NOTHING_BOOKED, OwnAccount, ShownBill, own_account
 from casting.presenters.changes import Change
@@ -25,6 +26,11 @@ from casting.presenters.wax_history import by_teachers
 from casting.presenters.wax_preview import WaxAnswer, answers_for
 from casting.selectors.kept_shelf import KeptShelf, shelf_at, with_shelf
 from school.models import Student
+
+UNDER_WAY = timedelta(days=1)
+"""So near its first pour a day can be late."""
+A_WHILE_S = 300
+"""How old a time on an open page may be [s] while nobody notes anything."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,12 +133,12 @@ def waxes_of(student: Student) -> list[Wax]:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """What others have written of days: the last plan and entry of each that has one, flasks and steps, all sorted."""
+    """What others have written of days: the last plan, entry and change on the bench of each that has one; flasks."""
 
     plans: Mapping[int, int]
     entries: Mapping[int, int]
     flasks: Sequence[tuple[int, str, str]]
-    steps: Sequence[tuple[int, str, str, datetime]]
+    changes: Mapping[int, int]
 
 
 def written_of(days: Sequence[CastingDay]) -> Written:
@@ -140,11 +146,12 @@ def written_of(days: Sequence[CastingDay]) -> Written:
     of_days = {"day__in": [day.pk for day in days]}
     plans = Plan.objects.filter(**of_days).values_list("day").annotate(Max("revision")).order_by()
     entries = AccountEntry.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()
+    changes = BenchChange.objects.filter(**of_days).values_list("day").annotate(Max("pk")).order_by()
     return Written(
         dict(sorted(plans)),
         dict(sorted(entries)),
         sorted(Flask.objects.filter(**of_days).values_list("day", "label", "state")),
-        sorted(StepRecord.objects.filter(**of_days).values_list("day", "do", "what", "done_at")),
+        dict(sorted(changes)),
     )
 
 
@@ -152,10 +159,21 @@ def mark_of(days: Sequence[CastingDay], waxes: Sequence[Wax], written: Written) 
     """Return a mark that is another one as soon as anything that the list shows is another."""
     parts = [
         [(day.pk, day.version, day.hand_in_open(), day.pour_at, day.why_shut) for day in days],
+        {day.course.school.known_by for day in days},
         [(wax.pk, wax.version, wax.withdrawn_at, wax.photo_key, wax.again and wax.again.version) for wax in waxes],
         written,
+        [_moment(day, written) for day in days],
     ]
     return blake2s(repr(parts).encode(), digest_size=8).hexdigest()
+
+
+def _moment(day: CastingDay, written: Written) -> int | None:
+    """While flasks of a day are still to pour a late one gets later by itself: the few minutes that it is now."""
+    states = [state for of_day, _label, state in written.flasks if of_day == day.pk]
+    at_now = now()
+    if day.pk not in written.plans or abs(at_now - day.pour_at) > UNDER_WAY or {*states} == {Flask.State.POURED}:
+        return None
+    return int(at_now.timestamp()) // A_WHILE_S
 
 
 def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax], written: Written) -> list[ListedDay]:

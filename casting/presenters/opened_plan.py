@@ -46,6 +46,14 @@ class OpenedPlan:
     plan: Plan
     on_paper: bool = False
 
+    @classmethod
+    def holding(cls, plan: Plan, day: Day, sheet: PlanSheet) -> OpenedPlan:
+        """Return a plan of which these are read already, so that they are not read again."""
+        opened = cls(plan)
+        vars(opened)["day"] = day
+        opened._read["sheet", get_language()] = sheet
+        return opened
+
     @property
     def school(self) -> School:
         """The plan's school."""

@@ -1,5 +1,6 @@
 """Where a student's waxes are in the last plan, and how far they have come."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -8,11 +9,14 @@ from django.utils import timezone
 from casting.calc.values.enums import Tick
 from casting.models import Flask, StepRecord, Wax
 from casting.presenters.followed import NOTHING, following_of
+from casting.presenters.opened_plan import OpenedPlan
+from casting.presenters.running.pours_page import PoursPage
 from casting.selectors.mounted import WeighedBase
 from casting.services.board import take_step, undo
 from casting.services.board_moves import Move
 from casting.services.flasks import fix_flask, note_kiln
 from casting.services.running.after_pour import note_given_back, note_quenched, undo_given_back
+from casting.services.running.mishaps import Met, note_mishap, take_back_mishap
 from casting.services.waxes import withdraw
 from tests.casting.planned import make_plan
 from tests.casting_factories import handed_in
@@ -66,6 +70,23 @@ def test_a_piece_moves_from_planned_to_given_back(day, wax, plan, teacher):
     assert stage(day, wax)[0] == "given_back"
     undo_given_back(day, wax.tag, by=teacher)
     assert stage(day, wax)[0] == "quenched"
+
+
+def test_a_late_flask_is_told_as_the_page_of_the_pours_has_it(day, wax, plan, teacher):
+    (flask,) = plan.file["flasks"]
+    planned = following_of(day, {wax.tag: wax.what}).in_flask[wax.tag]
+    assert planned.expected is None and planned.cleaned_at == planned.out_at
+    fix_flask(day, flask["label"], Flask.State.INVESTED, by=teacher)
+    note_mishap(day, Met("late", (flask["label"],), "late_40"), by=teacher)
+    late = following_of(day, {wax.tag: wax.what}).in_flask[wax.tag]
+    # It is the only flask and not under way yet: 40 minutes after its planned time, and so is all that follows.
+    assert late.pours_at - planned.pours_at == late.cleaned_at - planned.cleaned_at == timedelta(minutes=40)
+    assert late.pours_at == PoursPage(OpenedPlan(plan)).expected[flask["label"]].out_at
+    take_back_mishap(day, "late", flask["label"], by=teacher)
+    poured_at = timezone.now()
+    fix_flask(day, flask["label"], Flask.State.POURED, by=teacher, poured_at=poured_at)
+    poured = following_of(day, {wax.tag: wax.what}).in_flask[wax.tag]
+    assert poured.cleaned_at - planned.cleaned_at == poured_at - planned.pours_at
 
 
 def test_a_wax_changed_since_the_plan_is_only_told_to_be_so(day, wax, plan):

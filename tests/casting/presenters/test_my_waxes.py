@@ -3,12 +3,14 @@
 from datetime import timedelta
 from decimal import Decimal
 
+import pytest
 from django.utils import timezone
 
 from casting.models import CastingDay, Investment, Wax
-from casting.presenters.my_waxes import days_of, listed, mark_of, waxes_of, written_of
+from casting.presenters.my_waxes import Written, days_of, listed, mark_of, waxes_of, written_of
 from casting.services.account.bills import make_bill
 from casting.services.flasks import fix_flask
+from school.models import Course, School
 from tests.casting.account_days import cast, invest, lot_of, prices
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
@@ -91,6 +93,22 @@ def test_a_cancelled_day_follows_nothing(day, student, teacher):
 def marked(student):
     days = days_of(student)
     return mark_of(days, waxes_of(student), written_of(days))
+
+
+@pytest.mark.parametrize(
+    ("plans", "flasks", "hours", "same"),
+    [({1: 1}, (), 2, False), ({}, (), 2, True), ({1: 1}, (), 30, True), ({1: 1}, ((1, "A", "poured"),), -2, True),
+     ({1: 1}, ((1, "A", "poured"), (1, "B", "invested")), -2, False)],
+)  # fmt: skip
+def test_while_a_planned_day_is_near_and_not_poured_the_mark_goes_with_the_clock(
+    monkeypatch, plans, flasks, hours, same
+):
+    day = CastingDay(pk=1, pour_at=timezone.now() + timedelta(hours=hours), course=Course(school=School()))
+    marks = [mark_of([day], [], Written(plans, {}, flasks, {}))]
+    late = timezone.now() + timedelta(minutes=6)
+    monkeypatch.setattr("casting.presenters.my_waxes.now", lambda: late)
+    marks.append(mark_of([day], [], Written(plans, {}, flasks, {})))
+    assert (marks[0] == marks[1]) is same
 
 
 def test_the_mark_is_another_as_soon_as_a_wax_is(day, student):

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from casting.models import CastingDay, WaxChange
 from casting.services.flasks import fix_flask, note_kiln
+from casting.services.running.mishaps import Met, note_mishap
 from school.models import Student
 from tests.casting.planned import make_plan
 from tests.casting_factories import DayFactory, handed_in
@@ -193,6 +194,7 @@ def test_a_page_in_sight_hears_only_what_is_new(student, student_client, teacher
         lambda: None,
         lambda: fix_flask(day, plan.file["flasks"][0]["label"], "invested", by=teacher),
         lambda: note_kiln(day, plan.file["firings"][0]["kiln"], on=True, by=teacher),
+        lambda: note_mishap(day, Met("late", (plan.file["flasks"][0]["label"],), "late_40"), by=teacher),
         lambda: fix_flask(day, plan.file["flasks"][0]["label"], "poured", by=teacher, poured_at=timezone.now()),
         lambda: CastingDay.objects.filter(pk=day.pk).update(closed_at=timezone.now()),
     ):
