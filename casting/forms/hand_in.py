@@ -154,9 +154,9 @@ class WaxForm(WishFields, RingFields, BaseFields):
         del self.fields["what"].widget.attrs["maxlength"]
         self.units = units_of(day.course.school)
         self.fields["unit"].initial = day.course.school.weight_unit
-        self._measure()
         shelf = shelf_at(day.course.school)
         self.offer_bases(shelf.bases, Mass(day.course.school.weight_unit))
+        self._measure()
         metals, materials = shelf.offered_on(day.pk), shelf.worked_with(PatternMaterial)
         for name, rows in {
             "alloy": metals,
@@ -305,7 +305,9 @@ class WaxForm(WishFields, RingFields, BaseFields):
             self.add_error("weight", too_heavy(wax_g, solid_g, other, found.get("on_base") == "no"))
         elif wax_g < least_g:
             self.light = True
-            self.doubts.append(too_light(now, self._thin_mm, least_g, other, self._size))
+            # A slipped comma is likelier than a unit that the school's scale does not show.
+            likely = other if other == self.day.course.school.weight_unit else None
+            self.doubts.append(too_light(now, self._thin_mm, least_g, likely, self._size))
         self.doubts += questions(now, None if self.light else self.before, self._size)
 
     def preview(self, student: Student | None) -> WaxPreview | None:

@@ -52,8 +52,10 @@ def test_a_wax_that_is_changed_stands_on_its_own_base(day):
 
 @pytest.mark.parametrize(("count", "widget"), [(6, forms.RadioSelect), (7, forms.Select)])
 def test_many_numbered_bases_are_a_list(day, count, widget):
+    school = day.course.school
+    RubberBase.objects.bulk_create(RubberBase(school=school, number=str(nth), weight_g=12) for nth in range(count))
     form = WaxForm(day=day)
-    form.offer_bases([RubberBase(number=str(nth), weight_g=Decimal(12)) for nth in range(count)], Mass.GRAM)
+    assert form.fields["on_base"].widget.attrs["data-missing"]
     assert isinstance(form.fields["on_base"].widget, widget) and form.bases_listed == (widget is forms.Select)
     values = [value for value, _label in form.fields["on_base"].choices]
     assert values[-1] == "yes" and len(values) == count + 2 + (widget is forms.Select)

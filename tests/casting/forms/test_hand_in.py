@@ -187,12 +187,7 @@ def test_a_unit_that_the_schools_scale_does_not_show_is_doubted_once(day):
         ("4.35", "dwt", "If the scale showed g, choose g."),  # 6.77 g is too much, 4.35 g fits
         ("12", "dwt", None),  # 18.7 g is too much, and so are 12 g
         ("6", "g", None),  # 6 g is too much, 9.3 g the more so
-        (
-            "0.2",
-            "g",
-            "If the scale showed dwt, choose dwt. Is 0.20\u202fg right?",
-        ),  # 0.311 g fits
-        ("0.04", "g", None),  # 0.062 g would still be less than half a ring
+        ("0.2", "g", None),  # 0.311 g fits, but 2 g is likelier on a scale in g
         ("3.2", "g", None),
     ],
 )
@@ -202,6 +197,14 @@ def test_a_weight_that_does_not_fit_is_asked_about_in_the_other_unit_if_that_fit
     said = " ".join([*form.errors.get("weight", []), form.doubt])
     assert ("If the scale showed" in said) is (asked is not None) and (asked is None or asked in said)
     assert not asked or "slipped comma" not in said
+
+
+@pytest.mark.parametrize(("weight", "asked"), [("0.2", "If the scale showed dwt, choose dwt."), ("0.04", "comma")])
+def test_a_light_weight_in_another_unit_than_the_scale_s_is_asked_about_in_that_unit(day, weight, asked):
+    # 0.2 dwt are 0.311 g and 0.04 dwt 0.062 g; half a ring of that size weighs 0.3011 g
+    day.course.school.weight_unit = "dwt"
+    form = form_of(day, weight=weight)
+    assert form.is_valid() and asked in form.doubt and len(form.doubts) == 1
 
 
 @pytest.mark.parametrize(("on_base", "is_said"), [("no", False), ("yes", True)])
