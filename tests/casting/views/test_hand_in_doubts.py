@@ -3,7 +3,6 @@
 import re
 from decimal import Decimal
 
-import pytest
 from django.urls import reverse
 
 from casting.models import Wax
@@ -11,29 +10,6 @@ from tests.casting.views.test_hand_in import confirm, post
 from tests.casting_factories import handed_in, typed
 
 DOUBT = "is very little for that size"
-BAND = {"width_mm": "22", "depth_mm": "2", "height_mm": "33"}
-PENDANT = {"width_mm": "2", "depth_mm": "30", "height_mm": "42"}
-
-
-@pytest.mark.parametrize(
-    ("size", "doubted", "taken"),
-    [
-        # Half a ring 22 mm across, 8 mm wide, 1.2 mm thick: pi / 2 x 20.8 x 8 x 1.2 x 0.96 / 1000 = 0.3011 g.
-        ({}, "0.301", "0.302"),
-        # A ring 22 mm across, 2 mm wide, its wall 0.8 mm, as thin as "thin" begins, on 11 mm of 2 mm sprue:
-        # pi * 21.2 * 0.8 * 2 + pi * 11 = 106.6 + 34.6 = 141 mm3 = 0.14 g. Half of it: 0.0511 g.
-        (BAND | {"section": "thin"}, "0.051", "0.14"),
-        # Filigree, 30 mm each way, 300 mm of 0.6 mm wire (common practice) on 12 mm of 2 mm sprue:
-        # 0.2827 * 300 + 37.7 = 122.5 mm3 = 0.12 g. Half a ring 30 mm across, 2 mm wide, of 0.8 mm: 0.0705 g.
-        (PENDANT | {"section": "thin"}, "0.07", "0.12"),
-        # The same ring ten times too light is no ring: 0.014 g.
-        (BAND | {"section": "very_thin"}, "0.014", "0.033"),
-    ],
-)
-def test_a_wax_lighter_than_the_thinnest_wall_is_asked_about(student_client, day, size, doubted, taken):
-    assert DOUBT in post(student_client, day, weight=doubted, **size).content.decode()
-    assert not Wax.objects.exists()
-    assert post(student_client, day, weight=taken, **size).status_code == 302
 
 
 def test_a_light_wax_that_was_confirmed_is_written_as_it_is(student_client, day):
