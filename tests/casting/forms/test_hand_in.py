@@ -201,10 +201,3 @@ def test_who_weighed_the_wax_alone_is_not_sent_to_the_base(day):
     for on_base, base in (("no", ""), ("yes", "12")):
         said = form_of(day, weight="60", on_base=on_base, base=base).errors["weight"][0]
         assert ("weigh it without the base" in said) == (on_base == "yes")
-
-
-def test_enter_goes_on_to_the_next_box_of_text(day):
-    form = WaxForm(day=day)
-    assert [form.fields[name].widget.attrs.get("enterkeyhint") for name in ("weight", "what", "note", "height_mm")] == [
-        "next"
-    ] * 4

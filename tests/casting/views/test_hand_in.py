@@ -167,6 +167,8 @@ def test_number_fields_are_text_with_a_decimal_keyboard(student_client, day):
     text = student_client.get(reverse("hand_in")).content.decode()
     assert 'type="number"' not in text
     assert len(re.findall(r'<input [^>]*inputmode="decimal"', text)) == 12
+    # Enter goes on from each of them, and from the ring's size, what it is and the note.
+    assert text.count('enterkeyhint="next"') == 15
 
 
 def test_a_measured_thickest_part_is_answered_with_its_sprue(student_client, day):
