@@ -123,6 +123,15 @@ class Followed:
         here = order.index(self.stage)
         return tuple(Stage(words[one], nth <= here, nth == here) for nth, one in enumerate(order))
 
+    @property
+    def stage_words(self) -> str:
+        """Where the piece is, and what comes next, for those who see the bar of its way."""
+        order = self.stages
+        nth = next(nth for nth, one in enumerate(order) if one.here)
+        if nth + 1 == len(order):
+            return order[nth].word
+        return _("%(here)s, then %(next)s") % {"here": order[nth].word, "next": order[nth + 1].word}
+
 
 @dataclass(frozen=True, slots=True)
 class Following:

@@ -109,6 +109,15 @@ class ListedDay:
     places: Sequence[Wax] = ()
     """The student's pieces that are cast again on this day and have no new wax yet."""
 
+    brief: bool = False
+    """Whether it is told in a line: another day stands first, and this one has nothing of the student."""
+
+    @property
+    def is_near(self) -> bool:
+        """Whether it is the day of some piece, still to come or under way."""
+        standing = any(one.wax.withdrawn_at is None for one in self.waxes)
+        return (standing or bool(self.places)) and not self.day.why_shut and now() < self.day.pour_at + UNDER_WAY
+
     @property
     def is_planned(self) -> bool:
         """Whether a plan says where a wax goes."""
@@ -177,19 +186,25 @@ def _moment(day: CastingDay, written: Written) -> int | None:
 
 
 def listed(student: Student, days: Sequence[CastingDay], waxes: Sequence[Wax], written: Written) -> list[ListedDay]:
-    """Return the days with the student's waxes and all that is known of each; nothing is asked of what nobody wrote."""
+    """Return the days with the student's waxes and all that is known of each, the day of a piece to come first.
+
+    Nothing is asked of what nobody wrote.
+    """
     waxes = with_shelf(waxes, student.school)
     prefetch_related_objects([wax.again for wax in waxes if wax.again], "mishap", "next_day__course__school")
     told = by_teachers(waxes, student.school)
     own = own_account(student, [day for day in days if day.pk in written.entries])
     places = without_new_wax(waxes)
-    return [
+    found = [
         replace(
             _listed(day, [wax for wax in waxes if wax.day_id == day.pk], told, own, day.pk in written.plans),
             places=[wax for wax in places if wax.again and wax.again.next_day_id == day.pk],
         )
         for day in days
     ]
+    near = sorted((one for one in found if one.is_near), key=lambda one: one.day.pour_at)
+    ordered = near + [one for one in found if not one.is_near]
+    return [replace(one, brief=nth > 0 and not (one.waxes or one.places)) for nth, one in enumerate(ordered)]
 
 
 def listed_of(day: CastingDay, waxes: list[Wax]) -> Sequence[ListedWax]:

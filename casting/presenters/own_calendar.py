@@ -34,6 +34,8 @@ def _entries(
     closes = min(day.hand_in_closes_at or day.pour_at, day.pour_at)
     if day.hand_in_closes_at:
         yield Entry("hand-in", _("Hand-in closes"), closes, closes)
+    elif day.hand_in_open():
+        yield Entry("hand-in", _("Hand-in ends with the first pour"), closes, closes)
     by_flask: dict[str, list[Followed]] = {}
     for one in followed.values():
         by_flask.setdefault(one.flask.label, []).append(one)

@@ -68,11 +68,11 @@ def _is_over(row: Recast, new: Wax | None) -> bool:
     return new is not None and row.next_day is not None and row.next_day.pour_has_begun()
 
 
-def why_of(row: Recast) -> str:
-    """Return why a piece is cast again, in a sentence without its stop."""
+def why_of(row: Recast, label: str = "") -> str:
+    """Return why a piece is cast again, in a sentence without its stop; its flask is called by its `label`."""
     if row.mishap is None:
         return _("It did not come out, or did not fill")
-    return capfirst(str(NOTED[Mishap(row.mishap.kind)]) % {"label": row.mishap.label})
+    return capfirst(str(NOTED[Mishap(row.mishap.kind)]) % {"label": label or row.mishap.label})
 
 
 def places_kept(day: CastingDay) -> list[Recast]:
@@ -84,14 +84,16 @@ def places_kept(day: CastingDay) -> list[Recast]:
 
 def told_student(row: Recast) -> str:
     """Return what the student of a piece reads of it; nothing if it will do."""
-    if row.fate == Fate.LOOK:
-        return _("Something went wrong with its flask. Your piece is looked at when it is out.")
-    if row.fate != Fate.AGAIN:
+    if row.fate not in (Fate.LOOK, Fate.AGAIN):
         return ""
+    label = _("flask %(label)s") % {"label": row.mishap.label} if row.mishap else ""
+    why = f"{why_of(row, label)}."
+    if row.fate == Fate.LOOK:
+        return " ".join((why, _("Your piece is looked at when it is out.")))
     if row.next_day is None:
-        return _("It did not come out and is cast again. The day is not chosen yet.")
+        return " ".join((why, _("It is cast again, from a new wax. Your teacher chooses the day.")))
     when = on_clock_of(row.next_day.pour_at, row.next_day.course.school)
-    return _("It did not come out and is cast again: %(when)s. Make a new wax for that day.") % {"when": when}
+    return " ".join((why, _("It is cast again: %(when)s. Make a new wax for that day.") % {"when": when}))
 
 
 def without_new_wax(waxes: Sequence[Wax]) -> list[Wax]:

@@ -1,16 +1,19 @@
-"""What a wax costs a student on a phone: answers given, presses beside them, bytes of pages; counted in Chromium."""
+"""`python -m tests.bench.taps`: what a wax costs a student on a phone, counted in Chromium.
+
+Answers given, presses beside them, bytes of pages.
+"""
 
 from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 
 from playwright.sync_api import Locator, Page, sync_playwright
 
+from tests.bench.__main__ import told
 from tests.bench.phones import phones_of, served
-from tests.browser.conftest import NAMES, PHONE, QUIET, opened
-from tests.casting_factories import DayFactory
 
 PORT = 8766
 FIRST_KB, ANSWERS, PRESSES = 60, 6, 3
@@ -61,6 +64,9 @@ class Walk:
 
 def rows() -> Iterator[tuple[str, str, str]]:
     """The first wax, the second, another like it; and what the pages weigh on the wire."""
+    from tests.browser.conftest import NAMES, PHONE, QUIET, opened
+    from tests.casting_factories import DayFactory
+
     phone, program = phones_of(DayFactory(), 1)[0], next(filter(None, map(shutil.which, NAMES)), None)
     # The driver runs a loop in this thread, which Django would take for asynchronous code of ours.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
@@ -98,3 +104,23 @@ def rows() -> Iterator[tuple[str, str, str]]:
         walk.hand_in()
         yield "another like it", walk.told, ""
         browser.close()
+
+
+def main() -> None:
+    """Count by itself, in an empty room."""
+    with tempfile.TemporaryDirectory(prefix="casting-taps-") as room:
+        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
+        os.environ.pop("DATABASE_URL", None)
+        import django
+        from django.core.management import call_command
+        from django.db import connections
+
+        django.setup()
+        call_command("migrate", verbosity=0)
+        call_command("collectstatic", verbosity=0, interactive=False)
+        told(rows())
+        connections.close_all()
+
+
+if __name__ == "__main__":
+    main()

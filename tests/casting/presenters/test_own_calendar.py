@@ -2,8 +2,10 @@
 
 import datetime as dt
 
+from django.utils import timezone
 from icalendar import Calendar
 
+from casting.models import CastingDay
 from casting.presenters.own_calendar import own_calendar
 from casting.services.flasks import fix_flask
 from casting.services.running.mishaps import Met, note_mishap, take_back_mishap
@@ -32,7 +34,10 @@ def test_after_it_each_flask_with_a_wax_of_theirs_has_its_pour(day, student, cla
     (flask,) = [one for one in plan.file["flasks"] if own.tag in {wax["key"] for wax in one["waxes"]}]
     found = events(day, student)
     title = f"Flask {flask['label']} pours: {own.tag} leaf ring"
-    assert found.keys() == {title, "Pick-up: your last piece is out of its investment by now"}
+    # Hand-in without an hour of its own ends with the first pour, as the day itself says.
+    ends = "Hand-in ends with the first pour"
+    assert found.keys() == {ends, title, "Pick-up: your last piece is out of its investment by now"}
+    assert found[ends]["dtstart"].dt == day.pour_at and not day.hand_in_open(day.pour_at)
     assert found[title]["dtstart"].dt == dt.datetime.fromisoformat(flask["out_at"])
     assert found[title]["sequence"] == 1
     assert other.tag not in str(found) and "brooch" not in str(found)
@@ -67,6 +72,9 @@ def test_a_flask_that_is_lost_is_cancelled_by_the_same_event_and_comes_back_when
     back = events(day, student)
     assert back.keys() == fair.keys() and "CANCELLED" not in str(back)
     assert {int(event["sequence"]) for event in back.values()} == {3}
+    CastingDay.objects.filter(pk=day.pk).update(closed_at=timezone.now())
+    day.refresh_from_db()
+    assert not [title for title in events(day, student) if title.startswith("Hand-in")]
 
 
 def test_the_file_keeps_the_lines_of_rfc_5545(day, student, teacher):

@@ -61,13 +61,15 @@ def test_what_did_not_fill_is_offered_with_who_says_so(planned, teacher):
 def test_a_student_reads_what_becomes_of_a_piece_and_when_it_is_cast_again(lost, again, student, teacher):
     told = [told_student(row) for row in lost]
     assert told == [
-        "It did not come out and is cast again. The day is not chosen yet.",
+        "Flask A leaked. It is cast again, from a new wax. Your teacher chooses the day.",
         "",
-        "Something went wrong with its flask. Your piece is looked at when it is out.",
+        "Flask A leaked. Your piece is looked at when it is out.",
     ]
     keep_place(lost[0], again, by=teacher)
     row = Recast.objects.in_turn().get(pk=lost[0].pk)
-    assert told_student(row).startswith("It did not come out and is cast again: ")
+    assert told_student(row).startswith("Flask A leaked. It is cast again: ")
+    row.mishap = None
+    assert told_student(row).startswith("It did not come out, or did not fill. It is cast again: ")
     assert [wax.pk for wax in without_new_wax(waxes_of(student))] == [row.wax_id]
     handed_in(again, student)
     assert without_new_wax(waxes_of(student)) == []

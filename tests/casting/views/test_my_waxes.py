@@ -137,14 +137,22 @@ def test_markup_in_a_name_stays_text(student, student_client, day):
     assert "&lt;b&gt;{{ 7 }}&lt;/b&gt;" in page(student_client).content.decode()
 
 
-def test_open_days_stand_first_the_next_to_pour_on_top(student_client, course):
+def test_open_days_stand_first_the_next_to_pour_on_top_but_that_of_a_piece_before_all(student, student_client, course):
     now = timezone.now()
     far, near, before, long_before = (
         DayFactory(course=course, pour_at=now + dt.timedelta(days=days), closed_at=now if days < 0 else None)
         for days in (30, 3, -3, -30)
     )
-    listed = [one.day for one in page(student_client).context["days"]]
-    assert listed == [near, far, before, long_before]
+    listed = page(student_client)
+    assert [one.day for one in listed.context["days"]] == [near, far, before, long_before]
+    assert listed.content.decode().count('class="none-yet"') == 1, "the first day alone shows what to do"
+    assert listed.content.decode().count("You handed in no wax for this day.") == 2
+    handed_in(far, student)
+    listed = page(student_client)
+    assert [(one.day, one.brief) for one in listed.context["days"]] == [
+        (far, False), (near, True), (before, True), (long_before, True)
+    ]  # fmt: skip
+    assert "none-yet" not in re.sub("<style.*?</style>", "", listed.content.decode(), flags=re.DOTALL)
 
 
 def test_the_list_says_how_papers_name_a_student_whose_letters_they_lack(student, student_client):

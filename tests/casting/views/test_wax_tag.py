@@ -11,4 +11,5 @@ def test_a_wax_that_no_flask_takes_is_the_headline_of_its_tag(student, student_c
     assert "<h1>No flask can take it as it is</h1>" in page.content.decode()
     fair = student_client.get(reverse("wax_tag", args=[handed_in(day, student).pk])).content.decode()
     assert "<h1>Handed in</h1>" in fair and "No flask" not in fair
+    assert "Measure its thickest part" in fair and "weigh it again and press Change" in fair
     assert classmate_client.get(reverse("wax_tag", args=[tall.pk])).status_code == 404
