@@ -72,7 +72,7 @@ def rows() -> Iterator[tuple[str, str, str]]:
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
     with served(PORT) as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=QUIET)
-        context, page = opened(browser, address, [], **PHONE)
+        context, page = opened(browser, address, [], service_workers="block", **PHONE)
         context.add_cookies([{"name": "sessionid", "value": phone["session"], "url": address}])
         walk, onward = Walk(page), page.locator("#_form .bar button")
         for name in ("hand-in", "my-waxes"):
