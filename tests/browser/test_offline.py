@@ -118,7 +118,7 @@ def test_a_change_without_wifi_arrives_once(page, wax):
     page.context.set_offline(True)
     # A page that is opened again may send before the browser takes its network away too.
     own = f"**/my-waxes/{wax.pk}/"
-    page.route(own, lambda route: route.abort() if route.request.method == "POST" else route.fallback())
+    page.context.route(own, lambda route: route.abort() if route.request.method == "POST" else route.fallback())
     page.get_by_role("link", name="Change").click()
     expect(page.locator(STATUS)).to_have_text(AS_OF)
     page.fill("[name=weight]", "3,30")
@@ -128,7 +128,7 @@ def test_a_change_without_wifi_arrives_once(page, wax):
     page.reload()
     expect(page.locator("[name=weight]")).to_have_value("3,30")
     assert WaxChange.objects.count() == 1
-    page.unroute(own)
+    page.context.unroute(own)
     page.context.set_offline(False)
     expect(page.locator(STATUS)).to_contain_text(f"Changed: leaf ring, wax {wax.tag}")
     wax.refresh_from_db()

@@ -173,8 +173,11 @@ def test_a_wax_that_is_not_whole_does_not_wait_for_reach(page):
     expect(page.locator(STATUS)).to_have_text("1 saved on this phone, waiting for Wi-Fi")
 
 
-def test_next_stays_where_an_answer_is_missing_and_marks_it_until_it_is_there(page):
+def test_next_stays_where_an_answer_is_missing_and_enter_goes_to_what_is_not_answered(page):
     page.fill("[name=weight]", "4,35")
+    # The unit stands there already: the next that nobody has answered is whether rubber was weighed.
+    page.press("[name=weight]", "Enter")
+    expect(page.locator("[name=on_base]").first).to_be_focused()
     choose(page, "Carving wax")
     onward(page)
     # The metal, and whether rubber was weighed.
@@ -190,8 +193,15 @@ def test_next_stays_where_an_answer_is_missing_and_marks_it_until_it_is_there(pa
     expect(page.locator(".field-wrong, #scale .wrong")).to_have_count(0)
     expect(page.locator("#_count")).to_have_text("")
     expect(page).to_have_title("Hand in a wax")
-    onward(page)
+    page.press("[name=weight]", "Enter")
     expect(page.locator("[name=width_mm]")).to_be_focused()
+    page.fill("[name=width_mm]", "24")
+    page.press("[name=width_mm]", "Enter")
+    expect(page.locator("[name=depth_mm]")).to_be_focused()
+    page.go_back()
+    expect(page.locator("[name=weight]")).to_have_value("4,35")
+    expect(page.locator("[name=weight]")).to_be_visible()
+    assert not Wax.objects.exists()
 
 
 def test_a_size_that_cannot_be_is_marked_until_it_is_right_and_not_longer(page):
@@ -234,23 +244,6 @@ def test_what_is_wrong_leads_to_its_station_with_the_field_in_focus_and_nothing_
     expect(page.locator(".field-wrong")).to_contain_text("Look for a slipped comma")
     expect(page).to_have_title(re.compile("^1 answer .*Hand in a wax$"))
     expect(page.locator("[name=what]")).to_have_value("leaf ring")
-
-
-def test_enter_goes_from_field_to_field_and_back_goes_back_a_station(page):
-    page.fill("[name=weight]", "4,35")
-    page.press("[name=weight]", "Enter")
-    # The unit stands there already: the next that nobody has answered is whether rubber was weighed.
-    expect(page.locator("[name=on_base]").first).to_be_focused()
-    choose(page, "Carving wax", "Sterling silver", "no, the wax alone")
-    page.press("[name=weight]", "Enter")
-    expect(page.locator("[name=width_mm]")).to_be_focused()
-    page.fill("[name=width_mm]", "24")
-    page.press("[name=width_mm]", "Enter")
-    expect(page.locator("[name=depth_mm]")).to_be_focused()
-    page.go_back()
-    expect(page.locator("[name=weight]")).to_have_value("4,35")
-    expect(page.locator("[name=weight]")).to_be_visible()
-    assert not Wax.objects.exists()
 
 
 def test_pressing_before_the_answer_has_come_bounces_nobody(page):
