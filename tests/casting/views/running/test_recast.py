@@ -45,7 +45,7 @@ def test_a_day_and_who_pays_are_kept_by_one_press_and_its_student_reads_when(
     assert (row.next_day, row.pays) == (again, "school")
     assert f"cast again, {row.wax.tag} of" in words_of(teacher_client.get(reverse("waxes", args=[again.pk])))
     own = words_of(student_client.get(reverse("my_waxes")))
-    assert "It did not come out and is cast again: " in own and "pours about" not in own
+    assert "It is cast again: " in own and "pours about" not in own
     # Nobody waits for it at the quench.
     assert "Flask A" in own and "Out of its investment" not in own and "quenched" not in own
     assert f"Hand in the new wax of {row.wax.tag}" in own
