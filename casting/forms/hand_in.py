@@ -17,12 +17,21 @@ from casting.calc.values.enums import Section
 from casting.calc.values.errors import Refused
 from casting.forms.base_fields import BaseFields
 from casting.forms.ring_fields import RingFields
-from casting.forms.wax_fields import Choices, LengthField, NumberField, RowChoice, row_choice, seen_of, written_mass
+from casting.forms.wax_fields import (
+    WORDS,
+    Choices,
+    LengthField,
+    NumberField,
+    RowChoice,
+    row_choice,
+    seen_of,
+    written_mass,
+)
 from casting.forms.wax_questions import (
     SOLID_MOST,
     Figures,
+    cut_helps,
     in_inches_instead,
-    is_near,
     no_room,
     other_scale,
     other_unit,
@@ -43,8 +52,6 @@ from casting.units import Mass
 from school.models import Student
 from school.names import tidy_name, unprinted_letters
 
-WORDS: dict[str, Any] = {"what": "", "note": "", "second_alloy": None}
-"""What the figures of a wax are understood without, and what stands for it until it is there."""
 ANSWERED = {str(nth): nth for nth in range(1, 10)}
 
 
@@ -112,7 +119,7 @@ class WaxForm(WishFields, RingFields, BaseFields):
     thinnest_mm = LengthField(
         label=_("Its thinnest part, mm"),
         inches=(_("Its thinnest part, in"), ""),
-        help_text=_("If you measured it with calipers: the question above then needs no answer."),
+        help_text=_("If you measured it with calipers, you need not answer the question above."),
         required=False,
     )
     thickest_mm = LengthField(
@@ -328,7 +335,7 @@ class WaxForm(WishFields, RingFields, BaseFields):
         self.room = no_room(preview.left_out)
         if self.room:
             # A size that a cut makes fit is hardly a slip of the pen.
-            self.doubts.insert(len(self.doubts) if is_near(preview.left_out) else 0, self.room)
+            self.doubts.insert(len(self.doubts) if cut_helps(preview.left_out) else 0, self.room)
         self._take_answer(seen_of(entry), typing)
         return preview
 

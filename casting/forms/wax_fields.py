@@ -136,8 +136,8 @@ def row_choice(label: Any, missing: Any) -> RowChoice:
     return RowChoice(label=label, widget=Choices, empty_label=None, error_messages=errors)
 
 
-WORDS = ("what", "note", "second_alloy")
-"""What nothing is asked back about."""
+WORDS: dict[str, Any] = {"what": "", "note": "", "second_alloy": None}
+"""What nothing is asked back about, and what stands for each of them until it is there."""
 
 
 def seen_of(entry: WaxEntry) -> str:

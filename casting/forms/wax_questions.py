@@ -148,12 +148,12 @@ def no_room(why: LeftOut | None) -> str:
     """A question about a size that no flask of the day takes: a slipped comma, or a sprue that can be cut first."""
     if why is None or why.reason not in (Reason.TOO_TALL, Reason.TOO_WIDE):
         return ""
-    if is_near(why):
+    if cut_helps(why):
         return gettext("Will you leave it as it is?")
     return gettext("Is that its size? Look for a slipped comma.")
 
 
-def is_near(why: LeftOut | None) -> bool:
+def cut_helps(why: LeftOut | None) -> bool:
     """Whether a flask takes it once its sprue is cut."""
     return why is not None and why.cure is not None
 

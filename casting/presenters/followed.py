@@ -172,7 +172,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
     in_flask = {
         one.name.tag: Followed(
             priced(one, flask, prices),
-            _stage(_of_flask(flask, stages, notes), notes.get((Tick.COLLECTED, one.name.tag))),
+            _stage(_of_flask(flask, stages), notes.get((Tick.COLLECTED, one.name.tag))),
             bench.get(flask.label, BenchState()),
             cleaned.get(flask.label),
             notes.get((Tick.COLLECTED, one.name.tag)),
@@ -187,7 +187,7 @@ def following_of(day: CastingDay, whats: Mapping[str, str]) -> Following:
 
 
 def _expected(opened: OpenedPlan, notes: Notes, mishaps: Sequence[FlaskMishap]) -> Mapping[str, Expected]:
-    """When each flask pours, as the page of the pours has it; nothing before the first kiln is on, or should be."""
+    """When each flask pours, as the page of the pours has it; nothing before a step is noted or a kiln is due."""
     at_now = now().astimezone(opened.day.zone)
     under_way = mishaps or notes or any(at_now > night.on_at for night in opened.sheet.kilns)
     if not under_way:
@@ -196,13 +196,9 @@ def _expected(opened: OpenedPlan, notes: Notes, mishaps: Sequence[FlaskMishap]) 
     return as_it_goes(opened, poured, at_now, mishaps)[1]
 
 
-def _of_flask(flask: FlaskSheet, stages: Mapping[str, str], notes: Notes) -> str:
+def _of_flask(flask: FlaskSheet, stages: Mapping[str, str]) -> str:
     """How far a flask is; on its base once that is weighed with the waxes that it has."""
-    if stage := stages.get(flask.label):
-        return stage
-    weighed = notes.get((Tick.WEIGHED, flask.label))
-    is_mounted = weighed and WeighedBase.of(weighed.figures).tags == {wax.name.tag for wax in flask.waxes}
-    return MOUNTED if is_mounted else PLANNED
+    return stages.get(flask.label) or (MOUNTED if flask.mounted else PLANNED)
 
 
 def _stage(of_flask: str, collected: Noted | None) -> str:

@@ -88,7 +88,7 @@ const lackingIn = (part) => {
   function above() {
     const field = document.activeElement, { top } = form().querySelector(".bar").getBoundingClientRect();
     if (field.closest(".station") && field.getBoundingClientRect().bottom > top) field.scrollIntoView({ block: "nearest" });
-    // What rolls is rolled by the keyboard too.
+    // What scrolls is scrolled by the keyboard too.
     const said = form().querySelector(".said");
     said.scrollTop = 0;
     said.tabIndex = said.scrollHeight > said.clientHeight ? 0 : -1;

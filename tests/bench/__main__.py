@@ -9,14 +9,8 @@ from __future__ import annotations
 import argparse
 import os
 import platform
-import tempfile
-from collections.abc import Iterable
 
-
-def told(rows: Iterable[tuple[str, str, str]]) -> None:
-    """Print rows as they come."""
-    for what, figure, against in rows:
-        print(f"{what:<34} {figure:<30} {against}", flush=True)
+from tests.bench.room import empty_room, told
 
 
 def main() -> None:
@@ -28,32 +22,17 @@ def main() -> None:
     asked = parser.parse_args()
     small = asked.small
     print(f"Python {platform.python_version()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
-    with tempfile.TemporaryDirectory(prefix="casting-bench-") as room:
-        os.environ |= {
-            "CASTING_DATA_DIR": room,
-            "DJANGO_SETTINGS_MODULE": "school.settings",
-            "CASTING_HOSTS": "localhost,127.0.0.1,testserver",
-        }
-        os.environ.pop("DATABASE_URL", None)
-        import django
-        from django.core.management import call_command
-        from django.db import connections
-
-        django.setup()
-        call_command("migrate", verbosity=0)
-        call_command("collectstatic", verbosity=0, interactive=False)
+    with empty_room("bench", CASTING_HOSTS="localhost,127.0.0.1,testserver"):
         from tests.bench import board, clock, pages, plans, taps, year
 
         if asked.year:
             told(year.rows())
-            connections.close_all()
             return
         told(pages.rows(pages.SOME if small else pages.MANY))
         told(clock.rows())
         told(board.rows(board.SOME if small else board.MANY))
         told(plans.rows(plans.SMALL if small else plans.SEEDS))
         told(() if small else taps.rows())
-        connections.close_all()
 
 
 if __name__ == "__main__":

@@ -13,7 +13,6 @@ import os
 import random
 import subprocess
 import sys
-import tempfile
 import uuid
 from collections import defaultdict
 from collections.abc import Iterator
@@ -24,6 +23,8 @@ from statistics import median, quantiles
 from threading import Event, Thread
 from time import perf_counter
 from urllib.parse import urlencode
+
+from tests.bench.room import empty_room
 
 STEPS, EVERY_S, FIRST = ("bare", "form", "echo", "hand in", "my waxes"), 10.0, 4
 CLIENT = "import json, sys; from tests.bench.phones import client; client(json.load(sys.stdin))"
@@ -94,14 +95,7 @@ def main() -> None:
     parser.add_argument("--port", type=int, default=8765)
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6), help="a new one by itself")
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="casting-phones-") as room:
-        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
-        import django
-        from django.core.management import call_command
-
-        django.setup()
-        call_command("migrate", verbosity=0)
-        call_command("collectstatic", verbosity=0, interactive=False)
+    with empty_room("phones", sqlite=False):
         from casting.models import Wax
         from tests.casting_factories import DayFactory
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import tempfile
 import uuid
 from collections import Counter
 from http.client import HTTPConnection
@@ -20,6 +19,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from tests.bench.phones import phones_of, served
+from tests.bench.room import empty_room
 
 PORT = 8767
 
@@ -60,15 +60,9 @@ def main() -> None:
     parser.add_argument("--phones", type=int, default=60)
     parser.add_argument("--posts", type=int, default=5, help="of each phone's one wax")
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="casting-race-") as room:
-        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
-        import django
-        from django.core.management import call_command
+    with empty_room("race", sqlite=False):
         from django.db import connection
 
-        django.setup()
-        call_command("migrate", verbosity=0)
-        call_command("collectstatic", verbosity=0, interactive=False)
         from casting.models import Wax
         from tests.casting_factories import DayFactory
 
@@ -85,7 +79,6 @@ def main() -> None:
         print(f"{connection.vendor}: {asked.phones} phones, {len(race.took)} posts, answers {dict(race.answers)}")
         print(f"{Wax.objects.count()} waxes there, {there} of them different; load {os.getloadavg()[0]:.1f}")
         print(f"median {median(race.took):.2f} s, p95 {late:.2f} s, the last after {max(race.took):.2f} s")
-        connection.close()
 
 
 if __name__ == "__main__":

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 from collections.abc import Iterator
 
 from playwright.sync_api import Locator, Page, sync_playwright
 
-from tests.bench.__main__ import told
 from tests.bench.phones import phones_of, served
+from tests.bench.room import empty_room, told
 
 PORT = 8766
 FIRST_KB, ANSWERS, PRESSES = 60, 6, 3
@@ -108,18 +107,8 @@ def rows() -> Iterator[tuple[str, str, str]]:
 
 def main() -> None:
     """Count by itself, in an empty room."""
-    with tempfile.TemporaryDirectory(prefix="casting-taps-") as room:
-        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
-        os.environ.pop("DATABASE_URL", None)
-        import django
-        from django.core.management import call_command
-        from django.db import connections
-
-        django.setup()
-        call_command("migrate", verbosity=0)
-        call_command("collectstatic", verbosity=0, interactive=False)
+    with empty_room("taps"):
         told(rows())
-        connections.close_all()
 
 
 if __name__ == "__main__":

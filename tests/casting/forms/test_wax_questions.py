@@ -10,8 +10,8 @@ from casting.forms.hand_in import WaxForm
 from casting.forms.remembered import last_figures
 from casting.forms.wax_questions import (
     Figures,
+    cut_helps,
     in_inches_instead,
-    is_near,
     no_room,
     other_unit,
     questions,
@@ -113,7 +113,7 @@ def test_a_size_that_no_flask_takes_is_asked_about_once_and_another_reason_is_to
 
 def test_a_wax_that_fits_once_its_sprue_is_cut_is_not_told_to_look_for_a_comma():
     near = LeftOut("K8", Reason.TOO_TALL, "73 mm tall; the tallest flask takes 69.5 mm.", "cut the sprue by 4 mm")
-    assert no_room(near) == "Will you leave it as it is?" and is_near(near) and not is_near(None)
+    assert no_room(near) == "Will you leave it as it is?" and cut_helps(near) and not cut_helps(None)
 
 
 @pytest.mark.parametrize(

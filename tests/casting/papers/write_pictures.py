@@ -5,26 +5,17 @@ With `--plan` the pictured day is planned again first: when the form of plan fil
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
+
+from tests.bench.room import empty_room
 
 
 def main() -> None:
     """Write in an empty room of its own."""
-    with tempfile.TemporaryDirectory(prefix="casting-pictures-") as room:
-        os.environ |= {"CASTING_DATA_DIR": room, "DJANGO_SETTINGS_MODULE": "school.settings"}
-        os.environ.pop("DATABASE_URL", None)
-        import django
-        from django.core.management import call_command
-        from django.db import connections
-
-        django.setup()
-        call_command("migrate", verbosity=0)
+    with empty_room("pictures"):
         if "--plan" in sys.argv[1:]:
             _write_plan()
         _write_pictures()
-        connections.close_all()
 
 
 def _write_plan() -> None:
